@@ -71,7 +71,8 @@ LATER = (
         "core.solid.surface",
         "app.views.fold.surface_paint",
     ),
-    *("core.sewing.steps", "core.sewing.strength", "core.output.booklet", "app.views.sewing.body"),
+    *("core.work.bench", "core.sewing.steps", "core.sewing.strength"),
+    *("core.output.booklet", "app.views.sewing.body"),
     *(
         "core.cutting.plan",
         "core.storage.goods_library",

@@ -13,7 +13,7 @@ from core.flat.piece import GrainTurn, Piece
 from core.goods.layers import Layer, Sandwich, later_shrinkage
 from core.model.figures import LONGEST
 from core.model.findings import Finding, Fix, Severity
-from core.parts.crossings import thickness_finding
+from core.site.crossings import thickness_finding
 from core.site.site import Site
 
 MOST_APART = 0.01

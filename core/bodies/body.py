@@ -1,7 +1,7 @@
 """What every construction is: the pieces that make the bag's walls, and their seams."""
 
 from collections.abc import Mapping, Sequence
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import mark
 from core.flat.piece import Mark, Piece
@@ -12,6 +12,10 @@ from core.site.owner import Owner
 from core.site.solved import SolvedBody
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench, ClosingWork
+    from core.work.operation import Marking, Operation
 
 
 class Body(Owner, SolvedBody):
@@ -40,6 +44,18 @@ class Body(Owner, SolvedBody):
     def seams(self) -> tuple[Seam, ...]:
         """Its seams that are told before those of the mouth."""
         return ()
+
+    def closing_work(self, draft: Draft) -> "ClosingWork":
+        """How it goes from flat to closed: what top, parts and wall ask of it."""
+        raise NotImplementedError
+
+    def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
+        """What is drawn on it before it is sewn."""
+        return ()
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """How it is cut, sewn and closed."""
+        raise NotImplementedError
 
     def seams_after(self) -> tuple[Seam, ...]:
         """Its seams that are told after those of the mouth."""

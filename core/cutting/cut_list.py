@@ -13,11 +13,11 @@ from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import FACES, PieceRole
 from core.goods.layers import Layer
 from core.parts.board.board import BOARD, BaseBoard, BoardWay
-from core.parts.crossings import crossings
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.strip import STRIP
-from core.sewing.steps import operations
+from core.sewing.gather import operations
 from core.sewing.thread import Needle, StitchedLine, needle_for, stitched_lines, thread_needed
+from core.site.crossings import crossings
 from core.tops.zip_forward.zip import ZipForward
 
 

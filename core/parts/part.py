@@ -1,8 +1,9 @@
 """What every part is that is laid on, or goes into, a bag."""
 
 from collections.abc import Mapping
-from typing import ClassVar, Self
+from typing import TYPE_CHECKING, ClassVar, Self
 
+from core.base.sentences import Sentence
 from core.flat.piece import Piece
 from core.flat.roles import Face
 from core.flat.seam import Seam
@@ -12,6 +13,10 @@ from core.site.owner import Owner
 from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import SolvedPart
 from core.space.folding import Laid
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench
+    from core.work.operation import Marking, Operation
 
 
 class Part(Owner, SolvedPart):
@@ -27,7 +32,7 @@ class Part(Owner, SolvedPart):
     """The face that it keeps flat."""
 
     @classmethod
-    def of(cls, parts: "Mapping[str, Part]") -> Self | None:
+    def of(cls, parts: Mapping[str, object]) -> Self | None:
         """The part of this kind among the parts of a bag; None where it has none."""
         found = parts.get(cls.SLOT)
         return found if isinstance(found, cls) else None
@@ -64,6 +69,39 @@ class Part(Owner, SolvedPart):
     def finished(self, site: Site) -> Finished:
         """Its own finished figures, mm."""
         return {}
+
+    # --- sewing -------------------------------------------------------------------------------
+
+    IS_STRAP: ClassVar[bool] = False
+    """Whether it hangs loose from the wall, and carries."""
+    SEWING_RANK: ClassVar[int] = 0
+    """When it is told among the parts, where nothing else settles the order."""
+
+    @property
+    def rests_on_wall(self) -> bool:
+        """Whether it is sewn or fused onto the wall, so that a lining may come after it."""
+        return True
+
+    @property
+    def why_pressed_now(self) -> Sentence | None:
+        """What it means for the last press of the bag."""
+        return None
+
+    def stitching_hung_on(self, near_edge: float) -> float | None:
+        """Stitching that one of its two straps hangs on, mm; None where it carries nothing.
+
+        Args:
+            near_edge: of topstitching from an edge, mm.
+        """
+        return None
+
+    def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
+        """What is drawn for it on the wall."""
+        return ()
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """How it is made and sewn on."""
+        return ()
 
 
 class Pair:

@@ -7,12 +7,10 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 import math
 from collections.abc import Iterable, Sequence
 
-from core.base.sentences import Sentence, listed, mark, say
-from core.goods.layers import Layer
-from core.parts.handles.handles import Handles
-from core.sewing.bench import Bench
+from core.base.sentences import Listing, Sentence, listed, mark, say
+from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
-from core.work.operation import Action, MeasurePlace, Operation, Stitching, sized
+from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
 from core.work.scene import (
     Diagram,
     DiagramArea,
@@ -23,13 +21,13 @@ from core.work.scene import (
     Placed,
     point_between,
 )
-from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, NOT_FLAT, WALL, State
+from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, WALL, State
 
 _NAME_ROOM = 30.0
 """For a layer's name beside it, on paper."""
 
 
-def sew_layers(bench: Bench) -> tuple[Operation, ...]:
+def layer_operations(bench: Bench) -> tuple[Operation, ...]:
     """Nothing when the wall is one layer."""
     if not bench.layered:
         return ()
@@ -80,6 +78,7 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
     return Operation(
         key="fuse interfacing" if group[0] == 0 else f"fuse interfacing to layer {group[0] + 1}",
         action=Action.FUSE,
+        phase=Phase.LAYERS,
         title=say("Fuse the {layer} to the {ground}", words=words),
         instructions=(
             say(lay, words=words),
@@ -106,17 +105,17 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
     )
 
 
-def _listed(layers: Iterable[Layer]) -> str:
+def _listed(layers: Iterable[Cloth]) -> str:
     return listed([layer.role for layer in layers])
 
 
-def _melting_in(layers: Iterable[Layer]) -> tuple[State, ...]:
+def _melting_in(layers: Iterable[Cloth]) -> tuple[State, ...]:
     return (MELTING_IN,) if any(layer.melts for layer in layers) else ()
 
 
 def _baste(bench: Bench) -> Operation:
     """The layers that everything is sewn onto: all, unless some are laid in last."""
-    baste_line = bench.bag.sandwich.baste_line
+    baste_line = bench.baste_line
     goods = bench.first_laid
     do = [
         _stacked(goods),
@@ -126,7 +125,7 @@ def _baste(bench: Bench) -> Operation:
             baste_line=baste_line,
         ),
     ]
-    if bench.cuts_corners and not bench.lining_last:
+    if bench.closing.outline_drawn and not bench.lining_last:
         do.append(_along_corners(baste_line))
     why = say("From here on the layers are sewn as one.")
     if bench.lining_last:
@@ -138,6 +137,7 @@ def _baste(bench: Bench) -> Operation:
     return Operation(
         key="baste layers",
         action=Action.BASTE,
+        phase=Phase.LAYERS,
         title=say("Baste the outer layers together")
         if bench.lining_last
         else say("Baste the layers together"),
@@ -145,12 +145,12 @@ def _baste(bench: Bench) -> Operation:
         why=why,
         check=say(
             "No fold is caught on the {underside}, and the panel still lies flat.",
-            words={"underside": bench.underside},
+            terms={"underside": bench.underside},
         ),
         caution=_set_back(),
         needs=(MARKED,),
         after=tuple(_fused(each) for each in fused_groups(bench) if each[0] < len(goods)),
-        until=NOT_FLAT,
+        until=bench.flat_ends,
         measures=sized(MeasurePlace.DIAGRAM, baste_line=baste_line),
         makes=(BASE, *(() if bench.lining_last else (WALL,)), *_melting_in(goods)),
         pieces=bench.walls,
@@ -171,7 +171,7 @@ def _around(bench: Bench) -> float:
     return math.fsum(piece.perimeter for piece in panels)
 
 
-def _stacked(goods: tuple[Layer, ...]) -> Sentence:
+def _stacked(goods: tuple[Cloth, ...]) -> Sentence:
     words = {
         "inner": goods[-1].role,
         "middle": ", ".join(layer.role for layer in reversed(goods[1:-1])),
@@ -190,7 +190,7 @@ def _stacked(goods: tuple[Layer, ...]) -> Sentence:
     )
 
 
-def _only_basted(bench: Bench, goods: tuple[Layer, ...]) -> tuple[Sentence, ...]:
+def _only_basted(bench: Bench, goods: tuple[Cloth, ...]) -> tuple[Sentence, ...]:
     """What is fusible and yet not fused."""
     fused = {place for group in fused_groups(bench) for place in group[1:]}
     layers, first = bench.layers, len(bench.first_laid)
@@ -227,13 +227,13 @@ def _along_corners(baste_line: float) -> Sentence:
 
 def _lay_lining(bench: Bench) -> Operation:
     """What is laid in after pocket and handles, and basted all round."""
-    baste_line = bench.bag.sandwich.baste_line
+    baste_line = bench.baste_line
     goods = bench.last_laid
     words = {"lining": _listed(goods)}
     level = "all edges level"
-    if not bench.panel.folded:
+    if bench.closing.is_seamed:
         level += ", the two bottom seams on top of each other with their allowances between them"
-    film = any(layer.wipe_clean or layer.melts for layer in goods)
+    film = any(layer.film or layer.melts for layer in goods)
     lay = (
         "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and wrong "
         "sides together, {level}."
@@ -254,33 +254,30 @@ def _lay_lining(bench: Bench) -> Operation:
             "from the edge, clear of the handles.",
             baste_line=baste_line,
         )
-        if Handles.SLOT in bench.bag.parts
+        if bench.has_straps
         else say(
             "Turn it over, so that you can see the drawn lines, and baste {baste_line} "
             "from the edge.",
             baste_line=baste_line,
         ),
     ]
-    if bench.cuts_corners:
+    if bench.closing.outline_drawn:
         do.append(_along_corners(baste_line))
     first = len(bench.first_laid)
     return Operation(
         key="baste lining",
         action=Action.BASTE,
+        phase=Phase.LAYERS,
         title=say("Lay in the {lining} and baste", words=words),
         instructions=tuple(do),
-        why=say(
-            "Laid in last, it has no needle holes except at the seams. The {seams} still "
-            "pierce it: there it lets water through.",
-            words={"seams": _piercing(bench)},
-        )
+        why=say(bench.opening.pierces_all, terms={"seams": _piercing(bench)})
         if film
         else say("Laid in last, it hides the stitching of the parts sewn on."),
         check=say("No fold is caught on the lining side, and the panel still lies flat."),
         caution=_set_back(),
         needs=(BASE, MARKED),
         # What comes before says so itself: it must be done until this is in.
-        until=NOT_FLAT,
+        until=bench.flat_ends,
         measures=sized(MeasurePlace.DIAGRAM, baste_line=baste_line),
         makes=(WALL, LINED, *_melting_in(goods)),
         pieces=bench.walls,
@@ -303,14 +300,9 @@ def _lay_lining(bench: Bench) -> Operation:
     )
 
 
-def _piercing(bench: Bench) -> str:
+def _piercing(bench: Bench) -> Listing:
     """The seams that go through every layer."""
-    seams = ["side"]
-    seams += ["corner"] if bench.panel.has_corners else []
-    seams += [] if bench.panel.folded else ["bottom"]
-    seams += ["zip"] if bench.zipped else []
-    told = f"{listed(seams)} seams"
-    return told if bench.zipped else f"{told} and the hem"
+    return Listing((*bench.closing.pierced, *bench.opening.pierced))
 
 
 def _set_back() -> Sentence:
@@ -326,13 +318,13 @@ def _spare(bench: Bench) -> Sentence:
             "Baste at {seam_stitch} like the seams: at {baste_line} from the edge the line "
             "is inside every allowance and may stay in.",
             words={"seam_stitch": as_set(SEAM_STITCH)},
-            baste_line=bench.bag.sandwich.baste_line,
+            baste_line=bench.baste_line,
         )
     return say("Hold the edges with clips instead of basting.")
 
 
 def _hovering(names: Sequence[str], *, turned: bool, basted: float | None) -> Diagram:
-    """Layers that hover over one another, the undermost first, as they lie on the table.
+    """Cloths that hover over one another, the undermost first, as they lie on the table.
 
     Args:
         names: what each is called.

@@ -1,60 +1,17 @@
-"""Every operation of a bag, gathered from its parts, and its steps: these in order, numbered.
+"""The steps: the operations of a bag in order, numbered, with what changes at the machine.
 
-A new part brings its operations in a file of its own; it is listed here, and shares states
-(core.work.states) with the parts that must come before or after it. Everything that is written
-or shown about the order of sewing reads the steps.
+Everything that is written or shown about the order of sewing reads these.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
-from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, show_millimetres
-from core.flat.seam import Draft
-from core.parts.board.board import BaseBoard
-from core.parts.handles.handles import Handles
-from core.parts.pocket.pocket import Pocket
-from core.sewing.bench import bench_of
-from core.sewing.board import sew_board
-from core.sewing.closure import sew_closure
-from core.sewing.finish import finish_bag
-from core.sewing.handles import sew_handles
-from core.sewing.layers import sew_layers
-from core.sewing.marking import prepare_panel
+from core.sewing.gather import operations
 from core.sewing.order import precedence, reduced, sewing_order
-from core.sewing.panel import close_bag, cut_corners, sew_bottom
-from core.sewing.pocket import sew_pocket
 from core.work.machine import Setting, SettingChange
-from core.work.operation import Action, Operation
-from core.work.states import WASHED
-
-
-def operations(bag: Bag, draft: Draft) -> tuple[Operation, ...]:
-    """What is to be done for this bag, in the order in which a maker would tell it.
-
-    That order settles nothing: what comes before what is decided by what each operation
-    needs and makes, and only ties go by this telling.
-    """
-    bench = bench_of(bag, draft)
-    every = (
-        *prepare_panel(bench),
-        *(sew_handles(bench, handles) if (handles := Handles.of(bag.parts)) else ()),
-        *(sew_pocket(bench, pocket) if (pocket := Pocket.of(bag.parts)) else ()),
-        *(sew_board(bench, board) if (board := BaseBoard.of(bag.parts)) else ()),
-        *sew_layers(bench),
-        *sew_bottom(bench),
-        *cut_corners(bench),
-        *sew_closure(bench),
-        *close_bag(bench),
-        *finish_bag(bench),
-    )
-    return tuple(_washed_before(each) if each.action is Action.CUT else each for each in every)
-
-
-def _washed_before(cutting: Operation) -> Operation:
-    """Nothing is cut before the goods that shrink are washed, if there are any."""
-    return replace(cutting, after=(*cutting.after, WASHED))
+from core.work.operation import Operation
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,8 @@ from core.base.quantities import MM3_PER_LITRE, quarts
 from core.base.sentences import Sentence, listed, say
 from core.base.units import Unit
 from core.model.findings import Finding, Severity
-from core.parts.handles.handles import Handles
-from core.sewing.bench import Bench, bench_of
-from core.sewing.box import box_and_cross
+from core.sewing.gather import bench_of
+from core.work.bench import Bench
 from core.work.machine import TOP_STITCH
 
 COLD_LIMIT, HOT_LIMIT = 4.4, 60.0
@@ -48,7 +47,7 @@ def sewing_cautions(bench: Bench) -> tuple[Sentence, ...]:
 def use_cautions(bench: Bench, *, insulated: bool) -> tuple[Sentence, ...]:
     """Using the bag: loads, and food where the bag is made to keep it cold or warm."""
     told: list[Sentence] = []
-    if Handles.SLOT in bench.bag.parts:
+    if bench.has_straps:
         told.append(
             say("Carry heavy things by both handles, and check the stitching now and then.")
         )
@@ -85,9 +84,9 @@ def food_cautions() -> tuple[Sentence, ...]:
     )
 
 
-def keeps_warm(bench: Bench) -> bool:
+def keeps_warm(result: Result) -> bool:
     """Whether a layer is there to insulate."""
-    return any(layer.insulating for layer in bench.bag.sandwich.layers)
+    return any(layer.insulating for layer in result.bag.sandwich.layers)
 
 
 # --- strength ---
@@ -102,7 +101,6 @@ def keeps_warm(bench: Bench) -> bool:
 LOCKSTITCH_FACTOR = 1.5
 """For stitch type 301; that of 401 is 1.7 (the same bulletin)."""
 _HANDLES = 2
-_STOPS_OF_A_HANDLE = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,15 +176,14 @@ def load_of(
         load: what is carried; None for the usual.
     """
     load = load or Load()
-    handles = Handles.of(result.bag.parts)
-    if handles is None:
-        return None
     bench = bench_of(result.bag, result.draft)
-    figure = "inside_filled_volume" if bench.zipped else "inside_volume"
-    volume = inside_filled if bench.zipped else result.finished["inside_volume"]
-    if volume is None:
+    hung = (part.stitching_hung_on(bench.near_edge) for part in result.bag.parts.values())
+    stitched = next((each for each in hung if each is not None), None)
+    closes = result.bag.top.CLOSES
+    figure = "inside_filled_volume" if closes else "inside_volume"
+    volume = inside_filled if closes else result.finished["inside_volume"]
+    if stitched is None or volume is None:
         return None
-    stitched = _STOPS_OF_A_HANDLE * box_and_cross(handles, bench.near_edge)
     per_inch = seam_strength_per_inch(25.4 / TOP_STITCH, load.needle_thread, load.bobbin_thread)
     return LoadEstimate(
         volume=volume,

@@ -1,6 +1,6 @@
 """What every way of treating the mouth is."""
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Piece
@@ -9,6 +9,10 @@ from core.model.figures import Limit
 from core.site.owner import Owner
 from core.site.site import Finished, PlacedMark, Site
 from core.space.folding import Closing
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench, OpeningWork
+    from core.work.operation import Operation
 
 
 class Top(Owner):
@@ -53,6 +57,14 @@ class Top(Owner):
     def closing(self, draft: Draft) -> Closing | None:
         """What closes the mouth of the sewn bag; None where it stays open."""
         return None
+
+    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
+        """What it asks and gives while the bag is closed."""
+        raise NotImplementedError
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """How it is sewn on."""
+        return ()
 
     def finished(self, site: Site) -> Finished:
         """Its own finished figures, mm."""

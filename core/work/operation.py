@@ -7,7 +7,7 @@ list: the order follows (core.sewing.order). Lengths are mm.
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import Enum
+from enum import Enum, IntEnum
 from itertools import pairwise
 
 from core.base.sentences import Sentence
@@ -16,6 +16,33 @@ from core.flat.roles import EdgeRef, PieceId, SeamId
 from core.work.machine import Pressing, Setting
 from core.work.scene import Diagram, FlatScene, Placed, Scene
 from core.work.states import State
+
+
+class Phase(IntEnum):
+    """When an operation is told: only ties of the order go by it."""
+
+    WASH = 1
+    CUT = 2
+    MARK = 3
+    PARTS = 4
+    LAYERS = 5
+    JOIN_FLAT = 6
+    TOP = 7
+    CLOSE = 8
+    NEATEN = 9
+    UNPICK = 10
+    TURN = 11
+    PRESS = 12
+    MEASURE = 13
+
+
+class MarkingStage(IntEnum):
+    """In which order lines are drawn on the wall."""
+
+    JOINS = 1
+    PARTS = 2
+    OUTLINE = 3
+    TOP = 4
 
 
 class Action(Enum):
@@ -117,6 +144,23 @@ class Measure:
     where: StitchPath | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marking:
+    """Lines that an owner draws on the wall before it is sewn.
+
+    Attributes:
+        stage: when.
+        instructions: what is drawn.
+        check: what to look at when all is drawn.
+        measures: what is told.
+    """
+
+    stage: MarkingStage
+    instructions: tuple[Sentence, ...]
+    check: Sentence | None = None
+    measures: tuple[Measure, ...] = ()
+
+
 _WHOLE_WALL = FlatScene()
 
 
@@ -127,6 +171,7 @@ class Operation:
     Attributes:
         key: unique in its bag and lasting, e.g. "join side seam left": kind and object.
         action: what is done.
+        phase: when it is told, where nothing else settles the order.
         title: a few words.
         instructions: what to do, in order, with the figures of this bag.
         why, check: why it is done here and so; what to look at before going on.
@@ -153,6 +198,7 @@ class Operation:
 
     key: str
     action: Action
+    phase: Phase = Phase.PARTS
     title: Sentence
     instructions: tuple[Sentence, ...]
     why: Sentence | None = None

@@ -7,9 +7,6 @@ the operations that make them.
 from collections.abc import Hashable
 from dataclasses import dataclass, replace
 
-from core.flat import roles
-from core.flat.roles import Face
-
 
 @dataclass(frozen=True, slots=True)
 class State:
@@ -39,29 +36,17 @@ WALL = State("the layers are basted together")
 LINED = State("the lining is in")
 """Only where a layer is laid in last."""
 MELTING_IN = State("a layer that melts is in")
-BOTTOM = State("the bottom seam is sewn")
-BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
 HEMMED = State("the top is hemmed")
 OUTLINE_CUT = State("the walls are cut along their outline")
 """Where more was cut first."""
-RING = State("the zip joins front and back")
-ZIP_OPEN = State("the zip is open")
-HANDLES_LAID = State("the handles are pinned on")
-HANDLES_ON = State("the handles are sewn on")
-STOPS_SEWN = State("the handles' ends are secured")
-FOLDED = State("the bag is folded, wrong side out")
+PATCHES_SEWN = State("what is laid on flat is sewn on")
+"""Straps come after it."""
+SIDES_CAUGHT = State("the sides of what is laid on are caught")
+STRAPS_LAID = State("the straps are pinned on")
+STRAPS_SEWN = State("the straps are sewn on")
+STRAPS_SECURED = State("the straps' ends are secured")
+WRONG_SIDE_DONE = State("what is done on the wrong side is done")
+"""The bag is turned after it."""
 TURNED = State("the bag is turned")
 PRESSED = State("the bag is pressed")
-BOARD_FUSED = State("the base board is fused on")
-"""What is laid in last lies over it."""
-BOARD_IN = State("the base board is in")
-
-SIDES = {side: State("the side seam is sewn", side) for side in roles.SIDES}
-CORNERS = {side: State("the corner seam is sewn", side) for side in roles.SIDES}
-NOT_FLAT = (RING, FOLDED, *SIDES.values())
-"""From these on the panel no longer lies flat."""
-
-
-def pocket_state(face: Face, what: str) -> State:
-    """One stage of the pocket on a face."""
-    return State(f"pocket {what}", face)
+INSERT_IN = State("what stiffens the bottom is in")

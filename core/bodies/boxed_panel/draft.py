@@ -221,3 +221,25 @@ def _panel_piece(
         grain=grain,
         notes=(say("Cut out the corners through all layers."),) if folds else (),
     )
+
+
+_SIDE_LABELS = {Side.LEFT: "side seam left", Side.RIGHT: "side seam right"}
+
+
+def side_seams(panel: BoxedPanel, ends: Mapping[Side, EdgeRef] | None) -> tuple[Seam, ...]:
+    """The two side seams, front to back, with what lies between at the top of each, if given."""
+    found = []
+    for side in SIDES:
+        front, back = (panel.ref(face, EdgeId(EdgeRole.SIDE, face, side)) for face in FACES)
+        found.append(
+            Seam(
+                id=SeamId("body", SeamRole.SIDE, side=side),
+                label=_SIDE_LABELS[side],
+                one=(front,) if ends is None else (front, ends[side], back),
+                other=(back,) if ends is None else (),
+                backwards=side is Side.LEFT,
+                to_itself=ends is not None,
+                neatened=True,
+            )
+        )
+    return tuple(found)

@@ -7,7 +7,7 @@ line of the bottom seam), positive up the front, negative up the back. Lengths a
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import mark
 from core.bodies.body import Body
@@ -16,7 +16,6 @@ from core.flat.dimension import Dimension
 from core.flat.piece import Mark, Piece
 from core.flat.roles import (
     FACES,
-    SIDES,
     EdgeId,
     EdgeRef,
     EdgeRole,
@@ -45,6 +44,10 @@ from core.model.solving import Bend, SizeLimit, Solving
 from core.site.site import Finished, Site
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench, ClosingWork
+    from core.work.operation import Marking, Operation
 
 
 def _length(
@@ -360,21 +363,27 @@ class BoxedPanel(Body):
             ends: what lies between front and back at the top of each; then the seam is one
                 chain that is folded at its middle and sewn to itself.
         """
-        found = []
-        for side in SIDES:
-            front, back = (self.ref(face, EdgeId(EdgeRole.SIDE, face, side)) for face in FACES)
-            found.append(
-                Seam(
-                    id=SeamId("body", SeamRole.SIDE, side=side),
-                    label=_SIDE_LABELS[side],
-                    one=(front,) if ends is None else (front, ends[side], back),
-                    other=(back,) if ends is None else (),
-                    backwards=side is Side.LEFT,
-                    to_itself=ends is not None,
-                    neatened=True,
-                )
-            )
-        return tuple(found)
+        from core.bodies.boxed_panel.draft import side_seams
+
+        return side_seams(self, ends)
+
+    def closing_work(self, draft: Draft) -> "ClosingWork":
+        """How it goes from flat to closed."""
+        from core.bodies.boxed_panel.closing import closing_of
+
+        return closing_of(self, draft)
+
+    def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
+        """The bottom line, the corner cuts and the middle of the top edges."""
+        from core.bodies.boxed_panel.operations import panel_markings
+
+        return panel_markings(bench, self)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """From the rectangles to the finished bag."""
+        from core.bodies.boxed_panel.operations import panel_operations
+
+        return panel_operations(bench, self)
 
     def wall(self, face: Face) -> PieceId:
         """The piece that holds this face."""
@@ -427,7 +436,6 @@ class BoxedPanel(Body):
 
 _PANEL = PieceId("body", PieceRole.WALL)
 _WALLS = {face: PieceId("body", PieceRole.WALL, face) for face in FACES}
-_SIDE_LABELS = {Side.LEFT: "side seam left", Side.RIGHT: "side seam right"}
 
 _TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
     next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)

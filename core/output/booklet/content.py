@@ -26,7 +26,7 @@ from core.output.booklet.blocks import (
     Table,
     goods_blocks,
 )
-from core.sewing.bench import bench_of
+from core.sewing.gather import bench_of
 from core.sewing.steps import Step, steps
 from core.sewing.strength import (
     keeps_warm,
@@ -272,7 +272,7 @@ class _Writer:
         return [Heading(self.say("How much the handles may carry")), *map(Paragraph, told)]
 
     def _cautions(self) -> list[Block]:
-        insulated = keeps_warm(self.bench)
+        insulated = keeps_warm(self.result)
         told = tuple(map(self._sentence, use_cautions(self.bench, insulated=insulated)))
         if not told:
             return []

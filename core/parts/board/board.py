@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
@@ -27,6 +27,10 @@ from core.parts.part import Part
 from core.site.site import Finished, PlacedMark, Site, signed
 from core.site.solved import Rounding, Surround
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench
+    from core.work.operation import Operation
 
 BOARD_MARGIN = MM_PER_INCH / 8
 """What the board is smaller than its room on each side, so that it drops in."""
@@ -69,6 +73,7 @@ class BaseBoard(Part):
     SLOT: ClassVar[str] = "board"
     KIND: ClassVar[str] = "board"
     STIFFENS: ClassVar[Face | None] = Face.BASE
+    SEWING_RANK: ClassVar[int] = 2
     WORD: ClassVar[str] = mark("base board")
     LABEL: ClassVar[str] = "Base board"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
@@ -154,6 +159,24 @@ class BaseBoard(Part):
             for start, end in pairwise((*outline, outline[0]))
         )
         return Laid(areas=(Area(Face.BASE, AreaKind.STIFFENER, BOARD, outline),), lines=lines)
+
+    @property
+    def rests_on_wall(self) -> bool:
+        """Whether it is fused onto the wall."""
+        return self.way is BoardWay.FUSED
+
+    @property
+    def why_pressed_now(self) -> Sentence:
+        """One that is laid in goes in cold; one that is fused on is there already."""
+        if self.way is BoardWay.LAID_IN:
+            return say("Before the board goes in: it would warp under the iron.")
+        return say("Keep the iron off the bottom: the board in it may warp or come loose.")
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """It is cut, and brought into the bottom in its own way."""
+        from core.parts.board.operations import board_operations
+
+        return board_operations(bench, self)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the needle stays clear of it, and whether it fits its room and fills it."""

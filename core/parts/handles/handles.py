@@ -8,7 +8,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import mark
 from core.base.tolerance import same_length, shorter
@@ -35,6 +35,10 @@ from core.parts.part import Part
 from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site
 from core.site.solved import Rounding, Surround
 from core.space.folding import Laid
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench
+    from core.work.operation import Marking, Operation
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
@@ -96,6 +100,7 @@ class Handles(Part):
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     SLOT: ClassVar[str] = "handles"
     KIND: ClassVar[str] = "strips"
+    IS_STRAP: ClassVar[bool] = True
     WORD: ClassVar[str] = mark("handles")
     LABEL: ClassVar[str] = "Handles"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
@@ -400,6 +405,24 @@ class Handles(Part):
         from core.parts.handles.space import handles_laid  # which knows this class
 
         return handles_laid(self, site, tuple(self.laid_legs(site).values()))
+
+    def stitching_hung_on(self, near_edge: float) -> float:
+        """Below the two stops of one handle, mm."""
+        from core.parts.handles.box import box_and_cross
+
+        return 2 * box_and_cross(self, near_edge)
+
+    def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
+        """The legs' places and the stops."""
+        from core.parts.handles.operations import handle_markings
+
+        return handle_markings(bench, self)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """From the strips to the secured ends of the stitching."""
+        from core.parts.handles.operations import handles_operations
+
+        return handles_operations(bench, self)
 
     def finished(self, site: Site) -> Finished:
         """Loop length and both drops."""

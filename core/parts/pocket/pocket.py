@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
@@ -31,6 +31,10 @@ from core.model.solving import Solving, Unknown
 from core.parts.part import Part
 from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, PlacedMark, Site, signed
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench
+    from core.work.operation import Marking, Operation
 
 LOWEST, NO_POCKET = 4 * MM_PER_INCH, MM_PER_INCH
 """A pocket lower than this takes no hand; or nothing at all (own choice)."""
@@ -77,6 +81,7 @@ class Pocket(Part):
     )
     SLOT: ClassVar[str] = "pocket"
     KIND: ClassVar[str] = "pocket"
+    SEWING_RANK: ClassVar[int] = 1
     WORD: ClassVar[str] = mark("pocket")
     LABEL: ClassVar[str] = "Pocket"
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
@@ -260,6 +265,18 @@ class Pocket(Part):
                     Dimension(drop.label, (right, high), edge, Out.RIGHT),
                 ]
         return tuple(found)
+
+    def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
+        """The lines of its edges."""
+        from core.parts.pocket.operations import pocket_markings
+
+        return pocket_markings(bench, self)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """The operations of each face's pocket."""
+        from core.parts.pocket.operations import pocket_operations
+
+        return pocket_operations(bench, self)
 
     def finished(self, site: Site) -> Finished:
         """The pocket's height."""

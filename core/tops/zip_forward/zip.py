@@ -6,7 +6,7 @@ by the front trim, its centre lies half of the trim down the front. Lengths are 
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
@@ -36,6 +36,10 @@ from core.model.solving import Solving
 from core.site.site import Finished, PlacedMark, Site, signed
 from core.space.folding import Closing
 from core.tops.top import Top
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench, OpeningWork
+    from core.work.operation import Operation
 
 ZIP_END = MM_PER_INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
@@ -207,6 +211,18 @@ class ZipForward(Top):
         """A notch line in the middle of each top edge, to centre the zip by."""
         return _top_marks(site)
 
+    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
+        """What it asks and gives while the bag is closed."""
+        from core.tops.zip_forward.operations import zip_opening
+
+        return zip_opening(drawn, finished)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """From its marks to its trimmed ends."""
+        from core.tops.zip_forward.operations import zip_operations
+
+        return zip_operations(bench, self)
+
     def closing(self, draft: Draft) -> Closing:
         """The tape between both upper edges."""
         outline = draft.outlines[ZIP]
@@ -243,6 +259,18 @@ class Hem(Top):
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """The middle of each hem."""
         return _top_marks(site)
+
+    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
+        """What it asks and gives while the bag is closed."""
+        from core.tops.zip_forward.hem import hem_opening
+
+        return hem_opening()
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """The hems, and their tacks."""
+        from core.tops.zip_forward.hem import hem_operations
+
+        return hem_operations(bench)
 
     def finished(self, site: Site) -> Finished:
         """There is no zip to measure."""

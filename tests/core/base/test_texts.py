@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator
 
 from core.bag.compute import compute
 from core.base.errors import BagFileError
-from core.sewing.bench import bench_of
+from core.sewing.gather import bench_of
 from core.sewing.steps import steps
 from core.storage import project_from_json, project_to_json
 from core.storage.goods_library import GENERIC, GoodsTextError, library_from_json, library_to_json

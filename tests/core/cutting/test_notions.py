@@ -11,7 +11,7 @@ from core.cutting.buying import purchases
 from core.cutting.cut_list import clips_around, notions_of
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
-from core.sewing.steps import operations
+from core.sewing.gather import operations
 from core.storage import demo_bag, sample
 from core.tops.zip_forward.zip import Hem, ZipForward
 from core.work.machine import Stitch

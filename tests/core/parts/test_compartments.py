@@ -15,7 +15,7 @@ from core.flat.roles import Face
 from core.parts.compartments import divisions
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.sewing.steps import operations
+from core.sewing.gather import operations
 from tests.core.bag.handle_limits import handled, paired
 from tests.helpers import having, inch
 from tests.strategies import bags

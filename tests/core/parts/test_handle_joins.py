@@ -15,7 +15,7 @@ from core.bag.compute import compute
 from core.flat.roles import Face
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.joins import Joins, Spot, best_joins, told_join
-from core.sewing.steps import operations
+from core.sewing.gather import operations
 from core.storage import demo_bag
 from tests.core.bag.handle_limits import handled, paired
 from tests.helpers import found, having, inch

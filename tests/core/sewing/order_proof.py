@@ -48,26 +48,30 @@ def faults_in(
 ) -> tuple[Fault, ...]:
     """Every step of an order, operations or their keys, that breaks it."""
     every = {each.key: each for each in operations}
-    makers = {state: each.key for each in every.values() for state in each.makes}
+    makers: dict[State, list[str]] = {}
+    for each in every.values():
+        for state in each.makes:
+            makers.setdefault(state, []).append(each.key)
     made: dict[State, str] = {}
-    done: set[str] = set()
+    done: dict[str, None] = {}
     found: list[Fault] = []
-    for place, each in enumerate(order, start=1):
-        key = each if isinstance(each, str) else each.key
+    for place, step in enumerate(order, start=1):
+        key = step if isinstance(step, str) else step.key
         if key not in every or key in done:
             found.append(Fault(Breach.TWICE if key in done else Breach.UNKNOWN, key, place))
             continue
         operation = every[key]
         for state in operation.needs:
-            if state not in made:
-                found.append(Fault(Breach.MISSING, key, place, makers.get(state, "")))
+            # A state that several make is there once all of them are done.
+            late = [maker for maker in makers.get(state, [""]) if maker not in done]
+            found += (Fault(Breach.MISSING, key, place, maker) for maker in late)
         for state in operation.after:
-            if state not in made and state in makers:
-                found.append(Fault(Breach.EARLY, key, place, makers[state]))
+            late = [maker for maker in makers.get(state, ()) if maker not in (*done, key)]
+            found += (Fault(Breach.EARLY, key, place, maker) for maker in late)
         for state in operation.until:
             if state in made:
                 found.append(Fault(Breach.BLOCKED, key, place, made[state]))
-        done.add(key)
+        done[key] = None
         made |= dict.fromkeys(operation.makes, key)
     return (*found, *(Fault(Breach.LEFT_OUT, key) for key in every if key not in done))
 

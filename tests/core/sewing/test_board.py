@@ -12,7 +12,8 @@ from core.goods.layers import Layer
 from core.goods.supplies import BOARD, Supplies
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.sewing.steps import operations, steps
+from core.sewing.gather import operations
+from core.sewing.steps import steps
 from core.work.machine import Heat
 from core.work.operation import Action, Operation
 from tests.core.sewing.order_proof import Breach, faults_in

@@ -16,7 +16,7 @@ from core.base.units import Unit
 from core.parts.board.board import BOARD
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.sewing.steps import operations
+from core.sewing.gather import operations
 from core.storage import demo_bag
 from core.work.machine import Foot, Heat, Stitch
 from core.work.operation import Action, Operation

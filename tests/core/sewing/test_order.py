@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.sentences import Sentence
+from core.sewing.gather import operations
 from core.sewing.order import (
     OrderError,
     plain_order,
@@ -18,7 +19,6 @@ from core.sewing.order import (
     reduced,
     sewing_order,
 )
-from core.sewing.steps import operations
 from core.storage import demo_bag
 from core.work.machine import Setting
 from core.work.operation import Action, Operation, Stitching

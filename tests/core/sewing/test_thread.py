@@ -11,7 +11,7 @@ from core.bag.compute import compute
 from core.base.sentences import Sentence
 from core.model.findings import Severity
 from core.parts.handles.handles import Handles, HandleStyle
-from core.sewing.steps import operations
+from core.sewing.gather import operations
 from core.sewing.thread import (
     Needle,
     StitchedLine,

@@ -18,7 +18,7 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
 from core.parts.handles.handles import HandleStyle
-from core.sewing.steps import operations
+from core.sewing.gather import operations
 from core.storage import sample
 from core.tops.zip_forward.zip import Hem
 from core.work.operation import Operation

@@ -2,11 +2,12 @@
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
-from core.flat.piece import Piece
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
-from core.sewing.bench import ZIP_TAPE, Bench
-from core.sewing.finish import ZIP_TRIMMED
+from core.site.site import Finished
+from core.tops.tacks import tack_sides
+from core.tops.zip_forward.diagrams import as_bought, front_wall, laid_on_front
 from core.tops.zip_forward.zip import ZIP, ZipForward
+from core.work.bench import Bench, OpeningWork
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Foot, Setting, SewnAs
 from core.work.operation import (
     Action,
@@ -14,36 +15,29 @@ from core.work.operation import (
     Measure,
     MeasurePlace,
     Operation,
+    Phase,
     Stitching,
     StitchPath,
     measured,
     sized,
 )
 from core.work.scene import (
-    TALL,
-    WIDE,
-    Diagram,
-    DiagramArea,
-    DiagramLine,
-    DiagramNote,
-    FlatScene,
     FoldedScene,
-    Ink,
-    Placed,
-    fitted_scale,
 )
-from core.work.states import CUT, FOLDED, RING, SIDES, TURNED, WALL, ZIP_OPEN, State
+from core.work.states import CUT, TURNED, WALL, WRONG_SIDE_DONE, State
 
+ZIP_TAPE = 0.6
+"""Thickness of a zip's tape, pressed (own choice: a woven tape of the usual kind)."""
+RING, ZIP_OPEN = State("the zip joins front and back"), State("the zip is open")
+_TRIMMED = State("the zip's ends are trimmed")
 MARKED_ZIP = State("the zip is marked")
 ON_FRONT = State("the zip is on the front")
 FRONT_STITCHED = State("the front is topstitched at the zip")
 BACK_STITCHED = State("the back is topstitched at the zip")
-_SPARE_SHOWN, _END_SHOWN = 0.12, 0.04
-"""A zip's spare end is drawn at most so long, and beyond the panel so long: shares of its width."""
 ENDS_HELD = State("the zip's ends are held together")
 
 
-def sew_zip(bench: Bench, closure: ZipForward) -> tuple[Operation, ...]:
+def zip_operations(bench: Bench, closure: ZipForward) -> tuple[Operation, ...]:
     """From marking it to cutting its ends off."""
     return (
         _mark_zip(bench, closure),
@@ -54,6 +48,7 @@ def sew_zip(bench: Bench, closure: ZipForward) -> tuple[Operation, ...]:
         _topstitch(bench, Face.BACK),
         _hold_ends(bench),
         _trim_ends(bench),
+        _tack(bench),
     )
 
 
@@ -67,7 +62,7 @@ def _zip_lines(bench: Bench, face: Face) -> Stitching:
 
 
 def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
-    spare = (closure.length - bench.panel.width) / 2
+    spare = (closure.length - bench.site.panel_width) / 2
     beyond = say(
         "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.",
         spare=spare,
@@ -79,6 +74,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
     return Operation(
         key="mark zip",
         action=Action.MARK,
+        phase=Phase.TOP,
         title=say("Mark the zip from the panel"),
         instructions=(
             say(
@@ -87,7 +83,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
             ),
             say(
                 "On both tapes mark the two ends of the edge, {panel_width} apart, and its middle.",
-                panel_width=bench.panel.width,
+                panel_width=bench.site.panel_width,
             ),
             beyond,
         ),
@@ -96,14 +92,14 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         needs=tuple(CUT.for_(name) for name in bench.walls),
         measures=(
             *sized(MeasurePlace.DIAGRAM, zip_length=closure.length),
-            *sized(MeasurePlace.DIAGRAM, panel_width=bench.panel.width),
+            *sized(MeasurePlace.DIAGRAM, panel_width=bench.site.panel_width),
             *sized(MeasurePlace.DIAGRAM, spare=spare),
             *sized(MeasurePlace.DERIVED, short=-2 * spare),
         ),
         makes=(MARKED_ZIP,),
         pieces=(ZIP, *bench.walls),
         marks=tuple(MarkRef(ZIP, i) for i in range(len(bench.draft.piece(ZIP).marks))),
-        scene=_as_bought(bench, closure),
+        scene=as_bought(bench, closure),
     )
 
 
@@ -111,6 +107,7 @@ def _join_front(bench: Bench) -> Operation:
     return Operation(
         key="join zip front",
         action=Action.JOIN,
+        phase=Phase.TOP,
         title=say("Join the zip to the front"),
         instructions=(
             say(
@@ -120,7 +117,7 @@ def _join_front(bench: Bench) -> Operation:
             ),
             say(
                 "Sew {zip_seam} from the edge, from one end of the panel to the other.",
-                zip_seam=bench.panel.top_seam,
+                zip_seam=bench.site.top_seam,
             ),
         ),
         why=say("The front comes first because its edge is the one that shows."),
@@ -131,18 +128,18 @@ def _join_front(bench: Bench) -> Operation:
         needs=(WALL, MARKED_ZIP),
         until=(RING, ZIP_OPEN),
         measures=(
-            bench.down("zip_seam", bench.panel.top_seam, Face.FRONT, x=bench.panel.width),
+            bench.down("zip_seam", bench.site.top_seam, Face.FRONT, x=bench.site.panel_width),
             *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(ON_FRONT,),
-        pieces=(bench.panel.wall(Face.FRONT), ZIP),
+        pieces=(bench.faces[Face.FRONT], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.FRONT),
         marks=bench.marks("top", MarkRole.MIDDLE, Face.FRONT),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.FRONT),),
-        allowance=bench.panel.top_seam,
+        allowance=bench.site.top_seam,
         without_change=_spare_foot(bench),
-        scene=_laid_on_front(bench, _front(bench).bounds[3] - bench.panel.top_seam, joins=True),
+        scene=laid_on_front(bench, front_wall(bench).bounds[3] - bench.site.top_seam, joins=True),
     )
 
 
@@ -150,6 +147,7 @@ def _join_back(bench: Bench) -> Operation:
     return Operation(
         key="join zip back",
         action=Action.JOIN,
+        phase=Phase.TOP,
         title=say("Join the zip to the back"),
         instructions=(
             say(
@@ -157,23 +155,23 @@ def _join_back(bench: Bench) -> Operation:
                 "tape: right side of the back on the right side of the closed zip."
             ),
             say("Match the centres and the marks at the ends, and pin from the middle outwards."),
-            say("Sew {zip_seam} from the edge.", zip_seam=bench.panel.top_seam),
+            say("Sew {zip_seam} from the edge.", zip_seam=bench.site.top_seam),
         ),
         why=say("The zip is closed so that front and back come out level."),
         check=say("The panel is a ring now; at both ends front and back are level."),
         needs=(ON_FRONT,),
-        until=(ZIP_OPEN, FOLDED, *SIDES.values()),
+        until=(ZIP_OPEN, *bench.closing.flat_ends),
         measures=(
-            *sized(MeasurePlace.FROM_EDGE, zip_seam=bench.panel.top_seam),
+            *sized(MeasurePlace.FROM_EDGE, zip_seam=bench.site.top_seam),
             *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
         ),
         makes=(RING,),
-        pieces=(bench.panel.wall(Face.BACK), ZIP),
+        pieces=(bench.faces[Face.BACK], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.BACK),
         marks=bench.marks("top", MarkRole.MIDDLE, Face.BACK),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.BACK),),
-        allowance=bench.panel.top_seam,
+        allowance=bench.site.top_seam,
         without_change=_spare_foot(bench),
         scene=FoldedScene.RING,
     )
@@ -191,7 +189,7 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
     front = face is Face.FRONT
     run = _top_run(bench, face)
     # The allowance is folded back beneath, as far as it reaches.
-    walls = 2 if bench.near_edge < bench.panel.top_seam else 1
+    walls = 2 if bench.near_edge < bench.site.top_seam else 1
     stack = walls * bench.wall + ZIP_TAPE
     first = say(
         "Fold the {face} away from the zip, so that the tape is under the wall.",
@@ -206,6 +204,7 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
     return Operation(
         key=f"topstitch zip {face.value}",
         action=Action.TOPSTITCH,
+        phase=Phase.TOP,
         title=say("Topstitch the {face} along the zip", words={"face": face.value}),
         instructions=(
             first,
@@ -218,18 +217,18 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         why=say("It keeps the wall and its layers out of the slider's way."),
         check=say("The slider runs freely past the stitching."),
         needs=(ON_FRONT,) if front else (RING, ZIP_OPEN),
-        until=(RING,) if front else (FOLDED, *SIDES.values()),
+        until=(RING,) if front else bench.closing.flat_ends,
         measures=_from_fold(bench, run)
         if front
         else sized(MeasurePlace.FROM_EDGE, edge_distance=bench.near_edge),
         makes=(FRONT_STITCHED,) if front else (BACK_STITCHED,),
-        pieces=(bench.panel.wall(face), ZIP),
+        pieces=(bench.faces[face], ZIP),
         paths=(run,),
         edges=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
         stitching=(Stitching("topstitching along the zip", run.length, stack),),
         without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
-        scene=_laid_on_front(bench, run.points[0][1], joins=False) if front else FoldedScene.RING,
+        scene=laid_on_front(bench, run.points[0][1], joins=False) if front else FoldedScene.RING,
     )
 
 
@@ -242,7 +241,7 @@ def _from_fold(bench: Bench, run: StitchPath) -> tuple[Measure, ...]:
 
 def _top_run(bench: Bench, face: Face) -> StitchPath:
     """From raw edge to raw edge, beside the fold that the zip seam makes."""
-    ref = bench.panel.ref(face, EdgeId(EdgeRole.TOP, face))
+    ref = EdgeRef(bench.faces[face], EdgeId(EdgeRole.TOP, face))
     fold = bench.draft.outlines[ref.piece].line(ref.edge)[0][1]
     edge = bench.draft.piece(ref.piece).edge(ref.edge)
     y = fold + (-bench.near_edge if face is Face.FRONT else bench.near_edge)
@@ -253,6 +252,7 @@ def _open(bench: Bench) -> Operation:
     return Operation(
         key="open zip",
         action=Action.OPEN,
+        phase=Phase.TOP,
         title=say("Open the zip"),
         instructions=(
             say("Open the zip all the way. Do not close it again until the bag is turned."),
@@ -270,13 +270,14 @@ def _hold_ends(bench: Bench) -> Operation:
     return Operation(
         key="baste zip ends",
         action=Action.BASTE,
+        phase=Phase.TOP,
         title=say("Hold the zip's ends together"),
         instructions=(
             say("Draw the slider back to the middle of the panel: half of the zip stays open."),
             say(
                 "At both ends lay the two tapes edge to edge as if closed, and sew them together "
                 "by hand with a few stitches, within {side_seam} of the side edge.",
-                side_seam=bench.panel.side_seam,
+                side_seam=bench.site.side_seam,
             ),
         ),
         why=say("An open zip spreads, and the side seam would fix it in that position."),
@@ -284,8 +285,8 @@ def _hold_ends(bench: Bench) -> Operation:
         caution=say("A slider left at a spare end would be cut off with it."),
         needs=(ZIP_OPEN,),
         after=(BACK_STITCHED,),
-        until=(FOLDED, *SIDES.values()),
-        measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.panel.side_seam),
+        until=bench.closing.flat_ends,
+        measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.site.side_seam),
         makes=(ENDS_HELD,),
         pieces=(ZIP,),
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
@@ -297,80 +298,81 @@ def _trim_ends(bench: Bench) -> Operation:
     return Operation(
         key="cut zip ends",
         action=Action.CUT,
+        phase=Phase.TOP,
         title=say("Trim the zip's ends"),
         instructions=(say("Trim both ends of the zip level with the raw side edges."),),
         check=say("The side seam crosses the tape and the teeth without a skipped stitch."),
         caution=say(
             "Metal teeth blunt good scissors. Make sure that the slider is not in the part cut off."
         ),
-        needs=tuple(SIDES.values()),
+        needs=bench.closing.sides,
         after=(ENDS_HELD,),
         until=(TURNED,),
-        makes=(ZIP_TRIMMED,),
+        makes=(_TRIMMED, WRONG_SIDE_DONE),
         pieces=(ZIP,),
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
         scene=FoldedScene.FOLDED,
     )
 
 
-# --- Drawings -------------------------------------------------------------------------------------
-
-
-def _as_bought(bench: Bench, closure: ZipForward) -> Diagram:
-    """The zip as bought, with its marks; its spare ends are drawn shortened."""
-    piece = bench.draft.piece(ZIP)
-    left, bottom, right, top = piece.bounds
-    beyond = (closure.length - piece.width) / 2
-    spare = min(max(beyond, 0.0), _SPARE_SHOWN * piece.width)
-    paper = TALL if piece.height > piece.width else WIDE
-    reach = 1.4 / fitted_scale(piece.bounds, paper)
-    ends, middle = (left - spare, right + spare), (bottom + top) / 2
-    outline = ((ends[0], bottom), (ends[1], bottom), (ends[1], top), (ends[0], top))
-    marked = (left, (left + right) / 2, right)
-    return Diagram(
-        bounds=piece.bounds,
-        paper=paper,
-        drawn=(
-            DiagramArea(Ink.PART, outline),
-            DiagramLine(Ink.STITCH, ((ends[0], middle), (ends[1], middle))),
-            *(DiagramLine(Ink.NEW, ((x, bottom - reach), (x, top + reach))) for x in marked),
+def _tack(bench: Bench) -> Operation:
+    return tack_sides(
+        bench,
+        say("Bar-tack the ends of the zip"),
+        say(
+            "On each side sew a bar tack {tack_length} long across the zip's tape, just outside "
+            "the side seam, within its allowance.",
+            tack_length=bench.tack_length,
         ),
-        placed=(
-            Placed("zip_length", closure.length, (ends[0], top), (ends[1], top)),
-            Placed("spare", beyond, (right, top), (ends[1], top)),
-            Placed("panel_width", piece.width, (left, bottom), (right, bottom)),
-        ),
+        label="bar tacks at the zip's ends",
+        stack=2 * bench.wall + 2 * ZIP_TAPE,
+        edges=_ZIP_ENDS,
+        pieces=(ZIP,),
+        after=(_TRIMMED,),
     )
 
 
-def _front(bench: Bench) -> Piece:
-    return bench.draft.piece(bench.panel.wall(Face.FRONT))
+_ZIP_ENDS = tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side)
 
 
-def _laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
-    """The front half of the panel with the zip on its edge, and what is sewn along it.
-
-    Args:
-        line: height at which it is sewn, mm.
-        joins: whether the zip is joined here, or folded up already.
-    """
-    panel, zipper = _front(bench), bench.draft.piece(ZIP)
-    left, bottom, right, top = panel.bounds
-    half = max(0.0, bottom)
-    low = top - zipper.height if joins else top - bench.panel.top_seam
-    high = low + zipper.height
-    ends = left - _END_SHOWN * panel.width, right + _END_SHOWN * panel.width
-    outline = ((ends[0], low), (ends[1], low), (ends[1], high), (ends[0], high))
-    teeth = (low + high) / 2
-    return FlatScene(
-        pieces=(panel.id,),
-        window=(left, half, right, top),
-        bounds=(left, half, right, top + zipper.height),
-        paper=(TALL[0], 48.0),
-        over=(
-            DiagramArea(Ink.NEW_AREA if joins else Ink.PART, outline),
-            DiagramLine(Ink.STITCH, ((ends[0], teeth), (ends[1], teeth))),
-            DiagramLine(Ink.NEW, ((left, line), (right, line))),
-            DiagramNote(mark("front"), ((left + right) / 2, half), (0.0, 4.0)),
+def zip_opening(drawn: Finished, finished: Finished) -> OpeningWork:
+    """What a zip asks and gives while the bag is closed."""
+    flat, sewn = drawn["zip_offset"] or 0.0, finished["zip_offset"] or 0.0
+    fold = say(
+        "Fold the bag wrong side out at the bottom and at the top. At the top fold the back "
+        "comes forward: the middle of the zip lies {zip_offset} below the fold, on the front.",
+        zip_offset=flat,
+    )
+    if not shorter(0.0, flat):
+        fold = say(
+            "Fold the bag wrong side out at the bottom and at the top: at the top the fold "
+            "runs along the middle of the zip."
+        )
+    middle = say("The middle of the zip is {zip_offset} below the top fold.", zip_offset=sewn)
+    if not shorter(0.0, sewn):
+        middle = say("The middle of the zip lies on the top fold.")
+    return OpeningWork(
+        before_folding=(RING, ZIP_OPEN),
+        way_out=(ZIP_OPEN,),
+        flat_ends=(RING,),
+        pieces=(ZIP,),
+        fold=fold,
+        side=say("Turn the hand wheel where the needle crosses the zip's tape."),
+        why_side=say("The zip stays open: the bag is turned through it once both sides are sewn."),
+        turn=(
+            say("Reach in through the half that is open, and open the zip all the way."),
+            say("Pull the bag right side out through the zip, bottom first."),
+        ),
+        put_in=mark(
+            "Slip the board, {board_width} x {board_depth}, in through the zip and lay it flat on "
+            "the bottom."
+        ),
+        measure=middle,
+        folding_measures=sized(MeasurePlace.FINISHED, zip_offset=flat),
+        finished_measures=sized(MeasurePlace.FINISHED, zip_offset=sewn),
+        pierced=(mark("zip"),),
+        pierces_all=mark(
+            "Laid in last, it has no needle holes except at the seams. The {seams} seams still "
+            "pierce it: there it lets water through."
         ),
     )

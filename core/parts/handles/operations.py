@@ -4,18 +4,20 @@ import math
 
 from core.base.sentences import Sentence, say
 from core.flat.roles import FACES, Face, MarkRole
-from core.parts.compartments import MIDDLE, SIDE, divisions
-from core.parts.handles.handles import Handles
+from core.parts.handles.box import box_side
+from core.parts.handles.diagrams import halfway_diagram, loose_arches
+from core.parts.handles.dividing import compartment_measures, compartment_sentences
+from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.joins import told_join
+from core.parts.handles.making import MADE, HandleWork
 from core.parts.pocket.pocket import Pocket, pocket_piece
-from core.sewing.bench import Bench
-from core.sewing.box import box_side
-from core.sewing.handle_diagrams import halfway_diagram, loose_arches
-from core.sewing.strips import MADE, HandleWork
 from core.site.site import signed
+from core.work.bench import Bench
 from core.work.machine import SewnAs
 from core.work.operation import (
     Action,
+    Marking,
+    MarkingStage,
     MarkRef,
     Measure,
     MeasurePlace,
@@ -29,19 +31,17 @@ from core.work.operation import (
 from core.work.scene import Bounds, FlatScene
 from core.work.states import (
     BASE,
-    BOARD_IN,
-    BOTTOM,
-    HANDLES_LAID,
-    HANDLES_ON,
     HEMMED,
+    INSERT_IN,
     LINED,
-    NOT_FLAT,
-    STOPS_SEWN,
-    pocket_state,
+    PATCHES_SEWN,
+    STRAPS_LAID,
+    STRAPS_SECURED,
+    STRAPS_SEWN,
 )
 
 
-def sew_handles(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
+def handles_operations(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
     """From the strips to the secured ends of the stitching."""
     work = _OnPanel(bench, handles)
     return (*work.made(), work.lay_on(), work.stitch(), work.secure())
@@ -50,10 +50,6 @@ def sew_handles(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
 class _OnPanel(HandleWork):
     def lay_on(self) -> Operation:
         bench = self.bench
-        pocket = Pocket.of(bench.bag.parts)
-        sewn = tuple(
-            pocket_state(face, "sewn on") for face in (pocket.faces.faces if pocket else ())
-        )
         marks: tuple[MarkRef, ...] = bench.marks("handles", MarkRole.LEG) + bench.marks(
             "handles", MarkRole.HALFWAY
         )
@@ -71,10 +67,12 @@ class _OnPanel(HandleWork):
             ),
             needs=(BASE, MADE),
             # Where the lining is laid in last, the top is hemmed after that.
-            after=(BOTTOM, *sewn) if bench.lining_last else (BOTTOM, HEMMED, *sewn),
-            until=(LINED, *NOT_FLAT, BOARD_IN),
+            after=(*bench.closing.joined, PATCHES_SEWN)
+            if bench.lining_last
+            else (*bench.closing.joined, HEMMED, PATCHES_SEWN),
+            until=(LINED, *bench.flat_ends, INSERT_IN),
             measures=self._laid_measures(),
-            makes=(HANDLES_LAID,),
+            makes=(STRAPS_LAID,),
             pieces=(*self.strips, *bench.walls),
             marks=marks,
             scene=self._laid_scene(),
@@ -109,7 +107,7 @@ class _OnPanel(HandleWork):
                 bench.across("handle_gap", handles.gap, Face.FRONT, x=inner, below=handles.stop)
             )
             return tuple(found)
-        piece = bench.panel.wall(Face.FRONT)
+        piece = bench.faces[Face.FRONT]
         found.append(
             measured("handle_gap", handles.gap, piece, (inner, 0.0), (inner + handles.gap, 0.0))
         )
@@ -220,7 +218,7 @@ class _OnPanel(HandleWork):
                 handle_leg=handles.leg,
             )
         do = [first]
-        do += self._compartments()
+        do += compartment_sentences(bench)
         return Operation(
             key="topstitch handles down",
             action=Action.TOPSTITCH,
@@ -228,12 +226,12 @@ class _OnPanel(HandleWork):
             instructions=tuple(do),
             check=say(
                 "The stitching ends at the stop, and the {underside} is smooth.",
-                words={"underside": self.bench.underside},
+                terms={"underside": self.bench.underside},
             ),
-            needs=(HANDLES_LAID,),
-            until=(LINED, *NOT_FLAT, BOARD_IN),
-            measures=(*self._leg_measures(), *self._compartment_measures()),
-            makes=(HANDLES_ON,),
+            needs=(STRAPS_LAID,),
+            until=(LINED, *bench.flat_ends, INSERT_IN),
+            measures=(*self._leg_measures(), *compartment_measures(bench)),
+            makes=(STRAPS_SEWN,),
             pieces=(*self.strips, *bench.walls),
             paths=self._leg_paths(),
             setting=bench.topstitch,
@@ -257,66 +255,11 @@ class _OnPanel(HandleWork):
             ),
         )
 
-    def _compartment_measures(self) -> tuple[Measure, ...]:
-        """What the stitching makes of a pocket, on the first face that has one."""
-        bench, pocket, finished = self.bench, Pocket.of(self.bench.bag.parts), self.bench.finished
-        divided = divisions(pocket, self.handles, bench.site)
-        if pocket is None or not divided:
-            return ()
-        first, lower = divided[0], pocket.drop + pocket.height
-        face, (_, inner) = first.face, self.handles.legs(bench.site)[0]
-        side, middle = finished[SIDE], finished[MIDDLE]
-        found = [bench.down("open_below", first.below, face, x=0.0, start=lower - first.below)]
-        found.append(bench.down("open_above", first.above, face, x=0.0, start=pocket.drop))
-        if side is not None:
-            start = bench.panel.side_seam
-            found.append(bench.across(SIDE, side, face, x=start, below=lower))
-        if middle is not None:
-            found.append(bench.across(MIDDLE, middle, face, x=inner, below=lower))
-        return tuple(found)
-
-    def _compartments(self) -> tuple[Sentence, ...]:
-        """What this stitching makes of the pockets that it crosses."""
-        bag, finished = self.bench.bag, self.bench.finished
-        divided = divisions(Pocket.of(bag.parts), self.handles, self.bench.site)
-        if not divided:
-            return ()
-        first, words = divided[0], {"face": divided[0].face.value}
-        if not first.holds:
-            told = (
-                "It crosses the {face} pocket only down to {open_below} above its lower edge: "
-                "below that the pocket is open from side to side."
-            )
-            return (say(told, words=words, open_below=first.below),)
-        side, middle = finished[SIDE], finished[MIDDLE]
-        words = {"pocket": "the pocket" if len(divided) == 1 else "each pocket"}
-        found = []
-        if side is not None and middle is not None:
-            found.append(
-                say(
-                    "This stitching divides {pocket}: {pocket_side_compartment} at either side, "
-                    "{pocket_middle_compartment} between the legs.",
-                    words=words,
-                    pocket_side_compartment=side,
-                    pocket_middle_compartment=middle,
-                )
-            )
-        elif side is not None:
-            told = "This stitching divides {pocket} in two, {pocket_side_compartment} each."
-            found.append(say(told, words=words, pocket_side_compartment=side))
-        elif middle is not None:
-            told = "It leaves one compartment in {pocket}, {pocket_middle_compartment} wide."
-            found.append(say(told, words=words, pocket_middle_compartment=middle))
-        if found and first.above > 0.0:
-            told = "Above the stops the compartments stay open to each other for {open_above}."
-            found.append(say(told, open_above=first.above))
-        return tuple(found)
-
     def _leg_paths(self) -> tuple[StitchPath, ...]:
         bench, near = self.bench, self.near
         paths: list[StitchPath] = []
         for face in FACES:
-            piece = bench.panel.wall(face)
+            piece = bench.faces[face]
             top = bench.site.top(face) - self.handles.stop
             foot = top - self.handles.sewn_leg(bench.site, face)
             for left, right in self.sewn_legs:
@@ -333,12 +276,12 @@ class _OnPanel(HandleWork):
         bench = self.bench
         stack = bench.base + 4 * self.cloth
         whole = along(self._leg_paths())
-        pocket = Pocket.of(bench.bag.parts)
+        pocket = Pocket.of(bench.parts)
         if pocket is None:
             return (Stitching("handles onto the panel", whole, stack),)
         lines = 2 * len(self.sewn_legs)
         over = lines * math.fsum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
-        cloth = bench.goods(pocket_piece(pocket.faces.faces[0])).pressed
+        cloth = bench.cloth(pocket_piece(pocket.faces.faces[0])).pressed
         return (
             Stitching("handles onto the panel", whole - over, stack),
             Stitching("handles onto the pocket", over, stack + 2 * cloth),
@@ -375,10 +318,10 @@ class _OnPanel(HandleWork):
                 "All of the load hangs here. A square with a cross spreads it over many stitches."
             ),
             check=say("There is no stitch above the stop: the handle must move freely there."),
-            needs=(HANDLES_ON,),
-            until=(LINED, *NOT_FLAT, BOARD_IN),
+            needs=(STRAPS_SEWN,),
+            until=(LINED, *bench.flat_ends, INSERT_IN),
             measures=self._box_measures(side),
-            makes=(STOPS_SEWN,),
+            makes=(STRAPS_SECURED,),
             pieces=(*self.strips, *bench.walls),
             paths=self._box_paths(side),
             setting=bench.topstitch,
@@ -416,7 +359,7 @@ class _OnPanel(HandleWork):
         bench = self.bench
         paths: list[StitchPath] = []
         for face in FACES:
-            piece = bench.panel.wall(face)
+            piece = bench.faces[face]
             top = bench.site.top(face) - self.handles.stop
             high, low = signed(face, top), signed(face, top - side)
             for left, right in self.sewn_legs:
@@ -426,3 +369,67 @@ class _OnPanel(HandleWork):
                 paths.append(StitchPath(piece, (*box, (x1, high))))
                 paths.append(StitchPath(piece, ((x0, high), (x1, low))))
         return tuple(paths)
+
+
+def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
+    """The legs' places and the stops."""
+    (left, _), _ = handles.legs(bench.site)
+    if left < 0.0:
+        first = say(
+            "The handles' legs cannot be drawn in their places: they reach {beyond} beyond "
+            "either side edge.",
+            beyond=-left,
+        )
+    elif handles.style is HandleStyle.LOOP:
+        first = say(
+            "Draw two strips for the handles along the panel, front to back, each "
+            "{handle_width} wide, with {handle_gap} between them; their outer lines are "
+            "{from_side} from the side edges.",
+            from_side=left,
+            handle_width=handles.width,
+            handle_gap=handles.gap,
+        )
+    else:
+        first = say(
+            "On front and back draw the two legs of a handle, each {handle_width} wide and "
+            "{handle_leg} long with {handle_gap} between them; their outer lines are "
+            "{from_side} from the side edges.",
+            from_side=left,
+            handle_width=handles.width,
+            handle_gap=handles.gap,
+            handle_leg=handles.leg,
+        )
+    stop = say(
+        "On both faces draw the stop across the strips, {handle_stop} below the top edge, where "
+        "the stitching ends.",
+        handle_stop=handles.stop,
+    )
+    return (
+        Marking(
+            stage=MarkingStage.PARTS,
+            instructions=(first, stop),
+            measures=_marking_measures(bench, handles),
+        ),
+    )
+
+
+def _marking_measures(bench: Bench, handles: Handles) -> tuple[Measure, ...]:
+    (left, inner), _ = handles.legs(bench.site)
+    right = bench.site.panel_width
+    stops = tuple(bench.down("handle_stop", handles.stop, face, x=right) for face in FACES)
+    if left < 0.0:
+        return (*stops, *sized(MeasurePlace.DERIVED, beyond=-left))
+    across = (("from_side", left, 0.0), ("handle_width", handles.width, left))
+    found = (
+        *(
+            bench.across(name, length, Face.FRONT, x=x, below=0.0)
+            for name, length, x in (*across, ("handle_gap", handles.gap, inner))
+        ),
+        *stops,
+    )
+    if handles.style is HandleStyle.LOOP:
+        return found
+    legs = (
+        bench.down("handle_leg", handles.leg, face, x=left, start=handles.stop) for face in FACES
+    )
+    return (*found, *legs)

@@ -4,30 +4,26 @@ from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
-from core.parts.pocket.pocket import Pocket
-from core.sewing.bench import Bench
+from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
 from core.work.scene import FoldedScene, PieceScene
 from core.work.states import (
     BASE,
-    BOARD_FUSED,
-    BOARD_IN,
-    BOTTOM,
     CUT,
     FUSED,
-    HANDLES_ON,
+    INSERT_IN,
     LINED,
-    NOT_FLAT,
+    PATCHES_SEWN,
     PRESSED,
-    STOPS_SEWN,
+    STRAPS_SECURED,
+    STRAPS_SEWN,
     TURNED,
     State,
-    pocket_state,
 )
 
 
-def sew_board(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:
+def board_operations(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:
     """Cut it, and bring it into the bottom in its own way."""
     bring = _lay_in if board.way is BoardWay.LAID_IN else _fuse
     return (_cut(bench, board), bring(bench, board))
@@ -71,9 +67,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
         title=say("Lay in the base board"),
         instructions=(
             say(
-                "Slip the board, {board_width} x {board_depth}, in through the {through} "
-                "and lay it flat on the bottom.",
-                words={"through": "zip" if bench.zipped else "top"},
+                bench.opening.put_in,
                 board_width=board.width,
                 board_depth=board.depth,
             ),
@@ -91,7 +85,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
             *sized(MeasurePlace.BESIDE, ends=ends),
             *sized(MeasurePlace.BEFORE_AND_BEHIND, sides=sides),
         ),
-        makes=(BOARD_IN,),
+        makes=(INSERT_IN,),
         pieces=(BOARD, *bench.walls),
         marks=bench.marks("board", MarkRole.OUTLINE),
         scene=FoldedScene.INSIDE,
@@ -127,9 +121,9 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
     sewn on before: the needle cannot go through a board. Where all layers are basted at
     once it lies beneath the innermost from the start.
     """
-    bag, basted_in, ironed = bench.bag, bench.site.board_basted_in, bench.bag.board_ironed
-    under = bag.sandwich.under_board
-    tender = [layer.role for layer in (*under, bag.supplies.board) if layer.melts]
+    basted_in, under, goods = bench.site.board_basted_in, bench.under_board, bench.cloth(BOARD)
+    tender = [layer.role for layer in (*under, goods) if layer.melts]
+    ironed = goods.fusible and not tender
     return Operation(
         key="fuse base board" if ironed else "lay on base board",
         action=Action.FUSE if ironed else Action.LAY_ON,
@@ -154,9 +148,8 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         if basted_in
         else (BASE, CUT.for_(BOARD)),
         after=(FUSED,) if basted_in else _sewn_on(bench),
-        until=(BASE,) if basted_in else (LINED, *NOT_FLAT),
+        until=(BASE,) if basted_in else (LINED, *bench.flat_ends),
         measures=_outline_measures(bench, board),
-        makes=(BOARD_FUSED,),
         pieces=(BOARD, *bench.walls),
         marks=bench.marks("board", MarkRole.OUTLINE),
         pressing=Pressing(Heat.MEDIUM, cloth=True) if ironed else None,
@@ -164,19 +157,19 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
 
 
 def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
-    panel = bench.panel
+    width = bench.site.panel_width
     find = say(
         "Lay the {wall} wrong side up and draw the bottom fold across it, {front_length} below "
         "the front's top edge.",
         words={"wall": wall},
         front_length=bench.site.front_top,
     )
-    if not panel.folded:
+    if bench.closing.is_seamed:
         find = say(
             "Lay the {wall} wrong side up: the middle of the board lies on the bottom seam.",
             words={"wall": wall},
         )
-    beside = (panel.width - board.width) / 2
+    beside = (width - board.width) / 2
     draw = say(
         "Draw the board's outline there: its ends {board_side} from the side edges, its long "
         "sides {half_depth} from that line.",
@@ -190,21 +183,19 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
 
 def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
     """Where the outline lies on the flat panel, and what is left around it."""
-    panel, name = bench.panel, bench.walls[0]
-    beside, half = (panel.width - board.width) / 2, board.depth / 2
+    width, name = bench.site.panel_width, bench.walls[0]
+    beside, half = (width - board.width) / 2, board.depth / 2
     found = [
-        bench.down("front_length", bench.site.front_top, Face.FRONT, x=panel.width),
+        bench.down("front_length", bench.site.front_top, Face.FRONT, x=width),
         measured("board_side", beside, name, (0.0, 0.0), (beside, 0.0)),
-        measured(
-            "half_depth", half, name, (panel.width - beside, 0.0), (panel.width - beside, half)
-        ),
+        measured("half_depth", half, name, (width - beside, 0.0), (width - beside, half)),
     ]
     ends, sides = _clear_of_seams(bench, board)
-    end = panel.width - beside
+    end = width - beside
     if ends <= sides:
         found.append(measured("clear", ends, name, (end, half), (end + ends, half)))
     else:
-        middle = panel.width / 2
+        middle = width / 2
         found.append(measured("clear", sides, name, (middle, half), (middle, half + sides)))
     return tuple(found)
 
@@ -246,6 +237,4 @@ def _clear_of_seams(bench: Bench, board: BaseBoard) -> tuple[float, float]:
 
 def _sewn_on(bench: Bench) -> tuple[State, ...]:
     """What is sewn onto the wall, or across the bottom, before."""
-    pocket = Pocket.of(bench.bag.parts)
-    faces = pocket.faces.faces if pocket else ()
-    return (BOTTOM, HANDLES_ON, STOPS_SEWN, *(pocket_state(face, "sewn on") for face in faces))
+    return (*bench.closing.joined, STRAPS_SEWN, STRAPS_SECURED, PATCHES_SEWN)

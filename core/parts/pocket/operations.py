@@ -5,11 +5,13 @@ from core.flat.roles import Face, MarkRole, SeamId, SeamRole
 from core.parts.compartments import divisions
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket, pocket_piece
-from core.sewing.bench import Bench
 from core.site.site import signed
+from core.work.bench import Bench
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs, as_set
 from core.work.operation import (
     Action,
+    Marking,
+    MarkingStage,
     MeasurePlace,
     Operation,
     Stitching,
@@ -29,10 +31,13 @@ from core.work.scene import (
     Placed,
     fitted_scale,
 )
-from core.work.states import BASE, BOTTOM, CUT, HANDLES_ON, LINED, NOT_FLAT, pocket_state
+from core.work.states import BASE, CUT, LINED, PATCHES_SEWN, SIDES_CAUGHT, STRAPS_SEWN, State
+
+_TUBE, _TURNED, _TOPSTITCHED = State("the tube is sewn"), State("turned"), State("edge stitched")
+_LAID_ON, _CAUGHT = State("laid on"), State("caught at its sides")
 
 
-def sew_pocket(bench: Bench, pocket: Pocket) -> tuple[Operation, ...]:
+def pocket_operations(bench: Bench, pocket: Pocket) -> tuple[Operation, ...]:
     """The operations of each face's pocket."""
     return tuple(
         operation
@@ -47,8 +52,8 @@ class _OnFace:
         self.piece = pocket_piece(face)
         self.name = self.piece.word
         self.words = {"pocket": self.name, "face": face.value}
-        self.panel = bench.panel.wall(face)
-        self.cloth = bench.goods(self.piece).pressed
+        self.panel = bench.faces[face]
+        self.cloth = bench.cloth(self.piece).pressed
 
     def operations(self) -> tuple[Operation, ...]:
         """From the rectangle to the pocket on the panel."""
@@ -72,7 +77,7 @@ class _OnFace:
                 say(
                     "From the {goods} cut one rectangle {panel_width} wide and {pocket_cut_height} "
                     "high.",
-                    words={"goods": self.bench.goods(self.piece).role},
+                    words={"goods": self.bench.cloth(self.piece).role},
                     panel_width=piece.width,
                     pocket_cut_height=self.pocket.cut_height,
                 ),
@@ -108,7 +113,7 @@ class _OnFace:
             ),
             needs=(CUT.for_(self.piece),),
             measures=sized(MeasurePlace.DIAGRAM, pocket_seam=self.pocket.seam),
-            makes=(pocket_state(self.face, "a tube"),),
+            makes=(_TUBE.for_(self.face),),
             pieces=(self.piece,),
             seams=(SeamId("pocket", SeamRole.PART, self.face),),
             setting=Setting(length=SEAM_STITCH),
@@ -143,9 +148,9 @@ class _OnFace:
             ),
             why=say("The folded edge becomes the upper one; the seam is hidden at the bottom."),
             check=say("It is the same height at both ends."),
-            needs=(pocket_state(self.face, "a tube"),),
+            needs=(_TUBE.for_(self.face),),
             measures=sized(MeasurePlace.DIAGRAM, pocket_height=self.pocket.height),
-            makes=(pocket_state(self.face, "turned"),),
+            makes=(_TURNED.for_(self.face),),
             pieces=(self.piece,),
             pressing=self.bench.iron_for(self.piece),
             scene=self._tube_scene(
@@ -174,10 +179,10 @@ class _OnFace:
                 "Do it now, while the pocket is loose: on the panel, this line would "
                 "sew the pocket shut."
             ),
-            needs=(pocket_state(self.face, "turned"),),
-            until=(pocket_state(self.face, "laid on"),),
+            needs=(_TURNED.for_(self.face),),
+            until=(_LAID_ON.for_(self.face),),
             measures=sized(MeasurePlace.DIAGRAM, edge_distance=self.bench.near_edge),
-            makes=(pocket_state(self.face, "topstitched"),),
+            makes=(_TOPSTITCHED.for_(self.face),),
             pieces=(self.piece,),
             paths=(StitchPath(self.piece, ((0.0, line), (side, line))),),
             setting=Setting(length=TOP_STITCH),
@@ -242,30 +247,29 @@ class _OnFace:
                 "points down.",
                 pocket_drop=self.pocket.drop,
             ),
-            needs=(BASE, pocket_state(self.face, "topstitched")),
-            after=(BOTTOM,),
-            until=(HANDLES_ON, LINED, *NOT_FLAT),
+            needs=(BASE, _TOPSTITCHED.for_(self.face)),
+            after=self.bench.closing.joined,
+            until=(STRAPS_SEWN, LINED, *self.bench.flat_ends),
             measures=tuple(
                 self.bench.down("pocket_drop", self.pocket.drop, self.face, x=x)
-                for x in (0.0, self.bench.panel.width)
+                for x in (0.0, self.bench.site.panel_width)
             ),
-            makes=(pocket_state(self.face, "laid on"),),
+            makes=(_LAID_ON.for_(self.face),),
             pieces=(self.piece, self.panel),
             marks=self.bench.marks("pocket", MarkRole.OUTLINE, self.face),
         )
 
     def _lines_again(self) -> tuple[Sentence, ...]:
-        bag = self.bench.bag
-        crossed = divisions(Pocket.of(bag.parts), Handles.of(bag.parts), self.bench.site)
+        crossed = divisions(self.pocket, Handles.of(self.bench.parts), self.bench.site)
         if not any(each.face is self.face for each in crossed):
             return ()
         return (say("Continue the handles' lines across the pocket, which covers them."),)
 
     def _catch(self) -> Operation:
         bench = self.bench
-        baste = bench.bag.sandwich.baste_line
+        baste = bench.baste_line
         paths = tuple(StitchPath(self.panel, line) for line in self._sides(baste))
-        middle, seam = self.pocket.drop + self.pocket.height / 2, bench.panel.side_seam
+        middle, seam = self.pocket.drop + self.pocket.height / 2, bench.site.side_seam
         return Operation(
             key=f"baste {self.name} sides",
             action=Action.BASTE,
@@ -278,17 +282,17 @@ class _OnFace:
             ),
             why=say(
                 "The side seams, {side_seam} from the edge, hold the pocket permanently.",
-                side_seam=bench.panel.side_seam,
+                side_seam=bench.site.side_seam,
             ),
-            needs=(pocket_state(self.face, "laid on"),),
-            until=(LINED, *NOT_FLAT),
+            needs=(_LAID_ON.for_(self.face),),
+            until=(LINED, *self.bench.flat_ends),
             measures=(
                 bench.across("baste_line", baste, self.face, x=0.0, below=middle),
                 bench.across(
-                    "side_seam", seam, self.face, x=bench.panel.width - seam, below=middle
+                    "side_seam", seam, self.face, x=bench.site.panel_width - seam, below=middle
                 ),
             ),
-            makes=(pocket_state(self.face, "caught at its sides"),),
+            makes=(SIDES_CAUGHT, _CAUGHT.for_(self.face)),
             pieces=(self.piece, self.panel),
             paths=paths,
             setting=bench.baste,
@@ -300,13 +304,13 @@ class _OnFace:
                 "Baste at {seam_stitch} like the seams: hidden in the allowance, it may stay in.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             )
-            if baste < bench.panel.side_seam
+            if baste < bench.site.side_seam
             else say("Hold the sides with clips until the side seams are sewn."),
         )
 
     def _sides(self, inset: float) -> tuple[tuple[tuple[float, float], ...], ...]:
         low, high = self._span()
-        right = self.bench.panel.width
+        right = self.bench.site.panel_width
         return ((inset, low), (inset, high)), ((right - inset, low), (right - inset, high))
 
     def _span(self) -> tuple[float, float]:
@@ -334,26 +338,49 @@ class _OnFace:
             why=say("It carries what is put into the pocket; the upper edge stays open."),
             check=say(
                 "No fold was caught on the {underside}.",
-                words={"underside": self.bench.underside},
+                terms={"underside": self.bench.underside},
             ),
-            needs=(pocket_state(self.face, "laid on"),),
-            after=(pocket_state(self.face, "caught at its sides"),),
-            until=(HANDLES_ON, LINED, *NOT_FLAT),
+            needs=(_LAID_ON.for_(self.face),),
+            after=(_CAUGHT.for_(self.face),),
+            until=(STRAPS_SEWN, LINED, *self.bench.flat_ends),
             measures=(
                 measured(
                     "edge_distance",
                     self.bench.near_edge,
                     self.panel,
-                    (self.bench.panel.width, low),
-                    (self.bench.panel.width, line),
+                    (self.bench.site.panel_width, low),
+                    (self.bench.site.panel_width, line),
                 ),
             ),
-            makes=(pocket_state(self.face, "sewn on"),),
+            makes=(PATCHES_SEWN,),
             pieces=(self.piece, self.panel),
-            paths=(StitchPath(self.panel, ((0.0, line), (self.bench.panel.width, line))),),
+            paths=(StitchPath(self.panel, ((0.0, line), (self.bench.site.panel_width, line))),),
             setting=self.bench.topstitch,
             stitching=(
-                Stitching("pocket bottoms", self.bench.panel.width, self.bench.base + edge),
+                Stitching("pocket bottoms", self.bench.site.panel_width, self.bench.base + edge),
             ),
             without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         )
+
+
+def pocket_markings(bench: Bench, pocket: Pocket) -> tuple[Marking, ...]:
+    """The lines of its edges on each face."""
+    return tuple(
+        Marking(
+            stage=MarkingStage.PARTS,
+            instructions=(
+                say(
+                    "On the {face} draw a line for the pocket's upper edge, {pocket_drop} below "
+                    "the top edge, and one for its lower edge, {pocket_height} further down.",
+                    words={"face": face.value},
+                    pocket_drop=pocket.drop,
+                    pocket_height=pocket.height,
+                ),
+            ),
+            measures=(
+                bench.down("pocket_drop", pocket.drop, face, x=0.0),
+                bench.down("pocket_height", pocket.height, face, x=0.0, start=pocket.drop),
+            ),
+        )
+        for face in pocket.faces.faces
+    )

@@ -2,11 +2,11 @@
 
 from core.base.sentences import Sentence, say
 from core.base.units import default_step
+from core.parts.handles.diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
 from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
 from core.parts.handles.joins import best_joins
 from core.parts.handles.strip import SHORT_STRIP, STRIP
-from core.sewing.bench import Bench
-from core.sewing.handle_diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
+from core.work.bench import Bench
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized
 from core.work.scene import Diagram
@@ -38,10 +38,10 @@ class HandleWork:
         names = {piece.id for piece in bench.draft.pieces}
         self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
         self.length = handles.loop(bench.site)
-        self.cloth = bench.goods(STRIP).pressed
+        self.cloth = bench.cloth(STRIP).pressed
         on_panel = handles.legs_on_panel(bench.site)
         self.sewn_legs = tuple(leg for leg in handles.legs(bench.site) if leg in on_panel)
-        self.joins_laid = best_joins(handles, bench.site, step=default_step(bench.bag.unit))
+        self.joins_laid = best_joins(handles, bench.site, step=default_step(bench.unit))
 
     def made(self) -> tuple[Operation, ...]:
         """From the strips to the handles that are laid on."""
@@ -59,7 +59,7 @@ class HandleWork:
                 say(
                     "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
                     "long, across its width.",
-                    words={"goods": self.bench.goods(STRIP).role, "count": str(piece.count)},
+                    words={"goods": self.bench.cloth(STRIP).role, "count": str(piece.count)},
                     strip_width=handles.strip_width,
                     strip_length=piece.width,
                 ),

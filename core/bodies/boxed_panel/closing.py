@@ -1,0 +1,374 @@
+"""Closing the boxed panel: folded, sides, corners; then neatened, turned and measured. mm."""
+
+from core.base.sentences import mark, say
+from core.base.tolerance import shorter
+from core.base.units import Unit
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat import roles
+from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, PieceRole, SeamRole, Side
+from core.flat.seam import Draft
+from core.site.crossings import Allowances, side_allowances, walls_at_corner
+from core.work.bench import Bench, ClosingWork
+from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
+from core.work.scene import FoldedScene
+from core.work.states import (
+    INSERT_IN,
+    OUTLINE_CUT,
+    PRESSED,
+    SIDES_CAUGHT,
+    STRAPS_SECURED,
+    TURNED,
+    WRONG_SIDE_DONE,
+    State,
+)
+
+BOTTOM = State("the bottom seam is sewn")
+SIDES = {side: State("the side seam is sewn", side) for side in roles.SIDES}
+CORNERS = {side: State("the corner seam is sewn", side) for side in roles.SIDES}
+_FOLDED = State("the bag is folded, wrong side out")
+_MEASURED_STATE = State("the bag is measured")
+
+
+def closing_of(panel: BoxedPanel, draft: Draft) -> ClosingWork:
+    """What top, parts and wall ask of how it closes."""
+    sides = tuple(SIDES.values())
+    corners = tuple(CORNERS.values()) if panel.has_corners else ()
+    seams = [panel.side_seam, panel.top_seam]
+    seams += [panel.corner_seam] if panel.has_corners else []
+    seams += [] if panel.folded else [panel.bottom_seam]
+    pierced = [mark("side")]
+    pierced += [mark("corner")] if panel.has_corners else []
+    pierced += [] if panel.folded else [mark("bottom")]
+    return ClosingWork(
+        joined=(BOTTOM,),
+        flat_ends=(_FOLDED, *sides),
+        sides=sides,
+        every=(*sides, *corners),
+        raw_edges=tuple(
+            ref
+            for seam in draft.seams
+            if seam.neatened
+            for ref in seam.one + seam.other
+            if ref.piece.role is PieceRole.WALL
+        ),
+        top_ends=tuple(
+            panel.ref(Face.FRONT, EdgeId(EdgeRole.SIDE, Face.FRONT, side)) for side in roles.SIDES
+        ),
+        scene=FoldedScene.UNDER if panel.has_corners else FoldedScene.FOLDED,
+        outline_drawn=cuts_corners(panel),
+        is_seamed=not panel.folded,
+        narrowest=min(seams),
+        pierced=tuple(pierced),
+    )
+
+
+def cuts_corners(panel: BoxedPanel) -> bool:
+    """Whether anything is cut away at the corners: a cut may lack its width or its depth."""
+    return shorter(0.0, min(panel.corner_width, panel.corner_depth))
+
+
+def closing_operations(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
+    """From the flat panel to the finished bag."""
+    return (
+        _fold(bench, panel),
+        *(_side(bench, panel, side) for side in roles.SIDES),
+        *(_corner(bench, panel, side) for side in roles.SIDES if panel.has_corners),
+        _overcast(bench, panel),
+        _turn(bench, panel),
+        _measure(bench, panel),
+    )
+
+
+def _side_allowances(bench: Bench) -> Allowances:
+    """How the side seam's allowances lie where the corner seam crosses them."""
+    return side_allowances(bench.site, bench.foot_clearance)
+
+
+def _walls_at_corner(bench: Bench) -> int:
+    """Walls under the foot where side seam and corner seam cross."""
+    return walls_at_corner(_side_allowances(bench), seamed=bench.closing.is_seamed)
+
+
+def _fold(bench: Bench, panel: BoxedPanel) -> Operation:
+    return Operation(
+        key="fold bag",
+        phase=Phase.CLOSE,
+        action=Action.FOLD,
+        title=say("Fold the bag wrong side out"),
+        instructions=(
+            bench.opening.fold,
+            say("Pin or clip both sides from the fold at the top to the corner."),
+        ),
+        why=say("Everything that is sewn on flat must be in place by now."),
+        check=say("The raw side edges are level, and the loose handles are inside, clear of them.")
+        if bench.has_straps
+        else say("The raw side edges are level."),
+        needs=bench.opening.before_folding,
+        after=(BOTTOM, OUTLINE_CUT, STRAPS_SECURED, SIDES_CAUGHT),
+        measures=bench.opening.folding_measures,
+        makes=(_FOLDED,),
+        pieces=_bag_pieces(bench),
+        edges=() if panel.folded else (panel.ref(Face.FRONT, EdgeId(EdgeRole.BOTTOM, Face.FRONT)),),
+        scene=FoldedScene.FOLDED,
+    )
+
+
+def _bag_pieces(bench: Bench) -> tuple[PieceId, ...]:
+    return (*bench.walls, *bench.opening.pieces)
+
+
+def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
+    walked = bench.walked(SeamRole.SIDE, side=side)
+    caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
+    do = [
+        say(
+            _SIDE_SEWN[side],
+            side_seam=panel.side_seam,
+            seam_length=walked.length,
+        ),
+        say("Backstitch at both ends."),
+    ]
+    if caught:
+        do.insert(1, say("The pocket's side is caught in the seam."))
+    if bench.opening.side is not None:
+        do.insert(1, bench.opening.side)
+    last = side is Side.RIGHT
+    return Operation(
+        key=f"join side seam {side.value}",
+        phase=Phase.CLOSE,
+        action=Action.JOIN,
+        title=say(_SIDE_TITLES[side]),
+        instructions=tuple(do),
+        why=bench.opening.why_side,
+        check=say("The corner edges are level, and nothing else was caught."),
+        caution=say(
+            "Two walls go under the presser foot, {stack} thick when pressed.",
+            stack=2 * bench.wall,
+        ),
+        needs=(_FOLDED, SIDES[Side.LEFT], *bench.opening.way_out) if last else (_FOLDED,),
+        until=(TURNED,),
+        measures=(
+            *sized(MeasurePlace.FROM_EDGE, side_seam=panel.side_seam),
+            *sized(MeasurePlace.SEAM, seam_length=walked.length),
+            *sized(MeasurePlace.DERIVED, stack=2 * bench.wall),
+        ),
+        makes=(SIDES[side],),
+        pieces=(*_bag_pieces(bench), *caught),
+        seams=(walked.seam.id,),
+        setting=bench.seam,
+        stitching=(Stitching("side seams", max(walked.length, 0.0), 2 * bench.wall),),
+        allowance=panel.side_seam,
+        scene=FoldedScene.FOLDED,
+    )
+
+
+def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
+    walked = bench.walked(SeamRole.CORNER, side=side)
+    opened = _side_allowances(bench) is Allowances.OPEN
+    stack = _walls_at_corner(bench) * bench.wall
+    return Operation(
+        key=f"join corner seam {side.value}",
+        phase=Phase.CLOSE,
+        action=Action.JOIN,
+        title=say(_CORNER_TITLES[side]),
+        instructions=(
+            say(
+                _CORNER_OPENED[side],
+            ),
+            say(
+                "Press the side seam open where the corner seam crosses it, and pin: "
+                "turned to one side, its allowances would be too thick for the presser "
+                "foot."
+            )
+            if opened
+            else say("Turn the side seam's allowances to one side and pin."),
+            say(
+                "Sew straight across, {corner_seam} from the edge: {gusset_depth} from end "
+                "to end. Backstitch at both ends.",
+                corner_seam=panel.corner_seam,
+                gusset_depth=walked.mate_length,
+            ),
+        ),
+        why=say(
+            "This makes the bottom {gusset_depth} deep, front to back.",
+            gusset_depth=walked.mate_length,
+        ),
+        check=say("The side seam meets the middle of the bottom, with no pucker at either end."),
+        caution=say(
+            "Where the seams cross, the layers are {stack} thick when pressed: go "
+            "slowly, and turn the hand wheel.",
+            stack=stack,
+        ),
+        needs=(SIDES[side],),
+        after=(BOTTOM, OUTLINE_CUT),
+        until=(TURNED,),
+        measures=(
+            *sized(MeasurePlace.FROM_EDGE, corner_seam=panel.corner_seam),
+            *sized(MeasurePlace.SEAM, gusset_depth=walked.mate_length),
+            *sized(MeasurePlace.DERIVED, stack=stack),
+        ),
+        makes=(CORNERS[side],),
+        pieces=bench.walls,
+        seams=(walked.seam.id,),
+        setting=bench.seam,
+        stitching=(
+            Stitching("corner seams", max(walked.length, walked.mate_length, 0.0), 2 * bench.wall),
+        ),
+        allowance=panel.corner_seam,
+        pressing=bench.wall_iron if opened else None,
+        scene=FoldedScene.UNDER,
+    )
+
+
+_SIDE_TITLES = {
+    Side.LEFT: mark("Sew the side seam, left"),
+    Side.RIGHT: mark("Sew the side seam, right"),
+}
+_SIDE_SEWN = {
+    Side.LEFT: mark(
+        "Sew the left side from the top to the corner, {side_seam} from the edge: {seam_length} "
+        "of seam."
+    ),
+    Side.RIGHT: mark(
+        "Sew the right side from the top to the corner, {side_seam} from the edge: {seam_length} "
+        "of seam."
+    ),
+}
+_CORNER_TITLES = {
+    Side.LEFT: mark("Box the corner, left"),
+    Side.RIGHT: mark("Box the corner, right"),
+}
+_CORNER_OPENED = {
+    Side.LEFT: mark(
+        "Open out the left corner until its edges form one straight line, with the side seam on "
+        "the middle of the bottom."
+    ),
+    Side.RIGHT: mark(
+        "Open out the right corner until its edges form one straight line, with the side seam on "
+        "the middle of the bottom."
+    ),
+}
+
+
+def _overcast(bench: Bench, panel: BoxedPanel) -> Operation:
+    return Operation(
+        key="overcast seam allowances",
+        phase=Phase.NEATEN,
+        edges=bench.closing.raw_edges,
+        action=Action.OVERCAST,
+        title=say("Overcast the raw edges inside"),
+        instructions=(
+            say("Sew a zigzag over the raw edges of the side seams, all layers together.")
+            if not panel.has_corners
+            else say(
+                "Sew a zigzag over the raw edges of the side seams and the corner seams, all "
+                "layers together."
+            ),
+            say("Start and end at the raw edge, not on the seam."),
+        ),
+        why=say("The allowances stay visible inside the bag and would fray or shed."),
+        check=say("The needle swings just over the edge and does not cross the seam itself."),
+        needs=bench.closing.every,
+        until=(TURNED,),
+        measures=bench.second_rows_measures,
+        makes=(WRONG_SIDE_DONE,),
+        pieces=bench.walls,
+        setting=bench.overcast,
+        stitching=_oversewn(bench, panel),
+        without_change=bench.second_row,
+        scene=bench.closing.scene,
+    )
+
+
+def _oversewn(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
+    seams = {"side": SeamRole.SIDE}
+    if panel.has_corners:
+        seams["corner"] = SeamRole.CORNER
+    return tuple(
+        Stitching(
+            f"overcasting the {kind} seams",
+            bench.seam_length(role),
+            2 * bench.wall,
+        )
+        for kind, role in seams.items()
+    )
+
+
+def _turn(bench: Bench, panel: BoxedPanel) -> Operation:
+    do = [*bench.opening.turn]
+    if panel.has_corners:
+        do.append(say("Push the corners out from inside with something blunt."))
+    return Operation(
+        key="turn bag",
+        phase=Phase.TURN,
+        action=Action.TURN,
+        title=say("Turn the bag right side out"),
+        instructions=tuple(do),
+        check=say("No seam gapes and no raw edge shows; repair any weak place now."),
+        needs=(*bench.closing.every, *bench.opening.way_out),
+        after=(WRONG_SIDE_DONE,),
+        makes=(TURNED,),
+        pieces=_bag_pieces(bench),
+        scene=FoldedScene.SEWN,
+    )
+
+
+def _measure(bench: Bench, panel: BoxedPanel) -> Operation:
+    finished = bench.finished
+    tolerance = _INCH_TOLERANCE if bench.unit is Unit.INCH else _TOLERANCE
+    do = [
+        say(
+            "Lay the bag flat: the opening is {opening_width} wide.",
+            opening_width=finished["opening_width"] or 0.0,
+        )
+    ]
+    sizes = [finished[name] or 0.0 for name in ("base_width", "gusset_depth", "face_height")]
+    if not shorter(0.0, sizes[2] if not panel.has_corners else min(sizes)):
+        do.append(say("At these sizes it does not stand: its seams take up the whole bottom."))
+    elif panel.has_corners:
+        do.append(
+            say(
+                "Stand it up: the bottom is {base_width} wide and {gusset_depth} deep, and each "
+                "face {face_height} high.",
+                base_width=finished["base_width"] or 0.0,
+                gusset_depth=finished["gusset_depth"] or 0.0,
+                face_height=finished["face_height"] or 0.0,
+            )
+        )
+    else:
+        do.append(
+            say("Each face is {face_height} high.", face_height=finished["face_height"] or 0.0)
+        )
+    if bench.opening.measure is not None:
+        do.append(bench.opening.measure)
+    return Operation(
+        key="measure bag",
+        phase=Phase.MEASURE,
+        action=Action.MEASURE,
+        title=say("Measure the finished bag"),
+        instructions=tuple(do),
+        why=say("Thick layers take up a little: your measurements help to draw the next bag.")
+        if not bench.takes_up
+        else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
+        check=say(
+            "Width, height and depth agree with these figures within {size_tolerance}.",
+            size_tolerance=tolerance,
+        ),
+        needs=(TURNED,),
+        after=(PRESSED, INSERT_IN),
+        measures=(
+            *sized(MeasurePlace.FINISHED, **{name: finished[name] or 0.0 for name in _MEASURED}),
+            *bench.opening.finished_measures,
+            *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
+        ),
+        makes=(_MEASURED_STATE,),
+        pieces=bench.walls,
+        scene=FoldedScene.SEWN,
+    )
+
+
+_MEASURED = ("opening_width", "base_width", "gusset_depth", "face_height")
+_TOLERANCE = 5.0
+"""Usual for the height and width of handbags, mm (a factory's guide to handbag tolerances)."""
+_INCH_TOLERANCE = 3 * 25.4 / 16
+"""The same where inches are read."""

@@ -1,0 +1,115 @@
+"""Sewing the hems of an open top. mm."""
+
+from core.base.sentences import Sentence, mark, say
+from core.flat.roles import Face, MarkRole, SeamRole
+from core.site.crossings import walls_at_hem
+from core.tops.tacks import tack_sides
+from core.work.bench import Bench, OpeningWork
+from core.work.machine import SewnAs
+from core.work.operation import Action, Measure, Operation, Phase, Stitching
+from core.work.states import HEMMED, STRAPS_SEWN, WALL
+
+
+def hem_operations(bench: Bench) -> tuple[Operation, ...]:
+    """The hems, and the tacks where they end in the side seams."""
+    tack = tack_sides(
+        bench,
+        say("Bar-tack the tops of the side seams"),
+        say(
+            "On each side sew a bar tack {tack_length} long at the top, across the hem, just "
+            "outside the side seam, within its allowance.",
+            tack_length=bench.tack_length,
+        ),
+        label="bar tacks at the top",
+        stack=2 * bench.wall,
+        edges=bench.closing.top_ends,
+    )
+    return (_hem(bench), tack)
+
+
+def hem_opening() -> OpeningWork:
+    """What a hemmed top asks and gives while the bag is closed."""
+    return OpeningWork(
+        before_folding=(HEMMED,),
+        fold=say("Fold the bag in half at the bottom, right sides together, top edges level."),
+        turn=(
+            say("Reach in through the top."),
+            say("Pull the bag right side out through the top, bottom first."),
+        ),
+        put_in=mark(
+            "Slip the board, {board_width} x {board_depth}, in through the top and lay it flat on "
+            "the bottom."
+        ),
+        pierces_all=mark(
+            "Laid in last, it has no needle holes except at the seams. The {seams} seams and the "
+            "hem still pierce it: there it lets water through."
+        ),
+    )
+
+
+def _hem_lines(bench: Bench) -> Stitching:
+    """Once along each hem; a raw edge twice."""
+    turned = walls_at_hem(layered=bench.layered) / 2
+    length = bench.raw_length(SeamRole.HEM)
+    if bench.site.top_seam <= 0.0:
+        return Stitching("hems", 2 * length, bench.wall)
+    return Stitching("hems", length, turned * bench.wall)
+
+
+def _hem_measures(bench: Bench) -> tuple[Measure, ...]:
+    """What is turned in at the top edge, and where it is sewn down."""
+    hem, right = bench.site.top_seam, bench.site.panel_width
+    if hem <= 0.0:
+        return ()
+    whole = bench.down("zip_seam", hem, Face.FRONT, x=right)
+    if not bench.layered:
+        return (whole, bench.down("half_hem", hem / 2, Face.FRONT, x=0.0))
+    line = max(hem - bench.near_edge, hem / 2)
+    return (whole, bench.down("hem_line", line, Face.FRONT, x=0.0, start=hem))
+
+
+def _hem(bench: Bench) -> Operation:
+    hem = bench.site.top_seam
+    do: tuple[Sentence, ...]
+    if hem <= 0.0:
+        do = (say("The top edges have no hem allowance: sew twice along the raw edge."),)
+    elif bench.layered:
+        do = (
+            say("Turn {zip_seam} of each top edge to the inside and press.", zip_seam=hem),
+            say(
+                "Sew it down {hem_line} below the fold, through all layers.",
+                hem_line=max(hem - bench.near_edge, hem / 2),
+            ),
+        )
+    else:
+        do = (
+            say(
+                "On each top edge turn {half_hem} to the inside and press, then turn "
+                "{half_hem} again, {zip_seam} in total.",
+                half_hem=hem / 2,
+                zip_seam=hem,
+            ),
+            say("Sew it down along the inner fold."),
+        )
+    if bench.lining_last and bench.has_straps:
+        do = (*do, say("Keep the loose handles out of the way."))
+    return Operation(
+        key="hem top",
+        action=Action.HEM,
+        phase=Phase.TOP,
+        title=say("Hem the top edges"),
+        instructions=do,
+        why=say("It is easy while the panel is flat, and the side seams hold the hem's ends."),
+        check=say("The centre marks are on the fold, and both hems are equally deep."),
+        needs=(WALL,),
+        until=bench.flat_ends if bench.lining_last else (STRAPS_SEWN, *bench.flat_ends),
+        measures=_hem_measures(bench),
+        makes=(HEMMED,),
+        pieces=bench.walls,
+        seams=bench.seam_ids(SeamRole.HEM),
+        marks=bench.marks("top", MarkRole.MIDDLE),
+        setting=bench.topstitch,
+        stitching=(_hem_lines(bench),),
+        pressing=bench.wall_iron,
+        without_change=SewnAs.SEAM.at_seam_stitch,
+    )
