@@ -82,6 +82,29 @@ LATER = (
 )
 """Not loaded before the window shows: together they take longer than everything else."""
 
+TAKES_TEXT_APART = frozenset(
+    {
+        # What the maker typed, or a number as it is read.
+        *("core/base/typed_values.py", "core/base/units.py", "core/base/quantities.py"),
+        *("core/base/sentences.py", "core/base/errors.py", "app/widgets/figure_box.py"),
+        *("app/dialogs/layers/cells.py", "app/dialogs/variants.py", "app/session/display.py"),
+        *("app/views/measures/filled_rows.py", "app/help/search.py"),
+        # The command line, and names and texts of files.
+        *("app/cli/commands.py", "app/cli/files.py", "app/cli/options.py", "app/cli/program.py"),
+        *("core/base/atomic_write.py", "core/output/csv.py", "core/output/papers.py"),
+        *("core/storage/groups.py", "core/storage/text.py", "app/files/autosave.py"),
+        *("app/files/export.py", "app/files/recovery.py", "app/session/settings.py"),
+        # Addresses in the help, and what is told of packages that are installed.
+        *("app/help/access.py", "app/help/window.py", "app/about.py"),
+    }
+)
+"""Files that look into texts. What pieces, edges, marks, seams and figures are is told by ids and
+roles: no code asks it of what they are called."""
+
+LOOKS_INTO_TEXT = frozenset(
+    {"startswith", "endswith", "removeprefix", "removesuffix", "partition", "rpartition", "rsplit"}
+)
+
 MOST_LINES = 450
 
 REFUSE = """
@@ -204,6 +227,32 @@ def test_app_file_imports_only_from_rooms_above(path: Path) -> None:
 def not_above(name: str, own: int) -> bool:
     other = rank(name, APP_ROOMS)
     return other is None or other > own
+
+
+def test_nothing_is_told_by_a_part_of_its_name() -> None:
+    found = {
+        path.relative_to(ROOT).as_posix()
+        for path in sources("core", "app")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and node.attr in LOOKS_INTO_TEXT
+    }
+    assert found - TAKES_TEXT_APART == set()
+    assert TAKES_TEXT_APART - found == set(), "no longer an exception"
+
+
+def test_nothing_is_told_by_what_it_is_called() -> None:
+    asked = {"name", "label", "word"}
+    found = [
+        f"{path.relative_to(ROOT)}:{node.lineno} {ast.unparse(node)}"
+        for path in sources("core", "app")
+        if path.name not in ("atomic_write.py", "about.py", "groups.py")  # files and fields
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Compare)
+        and isinstance(node.left, ast.Attribute)
+        and node.left.attr in asked
+        and any(isinstance(each, ast.Constant) and each.value for each in node.comparators)
+    ]
+    assert found == []
 
 
 @pytest.mark.parametrize("view", VIEWS)

@@ -202,6 +202,13 @@ def test_undo_keys_in_a_field_are_the_documents_until_something_is_typed(
     assert bench.document.bag.body.width == 469.9
 
 
+def test_every_choice_has_a_row_in_its_group(bench: Bench) -> None:
+    assert list(bench.pane.choice_rows) == [
+        *("bottom", "top", "zip_gauge", "zip_sold"),
+        *("has_pocket", "handle_style", "has_board", "board"),
+    ]
+
+
 @pytest.mark.parametrize("choice", CHOICES, ids=lambda choice: choice.name)
 def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     bench: Bench, choice: object
