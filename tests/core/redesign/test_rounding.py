@@ -42,14 +42,12 @@ def test_on_the_ruler_and_matched(base: float, depth: float, face: float) -> Non
     rounded = on_ruler(found, EIGHTH)
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
     assert rounded.off_ruler == ()
-    for name in found.cut_changes:
-        if name != "handle_strips":
-            value = rounded.result.cut[name]
-            assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-6), name
-    for name, value in rounded.cost.items():
-        if value is not None:
-            now, before = rounded.result.finished[name], found.after.finished[name]
-            assert value == pytest.approx(now - before)
+    for name in PANEL:
+        value = rounded.result.cut[name]
+        assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-6), name
+    for name, wanted in wants.items():
+        cost = rounded.result.finished[name] - wanted
+        assert rounded.cost[name] == pytest.approx(cost, abs=1e-6), name
 
 
 def test_nothing_on_the_ruler_comes_nearer() -> None:
@@ -472,7 +470,16 @@ def test_the_cost_is_what_the_finished_sizes_differ_by() -> None:
         rounded = on_ruler(found, 5.0, names=RULED)
         before, after = found.after.finished, rounded.result.finished
         assert rounded.cost.keys() == after.keys()
-        assert rounded.cost["base_width"] != 0.0
+        # Plane geometry: the base is the panel less its corners, the height a half of the panel
+        # less a corner; the side seams stay.
+        wider, deeper, longer, trim = (
+            rounded.result.cut[name] - found.after.cut[name]
+            for name in ("corner_cut_width", "corner_cut_depth", "panel_length", "front_trim")
+        )
+        broader = rounded.result.cut["panel_width"] - 470.3
+        assert rounded.cost["base_width"] == pytest.approx(broader - 2 * wider) != 0.0
+        higher = longer / 2 - trim / 2 - deeper
+        assert rounded.cost["face_height"] == pytest.approx(higher) != 0.0
         for name, value in rounded.cost.items():
             lacks = before[name] is None
             assert (value is None) == lacks == (after[name] is None)
