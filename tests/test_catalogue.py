@@ -38,7 +38,13 @@ TO_DO = (
 """Rooms that still have texts which nobody marked."""
 NOT_SHOWN: dict[str, tuple[str, ...]] = {}
 """File, or the beginning of its path -> patterns of strings in it that no reader is shown."""
-ALONE = {"{width} × {height}", "{sewn}, {drawn}", "{name}, {size}", "{before}, {last}"}
+ALONE = {
+    "{width} × {height}",
+    "{sewn}, {drawn}",
+    "{name}, {size}",
+    "{before}, {last}",
+    "{edge} {side}",
+}
 """Texts without a word of their own that have gaps in an order, which a language may change."""
 
 

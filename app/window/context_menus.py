@@ -310,7 +310,7 @@ class ContextMenus(QObject):
         draft = self._document.result.draft
         here = draft.edge(edge)
         cut = self._display.length(here.length)
-        name = translated(here.words)
+        name = here.title.text(translate=translated)
         told = tr("Copy the cut length of {edge}: {length}").format(edge=name, length=cut)
         entries: Entries = [Entry(told, lambda: _copy(cut))]
         if any(edge in seam.edges for seam in draft.seams):

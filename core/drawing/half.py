@@ -3,6 +3,7 @@
 from dataclasses import replace
 from itertools import pairwise
 
+from core.base.sentences import mark
 from core.base.tolerance import same_length
 from core.flat.piece import Edge, Fold, Mark, Piece, Point
 from core.flat.roles import EdgeId, EdgeRole
@@ -41,7 +42,7 @@ def half_piece(piece: Piece) -> Piece:
     foot = next(i for i, edge in enumerate(edges) if same_length(edge.end[0], middle))
     after = edges[(foot + 1) % len(edges)]
     up = (0.0, 1.0)
-    centre = Edge(CENTRE_FOLD, edges[foot].end, after.start, 0.0, up, "centre fold")
+    centre = Edge(CENTRE_FOLD, edges[foot].end, after.start, 0.0, up, mark("centre fold"))
     edges.insert(foot + 1, centre)
     left_over = {edge.id for edge in edges}
     return replace(

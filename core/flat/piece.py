@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark, say
 from core.flat.roles import EdgeId, Face, FoldRole, MarkRole, PieceId, Side
 
 Point = tuple[float, float]
@@ -51,6 +51,9 @@ class MarkStyle(Enum):
     PLACEMENT = "placement line"
     STITCHING = "stitching"
     HALFWAY = "halfway mark"
+
+
+_SIDES = {Side.LEFT: mark("left"), Side.RIGHT: mark("right")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,10 +136,11 @@ class Edge:
         return tuple(self.point_at(share) for share in shares)
 
     @property
-    def words(self) -> str:
+    def title(self) -> Sentence:
         """Its label and its side, e.g. "side front left"."""
-        side = self.id.side
-        return self.label if side is None else f"{self.label} {side.value}"
+        if self.id.side is None:
+            return Sentence(self.label)
+        return say("{edge} {side}", terms={"edge": self.label, "side": _SIDES[self.id.side]})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -78,10 +78,10 @@ def caption(result: Result, edge: EdgeRef, display: Display) -> Caption:
     if walked is None:
         here = draft.edge(edge)
         detail = tr("not sewn, {length} long").format(length=_show(display, here.length))
-        return Caption("", _title(here.words), detail)
+        return Caption("", _titled(here.title.text(translate=translated)), detail)
     return Caption(
         seam_letter(draft, walked.seam),
-        _title(walked.seam.label),
+        _titled(translated(walked.seam.label)),
         _lengths(draft, walked, display),
     )
 
@@ -124,7 +124,8 @@ def _verdict(draft: Draft, walked: WalkedSeam, display: Display) -> str:
 def _beside(draft: Draft, seam: Seam, ref: EdgeRef) -> str:
     """What an edge is called beside its seam, which has told the side that both lie on."""
     edge = draft.edge(ref)
-    return _words(edge.label if edge.id.side is seam.id.side else edge.words)
+    same = edge.id.side is seam.id.side
+    return translated(edge.label) if same else edge.title.text(translate=translated)
 
 
 def _show(display: Display, length: float) -> str:
@@ -132,14 +133,8 @@ def _show(display: Display, length: float) -> str:
     return with_fractions(display.length(length))
 
 
-def _title(name: str) -> str:
-    words = _words(name)
+def _titled(words: str) -> str:
     return words[:1].upper() + words[1:]
-
-
-def _words(name: str) -> str:
-    """The core's own words, as the reader's language has them."""
-    return translated(name)
 
 
 # --- flat sheet ---

@@ -375,7 +375,9 @@ class FoldPane(QWidget):
         draft = self._document.result.draft
         length = draft.outlines[edge.piece].length(edge.edge)
         text = self.tr("{edge}, {length}")
-        return text.format(edge=translated(draft.edge(edge).words), length=self._length(length))
+        return text.format(
+            edge=draft.edge(edge).title.text(translate=translated), length=self._length(length)
+        )
 
 
 def _model_of(result: Result, at: float) -> FoldModel:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from core.base.sentences import say
+from core.base.sentences import mark, say
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.dimension import Dimension, Out, overall
 from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point, Upright
@@ -33,20 +33,20 @@ _ACROSS = {side: EdgeId(EdgeRole.CORNER_END, side=side) for side in SIDES}
 """Ends of corner cuts that run on across the bottom fold."""
 
 _LABELS = {
-    (EdgeRole.SIDE, Face.FRONT): "side front",
-    (EdgeRole.SIDE, Face.BACK): "side back",
-    (EdgeRole.TOP, Face.FRONT): "top front",
-    (EdgeRole.TOP, Face.BACK): "top back",
-    (EdgeRole.CORNER, Face.FRONT): "corner front",
-    (EdgeRole.CORNER, Face.BACK): "corner back",
-    (EdgeRole.CORNER_END, Face.FRONT): "corner end front",
-    (EdgeRole.CORNER_END, Face.BACK): "corner end back",
-    (EdgeRole.CORNER_END, None): "corner end",
-    (EdgeRole.BOTTOM, Face.FRONT): "bottom front",
-    (EdgeRole.BOTTOM, Face.BACK): "bottom back",
+    (EdgeRole.SIDE, Face.FRONT): mark("side front"),
+    (EdgeRole.SIDE, Face.BACK): mark("side back"),
+    (EdgeRole.TOP, Face.FRONT): mark("top front"),
+    (EdgeRole.TOP, Face.BACK): mark("top back"),
+    (EdgeRole.CORNER, Face.FRONT): mark("corner front"),
+    (EdgeRole.CORNER, Face.BACK): mark("corner back"),
+    (EdgeRole.CORNER_END, Face.FRONT): mark("corner end front"),
+    (EdgeRole.CORNER_END, Face.BACK): mark("corner end back"),
+    (EdgeRole.CORNER_END, None): mark("corner end"),
+    (EdgeRole.BOTTOM, Face.FRONT): mark("bottom front"),
+    (EdgeRole.BOTTOM, Face.BACK): mark("bottom back"),
 }
-_CORNER_LABELS = {Side.LEFT: "corner seam left", Side.RIGHT: "corner seam right"}
-_FACE_LABELS = {None: "panel", Face.FRONT: "front", Face.BACK: "back"}
+_CORNER_LABELS = {Side.LEFT: mark("corner seam left"), Side.RIGHT: mark("corner seam right")}
+_FACE_LABELS = {None: mark("panel"), Face.FRONT: mark("front"), Face.BACK: mark("back")}
 
 
 def draft_panel(panel: BoxedPanel, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
@@ -60,7 +60,11 @@ def draft_panel(panel: BoxedPanel, marks: Mapping[Face, tuple[Mark, ...]]) -> tu
             edges = front + back
             ends = tuple(_IDS[EdgeRole.SIDE, Face.FRONT, side] for side in SIDES)
         fold = Fold(
-            id=FoldRole.BOTTOM, start_edge=ends[0], end_edge=ends[1], y=0.0, label="bottom fold"
+            id=FoldRole.BOTTOM,
+            start_edge=ends[0],
+            end_edge=ends[1],
+            y=0.0,
+            label=mark("bottom fold"),
         )
         every = marks[Face.FRONT] + marks[Face.BACK]
         return (_panel_piece(panel, Face.FRONT, edges, (fold,), every),)
@@ -223,7 +227,7 @@ def _panel_piece(
     )
 
 
-_SIDE_LABELS = {Side.LEFT: "side seam left", Side.RIGHT: "side seam right"}
+_SIDE_LABELS = {Side.LEFT: mark("side seam left"), Side.RIGHT: mark("side seam right")}
 
 
 def side_seams(panel: BoxedPanel, ends: Mapping[Side, EdgeRef] | None) -> tuple[Seam, ...]:

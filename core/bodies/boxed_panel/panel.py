@@ -350,7 +350,7 @@ class BoxedPanel(Body):
         return (
             Seam(
                 id=SeamId("body", SeamRole.BOTTOM),
-                label="bottom seam",
+                label=mark("bottom seam"),
                 one=(one,),
                 other=(other,),
             ),

@@ -116,7 +116,7 @@ class BaseBoard(Part):
         return (
             Piece(
                 id=BOARD,
-                label=_LABEL,
+                label=self.WORD,
                 edges=edges,
                 cut_from=CutFrom.SHEET,
                 turn=GrainTurn.QUARTER,
@@ -144,7 +144,7 @@ class BaseBoard(Part):
                     ),
                     style=MarkStyle.PLACEMENT,
                     face=face,
-                    label=_LABEL,
+                    label=self.WORD,
                 ),
             )
             for face in FACES
@@ -302,12 +302,11 @@ class BaseBoard(Part):
 
 
 BOARD = PieceId("board", PieceRole.SHEET)
-_LABEL = "base board"
 _EDGES = (
-    (EdgeId(EdgeRole.RIM, Face.FRONT), "board front"),
-    (EdgeId(EdgeRole.RIM, side=Side.RIGHT), "board"),
-    (EdgeId(EdgeRole.RIM, Face.BACK), "board back"),
-    (EdgeId(EdgeRole.RIM, side=Side.LEFT), "board"),
+    (EdgeId(EdgeRole.RIM, Face.FRONT), mark("board front")),
+    (EdgeId(EdgeRole.RIM, side=Side.RIGHT), mark("board")),
+    (EdgeId(EdgeRole.RIM, Face.BACK), mark("board back")),
+    (EdgeId(EdgeRole.RIM, side=Side.LEFT), mark("board")),
 )
 
 

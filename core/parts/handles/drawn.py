@@ -1,6 +1,6 @@
 """Handles on the wall of a bag: the marks that show where they go, and their sizes. mm."""
 
-from core.base.sentences import say
+from core.base.sentences import mark, say
 from core.flat.dimension import Dimension, Out
 from core.flat.piece import Mark, MarkStyle, Piece
 from core.flat.roles import FACES, Face, MarkRole, Side
@@ -26,7 +26,7 @@ def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
                     points=((left, 0.0), (right, 0.0)),
                     style=MarkStyle.HALFWAY,
                     side=side,
-                    label="handle halfway",
+                    label=mark("handle halfway"),
                 ),
             )
             for side, (left, right) in legs.items()
@@ -49,7 +49,7 @@ def _leg_mark(
         side=side,
         closed=handles.style is HandleStyle.SEPARATE,
         end=say("handle stitching ends here, {stop} below the edge", stop=handles.stop),
-        label="handle leg",
+        label=mark("handle leg"),
     )
 
 

@@ -1,6 +1,6 @@
 """The strips that handles are made of, as they are cut. Lengths are mm."""
 
-from core.base.sentences import say
+from core.base.sentences import mark, say
 from core.flat.piece import CutFrom, Fold, GrainTurn, Piece, rectangle
 from core.flat.roles import SIDES, EdgeId, EdgeRole, FoldRole, PieceId, PieceRole
 
@@ -10,12 +10,12 @@ SHORT_STRIP = PieceId("handles", PieceRole.STRIP, number=1)
 
 _LEFT, _RIGHT = (EdgeId(EdgeRole.END, side=side) for side in SIDES)
 _EDGES = (
-    (EdgeId(EdgeRole.LOWER), "strip lower edge"),
-    (_RIGHT, "strip end"),
-    (EdgeId(EdgeRole.UPPER), "strip upper edge"),
-    (_LEFT, "strip end"),
+    (EdgeId(EdgeRole.LOWER), mark("strip lower edge")),
+    (_RIGHT, mark("strip end")),
+    (EdgeId(EdgeRole.UPPER), mark("strip upper edge")),
+    (_LEFT, mark("strip end")),
 )
-_LABELS = {STRIP: "handle strip", SHORT_STRIP: "last handle strip"}
+_LABELS = {STRIP: mark("handle strip"), SHORT_STRIP: mark("last handle strip")}
 
 
 def strip_piece(
@@ -35,9 +35,9 @@ def strip_piece(
     folds = tuple(
         Fold(id=role, number=number, start_edge=_LEFT, end_edge=_RIGHT, y=y, label=label)
         for role, number, label, y in (
-            (FoldRole.TURN_IN, 0, "turn in", turned_in),
-            (FoldRole.MIDDLE, 0, "middle", width / 2),
-            (FoldRole.TURN_IN, 1, "turn in again", width - turned_in),
+            (FoldRole.TURN_IN, 0, mark("turn in"), turned_in),
+            (FoldRole.MIDDLE, 0, mark("middle"), width / 2),
+            (FoldRole.TURN_IN, 1, mark("turn in again"), width - turned_in),
         )
         if 0.0 < y < width
     )

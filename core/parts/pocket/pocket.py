@@ -192,7 +192,7 @@ class Pocket(Part):
             start_edge=_SIDES[Side.LEFT],
             end_edge=_SIDES[Side.RIGHT],
             y=self.cut_height / 2,
-            label="pocket fold",
+            label=mark("pocket fold"),
         )
         return Piece(
             id=pocket_piece(face),
@@ -392,13 +392,13 @@ def pocket_piece(face: Face) -> PieceId:
     return PieceId("pocket", PieceRole.PATCH, face)
 
 
-_LABELS = {Face.FRONT: "front pocket", Face.BACK: "back pocket"}
-_TUBES = {Face.FRONT: "front pocket tube", Face.BACK: "back pocket tube"}
+_LABELS = {Face.FRONT: mark("front pocket"), Face.BACK: mark("back pocket")}
+_TUBES = {Face.FRONT: mark("front pocket tube"), Face.BACK: mark("back pocket tube")}
 _LOWER, _UPPER = EdgeId(EdgeRole.LOWER), EdgeId(EdgeRole.UPPER)
 _SIDES = {side: EdgeId(EdgeRole.SIDE, side=side) for side in Side}
 _EDGES = (
-    (_LOWER, "pocket lower edge"),
-    (_SIDES[Side.RIGHT], "pocket side"),
-    (_UPPER, "pocket upper edge"),
-    (_SIDES[Side.LEFT], "pocket side"),
+    (_LOWER, mark("pocket lower edge")),
+    (_SIDES[Side.RIGHT], mark("pocket side")),
+    (_UPPER, mark("pocket upper edge")),
+    (_SIDES[Side.LEFT], mark("pocket side")),
 )

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -181,12 +181,12 @@ class ZipForward(Top):
             owner="top",
             points=((0.0, middle), (site.panel_width, middle)),
             style=MarkStyle.PLACEMENT,
-            label="zip teeth",
+            label=mark("zip teeth"),
         )
         return (
             Piece(
                 id=ZIP,
-                label="zip",
+                label=mark("zip"),
                 edges=edges,
                 marks=(teeth,),
                 cut_from=CutFrom.BOUGHT,
@@ -302,13 +302,13 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
 
 ZIP = PieceId("top", PieceRole.TAPE)
 _ZIP_EDGES = (
-    (EdgeId(EdgeRole.TAPE, Face.FRONT), "zip front"),
-    (EdgeId(EdgeRole.TAPE_END, side=Side.RIGHT), "zip end"),
-    (EdgeId(EdgeRole.TAPE, Face.BACK), "zip back"),
-    (EdgeId(EdgeRole.TAPE_END, side=Side.LEFT), "zip end"),
+    (EdgeId(EdgeRole.TAPE, Face.FRONT), mark("zip front")),
+    (EdgeId(EdgeRole.TAPE_END, side=Side.RIGHT), mark("zip end")),
+    (EdgeId(EdgeRole.TAPE, Face.BACK), mark("zip back")),
+    (EdgeId(EdgeRole.TAPE_END, side=Side.LEFT), mark("zip end")),
 )
-_ZIP_SEAMS = {Face.FRONT: "zip seam front", Face.BACK: "zip seam back"}
-_HEM_LABELS = {Face.FRONT: "hem front", Face.BACK: "hem back"}
+_ZIP_SEAMS = {Face.FRONT: mark("zip seam front"), Face.BACK: mark("zip seam back")}
+_HEM_LABELS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
 
 _READY = "Use a zip {length} long and trim it to the panel after sewing."
 _CUT = "Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
@@ -339,7 +339,7 @@ def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
                 ),
                 style=MarkStyle.HALFWAY,
                 face=face,
-                label="middle of the top",
+                label=mark("middle of the top"),
             ),
         )
         for face in FACES
