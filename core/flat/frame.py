@@ -29,6 +29,13 @@ class Frame2(NamedTuple):
         x, y = x - x0, y - y0
         return x * rx + y * ry, x * ux + y * uy
 
+    @property
+    def inverse(self) -> "Frame2":
+        """The motion back."""
+        x0, y0 = self.back((0.0, 0.0))
+        (x1, y1), (x2, y2) = self.back((1.0, 0.0)), self.back((0.0, 1.0))
+        return Frame2((x0, y0), (x1 - x0, y1 - y0), (x2 - x0, y2 - y0))
+
     def plane_back(self, plane: HalfPlane) -> HalfPlane:
         """The half plane whose image is this one."""
         (x0, y0), (rx, ry), (ux, uy), (a, b, c) = self.origin, self.right, self.up, plane

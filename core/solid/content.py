@@ -4,12 +4,13 @@ Everything is cut at the zones, so that it lands where it really lands. Coordina
 the zone's piece, mm.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from core.flat.clip import clip_polygon, clip_segment
 from core.flat.piece import Point
-from core.flat.roles import EdgeRef, MarkRole, PieceId
+from core.flat.roles import EdgeRef, Face, MarkRole, PieceId
 from core.flat.seam import Draft
 from core.space.folding import AreaKind, Folding, Laid, LineKind, Plate
 
@@ -71,7 +72,13 @@ class _Layer:
     def __init__(self, folding: Folding, draft: Draft) -> None:
         self.folding, self.draft = folding, draft
         self.pieces = tuple(dict.fromkeys(zone.piece for zone in folding.zones))
-        self.boxes = [_box(zone.outline) for zone in folding.zones]
+        self.boxes: dict[tuple[PieceId, Face | None], list[tuple[int, Box]]] = defaultdict(list)
+        for i, zone in enumerate(folding.zones):
+            x0, x1, y0, y1 = _box(zone.outline)
+            placed = i, (x0 - _ON, x1 + _ON, y0 - _ON, y1 + _ON)
+            self.boxes[zone.piece, None].append(placed)
+            if zone.region is not None:
+                self.boxes[zone.piece, zone.region].append(placed)
         self.areas = [
             LaidArea(i, zone.kind, zone.piece, zone.outline) for i, zone in enumerate(folding.zones)
         ]
@@ -120,23 +127,21 @@ class _Layer:
         for area in laid.areas:
             for lie in self.folding.lies.get(area.face, ()):
                 corners = [lie.frame.at(point) for point in area.points]
-                for i in self._touched(lie.piece, corners):
-                    zone = self.folding.zones[i]
-                    kept = clip_polygon(corners, zone.limits) if zone.region is lie.region else []
+                for i in self._touched(lie.piece, lie.region, corners):
+                    kept = clip_polygon(corners, self.folding.zones[i].limits)
                     if len(kept) >= 3:
                         self.areas.append(LaidArea(i, area.kind, area.piece, tuple(kept)))
         for line in laid.lines:
             for lie in self.folding.lies.get(line.face, ()):
                 ends = lie.frame.at(line.start), lie.frame.at(line.end)
-                for i in self._touched(lie.piece, ends):
-                    if self.folding.zones[i].region is lie.region:
-                        self._kept(i, line.kind, *ends, line.edge)
+                for i in self._touched(lie.piece, lie.region, ends):
+                    self._kept(i, line.kind, *ends, line.edge)
 
     def _cut_line(
         self, piece: PieceId, kind: LineKind, start: Point, end: Point, edge: EdgeRef | None = None
     ) -> None:
         """A line of the piece itself, on every zone that it crosses."""
-        for i in self._touched(piece, (start, end)):
+        for i in self._touched(piece, None, (start, end)):
             self._kept(i, kind, start, end, edge)
 
     def _kept(
@@ -146,15 +151,14 @@ class _Layer:
         if kept is not None:
             self.lines.append(LaidLine(zone, kind, kept, edge))
 
-    def _touched(self, piece: PieceId, points: Sequence[Point]) -> list[int]:
-        """Zones of a piece that a shape may touch, by the boxes around them."""
+    def _touched(self, piece: PieceId, region: Face | None, points: Sequence[Point]) -> list[int]:
+        """Zones of a piece (of one region) that a shape may touch, by the boxes around them."""
         left, right, low, high = _box(points)
-        found = []
-        for i, (x0, x1, y0, y1) in enumerate(self.boxes):
-            beside = x0 > right + _ON or x1 < left - _ON or y0 > high + _ON or y1 < low - _ON
-            if not beside and self.folding.zones[i].piece == piece:
-                found.append(i)
-        return found
+        return [
+            i
+            for i, (x0, x1, y0, y1) in self.boxes[piece, region]
+            if x0 <= right and left <= x1 and y0 <= high and low <= y1
+        ]
 
 
 _ON = 1e-6

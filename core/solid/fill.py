@@ -17,7 +17,6 @@ from core.bag.bag import Bag, draft_walls
 from core.base.arrays import Floats, Ints
 from core.base.progress import Progress
 from core.flat.clip import HalfPlane
-from core.flat.frame import Frame2
 from core.flat.roles import Face, PieceId
 from core.solid.fill_solve import Solution, solve
 from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
@@ -72,12 +71,10 @@ class Filled:
         """
         copies = [each for each in self.mesh.quarter.copies if each.piece == piece]
         nearest = np.argmin([beyond(each.limits, points) for each in copies], axis=0)
-        placed = np.zeros((len(points), 3))
-        for i, copy in enumerate(copies):
-            own = nearest == i
-            if own.any():
-                placed[own] = self.on_quarter(_moved(copy.frame, points[own])) * (*copy.signs, 1.0)
-        return placed
+        frames = np.array([each.frame for each in copies])[nearest]
+        moved = frames[:, 0] + points[:, :1] * frames[:, 1] + points[:, 1:] * frames[:, 2]
+        signs = np.array([(*each.signs, 1.0) for each in copies])[nearest]
+        return np.asarray(self.on_quarter(moved) * signs)
 
     def on_quarter(self, points: Floats) -> Floats:
         """(k, 3) where points (k, 2) of the patches lie, x and y not negative, mm."""
@@ -154,11 +151,6 @@ def beyond(planes: Sequence[HalfPlane], points: Floats) -> Floats:
     """(k,) how far points (k, 2) lie outside some half planes, mm; below 0 inside of all."""
     limits = np.array(planes)
     return np.asarray((points @ limits[:, :2].T - limits[:, 2]).max(axis=1))
-
-
-def _moved(frame: Frame2, points: Floats) -> Floats:
-    """(k, 2) where a flat motion takes points (k, 2), mm."""
-    return np.asarray(np.array(frame.origin) + points @ np.array((frame.right, frame.up)))
 
 
 def _in_cells(nodes: Ints, across: Floats, up: Floats, points: Floats) -> tuple[Ints, Floats]:

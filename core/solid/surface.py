@@ -25,7 +25,7 @@ import numpy as np
 from core.base.arrays import Floats, Ints
 from core.flat.frame import Frame2
 from core.flat.piece import Point
-from core.flat.roles import EdgeRef, PieceId
+from core.flat.roles import EdgeRef
 from core.solid.bands import CarriedBand, band_stands, carry_band
 from core.solid.fill import Filled, beyond
 from core.solid.fill_problem import principal_stretches
@@ -76,23 +76,27 @@ class FilledSurface:
     def __init__(self, model: FoldModel, filled: Filled) -> None:
         self.model, self.filled = model, filled
         quarter = filled.mesh.quarter
-        self.grid = lay_grid(model, quarter, (quarter.area / _DRAWN_CELLS) ** 0.5)
-        sewn = model.at(SEWN)
-        nodes = self.grid.nodes
+        flat = flat_frames(model, quarter)
+        self.grid = lay_grid(model, quarter, flat, (quarter.area / _DRAWN_CELLS) ** 0.5)
+        sewn, nodes = model.at(SEWN), self.grid.nodes
         self._shape = (len(self.grid.up), len(self.grid.across), 3)
-        self._sewn = _on_sewn(model, quarter, sewn.stands, nodes).reshape(self._shape)
-        self._filled = on_filled(filled, nodes).reshape(self._shape)
+        stiff = [line for line in model.lines if line.kind is LineKind.STIFFENER_EDGE]
+        ends = [flat[line.zone].at(point) for line in stiff for point in line.points]
+        points = np.concatenate((nodes, np.array(ends).reshape(-1, 2)))
+        states = _on_sewn(model, flat, sewn.stands, points), on_filled(filled, points)
+        self._sewn, self._filled = (each[: len(nodes)].reshape(self._shape) for each in states)
+        at_sewn, at_filled = (each[len(nodes) :].reshape(-1, 2, 3) for each in states)
+        self.stiffeners = at_sewn, at_filled
         self.shortening = _shortening(self.grid, self._filled)
         self.open_seams = bool(sewn.gaps)
         self.lines = tuple(
             SurfaceLine(line.kind, line.edge, sides)
             for line in model.lines
             if line.kind in _CARRIED and not model.zones[line.zone].loose
-            for sides in [chain(self.grid, on_plane(model, quarter, line.zone, line.points))]
+            for sides in [chain(self.grid, [flat[line.zone].at(end) for end in line.points])]
             if len(sides)
         )
         self.bands = tuple(_carried(model, filled, sewn.stands, band) for band in model.bands)
-        self.stiffeners = self._stiffeners(sewn.stands)
 
     def at(self, share: float) -> Floats:
         """(r + 1, c + 1, 3) the grid's nodes, mm; 0 is sewn, 1 is filled.
@@ -101,18 +105,6 @@ class FilledSurface:
             ValueError: the share lies outside 0 to 1.
         """
         return between(self._sewn, self._filled, share)
-
-    def _stiffeners(self, now: Frames) -> tuple[Floats, Floats]:
-        model, quarter = self.model, self.filled.mesh.quarter
-        ends = [
-            point
-            for line in model.lines
-            if line.kind is LineKind.STIFFENER_EDGE
-            for point in on_plane(model, quarter, line.zone, line.points)
-        ]
-        points = np.array(ends).reshape(-1, 2)
-        sewn = _on_sewn(model, quarter, now, points).reshape(-1, 2, 3)
-        return sewn, on_filled(self.filled, points).reshape(-1, 2, 3)
 
     @property
     def outer_points(self) -> Floats:
@@ -152,44 +144,36 @@ def on_filled(filled: Filled, points: Floats) -> Floats:
     return np.asarray(filled.on_quarter(np.abs(points)) * signs)
 
 
-def on_plane(model: FoldModel, quarter: Quarter, zone: int, points: Sequence[Point]) -> list[Point]:
-    """(x, u) of a shape on a zone, given in the frame of its piece."""
-    piece = model.folding.zones[zone].piece
-    copies = [each for each in quarter.copies if each.piece == piece]
-    middle = np.mean(points, axis=0)[None, :]
-    copy = min(copies, key=lambda each: float(beyond(each.limits, middle)[0]))
-    right, back = copy.signs
-    found = [copy.frame.at(point) for point in points]
-    return [(right * x, -back * y) for x, y in found]
+def flat_frames(model: FoldModel, quarter: Quarter) -> list[Frame2]:
+    """Of each zone of the wall: from the frame of its piece into (x, u)."""
+    found = []
+    for zone in model.folding.zones:
+        copies = [each for each in quarter.copies if each.piece == zone.piece]
+        middle = np.mean(zone.outline, axis=0)[None, :]
+        copy = min(copies, key=lambda each: float(beyond(each.limits, middle)[0]))
+        right, back = copy.signs
+        found.append(Frame2(*((right * x, -back * y) for x, y in copy.frame)))
+    return found
 
 
-def _on_sewn(model: FoldModel, quarter: Quarter, now: Frames, points: Floats) -> Floats:
+def _on_sewn(model: FoldModel, flat: Sequence[Frame2], now: Frames, points: Floats) -> Floats:
     """(k, 3) where points (k, 2) of the wall lie on the sewn bag, mm."""
-    signs = np.column_stack((_sign(points[:, 0]), -_sign(points[:, 1])))
-    placed = np.zeros((len(points), 3))
-    for way in {each.signs for each in quarter.copies}:
-        copies = [each for each in quarter.copies if each.signs == way]
-        there = np.flatnonzero((signs == way).all(axis=1))
-        spots = [_back(each.frame, np.abs(points[there])) for each in copies]
-        away = [beyond(each.limits, spot) for each, spot in zip(copies, spots, strict=True)]
-        nearest = np.argmin(away, axis=0)
-        for i, copy in enumerate(copies):
-            own = nearest == i
-            placed[there[own]] = _on_zones(model, now, copy.piece, spots[i][own])
-    return placed
-
-
-def _on_zones(model: FoldModel, now: Frames, piece: PieceId, points: Floats) -> Floats:
-    """(k, 3) where points (k, 2) of a piece lie on its zones, mm."""
-    zones = [zone for zone in model.folding.zones if zone.piece == piece]
-    nearest = np.argmin([beyond(zone.limits, points) for zone in zones], axis=0)
-    frames = np.array([now[zone.key] for zone in zones])[nearest]
-    return np.asarray(frames[:, 0] + points[:, :1] * frames[:, 1] + points[:, 1:] * frames[:, 2])
-
-
-def _back(frame: Frame2, points: Floats) -> Floats:
-    """(k, 2) where a flat motion brings points (k, 2) from, mm."""
-    return np.asarray((points - frame.origin) @ np.array((frame.right, frame.up)).T)
+    zones = model.folding.zones
+    back = [frame.inverse for frame in flat]
+    most = max(len(zone.limits) for zone in zones)
+    limits = np.array(
+        [
+            [frame.plane_back(plane) for plane in zone.limits + zone.limits[:1] * most][:most]
+            for zone, frame in zip(zones, back, strict=True)
+        ]
+    )
+    planes = limits.reshape(-1, 3)
+    beyond_it = planes[:, :2] @ points.T - planes[:, 2:]
+    nearest = beyond_it.reshape(len(zones), most, -1).max(axis=1).argmin(axis=0)
+    on_piece = np.array(back)[nearest]
+    x, y = (on_piece[:, 0] + points[:, :1] * on_piece[:, 1] + points[:, 1:] * on_piece[:, 2]).T
+    frame = np.array([now[zone.key] for zone in zones])[nearest]
+    return np.asarray(frame[:, 0] + x[:, None] * frame[:, 1] + y[:, None] * frame[:, 2])
 
 
 def _sign(values: Floats) -> Floats:
@@ -249,15 +233,23 @@ class SurfaceGrid:
         return sums[..., 0] / 4, sums[..., 1] / 4
 
 
-def lay_grid(model: FoldModel, quarter: Quarter, cell: float) -> SurfaceGrid:
-    """The grid of a model's wall with cells of about this size, mm."""
+def lay_grid(
+    model: FoldModel, quarter: Quarter, flat: Sequence[Frame2], cell: float
+) -> SurfaceGrid:
+    """The grid of a model's wall with cells of about this size, mm.
+
+    Args:
+        model, quarter: whose.
+        flat: of each zone, as `flat_frames` gives them.
+        cell: mm.
+    """
     # Nothing runs down the middle, where the wall goes on; the bottom is a line of its own.
     borders = (x for patch in quarter.patches for x in (patch.low[0], patch.high[0]))
     columns = _both(x for x in borders if x > 0.0)
     rows = _both(u for patch in quarter.patches for u in (patch.low[1], patch.high[1]))
     firm = len(columns), len(rows)
     shapes = [
-        (AREA_ORDER.index(area.kind), on_plane(model, quarter, area.zone, area.corners))
+        (AREA_ORDER.index(area.kind), [flat[area.zone].at(corner) for corner in area.corners])
         for area in model.areas
         if area.kind in AREA_ORDER[1:] and not model.zones[area.zone].loose
     ]
@@ -265,8 +257,8 @@ def lay_grid(model: FoldModel, quarter: Quarter, cell: float) -> SurfaceGrid:
         _add_borders(shape, columns, rows)
     for line in model.lines:
         if line.kind in _BORDERS:
-            _add_borders(on_plane(model, quarter, line.zone, line.points), columns, rows)
-    fans = _fans(model, quarter, columns)
+            _add_borders([flat[line.zone].at(end) for end in line.points], columns, rows)
+    fans = _fans(model, quarter, flat, columns)
     end = max(rows[: firm[1]])
     across = _lines(columns, firm[0], cell, fans)
     up = _lines([row for row in rows if abs(row) <= end], firm[1], cell)
@@ -347,13 +339,15 @@ class Fan:
         return (abs(self.side - self.still) / abs(self.foot - self.still) + 1.0) / 2
 
 
-def _fans(model: FoldModel, quarter: Quarter, columns: list[float]) -> tuple[Fan, ...]:
+def _fans(
+    model: FoldModel, quarter: Quarter, flat: Sequence[Frame2], columns: list[float]
+) -> tuple[Fan, ...]:
     """At both ends of a bag whose sides hinge; none where a mark lies beyond the hinge's foot."""
     side = max(patch.high[0] for patch in quarter.patches)
     hinges: list[tuple[float, float]] = []
     for i, zone in enumerate(model.folding.zones):
         for kind, start, end in zone.folds:
-            (x0, u0), (x1, u1) = on_plane(model, quarter, i, (start, end))
+            (x0, u0), (x1, u1) = flat[i].at(start), flat[i].at(end)
             if kind is LineKind.CREASE and abs(u0 - u1) > _ON:
                 hinges += [(abs(u0), x0), (abs(u1), x1)]
     fans: list[Fan] = []
@@ -377,10 +371,10 @@ def _spread_out(x: Floats, u: Floats, fans: tuple[Fan, ...]) -> None:
     for fan in fans:
         beyond_it = np.abs(x[0]) > abs(fan.still)
         beyond_it &= (x[0] > 0.0) == (fan.side > 0.0)
+        hinges = np.interp(height, fan.heights, fan.hinge).tolist()
+        at_foot = sorted((fan.still, fan.foot, fan.side))
         for row in np.flatnonzero(height > fan.heights[0]).tolist():
-            hinge = float(np.interp(height[row], fan.heights, fan.hinge))
-            at_foot = sorted((fan.still, fan.foot, fan.side))
-            here = sorted((fan.still, hinge, fan.side))
+            here = sorted((fan.still, hinges[row], fan.side))
             x[row, beyond_it] = np.interp(x[row, beyond_it], at_foot, here)
 
 

@@ -10,7 +10,7 @@ from core.bag.compute import compute
 from core.flat.roles import FACES, Face
 from core.solid.fill import fill
 from core.solid.fold import SEWN, FoldModel
-from core.solid.surface import AREA_ORDER, FilledSurface, on_filled, on_plane
+from core.solid.surface import AREA_ORDER, FilledSurface, flat_frames, on_filled
 from core.space.folding import AreaKind, LineKind
 from tests.core.solid.shapes import wall_of
 from tests.helpers import changed, demo, inch
@@ -68,11 +68,12 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
         kind: np.concatenate([nodes[each.sides] for each in surface.lines if each.kind is kind])
         for kind in {each.kind for each in surface.lines}
     }
-    quarter, strokes = surface.filled.mesh.quarter, surface.model.lines
+    strokes = surface.model.lines
+    flat = flat_frames(surface.model, surface.filled.mesh.quarter)
     assert {each.kind for each in strokes} & carried <= set(drawn)
     for stroke in strokes:
         if stroke.kind in carried:
-            (start, end) = np.array(on_plane(surface.model, quarter, stroke.zone, stroke.points))
+            (start, end) = np.array([flat[stroke.zone].at(end) for end in stroke.points])
             along = start + np.linspace(0.01, 0.99, 30)[:, None] * (end - start)
             away = to_chain(on_filled(surface.filled, along), drawn[stroke.kind])
             # The zip's ends are puckered more finely than the cells that they are drawn with.
