@@ -5,7 +5,6 @@ first; on a closed bag those that look away cannot be seen.
 """
 
 import math
-from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -15,7 +14,7 @@ from core.base.arrays import Floats
 from core.drawing.projection import eye_axes
 from core.drawing.sketch import Sketch
 from core.flat.piece import Point
-from core.flat.roles import EdgeRef, Side
+from core.flat.roles import EdgeRef
 from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import FOLDED, SEWN, Dimension, Folded, FoldModel
 from core.space.folding import AreaKind, LineKind
@@ -212,13 +211,6 @@ def _upper_end(line: list[Point]) -> list[Point]:
     """A tenth of a line, from its upper end."""
     top, foot = sorted((line[0], line[-1]), key=lambda point: -point[1])
     return [top, (top[0] + (foot[0] - top[0]) / 10, top[1] + (foot[1] - top[1]) / 10)]
-
-
-def end_that_shows(edges: Collection[EdgeRef]) -> float:
-    """Yaw from which the lit edges of one hand are seen: from their own side, degrees."""
-    left = sum(edge.edge.side is Side.LEFT for edge in edges)
-    right = sum(edge.edge.side is Side.RIGHT for edge in edges)
-    return -52.0 if left > right else 52.0
 
 
 # --- solid measures ---

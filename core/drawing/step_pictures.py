@@ -6,14 +6,13 @@ from core.bag.compute import Result
 from core.base.errors import ShowLength, show_millimetres
 from core.base.sentences import ENGLISH, Language
 from core.drawing.flat_scene import FlatPicture
-from core.drawing.folded_scene import SolidMeasures, SolidScene, Viewpoint, end_that_shows
+from core.drawing.folded_scene import SolidMeasures, SolidScene, Viewpoint
 from core.drawing.sketch import Picture, Sketch, bounds_of
-from core.flat.roles import EdgeRef, PieceRole
+from core.flat.roles import EdgeRef
 from core.sewing.steps import Step
-from core.solid.fold import FOLDED, Dimension, FoldModel
-from core.space.folding import AreaKind, LineKind
-from core.work.operation import Action, Operation
-from core.work.scene import Diagram, FlatScene, FoldedScene
+from core.solid.fold import Dimension, FoldModel
+from core.work.operation import Operation
+from core.work.scene import Diagram, FlatScene, FoldedView
 
 SOLID = (52.0, 46.0)
 
@@ -42,8 +41,11 @@ class StepPictures:
         """The picture of the step of that number, from 1."""
         operation = self._operations[number - 1]
         told = operation.title.text(self._show, self._translate)
-        folded = isinstance(operation.scene, FoldedScene)
-        found = self._solid(operation) if folded else self._flat(operation, number)
+        scene = operation.scene
+        if isinstance(scene, FoldedView):
+            found = self._solid(operation, scene)
+        else:
+            found = self._flat(operation, number)
         return Picture(found.records, found.width, found.height, told)
 
     def cover(self, box: tuple[float, float]) -> Picture:
@@ -83,53 +85,28 @@ class StepPictures:
             flat.panel(operation.scene) if isinstance(operation.scene, FlatScene) else flat.piece()
         )
 
-    def _solid(self, operation: Operation) -> Picture:
-        scene = SolidScene(self._model, self._shot(operation))
+    def _solid(self, operation: Operation, view: FoldedView) -> Picture:
+        scene = SolidScene(self._model, self._shot(operation, view))
         sketch = Sketch(bounds_of(scene.points), SOLID, show=self._show)
         scene.draw(sketch)
         SolidMeasures(sketch, scene, operation).draw()
         return sketch.picture()
 
-    def _shot(self, operation: Operation) -> Viewpoint:
+    def _shot(self, operation: Operation, view: FoldedView) -> Viewpoint:
         lit = self._lit(operation)
-        if operation.scene is FoldedScene.SEWN:
-            return _on_sewn(operation)
-        if operation.scene is FoldedScene.RING:
-            teeth = frozenset({LineKind.TEETH} if operation.action is Action.OPEN else ())
-            return Viewpoint(
-                at=0.3, yaw=38.0, pitch=24.0, wrong_side=True, lit=lit, lit_strokes=teeth
-            )
-        if operation.scene is FoldedScene.FOLDED:
-            return _on_folded(operation, lit)
-        if operation.scene is FoldedScene.UNDER:
-            return Viewpoint(yaw=end_that_shows(lit), pitch=-24.0, wrong_side=True, lit=lit)
-        return Viewpoint(pitch=34.0, see_through=True, lit_kinds=frozenset({AreaKind.STIFFENER}))
+        return Viewpoint(
+            at=view.share,
+            yaw=view.yaw,
+            pitch=view.pitch,
+            wrong_side=view.wrong_side,
+            see_through=view.through,
+            lit=frozenset() if view.upper_ends_only else lit,
+            lit_tops=lit if view.upper_ends_only else frozenset(),
+            lit_kinds=view.new_areas,
+            lit_strokes=view.new_lines,
+        )
 
     def _lit(self, operation: Operation) -> frozenset[EdgeRef]:
         seams = map(self._result.draft.seam, operation.seams)
         edges = {ref for seam in seams for ref in seam.edges}
         return frozenset(edges | set(operation.edges))
-
-
-def _on_sewn(operation: Operation) -> Viewpoint:
-    """The finished bag; turned, all of its walls are new."""
-    if operation.action is Action.TURN:
-        return Viewpoint(lit_kinds=frozenset({AreaKind.WALL}))
-    return Viewpoint(lit_strokes=frozenset({LineKind.SEAM, LineKind.FOLD}))
-
-
-def _on_folded(operation: Operation, lit: frozenset[EdgeRef]) -> Viewpoint:
-    """The bag flat and wrong side out: folds, seams, or the upper ends of the side seams."""
-    folds = frozenset({LineKind.FOLD} if operation.action is Action.FOLD else ())
-    tops = operation.action is Action.TACK and not any(
-        piece.role is PieceRole.TAPE for piece in operation.pieces
-    )
-    return Viewpoint(
-        at=FOLDED,
-        yaw=0.0,
-        pitch=0.0,
-        wrong_side=True,
-        lit=frozenset() if tops else lit,
-        lit_tops=lit if tops else frozenset(),
-        lit_strokes=folds,
-    )

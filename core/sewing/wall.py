@@ -9,7 +9,16 @@ from core.sewing.layers import layer_operations
 from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Marking, MeasurePlace, Operation, Phase, sized
-from core.work.scene import WIDE, Diagram, DiagramArea, DiagramNote, Drawn, FoldedScene, Ink, Placed
+from core.work.scene import (
+    SEWN,
+    WIDE,
+    Diagram,
+    DiagramArea,
+    DiagramNote,
+    Drawn,
+    Ink,
+    Placed,
+)
 from core.work.states import (
     BASE,
     CUT,
@@ -214,5 +223,5 @@ def _press(bench: Bench, why: Sentence | None) -> Operation:
         makes=(PRESSED,),
         pieces=bench.walls,
         pressing=Pressing(Heat.COOL, cloth=True) if bench.melting else bench.wall_iron,
-        scene=FoldedScene.SEWN,
+        scene=SEWN,
     )

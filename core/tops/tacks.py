@@ -4,7 +4,7 @@ from core.base.sentences import Sentence, say
 from core.flat.roles import EdgeRef, PieceId
 from core.work.bench import Bench
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import FoldedScene
+from core.work.scene import FOLDED_FLAT
 from core.work.states import TURNED, WRONG_SIDE_DONE, State
 
 
@@ -53,5 +53,5 @@ def tack_sides(
             "With a straight stitch, sew back and forth five times over the same {tack_length}.",
             tack_length=bench.tack_length,
         ),
-        scene=FoldedScene.FOLDED,
+        scene=FOLDED_FLAT,
     )

@@ -9,6 +9,7 @@ from enum import Enum
 
 from core.flat.piece import Point
 from core.flat.roles import PieceId
+from core.space.folding import AreaKind, LineKind
 
 Bounds = tuple[float, float, float, float]
 """(left, bottom, right, top)."""
@@ -145,17 +146,37 @@ class FlatScene:
     beside: Diagram | None = None
 
 
-class FoldedScene(Enum):
-    """The bag folded, from a moment of the folding on."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoldedView:
+    """The bag folded, with the edges and seams of the operation as what is new.
 
-    RING = "the panel rolled towards its zip"
-    FOLDED = "the bag flat, wrong side out"
-    UNDER = "the bag seen from its end, wrong side out"
-    SEWN = "the finished bag"
-    INSIDE = "the bottom through the walls"
+    Attributes:
+        share: moment of the folding, 0 flat to 1 sewn.
+        yaw, pitch: degrees; yaw 0 looks at the front, positive comes round to the right
+            side; pitch is positive from above.
+        wrong_side: whether the wrong side is out: nothing that is laid on is seen.
+        through: whether the bottom is seen through the walls.
+        upper_ends_only: whether of these edges only the upper end is new.
+        new_areas, new_lines: what else is new.
+    """
+
+    share: float = 1.0
+    yaw: float = 28.0
+    pitch: float = 20.0
+    wrong_side: bool = False
+    through: bool = False
+    upper_ends_only: bool = False
+    new_areas: frozenset[AreaKind] = frozenset()
+    new_lines: frozenset[LineKind] = frozenset()
 
 
-Scene = Diagram | PieceScene | FlatScene | FoldedScene
+SEWN = FoldedView(new_lines=frozenset({LineKind.SEAM, LineKind.FOLD}))
+"""The finished bag."""
+FOLDED_FLAT = FoldedView(share=0.5, yaw=0.0, pitch=0.0, wrong_side=True)
+"""The bag flat, wrong side out."""
+
+
+Scene = Diagram | PieceScene | FlatScene | FoldedView
 
 
 def fitted_scale(bounds: Bounds, paper: tuple[float, float], most: float = 1.0) -> float:

@@ -1,5 +1,7 @@
 """Closing the boxed panel: folded, sides, corners; then neatened, turned and measured. mm."""
 
+from dataclasses import replace
+
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
@@ -8,9 +10,10 @@ from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, PieceRole, SeamRole, Side
 from core.flat.seam import Draft
 from core.site.crossings import Allowances, side_allowances, walls_at_corner
+from core.space.folding import AreaKind, LineKind
 from core.work.bench import Bench, ClosingWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import FoldedScene
+from core.work.scene import FOLDED_FLAT, SEWN, FoldedView
 from core.work.states import (
     INSERT_IN,
     OUTLINE_CUT,
@@ -26,6 +29,11 @@ BOTTOM = State("the bottom seam is sewn")
 SIDES = {side: State("the side seam is sewn", side) for side in roles.SIDES}
 CORNERS = {side: State("the corner seam is sewn", side) for side in roles.SIDES}
 _FOLDED = State("the bag is folded, wrong side out")
+_UNDER = {
+    side: FoldedView(pitch=-24.0, yaw=yaw, wrong_side=True)
+    for side, yaw in ((Side.LEFT, -52.0), (Side.RIGHT, 52.0))
+}
+"""The bag seen from its end, wrong side out."""
 _MEASURED_STATE = State("the bag is measured")
 
 
@@ -54,7 +62,7 @@ def closing_of(panel: BoxedPanel, draft: Draft) -> ClosingWork:
         top_ends=tuple(
             panel.ref(Face.FRONT, EdgeId(EdgeRole.SIDE, Face.FRONT, side)) for side in roles.SIDES
         ),
-        scene=FoldedScene.UNDER if panel.has_corners else FoldedScene.FOLDED,
+        scene=_UNDER[Side.RIGHT] if panel.has_corners else FOLDED_FLAT,
         outline_drawn=cuts_corners(panel),
         is_seamed=not panel.folded,
         narrowest=min(seams),
@@ -109,7 +117,7 @@ def _fold(bench: Bench, panel: BoxedPanel) -> Operation:
         makes=(_FOLDED,),
         pieces=_bag_pieces(bench),
         edges=() if panel.folded else (panel.ref(Face.FRONT, EdgeId(EdgeRole.BOTTOM, Face.FRONT)),),
-        scene=FoldedScene.FOLDED,
+        scene=replace(FOLDED_FLAT, new_lines=frozenset({LineKind.FOLD})),
     )
 
 
@@ -158,7 +166,7 @@ def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         setting=bench.seam,
         stitching=(Stitching("side seams", max(walked.length, 0.0), 2 * bench.wall),),
         allowance=panel.side_seam,
-        scene=FoldedScene.FOLDED,
+        scene=FOLDED_FLAT,
     )
 
 
@@ -216,7 +224,7 @@ def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         ),
         allowance=panel.corner_seam,
         pressing=bench.wall_iron if opened else None,
-        scene=FoldedScene.UNDER,
+        scene=_UNDER[side],
     )
 
 
@@ -309,7 +317,7 @@ def _turn(bench: Bench, panel: BoxedPanel) -> Operation:
         after=(WRONG_SIDE_DONE,),
         makes=(TURNED,),
         pieces=_bag_pieces(bench),
-        scene=FoldedScene.SEWN,
+        scene=FoldedView(new_areas=frozenset({AreaKind.WALL})),
     )
 
 
@@ -363,7 +371,7 @@ def _measure(bench: Bench, panel: BoxedPanel) -> Operation:
         ),
         makes=(_MEASURED_STATE,),
         pieces=bench.walls,
-        scene=FoldedScene.SEWN,
+        scene=SEWN,
     )
 
 

@@ -4,10 +4,11 @@ from core.base.sentences import Sentence, listed, say
 from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
+from core.space.folding import AreaKind
 from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized
-from core.work.scene import FoldedScene, PieceScene
+from core.work.scene import FoldedView, PieceScene
 from core.work.states import (
     BASE,
     CUT,
@@ -88,7 +89,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
         makes=(INSERT_IN,),
         pieces=(BOARD, *bench.walls),
         marks=bench.marks("board", MarkRole.OUTLINE),
-        scene=FoldedScene.INSIDE,
+        scene=FoldedView(pitch=34.0, through=True, new_areas=frozenset({AreaKind.STIFFENER})),
     )
 
 

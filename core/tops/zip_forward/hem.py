@@ -1,5 +1,7 @@
 """Sewing the hems of an open top. mm."""
 
+from dataclasses import replace
+
 from core.base.sentences import Sentence, mark, say
 from core.flat.roles import Face, MarkRole, SeamRole
 from core.site.crossings import walls_at_hem
@@ -7,6 +9,7 @@ from core.tops.tacks import tack_sides
 from core.work.bench import Bench, OpeningWork
 from core.work.machine import SewnAs
 from core.work.operation import Action, Measure, Operation, Phase, Stitching
+from core.work.scene import FOLDED_FLAT
 from core.work.states import HEMMED, STRAPS_SEWN, WALL
 
 
@@ -24,7 +27,7 @@ def hem_operations(bench: Bench) -> tuple[Operation, ...]:
         stack=2 * bench.wall,
         edges=bench.closing.top_ends,
     )
-    return (_hem(bench), tack)
+    return (_hem(bench), replace(tack, scene=replace(FOLDED_FLAT, upper_ends_only=True)))
 
 
 def hem_opening() -> OpeningWork:

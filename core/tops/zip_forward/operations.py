@@ -1,9 +1,12 @@
 """Sewing a zip between the top edges of front and back. mm."""
 
+from dataclasses import replace
+
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.site.site import Finished
+from core.space.folding import LineKind
 from core.tops.tacks import tack_sides
 from core.tops.zip_forward.diagrams import as_bought, front_wall, laid_on_front
 from core.tops.zip_forward.zip import ZIP, ZipForward
@@ -22,12 +25,15 @@ from core.work.operation import (
     sized,
 )
 from core.work.scene import (
-    FoldedScene,
+    FOLDED_FLAT,
+    FoldedView,
 )
 from core.work.states import CUT, TURNED, WALL, WRONG_SIDE_DONE, State
 
 ZIP_TAPE = 0.6
 """Thickness of a zip's tape, pressed (own choice: a woven tape of the usual kind)."""
+_RING_VIEW = FoldedView(share=0.3, yaw=38.0, pitch=24.0, wrong_side=True)
+"""The panel rolled towards its zip."""
 RING, ZIP_OPEN = State("the zip joins front and back"), State("the zip is open")
 _TRIMMED = State("the zip's ends are trimmed")
 MARKED_ZIP = State("the zip is marked")
@@ -173,7 +179,7 @@ def _join_back(bench: Bench) -> Operation:
         stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.site.top_seam,
         without_change=_spare_foot(bench),
-        scene=FoldedScene.RING,
+        scene=_RING_VIEW,
     )
 
 
@@ -228,7 +234,7 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
         stitching=(Stitching("topstitching along the zip", run.length, stack),),
         without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
-        scene=laid_on_front(bench, run.points[0][1], joins=False) if front else FoldedScene.RING,
+        scene=laid_on_front(bench, run.points[0][1], joins=False) if front else _RING_VIEW,
     )
 
 
@@ -262,7 +268,7 @@ def _open(bench: Bench) -> Operation:
         makes=(ZIP_OPEN,),
         pieces=(ZIP,),
         paths=(StitchPath(ZIP, bench.draft.piece(ZIP).marks[0].points),),
-        scene=FoldedScene.RING,
+        scene=replace(_RING_VIEW, new_lines=frozenset({LineKind.TEETH})),
     )
 
 
@@ -290,7 +296,7 @@ def _hold_ends(bench: Bench) -> Operation:
         makes=(ENDS_HELD,),
         pieces=(ZIP,),
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
-        scene=FoldedScene.RING,
+        scene=_RING_VIEW,
     )
 
 
@@ -311,7 +317,7 @@ def _trim_ends(bench: Bench) -> Operation:
         makes=(_TRIMMED, WRONG_SIDE_DONE),
         pieces=(ZIP,),
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
-        scene=FoldedScene.FOLDED,
+        scene=FOLDED_FLAT,
     )
 
 
