@@ -190,7 +190,7 @@ def present_pins(pinned: frozenset[str], result: Result) -> frozenset[str]:
 
 def _is_there(name: str, result: Result) -> bool:
     if is_filled(name):
-        return result.bag.site.zipped
+        return result.bag.site.closed
     return (cut_value(result.bag, name) if is_cut(name) else result.finished[name]) is not None
 
 

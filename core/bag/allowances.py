@@ -14,16 +14,14 @@ from core.base.units import MM_PER_INCH, Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.goods.layers import Sandwich
 from core.model.figures import CutFigure
-from core.model.findings import Finding, Fix, Severity
+from core.model.findings import Allowance, Finding, Fix, Severity
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.tops.top import Top
-from core.tops.zip_forward.zip import ZIP_END, Hem, ZipForward, sold_length
+from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
 LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
 """Allowance that holds stitches in a wall of several layers, and in one layer (own choice)."""
-MOST_SEAM, MOST_HEM = MM_PER_INCH, 3 * MM_PER_INCH
-"""More is in the way inside the bag, or makes a hem that wants to be a facing (own choice)."""
 SLIDER_ROOM = 5.0
 """What a slider is wider than the closed teeth, mm (own choice)."""
 USUAL_GAUGE = 5.0
@@ -71,7 +69,7 @@ def _gauge(closure: ZipForward) -> float | None:
 
 
 class _Seam(NamedTuple):
-    """What a seam is called, its allowance, the least that holds there, the most that is of use.
+    """What a seam is called, its allowance, the least that holds, the most that is of use, mm.
 
     Lengths are mm.
     """
@@ -79,7 +77,8 @@ class _Seam(NamedTuple):
     label: str
     size: float
     least: float
-    most: float = MOST_SEAM
+    most: float
+    raw: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +87,7 @@ class SeamAllowances:
 
     Attributes:
         panel, closure, pocket, handles, sandwich: the parts that they join or place.
+        sewn: the allowances of every seam that is sewn.
         unit: of the allowances that a new seam is given.
         zip_lengths: lengths in which zips are sold, ascending.
         bottom_is_free: whether a bottom seam could be sewn: no fused board lies there by then.
@@ -95,6 +95,7 @@ class SeamAllowances:
 
     body: BoxedPanel
     top: Top
+    sewn: tuple[Allowance, ...]
     pocket: Pocket | None
     handles: Handles | None
     sandwich: Sandwich
@@ -116,30 +117,25 @@ class SeamAllowances:
 
     def _seams(self) -> dict[str, _Seam]:
         """The seams that are sewn, by the figure of their allowance."""
-        panel, least = self.body, least_allowance(self.sandwich)
-        top = _Seam("zip seam", panel.top_seam, least)
-        if isinstance(self.top, Hem):
-            top = _Seam("hem", panel.top_seam, least, MOST_HEM)
-        seams = {"side_seam": _Seam("side seam", panel.side_seam, least), "zip_seam": top}
-        if panel.has_corners:
-            seams["corner_seam"] = _Seam("corner seam", panel.corner_seam, least)
-        if not panel.folded:
-            seams["bottom_seam"] = _Seam("bottom seam", panel.bottom_seam, least)
-        if self.pocket is not None:
-            seams["pocket_seam"] = _Seam("pocket seam", self.pocket.seam, LEAST_SINGLE)
-        return seams
+        least = least_allowance(self.sandwich)
+        return {
+            each.figure: _Seam(
+                each.label, each.size, least if each.layered else LEAST_SINGLE, each.most, each.raw
+            )
+            for each in self.sewn
+        }
 
     def _none(self) -> tuple[Finding, ...]:
         none = {name: each for name, each in self._seams().items() if not shorter(0.0, each.size)}
         if not none:
             return ()
         figure, worst = next(iter(none.items()))
-        hem = set(none) == {"zip_seam"} and isinstance(self.top, Hem)
-        message = Sentence(_RAW_HEM) if hem else Sentence(_NONE, words={"seams": _listed(none)})
+        raw = worst.raw if len(none) == 1 else ""
+        message = Sentence(raw) if raw else Sentence(_NONE, words={"seams": _listed(none)})
         return (
             Finding(
                 code="no-allowance",
-                severity=Severity.WARN if hem else Severity.STOP,
+                severity=Severity.WARN if raw else Severity.STOP,
                 figure=figure,
                 value=worst.size,
                 limit=worst.least,
@@ -217,7 +213,7 @@ class SeamAllowances:
         if not isinstance(closure, ZipForward):
             return ()
         teeth = teeth_width(closure)
-        shows, needed = closure.width(panel), teeth + SLIDER_ROOM
+        shows, needed = closure.tape_width - 2 * panel.top_seam, teeth + SLIDER_ROOM
         if not shorter(shows, needed):
             return ()
         sewn_over = shorter(shows, teeth)
@@ -388,7 +384,6 @@ _NONE = (
     "There is no allowance at the {seams}: the needle would run along the cut edge, where "
     "nothing holds the stitches."
 )
-_RAW_HEM = "The hem is 0: the top stays a raw edge, which frays and stretches."
 _THIN = (
     "The allowance at the {seams} is only {value}: it needs {limit} to hold, or the "
     "stitches pull out over the edge."

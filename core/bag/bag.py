@@ -1,6 +1,5 @@
 """The bag: its parts put together, the tables of its figures, and its draft."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, cast
@@ -10,7 +9,7 @@ from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, say
 from core.base.tolerance import same_length
-from core.base.units import Unit, default_step
+from core.base.units import Unit
 from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Mark, Piece
@@ -19,12 +18,15 @@ from core.flat.seam import Draft, Seam, draft
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
 from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
+from core.model.findings import Allowance
 from core.model.record import BAG_NAME
-from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, Handles, HandleStyle
+from core.parts.handles.handles import LAST_STRIP, Handles
+from core.parts.handles.strip import GOODS_WIDTH
 from core.parts.part import Part
 from core.parts.pocket.pocket import Pocket
 from core.parts.table import PAIRS, SLOTS
 from core.site.owner import Owner
+from core.site.seat import Mouth
 from core.site.site import Site
 from core.tops.table import TOPS
 from core.tops.top import Top
@@ -60,9 +62,10 @@ class Bag:
 
     def __post_init__(self) -> None:
         BAG_NAME.check(self.name, field="name")
-        self.top.check_fit(self.body)
+        mouth = self.body.mouth()
+        self.top.check_fit(mouth)
         # Worked out once: everything that follows from a bag asks for it several times.
-        object.__setattr__(self, "site", self._seen())
+        object.__setattr__(self, "site", self._seen(mouth))
         for part in self.parts.values():
             part.check_fit(self.site)
 
@@ -95,7 +98,13 @@ class Bag:
         site = self.site
         parts = (limit for part in self.parts.values() for limit in part.limits(site))
         pairs = (limit for pair in PAIRS for limit in pair.limits(self.parts, site))
-        return (*self.body.limits(), *self.top.limits(self.body), *parts, *pairs)
+        return (*self.body.limits(), *self.top.limits(self.site.mouth), *parts, *pairs)
+
+    @property
+    def allowances(self) -> tuple[Allowance, ...]:
+        """Of every seam that is sewn."""
+        walls = self.body.allowances(self.top.allowance(self.site.mouth))
+        return walls + tuple(each for part in self.parts.values() for each in part.allowances())
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""
@@ -133,58 +142,24 @@ class Bag:
         return self.supplies.handles or self.sandwich.layers[0]
 
     @property
-    def _zip_is_sold(self) -> bool:
-        closure = self.top
-        if not isinstance(closure, ZipForward) or closure.by_length:
-            return True
-        return self.supplies.sells_zip(closure.length, self.shop_zips)
-
-    @property
     def zip_to_buy(self) -> float | None:
         """Length of the zip to buy, mm, as `ZipForward.to_buy`; None without a zip."""
         return self.top.to_buy(self.site) if isinstance(self.top, ZipForward) else None
 
-    def _lowest_stitch(self) -> float:
-        """The lowest stitching of what is sewn onto the wall, above the bottom line, mm."""
-        reaches = [math.inf]
-        if (pocket := Pocket.of(self.parts)) is not None:
-            below = pocket.drop + pocket.height
-            reaches += [self.body.top(face) - below for face in pocket.faces.faces]
-        if (handles := Handles.of(self.parts)) is not None:
-            looped = handles.style is HandleStyle.LOOP
-            ends = [self.body.top(face) - handles.reach for face in FACES]
-            reaches += [0.0] if looped else ends
-        return min(reaches)
-
-    def _seen(self) -> Site:
-        panel, handles = self.body, Handles.of(self.parts)
-        return Site(
-            panel_width=panel.width,
-            side_seam=panel.side_seam,
-            corner_seam=panel.corner_seam,
-            top_seam=panel.top_seam,
-            front_top=panel.top(Face.FRONT),
-            back_top=panel.top(Face.BACK),
-            corner_width=panel.corner_width,
-            corner_depth=panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0,
-            zip_width=self.top.width(panel),
-            zipped=isinstance(self.top, ZipForward),
-            front_trim=panel.front_trim,
-            bottom_seam=panel.bottom_seam,
-            handle_reach=handles.reach if handles is not None else 0.0,
-            has_corners=panel.has_corners,
-            wall=self.sandwich.thickness,
-            pressed=self.sandwich.pressed,
-            over_board=math.fsum(layer.thickness for layer in self.sandwich.over_board),
-            board_basted_in=len(self.sandwich.layers) > 1 and not self.sandwich.last_laid,
-            lowest_stitch=self._lowest_stitch(),
-            ruler=default_step(self.unit),
-            zip_lengths=self.supplies.zips_offered(self.unit, self.shop_zips),
-            zip_is_sold=self._zip_is_sold,
+    def _seen(self, mouth: Mouth) -> Site:
+        site = Site(
+            seats=self.body.seats(),
+            mouth=mouth,
+            shows=self.top.shows(mouth),
+            closed=self.top.CLOSES,
+            sandwich=self.sandwich,
+            supplies=self.supplies,
+            unit=self.unit,
             take_up=self.take_up,
-            whole_strip=self.strip_goods.washed_width,
-            strip_pressed=self.strip_goods.pressed,
+            shop_zips=self.shop_zips,
         )
+        sewn_on = tuple(each for part in self.parts.values() for each in part.sewn_on(site))
+        return replace(site, sewn_on=sewn_on) if sewn_on else site
 
 
 _ALWAYS = frozenset((BODY, TOP, SANDWICH, SUPPLIES))
@@ -198,7 +173,7 @@ def cut_value(bag: Bag, name: str) -> float | None:
         return bag.strip_goods.usable_width if Handles.SLOT in bag.parts else None
     value: float | None = getattr(bag.owner(figure.part), figure.attribute, None)
     if figure is LAST_STRIP and value is None and Handles.SLOT in bag.parts:
-        return bag.site.whole_strip
+        return bag.strip_goods.washed_width
     return value
 
 
@@ -289,7 +264,7 @@ def draft_walls(bag: Bag) -> Draft:
 
 
 def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
-    return bag.body.seams() + bag.top.seams(bag.body) + bag.body.seams_after()
+    return bag.body.seams() + bag.top.seams(bag.site.mouth) + bag.body.seams_after()
 
 
 def _seams(bag: Bag) -> tuple[Seam, ...]:

@@ -24,7 +24,8 @@ from core.parts.board.board import (
     suits_room,
 )
 from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_width
-from core.parts.handles.handles import JOIN_SEAM, MOST_STRIPS, Handles, HandleStyle
+from core.parts.handles.handles import MOST_STRIPS, Handles, HandleStyle
+from core.parts.handles.strip import JOIN_SEAM, whole_strip
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.site.site import Site
 from core.tops.zip_forward.zip import ZIP_END, Hem, ZipForward, sold_length
@@ -50,7 +51,7 @@ def fresh_zip(bag: Bag) -> ZipForward:
 
 def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
     """A pocket about half as high as the face, a quarter of it below the edge."""
-    top = bag.site.front_top
+    top = bag.site.front.top
     seam = usual_allowance(bag.unit)
     height = max(_ruled(bag, top * 0.45), seam)
     return Pocket(faces=faces, cut_height=2 * (height + seam), drop=_ruled(bag, top / 4), seam=seam)
@@ -66,13 +67,13 @@ def fresh_handles(result: Result, style: HandleStyle) -> Handles:
     # As a ruler can draw it, but two legs and their gap on the base.
     gap = min(max(_ruled(bag, room * 0.45), 0.0), max(room - 2 * width, 0.0))
     stop = _fresh_stop(bag)
-    leg = min(6 * MM_PER_INCH, site.front_top - stop)
+    leg = min(6 * MM_PER_INCH, site.front.top - stop)
     draft = Handles(style=style, width=width, gap=gap, stop=stop, strips=1, leg=leg)
     made = with_drop(draft, site, WANTED_DROP)
     if made.last_strip is None:
         return made
     last = _ruled_up(bag, made.last_strip)
-    return replace(made, last_strip=last if shorter(last, site.whole_strip) else None)
+    return replace(made, last_strip=last if shorter(last, whole_strip(site)) else None)
 
 
 def with_drop(handles: Handles, site: Site, drop: float) -> Handles:
@@ -81,14 +82,14 @@ def with_drop(handles: Handles, site: Site, drop: float) -> Handles:
     A last strip too short to be worked is cut a little longer. Where even the most strips
     are too few, they are all there are.
     """
-    most = MOST_STRIPS * (site.whole_strip - 2 * JOIN_SEAM)
+    most = MOST_STRIPS * (whole_strip(site) - 2 * JOIN_SEAM)
     loop = min(handles.loop_for_drops(site, drop), most)
     joined = handles.with_loop(site, loop)
-    least = min(SHORTEST_PIECE + 2 * JOIN_SEAM, site.whole_strip)
+    least = min(SHORTEST_PIECE + 2 * JOIN_SEAM, whole_strip(site))
     last = joined.strip_lengths(site)[-1]
     if joined.strips == 1 or not shorter(last, least):
         return joined
-    return replace(joined, last_strip=least if shorter(least, site.whole_strip) else None)
+    return replace(joined, last_strip=least if shorter(least, whole_strip(site)) else None)
 
 
 def _fresh_width(bag: Bag, room: float) -> float:
@@ -102,13 +103,13 @@ def _fresh_width(bag: Bag, room: float) -> float:
 def _fresh_stop(bag: Bag) -> float:
     """Level with a pocket's upper edge, or a quarter down the face; clear of zip and hem."""
     site = bag.site
-    lowest = site.front_top / 2
+    lowest = site.front.top / 2
     clear = highest_stop(site)
     pocket = Pocket.of(bag.parts)
-    wanted = _ruled(bag, site.front_top / 4) if pocket is None else pocket.drop
+    wanted = _ruled(bag, site.front.top / 4) if pocket is None else pocket.drop
     stop = wanted if clear <= wanted <= lowest else max(min(wanted, lowest), clear)
     # Never off the face of a very small bag.
-    return stop if stop < site.front_top else lowest
+    return stop if stop < site.front.top else lowest
 
 
 def fresh_board(result: Result, way: BoardWay | None = None) -> BaseBoard:
@@ -282,7 +283,7 @@ def _restyled(handles: Handles, style: HandleStyle, bag: Bag) -> Handles:
     if handles.style is style:
         return handles
     site = bag.site
-    room = site.front_top - handles.stop
+    room = site.front.top - handles.stop
     leg = handles.leg if style is HandleStyle.LOOP else min(handles.leg, room)
     drops = [handles.drop(site, face) or 0.0 for face in FACES]
     return with_drop(replace(handles, style=style, leg=leg), site, min(drops))

@@ -225,9 +225,9 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     found = list(panel_findings(bag.body, site, finished))
     for _, member in bag.members[1:]:
         found += member.findings(site, finished)
-    found += wall_findings(bag.sandwich, site)
+    found += wall_findings(bag.sandwich, site, bag.allowances)
     found += allowances(bag).findings()
-    if BaseBoard.SLOT in bag.parts and site.zipped:
+    if BaseBoard.SLOT in bag.parts and site.closed:
         open_top = closing_finding(finished)
         found += [] if open_top is None else [open_top]
     for pair in PAIRS:
@@ -246,12 +246,13 @@ def allowances(bag: Bag) -> SeamAllowances:
     return SeamAllowances(
         body=bag.body,
         top=bag.top,
+        sewn=bag.allowances,
         pocket=Pocket.of(bag.parts),
         handles=Handles.of(bag.parts),
         sandwich=bag.sandwich,
         unit=bag.unit,
         zip_lengths=bag.site.zip_lengths,
-        bottom_is_free=not (fused and bag.site.board_basted_in),
+        bottom_is_free=not (fused and bag.sandwich.basted_in_one),
     )
 
 

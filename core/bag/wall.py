@@ -12,7 +12,7 @@ from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
 from core.goods.layers import Layer, Sandwich, later_shrinkage
 from core.model.figures import LONGEST
-from core.model.findings import Finding, Fix, Severity
+from core.model.findings import Allowance, Finding, Fix, Severity
 from core.site.crossings import thickness_finding
 from core.site.site import Site
 
@@ -130,9 +130,11 @@ LEAST_BASTE = MM_PER_INCH / 16
 """From the cut edge to a basting line that holds (own choice)."""
 
 
-def wall_findings(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
+def wall_findings(
+    wall: Sandwich, site: Site, allowances: Sequence[Allowance]
+) -> tuple[Finding, ...]:
     """Thickness under the foot, the basting line, and what must not be ironed hot."""
-    return (*_thick(wall, site), *_baste(wall, site), *_melts(wall), *_unfused(wall))
+    return (*_thick(wall, site), *_baste(wall, allowances), *_melts(wall), *_unfused(wall))
 
 
 def _thick(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
@@ -155,12 +157,8 @@ def _thick(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
     )
 
 
-def _baste(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
-    seams = [site.side_seam, site.top_seam]
-    if site.has_corners:
-        seams.append(site.corner_seam)
-    if site.bottom_seam > 0.0:
-        seams.append(site.bottom_seam)
+def _baste(wall: Sandwich, allowances: Sequence[Allowance]) -> tuple[Finding, ...]:
+    seams = (each.size for each in allowances if each.layered)
     # Where there is no allowance at all, that is what is told.
     narrowest = min((each for each in seams if shorter(0.0, each)), default=LONGEST)
     shows = not shorter(wall.baste_line, narrowest)

@@ -8,7 +8,9 @@ from core.flat.piece import Mark, Piece
 from core.flat.roles import Face
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
+from core.model.findings import Allowance
 from core.site.owner import Owner
+from core.site.seat import Mouth, Seat
 from core.site.solved import SolvedBody
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
@@ -40,6 +42,18 @@ class Body(Owner, SolvedBody):
     def pieces(self, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
         """Its pieces, with the marks of each face on them."""
         raise NotImplementedError
+
+    def seats(self) -> Mapping[Face, Seat]:
+        """Where parts may sit on its faces."""
+        raise NotImplementedError
+
+    def mouth(self) -> Mouth:
+        """Where a top is sewn on."""
+        raise NotImplementedError
+
+    def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
+        """Of the seams of its walls that are sewn, with that of the mouth among them."""
+        return (top,)
 
     def seams(self) -> tuple[Seam, ...]:
         """Its seams that are told before those of the mouth."""

@@ -296,6 +296,11 @@ class Sandwich(Record):
         return self.layers[-2:-1]
 
     @property
+    def basted_in_one(self) -> bool:
+        """Whether several layers are basted into one before anything is sewn onto the wall."""
+        return len(self.layers) > 1 and not self.last_laid
+
+    @property
     def _first_laid_count(self) -> int:
         later = (n for n, layer in enumerate(self.layers) if n and layer.laid_last)
         return next(later, len(self.layers))

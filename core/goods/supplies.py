@@ -103,6 +103,10 @@ class Supplies(Record):
         if self.zip_lengths is not None:
             object.__setattr__(self, "zip_lengths", checked_zip_lengths(self.zip_lengths))
 
+    def own_goods(self, slot: str) -> Layer | None:
+        """The goods of the part in a slot; None: the outer layer's."""
+        return {"board": self.board, "pocket": self.pocket, "handles": self.handles}.get(slot)
+
     def zips_offered(self, unit: Unit, shop: tuple[float, ...] | None = None) -> tuple[float, ...]:
         """Lengths that zips are sold in, mm: of this bag's zip, else of the maker's shop.
 

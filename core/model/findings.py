@@ -9,6 +9,7 @@ from enum import IntEnum
 
 from core.base.sentences import Sentence, require_finite
 from core.base.tolerance import without_sliver
+from core.base.units import MM_PER_INCH
 
 
 class Severity(IntEnum):
@@ -44,6 +45,32 @@ class Fix:
             require_finite(value, name)
         clean = tuple((name, without_sliver(round(value, 9))) for name, value in self.changes)
         object.__setattr__(self, "changes", clean)
+
+
+MOST_SEAM = MM_PER_INCH
+"""More of an allowance is in the way inside the bag, mm (own choice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowance:
+    """The seam allowance of one seam, or hem, that is sewn.
+
+    Attributes:
+        figure: name of its cut figure.
+        label: what the seam is called.
+        size: mm.
+        layered: whether every layer of the wall lies in it.
+        most: more of it is of no use, mm.
+        raw: what is said where it alone is 0 and the bag can be sewn all the same; empty: a seam
+            without allowance cannot be sewn.
+    """
+
+    figure: str
+    label: str
+    size: float
+    layered: bool = True
+    most: float = MOST_SEAM
+    raw: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -70,7 +70,7 @@ def divisions(pocket: Pocket | None, handles: Handles | None, site: Site) -> tup
     """Each pocket that the legs' stitching crosses, front first."""
     if pocket is None or handles is None:
         return ()
-    if not shorter(handles.gap, site.panel_width - 2 * site.side_seam):
+    if not shorter(handles.gap, site.front.width - 2 * site.front.side_allowance):
         return ()  # the legs lie outside the side seams
     found = []
     for face in pocket.faces.faces:
@@ -91,7 +91,7 @@ def compartments(pocket: Pocket | None, handles: Handles | None, site: Site) -> 
     divided = any(each.holds for each in divisions(pocket, handles, site))
     if handles is None or not divided:
         return {SIDE: None, MIDDLE: None}
-    side = (site.panel_width - handles.span) / 2 - site.side_seam
+    side = (site.front.width - handles.span) / 2 - site.front.side_allowance
     return {
         SIDE: side if shorter(0.0, side) else None,
         MIDDLE: handles.gap if shorter(0.0, handles.gap) else None,
@@ -107,7 +107,7 @@ def compartment_limits(
     face = pocket.faces.faces[0]
     lower = pocket.drop + pocket.height
     end = handles.stop + handles.sewn_leg(site, face)
-    between = site.panel_width - 2 * (site.side_seam + handles.width)
+    between = site.front.width - 2 * (site.front.side_allowance + handles.width)
     limits = [
         _needed("handle_gap", handles.gap, between, _BETWEEN_SEAMS),
         _needed("handle_stop", handles.stop, lower, _ABOVE_POCKETS_END),
@@ -197,7 +197,7 @@ def _not_divided(
     Legs that end above the pocket leave it whole too, but there nobody looks for compartments.
     """
     lower = pocket.drop + pocket.height
-    off = not shorter(handles.gap, site.panel_width - 2 * site.side_seam)
+    off = not shorter(handles.gap, site.front.width - 2 * site.front.side_allowance)
     if off or shorter(handles.stop, lower):
         return
     below = handles.stop - lower
@@ -247,7 +247,7 @@ def _open_below(
         return
     leg = pocket.drop + pocket.height - handles.stop
     fixes: tuple[Fix, ...] = ()
-    room = site.front_top - handles.stop
+    room = site.front.top - handles.stop
     if not shorter(room, leg) and ends_well(replace(handles, leg=leg), handles, site, finished):
         label = say("Sew down {value} of each leg", value=leg)
         fixes = (Fix(label, (("handle_leg", leg),)),)
@@ -272,7 +272,7 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
     if not shorter(there[name], NARROWEST):
         return
     # Both side compartments give way together for the one in the middle.
-    room = site.panel_width - 2 * site.side_seam - 2 * handles.width
+    room = site.front.width - 2 * site.front.side_allowance - 2 * handles.width
     gap = NARROWEST if name == MIDDLE else room - 2 * NARROWEST
     other = (room - gap) / 2 if name == MIDDLE else gap
     fixes: tuple[Fix, ...] = ()

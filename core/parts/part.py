@@ -8,8 +8,9 @@ from core.flat.piece import Piece
 from core.flat.roles import Face
 from core.flat.seam import Seam
 from core.model.figures import FinishedFigure, Limit
-from core.model.findings import Finding
+from core.model.findings import Allowance, Finding
 from core.site.owner import Owner
+from core.site.seat import SewnOn
 from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import SolvedPart
 from core.space.folding import Laid
@@ -49,6 +50,14 @@ class Part(Owner, SolvedPart):
         """
         for limit in self.limits(site):
             limit.check()
+
+    def allowances(self) -> tuple[Allowance, ...]:
+        """Of its own seams that are sewn."""
+        return ()
+
+    def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
+        """What it sews onto the faces; the site knows nothing yet of what parts sew on."""
+        return ()
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The pieces that it is cut from."""

@@ -76,20 +76,20 @@ def side_allowances(site: Site, foot_clearance: float) -> Allowances:
 
     Turned to one side, as they lie anyway, unless that is more than the foot takes.
     """
-    stack = walls_at_corner(Allowances.ASIDE, seamed=site.bottom_seam > 0.0) * site.pressed
+    stack = walls_at_corner(Allowances.ASIDE, seamed=site.front.under is None) * site.pressed
     return Allowances.OPEN if shorter(foot_clearance, stack) else Allowances.ASIDE
 
 
 def crossings(site: Site, foot_clearance: float, *, layered: bool) -> tuple[Crossing, ...]:
     """Every place where the side seam is crossed by more than its own two walls."""
-    seamed = site.bottom_seam > 0.0
+    seamed = site.front.under is None
     found: list[tuple[Place, int]] = []
-    if site.has_corners:
+    if site.front.cornered:
         side = side_allowances(site, foot_clearance)
         found.append((Place.CORNER, walls_at_corner(side, seamed=seamed)))
     elif seamed:
         found.append((Place.BOTTOM, WALLS_AT_BOTTOM))
-    if not site.zipped and site.top_seam > 0.0:
+    if not site.closed and site.front.top_allowance > 0.0:
         found.append((Place.HEM, walls_at_hem(layered=layered)))
     return tuple(Crossing(place, walls, walls * site.pressed) for place, walls in found)
 

@@ -1,11 +1,16 @@
 """What body, top and parts may know of the bag around them."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from core.base.units import Unit, default_step
 from core.flat.piece import Mark
 from core.flat.roles import Face
+from core.goods.layers import Layer, Sandwich
+from core.goods.supplies import Supplies
 from core.model.figures import TakeUp
+from core.site.seat import Mouth, Seat, SewnOn
 
 Finished = Mapping[str, float | None]
 """Finished figures by name; None for what does not exist in this bag."""
@@ -17,67 +22,68 @@ FOOT_ROOM = 10.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
-    """What a part sees of the rest of the bag, mm.
-
-    Lengths up a face are counted from the bottom line: the bottom fold, or the stitch
-    line of the bottom seam.
+    """What body, top and parts see of one another, mm.
 
     Attributes:
-        panel_width: cut width.
-        side_seam, corner_seam, top_seam: allowances; `top_seam` is the zip seam or hem.
-        front_top, back_top: cut top edge of each face above the bottom line.
-        corner_width, corner_depth: the corner cut above the bottom line.
-        zip_width: what shows of the zip; 0 for an open top.
-        zipped: whether a zip closes the top.
-        front_trim: how much shorter the front is cut.
-        bottom_seam: allowance of the bottom seam; 0 when the bottom is a fold.
-        handle_reach: how far below the front's cut edge the handles must find a face to be
-            sewn to; 0 without handles.
-        has_corners: whether a corner is cut out at all.
-        wall, pressed: thickness of the sandwich, loose and under the presser foot.
-        over_board: of that wall, what lies over a fused board.
-        board_basted_in: whether that is basted on together with all other layers, before
-            anything is sewn onto the wall.
-        lowest_stitch: the lowest stitching of pocket and handles above the bottom line: 0
-            where it crosses it, infinite where there is none.
+        seats: face -> where parts may sit on it.
+        mouth: where the top is sewn on.
+        shows: what shows of the top between its two stitch lines; 0 for an open top.
+        closed: whether the top closes the bag.
+        sandwich, supplies: what the bag is made of.
+        unit: that it is drawn in.
         take_up: what sewing leaves of the drawn sizes.
-        ruler: step on which whoever cuts this bag measures.
-        zip_lengths: lengths in which zips are sold, ascending.
-        zip_is_sold: whether a zip as long as this bag's is sold; True without a zip.
-        whole_strip: cut length of a whole handle strip, as its goods are once washed: strips
-            are cut across the goods.
-        strip_pressed: thickness of those goods under the presser foot.
+        shop_zips: in which the maker's shop sells zips, ascending; None: the usual lengths.
+        sewn_on: what the parts sew onto the faces.
     """
 
-    panel_width: float
-    side_seam: float
-    corner_seam: float
-    top_seam: float
-    front_top: float
-    back_top: float
-    corner_width: float
-    corner_depth: float
-    zip_width: float
-    zipped: bool
-    front_trim: float
-    bottom_seam: float
-    handle_reach: float
-    has_corners: bool
-    wall: float
-    pressed: float
-    over_board: float
-    board_basted_in: bool
-    lowest_stitch: float
-    ruler: float
-    zip_lengths: tuple[float, ...]
-    zip_is_sold: bool
+    seats: Mapping[Face, Seat]
+    mouth: Mouth
+    shows: float
+    closed: bool
+    sandwich: Sandwich
+    supplies: Supplies
+    unit: Unit
     take_up: TakeUp
-    whole_strip: float
-    strip_pressed: float
+    shop_zips: tuple[float, ...] | None
+    sewn_on: tuple[SewnOn, ...] = ()
 
-    def top(self, face: Face) -> float:
-        """Cut top edge of a face above the bottom line, mm."""
-        return self.front_top if face is Face.FRONT else self.back_top
+    @property
+    def front(self) -> Seat:
+        """Where parts may sit on the face that the mouth begins with."""
+        return self.seats[self.mouth.runs[0].face]
+
+    @property
+    def wall(self) -> float:
+        """Thickness of the sandwich under no load."""
+        return self.sandwich.thickness
+
+    @property
+    def pressed(self) -> float:
+        """Thickness of the sandwich under the presser foot."""
+        return self.sandwich.pressed
+
+    def goods(self, slot: str) -> Layer:
+        """The goods that the part in a slot is cut from, or would be."""
+        return self.supplies.own_goods(slot) or self.sandwich.layers[0]
+
+    def reach(self, face: Face) -> float:
+        """How far below the cut top edge of a face there must be cloth for what is sewn on."""
+        return max((each.needs for each in self.sewn_on if each.face is face), default=0.0)
+
+    @property
+    def lowest_stitch(self) -> float:
+        """The lowest stitching of parts above the base line; infinite where there is none."""
+        return min((each.lowest for each in self.sewn_on), default=math.inf)
+
+    @property
+    def ruler(self) -> float:
+        """Step on which whoever cuts this bag measures."""
+        return default_step(self.unit)
+
+    @property
+    def zip_lengths(self) -> tuple[float, ...]:
+        """Lengths in which zips are sold, ascending."""
+        return self.supplies.zips_offered(self.unit, self.shop_zips)
 
 
 @dataclass(frozen=True, slots=True)

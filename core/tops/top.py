@@ -2,11 +2,12 @@
 
 from typing import TYPE_CHECKING, ClassVar
 
-from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Piece
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
+from core.model.findings import Allowance
 from core.site.owner import Owner
+from core.site.seat import Mouth
 from core.site.site import Finished, PlacedMark, Site
 from core.space.folding import Closing
 
@@ -25,20 +26,24 @@ class Top(Owner):
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
 
-    def check_fit(self, body: BoxedPanel) -> None:
-        """Refuse a top that the body leaves no room for.
+    def check_fit(self, mouth: Mouth) -> None:
+        """Refuse a top that the mouth leaves no room for.
 
         Raises:
             FieldError: a limit is not kept.
         """
-        for limit in self.limits(body):
+        for limit in self.limits(mouth):
             limit.check()
 
-    def limits(self, body: BoxedPanel) -> tuple[Limit, ...]:
+    def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
         """What its sizes must keep to."""
         return ()
 
-    def width(self, body: BoxedPanel) -> float:
+    def allowance(self, mouth: Mouth) -> Allowance:
+        """That of the seam, or the hem, along the mouth."""
+        raise NotImplementedError
+
+    def shows(self, mouth: Mouth) -> float:
         """What shows of it between its two stitch lines, mm."""
         return 0.0
 
@@ -46,7 +51,7 @@ class Top(Owner):
         """Its pieces."""
         return ()
 
-    def seams(self, body: BoxedPanel) -> tuple[Seam, ...]:
+    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
         """The seams of the top edges, and the side seams that they run into."""
         return ()
 

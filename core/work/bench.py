@@ -282,13 +282,13 @@ class Bench:
         self, name: str, length: float, face: Face, *, x: float, start: float = 0.0
     ) -> Measure:
         """A length down a face, from so far below its top edge, at x from its left edge; mm."""
-        top = self.site.top(face) - start
+        top = self.site.seats[face].top - start
         ends = (x, signed(face, top)), (x, signed(face, top - length))
         return measured(name, length, self.faces[face], *ends)
 
     def across(self, name: str, length: float, face: Face, *, x: float, below: float) -> Measure:
         """A length from x across a face, so far below its top edge; mm."""
-        y = signed(face, self.site.top(face) - below)
+        y = signed(face, self.site.seats[face].top - below)
         return measured(name, length, self.faces[face], (x, y), (x + length, y))
 
     # --- small distances ----------------------------------------------------------------------

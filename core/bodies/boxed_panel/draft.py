@@ -6,6 +6,7 @@ from dataclasses import replace
 from core.base.sentences import mark, say
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.dimension import Dimension, Out, overall
+from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point, Upright
 from core.flat.roles import (
     FACES,
@@ -20,6 +21,7 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Seam
+from core.site.seat import Below, Mouth, Run, Seat
 
 _IDS = {
     (role, face, side): EdgeId(role, face, side)
@@ -227,23 +229,57 @@ def _panel_piece(
     )
 
 
-_SIDE_LABELS = {Side.LEFT: mark("side seam left"), Side.RIGHT: mark("side seam right")}
+# --- seats and mouth ---
 
 
-def side_seams(panel: BoxedPanel, ends: Mapping[Side, EdgeRef] | None) -> tuple[Seam, ...]:
-    """The two side seams, front to back, with what lies between at the top of each, if given."""
-    found = []
-    for side in SIDES:
-        front, back = (panel.ref(face, EdgeId(EdgeRole.SIDE, face, side)) for face in FACES)
-        found.append(
-            Seam(
-                id=SeamId("body", SeamRole.SIDE, side=side),
-                label=_SIDE_LABELS[side],
-                one=(front,) if ends is None else (front, ends[side], back),
-                other=(back,) if ends is None else (),
-                backwards=side is Side.LEFT,
-                to_itself=ends is not None,
-                neatened=True,
-            )
+def panel_seats(panel: BoxedPanel) -> Mapping[Face, Seat]:
+    """Where parts may sit on front and back: above the corners, or the bottom."""
+    cut_low = panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0
+    below = Below.FOLD if panel.folded else Below.SEAM
+    if panel.has_corners:
+        below = Below.CORNER
+    half = panel.width / 2
+    return {
+        face: Seat(
+            face=face,
+            piece=panel.wall(face),
+            frame=Frame2((half, 0.0), up=(0.0, 1.0 if face is Face.FRONT else -1.0)),
+            width=panel.width,
+            top=panel.top(face),
+            side_allowance=panel.side_seam,
+            top_allowance=panel.top_seam,
+            low=cut_low + panel.corner_seam if panel.has_corners else 0.0,
+            cut_low=cut_low,
+            low_width=panel.width - 2 * panel.corner_width,
+            below=below,
+            under=other if panel.folded else None,
         )
-    return tuple(found)
+        for face, other in zip(FACES, reversed(FACES), strict=True)
+    }
+
+
+def panel_mouth(panel: BoxedPanel) -> Mouth:
+    """The top edges of front and back; a front trim lowers the front's."""
+    return Mouth(
+        runs=tuple(
+            Run(face=face, edge=panel.ref(face, _TOP[face]), allowance=panel.top_seam)
+            for face in FACES
+        ),
+        sides={
+            side: (panel.ref(Face.FRONT, front), panel.ref(Face.BACK, back))
+            for side, (front, back) in _SIDES.items()
+        },
+        width=panel.width,
+        trim=panel.front_trim,
+        length=panel.length,
+        trim_figure="front_trim",
+        length_figure="panel_length",
+        allowance_figure="zip_seam",
+    )
+
+
+_TOP = {face: EdgeId(EdgeRole.TOP, face) for face in FACES}
+_SIDES = {
+    side: (EdgeId(EdgeRole.SIDE, Face.FRONT, side), EdgeId(EdgeRole.SIDE, Face.BACK, side))
+    for side in SIDES
+}

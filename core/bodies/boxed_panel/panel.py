@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import mark
 from core.bodies.body import Body
 from core.bodies.boxed_panel import redesign
+from core.bodies.boxed_panel.figures import CUT, FINISHED, Bottom
 from core.flat.dimension import Dimension
 from core.flat.piece import Mark, Piece
 from core.flat.roles import (
@@ -24,23 +25,18 @@ from core.flat.roles import (
     PieceRole,
     SeamId,
     SeamRole,
-    Side,
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import (
-    LONGEST,
     CutFigure,
-    Direction,
     FinishedFigure,
-    Form,
     Limit,
-    Quantity,
-    Ruled,
     TakeUp,
-    When,
     settle_record,
 )
+from core.model.findings import Allowance
 from core.model.solving import Bend, SizeLimit, Solving
+from core.site.seat import Mouth, Seat
 from core.site.site import Finished, Site
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
@@ -48,42 +44,6 @@ from core.space.patches import Quarter
 if TYPE_CHECKING:
     from core.work.bench import Bench, ClosingWork
     from core.work.operation import Marking, Operation
-
-
-def _length(
-    name: str,
-    label: str,
-    attribute: str,
-    help: str,
-    *,
-    above_low: bool = False,
-    high: float = LONGEST,
-    tells: tuple[str, ...] = (),
-    when: When | None = None,
-) -> CutFigure:
-    """A length of the panel; with `tells` one that a hand or a redesign may change."""
-    return CutFigure(
-        name=name,
-        label=label,
-        part="body",
-        attribute=attribute,
-        low=0.0,
-        high=high,
-        above_low=above_low,
-        help=help,
-        ruled=Ruled.TOGETHER if tells else None,
-        pinnable=bool(tells),
-        by_hand=bool(tells),
-        tells=tells,
-        when=when,
-    )
-
-
-class Bottom(Enum):
-    """How the bottom is made."""
-
-    FOLD = "fold"
-    SEAM = "seam"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,158 +75,8 @@ class BoxedPanel(Body):
     CAPACITY: ClassVar[str] = "box_volume"
     CUT_TOLD: ClassVar[str] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
-    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
-        _length(
-            "panel_width",
-            "Panel width",
-            "width",
-            "Cut width of the panel.",
-            above_low=True,
-            tells=("base_width",),
-        ),
-        _length(
-            "panel_length",
-            "Panel length",
-            "length",
-            "Cut length of the panel, back and front together, before the front trim.",
-            above_low=True,
-            high=2 * LONGEST,
-            tells=("face_height",),
-        ),
-        _length(
-            "front_trim",
-            "Front trim",
-            "front_trim",
-            "How much shorter the front is cut than the back: the zip moves half of it "
-            "onto the front.",
-            tells=("zip_offset",),
-        ),
-        _length(
-            "corner_cut_width",
-            "Corner cut width",
-            "corner_width",
-            "Width of each corner cut along the bottom, on one layer.",
-            tells=("base_width", "corner_mismatch"),
-        ),
-        _length(
-            "corner_cut_depth",
-            "Corner cut depth",
-            "corner_depth",
-            "Depth of each corner cut up from the bottom, on one layer.",
-            tells=("gusset_depth", "corner_mismatch"),
-        ),
-        _length("side_seam", "Side seam", "side_seam", "Seam allowance of the side seams."),
-        _length("corner_seam", "Corner seam", "corner_seam", "Seam allowance of boxed corners."),
-        _length(
-            "zip_seam",
-            "Zip seam",
-            "top_seam",
-            "Seam allowance where the zip is joined, or the hem of an open top.",
-        ),
-        _length(
-            "bottom_seam",
-            "Bottom seam",
-            "bottom_seam",
-            "Seam allowance of a bottom seam; 0 when the bottom is a fold.",
-            when=When("bottom", (Bottom.SEAM,)),
-        ),
-    )
-
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
-        FinishedFigure(
-            name="base_width",
-            label="Base width",
-            part="body",
-            help="Finished side-to-side size of the bottom.",
-            tape="side to side along the bottom, between the corner seams",
-            sampled=True,
-            taken_up=Direction.ACROSS,
-        ),
-        FinishedFigure(
-            name="gusset_depth",
-            label="Gusset depth",
-            part="body",
-            help="Finished front-to-back size of the bottom, along the end of the base.",
-            tape="front to back across the bottom",
-            sampled=True,
-            taken_up=Direction.DEEP,
-        ),
-        FinishedFigure(
-            name="gusset_depth_at_side",
-            label="Gusset depth at the side",
-            part="body",
-            help="The same size along the two side edges that the corner seam joins to it.",
-            wanted=False,
-            taken_up=Direction.DEEP,
-        ),
-        FinishedFigure(
-            name="corner_mismatch",
-            label="Corner mismatch",
-            part="body",
-            help="How much longer the side edges of a corner seam are than the end of the base.",
-            wanted=False,
-            may_be_negative=True,
-            matched="matched corners",
-        ),
-        FinishedFigure(
-            name="face_height",
-            label="Face height",
-            part="body",
-            help="Finished height from the base edge to the top fold.",
-            tape="from the edge of the base up to the top fold",
-            sampled=True,
-            taken_up=Direction.UP,
-        ),
-        FinishedFigure(
-            name="opening_width",
-            label="Opening width",
-            part="body",
-            help="Finished width of the top, flat.",
-            tape="across the top, the closed bag lying flat",
-            sampled=True,
-            taken_up=Direction.ACROSS,
-        ),
-        FinishedFigure(
-            name="box_volume",
-            label="Box volume",
-            part="body",
-            quantity=Quantity.VOLUME,
-            help=(
-                "Base width x gusset depth x face height, with the smaller depth where "
-                "the edges of a corner differ: an open bag filled to the top fold."
-            ),
-            form=Form.BOX,
-        ),
-        FinishedFigure(
-            name="inside_volume",
-            label="Inside volume",
-            part="body",
-            quantity=Quantity.VOLUME,
-            help="The same box inside the thickness of the wall.",
-            form=Form.BOX,
-            inside=True,
-        ),
-        FinishedFigure(
-            name="filled_volume",
-            label="Filled volume",
-            part="body",
-            quantity=Quantity.VOLUME,
-            help=(
-                "The most that the closed bag could hold, stuffed hard, if its material "
-                "had no stretch, weight or thickness: groceries fill less."
-            ),
-            form=Form.FILLED,
-        ),
-        FinishedFigure(
-            name="inside_filled_volume",
-            label="Filled volume, inside",
-            part="body",
-            quantity=Quantity.VOLUME,
-            help="The filled volume less the thickness of the wall.",
-            form=Form.FILLED,
-            inside=True,
-        ),
-    )
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)
@@ -323,6 +133,31 @@ class BoxedPanel(Body):
         cut = self.front_length if face is Face.FRONT else self.back_length
         return cut - self.bottom_seam
 
+    def seats(self) -> Mapping[Face, Seat]:
+        """Front and back."""
+        from core.bodies.boxed_panel.draft import panel_seats  # which knows this class
+
+        return panel_seats(self)
+
+    def mouth(self) -> Mouth:
+        """The two top edges."""
+        from core.bodies.boxed_panel.draft import panel_mouth  # which knows this class
+
+        return panel_mouth(self)
+
+    def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
+        """Side seams, the mouth, and corners and bottom where they are sewn."""
+        found = [Allowance(figure="side_seam", label="side seam", size=self.side_seam), top]
+        if self.has_corners:
+            found.append(
+                Allowance(figure="corner_seam", label="corner seam", size=self.corner_seam)
+            )
+        if not self.folded:
+            found.append(
+                Allowance(figure="bottom_seam", label="bottom seam", size=self.bottom_seam)
+            )
+        return tuple(found)
+
     def pieces(self, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
         """One piece folded at the bottom, or front and back, with the marks of each face."""
         # Loaded here: what draws a panel needs to know what a panel is.
@@ -355,17 +190,6 @@ class BoxedPanel(Body):
                 other=(other,),
             ),
         )
-
-    def side_seams(self, ends: Mapping[Side, EdgeRef] | None = None) -> tuple[Seam, ...]:
-        """The two side seams, front to back.
-
-        Args:
-            ends: what lies between front and back at the top of each; then the seam is one
-                chain that is folded at its middle and sewn to itself.
-        """
-        from core.bodies.boxed_panel.draft import side_seams
-
-        return side_seams(self, ends)
 
     def closing_work(self, draft: Draft) -> "ClosingWork":
         """How it goes from flat to closed."""

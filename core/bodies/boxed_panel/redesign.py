@@ -65,7 +65,7 @@ def may_change(panel: "BoxedPanel", name: str, site: Site) -> bool:
     """No corner cut of a pillow, and no trim without a zip."""
     if name in _CORNERS:
         return panel.has_corners
-    return name != "front_trim" or site.zip_width > 0.0
+    return name != "front_trim" or site.shows > 0.0
 
 
 def bends(wall: float, finished: Finished) -> tuple[Bend, ...]:

@@ -7,7 +7,7 @@ from enum import Enum
 from itertools import pairwise
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, listed, mark, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.piece import (
@@ -20,7 +20,7 @@ from core.flat.piece import (
 )
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.model.figures import LONGEST, CutFigure, Ruled, settle_record
-from core.model.findings import Finding, Fix, Severity
+from core.model.findings import Finding
 from core.model.record import Detail
 from core.model.solving import Solving
 from core.parts.part import Part
@@ -128,7 +128,7 @@ class BaseBoard(Part):
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Where it will lie: half of its outline on each face."""
-        left = (site.panel_width - self.width) / 2
+        left = (site.front.width - self.width) / 2
         right = left + self.width
         return tuple(
             PlacedMark(
@@ -180,9 +180,9 @@ class BaseBoard(Part):
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the needle stays clear of it, and whether it fits its room and fills it."""
-        if not shorter(0.0, min(_base(finished))):
-            return ()  # there is no bottom at all: that is told of the panel
-        return (*self._sewn_through(site), *self._fit(site, finished))
+        from core.parts.board.findings import board_findings  # which knows this class
+
+        return board_findings(self, site, finished)
 
     def following(self, was: Surround, now: Surround) -> "BaseBoard":
         """The board keeps its margin to its room."""
@@ -197,108 +197,6 @@ class BaseBoard(Part):
         keep = tuple(name for name in own if name not in rounding.names and board == self)
         room = board_room(self.way, now.site, now.finished)
         return board_on_ruler(board, room, rounding.step, keep=keep)
-
-    def _fit(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Its size against its room."""
-        room = board_room(self.way, site, finished)
-        if not shorter(0.0, min(room)):
-            return (self._no_room(site),)
-        fits = fitting_board(room)
-        fixes = self._cut_to(fits, site)
-        figures = ("board_width", "board_depth")
-        sizes = zip(figures, (self.width, self.depth), room, fits, strict=True)
-        found: list[Finding] = []
-        for name, size, most, usual in sizes:
-            if not shorter(usual, size):
-                continue
-            tight = not shorter(most, size)
-            limit, severity = (usual, Severity.NOTE) if tight else (most, Severity.STOP)
-            lengths = {"value": size, "limit": most}
-            if tight:
-                lengths["spare"] = (most - size) / 2
-            told = Sentence(_TIGHT if tight else _TOO_BIG[self.way], lengths)
-            found.append(self._finding("board-too-big", severity, name, size, limit, told, *fixes))
-        if found:
-            return (max(found, key=lambda each: each.severity),)
-        cover = self.width * self.depth / (fits[0] * fits[1])
-        if _too_small((self.width, self.depth), fits):
-            percent = f"{100 * cover:.0f} %" if cover >= 0.01 else "less than 1 %"
-            told = Sentence(_TOO_SMALL, words={"cover": percent})
-            name, size, least = self._least_cover(fits)
-            return (
-                self._finding("board-too-small", Severity.WARN, name, size, least, told, *fixes),
-            )
-        return ()
-
-    def _least_cover(self, fits: tuple[float, float]) -> tuple[str, float, float]:
-        """(figure, its size, what it must be at least, mm) of a board that covers too little.
-
-        The width beside the depth that there is; the depth where no width that fits would do;
-        and where neither would, the width beside the greatest depth.
-        """
-        (width, depth), share = fits, LEAST_COVER
-        if share * depth <= self.depth:
-            return "board_width", self.width, share * width * depth / self.depth
-        if share * width <= self.width:
-            return "board_depth", self.depth, share * width * depth / self.width
-        return "board_width", self.width, share * width
-
-    def _cut_to(self, fits: tuple[float, float], site: Site) -> tuple[Fix, ...]:
-        """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
-        width, depth = ruled_board(fits, site.ruler)
-        pierced = replace(self, width=width, depth=depth)._sewn_through(site)
-        if shorter(min(fits), LEAST_BOARD) or (pierced and not self._sewn_through(site)):
-            return ()
-        return (_fix(width, depth),)
-
-    def _no_room(self, site: Site) -> Finding:
-        """The walls meet: nothing can lie between them."""
-        told = Sentence(_NO_ROOM, {"wall": site.wall})
-        return self._finding("board-too-big", Severity.STOP, "board_width", self.width, None, told)
-
-    def _sewn_through(self, site: Site) -> tuple[Finding, ...]:
-        """A board that is fused on before what crosses the bottom is sewn.
-
-        Where a lining is laid in last, or the wall is one layer, the bottom is sewn first
-        and the board covers the stitching. Otherwise it lies beneath the innermost layer
-        before all layers are basted into one, and so before everything else.
-        """
-        if self.way is not BoardWay.FUSED or not site.board_basted_in:
-            return ()
-        crossing = []
-        if site.bottom_seam > 0.0:
-            crossing.append("the bottom seam")
-        if shorter(site.lowest_stitch, self.depth / 2):
-            crossing.append("the stitching of handles or pocket")
-        if not crossing:
-            return ()
-        words = {"what": listed(crossing)}
-        told = Sentence(_SEWN_THROUGH, words=words)
-        return (
-            self._finding(
-                "board-under-needle", Severity.STOP, "board_depth", self.depth, None, told
-            ),
-        )
-
-    def _finding(
-        self,
-        code: str,
-        severity: Severity,
-        figure: str,
-        value: float,
-        limit: float | None,
-        message: Sentence,
-        *fixes: Fix,
-    ) -> Finding:
-        return Finding(
-            code=code,
-            severity=severity,
-            figure=figure,
-            value=value,
-            limit=limit,
-            message=message,
-            fixes=fixes,
-        )
 
 
 BOARD = PieceId("board", PieceRole.SHEET)
@@ -316,8 +214,12 @@ def board_room(way: BoardWay, site: Site, finished: Finished) -> tuple[float, fl
     A board that is laid in lies on the innermost layer: the base less the whole wall on
     each side. One that is fused on lies inside those layers that lie outside of it.
     """
-    outside = site.wall - (site.over_board if way is BoardWay.FUSED else 0.0)
-    base, gusset = _base(finished)
+    outside = site.wall - (
+        math.fsum(layer.thickness for layer in site.sandwich.over_board)
+        if way is BoardWay.FUSED
+        else 0.0
+    )
+    base, gusset = base_of(finished)
     return base - 2 * outside, gusset - 2 * outside
 
 
@@ -365,14 +267,15 @@ def _suits(sizes: tuple[float, float], room: tuple[float, float]) -> bool:
     if min(room) <= 0.0:
         return False
     fits = fitting_board(room)
-    return not _larger(sizes, fits) and not _too_small(sizes, fits)
+    return not _larger(sizes, fits) and not too_small(sizes, fits)
 
 
 def _larger(sizes: tuple[float, float], limits: tuple[float, float]) -> bool:
     return any(shorter(limit, size) for size, limit in zip(sizes, limits, strict=True))
 
 
-def _too_small(sizes: tuple[float, float], fits: tuple[float, float]) -> bool:
+def too_small(sizes: tuple[float, float], fits: tuple[float, float]) -> bool:
+    """Whether a board covers too little of the largest that fits (width, depth), mm."""
     return sizes[0] * sizes[1] < LEAST_COVER * fits[0] * fits[1] * (1 - 1e-12)
 
 
@@ -384,7 +287,7 @@ def ruled_board(board: tuple[float, float], step: float) -> tuple[float, float]:
         step: of the ruler, mm, > 0.
     """
     width, depth = (_step_down(size, step) for size in board)
-    return board if _too_small((width, depth), board) else (width, depth)
+    return board if too_small((width, depth), board) else (width, depth)
 
 
 def board_on_ruler(
@@ -414,36 +317,6 @@ def _step_down(size: float, step: float) -> float:
     return math.floor(size / step + LENGTH_TOLERANCE) * step
 
 
-def _base(finished: Finished) -> tuple[float, float]:
+def base_of(finished: Finished) -> tuple[float, float]:
+    """(width, depth) of the bottom, mm; 0 where there is none."""
     return finished["base_width"] or 0.0, finished["gusset_depth"] or 0.0
-
-
-def _fix(width: float, depth: float) -> Fix:
-    label = say("Cut the board {width} x {depth}", width=width, depth=depth)
-    return Fix(label, (("board_width", width), ("board_depth", depth)))
-
-
-_TOO_BIG = {
-    BoardWay.LAID_IN: (
-        "The base board measures {value}, but there is only {limit} between the walls of "
-        "the bottom: it will not lie flat."
-    ),
-    BoardWay.FUSED: (
-        "The base board measures {value}, but the layers around it leave {limit}: it will "
-        "stand up at the seams, where the needle would hit it."
-    ),
-}
-_TIGHT = (
-    "The base board measures {value} and the room for it {limit}: with only {spare} to "
-    "spare on each side it will press on the seams."
-)
-_TOO_SMALL = (
-    "The base board covers {cover} of the largest that fits: the bottom will sag around it."
-)
-_NO_ROOM = (
-    "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."
-)
-_SEWN_THROUGH = (
-    "The fused base board is covered before anything is sewn on, and {what} would go "
-    "through it: lay the lining in last, or use a laid-in board."
-)

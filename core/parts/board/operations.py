@@ -122,7 +122,11 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
     sewn on before: the needle cannot go through a board. Where all layers are basted at
     once it lies beneath the innermost from the start.
     """
-    basted_in, under, goods = bench.site.board_basted_in, bench.under_board, bench.cloth(BOARD)
+    basted_in, under, goods = (
+        bench.site.sandwich.basted_in_one,
+        bench.under_board,
+        bench.cloth(BOARD),
+    )
     tender = [layer.role for layer in (*under, goods) if layer.melts]
     ironed = goods.fusible and not tender
     return Operation(
@@ -158,12 +162,12 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
 
 
 def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
-    width = bench.site.panel_width
+    width = bench.site.front.width
     find = say(
         "Lay the {wall} wrong side up and draw the bottom fold across it, {front_length} below "
         "the front's top edge.",
         words={"wall": wall},
-        front_length=bench.site.front_top,
+        front_length=bench.site.front.top,
     )
     if bench.closing.is_seamed:
         find = say(
@@ -184,10 +188,10 @@ def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
 
 def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
     """Where the outline lies on the flat panel, and what is left around it."""
-    width, name = bench.site.panel_width, bench.walls[0]
+    width, name = bench.site.front.width, bench.walls[0]
     beside, half = (width - board.width) / 2, board.depth / 2
     found = [
-        bench.down("front_length", bench.site.front_top, Face.FRONT, x=width),
+        bench.down("front_length", bench.site.front.top, Face.FRONT, x=width),
         measured("board_side", beside, name, (0.0, 0.0), (beside, 0.0)),
         measured("half_depth", half, name, (width - beside, 0.0), (width - beside, half)),
     ]

@@ -5,8 +5,9 @@ from collections.abc import Iterable
 
 from core.flat.piece import Point
 from core.flat.roles import Face
-from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
+from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.joins import best_joins
+from core.parts.handles.strip import JOIN_SEAM
 from core.site.site import Site, signed
 from core.work.operation import Measure
 from core.work.scene import (
@@ -177,7 +178,7 @@ def loose_arches(
     areas: list[DiagramArea] = []
     placed: list[Placed] = []
     for face, (name, length) in free.items():
-        top = site.top(face)
+        top = site.seats[face].top
         stop = max(top - handles.stop, 0.0)
         band = _arch(legs[0], legs[1], stop, top + 0.5 * handles.width)
         areas.append(DiagramArea(Ink.PART, tuple((x, signed(face, y)) for x, y in band)))

@@ -20,7 +20,7 @@ def compartment_measures(bench: Bench) -> tuple[Measure, ...]:
     found = [bench.down("open_below", first.below, face, x=0.0, start=lower - first.below)]
     found.append(bench.down("open_above", first.above, face, x=0.0, start=pocket.drop))
     if side is not None:
-        start = bench.site.side_seam
+        start = bench.site.front.side_allowance
         found.append(bench.across(SIDE, side, face, x=start, below=lower))
     if middle is not None:
         found.append(bench.across(MIDDLE, middle, face, x=inner, below=lower))

@@ -38,7 +38,7 @@ def _leg_mark(
     handles: Handles, site: Site, face: Face, side: Side, ends: tuple[float, float]
 ) -> Mark:
     left, right = ends
-    upper = site.top(face) - handles.stop
+    upper = site.seats[face].top - handles.stop
     top, foot = signed(face, upper), signed(face, upper - handles.sewn_leg(site, face))
     return Mark(
         role=MarkRole.LEG,

@@ -9,16 +9,10 @@ from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Fix, Severity
-from core.parts.handles.handles import (
-    FOLD_CLEARANCE,
-    JOIN_SEAM,
-    MOST_STRIPS,
-    WIDTH,
-    Handles,
-    HandleStyle,
-)
+from core.parts.handles.handles import MOST_STRIPS, WIDTH, Handles, HandleStyle
 from core.parts.handles.joins import Crowded, Spot, best_joins
 from core.parts.handles.redesign import DROPS
+from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM, STRIP, whole_strip
 from core.site.site import Finished, Site
 
 SHORTEST_DROP = 4 * MM_PER_INCH
@@ -54,12 +48,12 @@ def handle_findings(handles: Handles, site: Site, finished: Finished) -> tuple[F
 
 def least_width(site: Site) -> float:
     """The narrowest handle that folds well from these goods, mm."""
-    return max(NARROWEST_HANDLE, WIDTH_TO_THICKNESS * 4 * site.strip_pressed)
+    return max(NARROWEST_HANDLE, WIDTH_TO_THICKNESS * 4 * site.goods(STRIP.owner).pressed)
 
 
 def highest_stop(site: Site) -> float:
     """How far below the cut edge a stop lies at least, mm: clear of the zip, or of the hem."""
-    return site.top_seam + (STOP_CLEARANCE if site.zip_width > 0.0 else 0.0)
+    return site.front.top_allowance + (STOP_CLEARANCE if site.shows > 0.0 else 0.0)
 
 
 def ends_well(new: Handles, old: Handles, site: Site, finished: Finished) -> bool:
@@ -86,15 +80,15 @@ def _is_stop(finding: Finding) -> bool:
 
 def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
     """Whether the stitching ends on the face, and leaves the foot room beside a zip."""
-    zipped = site.zip_width > 0.0
+    zipped = site.shows > 0.0
     stop = highest_stop(site)
     if not shorter(handles.stop, stop):
         return
     fixes: tuple[Fix, ...] = ()
-    if shorter(stop + handles.reach - handles.stop, site.front_top):
+    if shorter(stop + handles.reach - handles.stop, site.front.top):
         label = say("End the stitching {value} below the edge", value=stop)
         fixes = (Fix(label, (("handle_stop", stop),)),)
-    room = handles.stop - site.top_seam
+    room = handles.stop - site.front.top_allowance
     above = shorter(room, 0.0)
     yield Finding(
         code="zip-near-handle-stop" if zipped else "handle-stop-in-hem",
@@ -117,7 +111,7 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
     if not shorter(leg, least):
         return
     looped = handles.style is HandleStyle.LOOP
-    lowest = site.front_top - least
+    lowest = site.front.top - least
     stop = min(handles.stop, lowest)
     fixes: tuple[Fix, ...] = ()
     if not shorter(stop, highest_stop(site)):
@@ -143,10 +137,10 @@ def _span_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
     # Handles lie on cut cloth: what counts is the base as it is drawn.
     base = (finished["base_width"] or 0.0) / site.take_up.across
     low = _reaches_corner(handles, site)
-    between = site.panel_width - 2 * site.side_seam
-    limits = [("handle-off-panel", Severity.STOP, site.panel_width, site.panel_width, _OFF_PANEL)]
+    between = site.front.width - 2 * site.front.side_allowance
+    limits = [("handle-off-panel", Severity.STOP, site.front.width, site.front.width, _OFF_PANEL)]
     if low:
-        cut = site.panel_width - 2 * site.corner_width
+        cut = site.front.low_width
         limits += [
             ("handle-over-corner", Severity.STOP, cut, base, _OVER_CUT),
             ("handle-over-corner", Severity.WARN, base, base, _OVER_SEAM),
@@ -180,11 +174,12 @@ def _narrowed(site: Site, gap: float, room: float) -> Iterator[Fix]:
 
 
 def _reaches_corner(handles: Handles, site: Site) -> bool:
-    if not site.has_corners:
+    if not site.front.cornered:
         return False
-    corner = site.corner_depth + site.corner_seam
+    corner = site.front.low
     return any(
-        site.top(face) - handles.stop - handles.sewn_leg(site, face) < corner for face in FACES
+        site.seats[face].top - handles.stop - handles.sewn_leg(site, face) < corner
+        for face in FACES
     )
 
 
@@ -256,10 +251,10 @@ def _longer(handles: Handles, site: Site) -> Iterator[Fix]:
         return
     label = say("Join {count} strips", words={"count": str(strips)})
     if strips == 1:
-        label = say("Cut the strip {value} long", value=site.whole_strip)
+        label = say("Cut the strip {value} long", value=whole_strip(site))
     changes: tuple[tuple[str, float], ...] = (("handle_strips", strips),)
     if handles.last_strip is not None:
-        changes += (("handle_last_strip", site.whole_strip),)
+        changes += (("handle_last_strip", whole_strip(site)),)
     yield Fix(label, changes)
     exact = handles.with_loop(site, handles.loop_for_drops(site, SHORTEST_DROP))
     if exact.last_strip is not None and not _short_piece(exact, site):
@@ -309,7 +304,7 @@ def _piece_findings(handles: Handles, site: Site) -> Iterator[Finding]:
         return
     least = SHORTEST_PIECE + 2 * JOIN_SEAM
     fixes: tuple[Fix, ...] = ()
-    narrow_goods = shorter(site.whole_strip, least)
+    narrow_goods = shorter(whole_strip(site), least)
     if not narrow_goods:
         label = say("Cut the last strip {value} long", value=least)
         fixes = (Fix(label, (("handle_last_strip", least),)),)

@@ -30,9 +30,18 @@ from core.model.figures import (
 from core.model.findings import Finding
 from core.model.solving import Bend, Solving
 from core.parts.handles import redesign
-from core.parts.handles.strip import SHORT_STRIP, STRIP, strip_piece
+from core.parts.handles.strip import (
+    FOLD_CLEARANCE,
+    GOODS_WIDTH,
+    JOIN_SEAM,
+    SHORT_STRIP,
+    STRIP,
+    strip_piece,
+    whole_strip,
+)
 from core.parts.part import Part
-from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site
+from core.site.seat import SewnOn
+from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import Rounding, Surround
 from core.space.folding import Laid
 
@@ -40,31 +49,11 @@ if TYPE_CHECKING:
     from core.work.bench import Bench
     from core.work.operation import Marking, Operation
 
-FOLD_CLEARANCE = QUARTER_INCH
-"""What a strip is cut narrower than four times the handle, so that it folds."""
-JOIN_SEAM = QUARTER_INCH
-"""Allowance where strips are joined end to end, or an end is turned under."""
 MOST_STRIPS = 60
 
 _TOO_SHORT = (
     "{label} cannot be set: the handles do not reach from leg to leg. Make the loop longer first."
 )
-
-
-GOODS_WIDTH = CutFigure(
-    name="goods_width",
-    label="Strip material width",
-    part="handles",
-    attribute="goods_width",
-    low=2 * JOIN_SEAM,
-    high=LONGEST,
-    above_low=True,
-    help=(
-        "Usable width of the material that the strips are cut across, and so the length "
-        "of a whole strip; another width means another material."
-    ),
-)
-"""A figure of the goods, told with the handles, whose strips are as long as it."""
 
 
 class HandleStyle(Enum):
@@ -214,8 +203,8 @@ class Handles(Part):
 
     def strip_lengths(self, site: Site) -> tuple[float, ...]:
         """Cut lengths of the strips of the loop, or of one separate handle, the last one last."""
-        last = site.whole_strip if self.last_strip is None else self.last_strip
-        return (*[site.whole_strip] * (self.strips - 1), last)
+        last = whole_strip(site) if self.last_strip is None else self.last_strip
+        return (*[whole_strip(site)] * (self.strips - 1), last)
 
     def loop(self, site: Site) -> float:
         """Length of the joined loop; or of one separate handle, its ends turned under.
@@ -234,14 +223,14 @@ class Handles(Part):
         strips = max(1, math.ceil(length / each - 1e-9))
         _STRIPS.check(strips)
         last = length - (strips - 1) * each + 2 * JOIN_SEAM
-        whole = same_length(last, site.whole_strip)
+        whole = same_length(last, whole_strip(site))
         return replace(self, strips=strips, last_strip=None if whole else last)
 
     chain_length, with_chain = loop, with_loop
 
     def chain_piece(self, site: Site) -> float:
         """What a whole strip adds to the loop: it loses a seam at either end."""
-        return site.whole_strip - 2 * JOIN_SEAM
+        return whole_strip(site) - 2 * JOIN_SEAM
 
     def bends(self, site: Site, finished: Finished) -> tuple[Bend, ...]:
         """The drop on each face."""
@@ -278,7 +267,7 @@ class Handles(Part):
     def sewn_leg(self, site: Site, face: Face) -> float:
         """Length of one leg that is sewn down on this face."""
         if self.style is HandleStyle.LOOP:
-            return site.top(face) - self.stop
+            return site.seats[face].top - self.stop
         return self.leg
 
     def free_length(self, site: Site, face: Face) -> float:
@@ -289,8 +278,7 @@ class Handles(Part):
 
     def stop_to_top_fold(self, site: Site, face: Face) -> float:
         """From the stop up to the top fold: the front trim moves the fold to the front."""
-        shift = site.front_trim / 2 if face is Face.FRONT else -site.front_trim / 2
-        return self.stop - site.top_seam + site.zip_width / 2 + shift
+        return self.stop - site.seats[face].top_allowance + site.shows / 2 + site.mouth.shift(face)
 
     def drop(self, site: Site, face: Face) -> float | None:
         """Handle pulled taut to one point; None when it does not span its two legs."""
@@ -334,24 +322,36 @@ class Handles(Part):
             FieldError: the stop reaches the bottom of the front, a leg runs past it, the goods
                 are no wider than two joins, or the last strip is longer than they are wide.
         """
-        GOODS_WIDTH.check(site.whole_strip)
-        if self.last_strip is not None and shorter(site.whole_strip, self.last_strip):
+        GOODS_WIDTH.check(whole_strip(site))
+        if self.last_strip is not None and shorter(whole_strip(site), self.last_strip):
             LAST_STRIP.refuse(
                 self.last_strip,
                 "it must be at most the width of its material, {limit}.",
-                limit=site.whole_strip,
+                limit=whole_strip(site),
             )
         for limit in self.limits(site):
             limit.check()
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
         """How far down a face the stitching may start and end."""
-        room = site.front_top - self.stop
-        stop = Limit(STOP, self.stop, site.front_top, "it must be less than the front, {limit}.")
+        room = site.front.top - self.stop
+        stop = Limit(STOP, self.stop, site.front.top, "it must be less than the front, {limit}.")
         if self.style is HandleStyle.LOOP:
             return (stop,)
         rule = "it must end above the bottom, within {limit}."
         return (stop, Limit(_LEG, self.leg, room, rule, reachable=True))
+
+    def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
+        """Its legs on each face of the mouth; a loop runs on under the bottom."""
+        looped = self.style is HandleStyle.LOOP
+        return tuple(
+            SewnOn(
+                face=face,
+                needs=self.reach,
+                lowest=0.0 if looped else site.seats[face].top - self.reach,
+            )
+            for face in site.mouth.faces
+        )
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The strips, cut across the goods; the last one apart where it has its own length."""
@@ -370,7 +370,7 @@ class Handles(Part):
 
     def legs(self, site: Site) -> tuple[tuple[float, float], ...]:
         """(left, right) of each leg across the panel."""
-        middle, half = site.panel_width / 2, self.centres / 2
+        middle, half = site.front.width / 2, self.centres / 2
         return tuple(
             (centre - self.width / 2, centre + self.width / 2)
             for centre in (middle - half, middle + half)
@@ -383,7 +383,7 @@ class Handles(Part):
     def laid_legs(self, site: Site) -> dict[Side, tuple[float, float]]:
         """(left, right) of what of each leg lies on the panel."""
         found = {
-            side: (max(left, 0.0), min(right, site.panel_width))
+            side: (max(left, 0.0), min(right, site.front.width))
             for side, (left, right) in zip(SIDES, self.legs(site), strict=True)
         }
         return {side: ends for side, ends in found.items() if shorter(*ends)}

@@ -15,7 +15,8 @@ from itertools import pairwise
 from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
-from core.parts.handles.handles import JOIN_SEAM, Handles, HandleStyle
+from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.handles.strip import JOIN_SEAM
 from core.site.site import Site
 
 JOIN_CLEARANCE = 2 * MM_PER_INCH

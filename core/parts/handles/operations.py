@@ -260,7 +260,7 @@ class _OnPanel(HandleWork):
         paths: list[StitchPath] = []
         for face in FACES:
             piece = bench.faces[face]
-            top = bench.site.top(face) - self.handles.stop
+            top = bench.site.seats[face].top - self.handles.stop
             foot = top - self.handles.sewn_leg(bench.site, face)
             for left, right in self.sewn_legs:
                 for x in (left + near, right - near):
@@ -289,9 +289,9 @@ class _OnPanel(HandleWork):
 
     def _leg_over_pocket(self, pocket: Pocket, face: Face) -> float:
         site = self.bench.site
-        top = site.top(face) - self.handles.stop
+        top = site.seats[face].top - self.handles.stop
         foot = top - self.handles.sewn_leg(site, face)
-        upper = site.top(face) - pocket.drop
+        upper = site.seats[face].top - pocket.drop
         return max(min(top, upper) - max(foot, upper - pocket.height), 0.0)
 
     def secure(self) -> Operation:
@@ -341,7 +341,7 @@ class _OnPanel(HandleWork):
         handles, site = self.handles, self.bench.site
         (left, _), (_, right) = handles.legs(site)
         beside = max(handles.gap, handles.width) / 2
-        high = site.front_top - handles.stop + handles.width
+        high = site.front.top - handles.stop + handles.width
         return (left - beside, high - 4 * handles.width, right + beside, high)
 
     def _box_measures(self, side: float) -> tuple[Measure, ...]:
@@ -360,7 +360,7 @@ class _OnPanel(HandleWork):
         paths: list[StitchPath] = []
         for face in FACES:
             piece = bench.faces[face]
-            top = bench.site.top(face) - self.handles.stop
+            top = bench.site.seats[face].top - self.handles.stop
             high, low = signed(face, top), signed(face, top - side)
             for left, right in self.sewn_legs:
                 x0 = (left + right - side) / 2
@@ -415,7 +415,7 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
 
 def _marking_measures(bench: Bench, handles: Handles) -> tuple[Measure, ...]:
     (left, inner), _ = handles.legs(bench.site)
-    right = bench.site.panel_width
+    right = bench.site.front.width
     stops = tuple(bench.down("handle_stop", handles.stop, face, x=right) for face in FACES)
     if left < 0.0:
         return (*stops, *sized(MeasurePlace.DERIVED, beyond=-left))

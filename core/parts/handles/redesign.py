@@ -13,6 +13,7 @@ from core.base.units import MM_PER_INCH, round_to_step
 from core.flat.roles import Face
 from core.model.figures import Form
 from core.model.solving import Bend, Chain, Solving, Unknown
+from core.parts.handles.strip import whole_strip
 from core.site.site import Site
 from core.site.solved import Rounding, Surround
 
@@ -77,7 +78,7 @@ def on_ruler(handles: "Handles", rounding: Rounding, was: Surround, now: Surroun
     if not rounding.exact & _LENGTH:  # a drop that was asked for is still a drop
         # The body has moved by a part of a step: its handles are cut for where it is now.
         handles = following(handles, was, now)
-    whole = now.site.whole_strip
+    whole = whole_strip(now.site)
     last = whole if handles.last_strip is None else handles.last_strip
     upper = round_to_step(last, rounding.step)
     if shorter(upper, last):

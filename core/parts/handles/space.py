@@ -22,9 +22,9 @@ def handles_laid(handles: Handles, site: Site, legs: Sequence[tuple[float, float
     """
     areas: list[Area] = []
     lines: list[Line] = []
-    middle = site.panel_width / 2
+    middle = site.front.width / 2
     for face in FACES:
-        top = site.top(face) - handles.stop
+        top = site.seats[face].top - handles.stop
         foot = top - handles.sewn_leg(site, face)
         lies_on, way = mostly_on(face, foot, top)
         foot, top = way * foot, way * top
@@ -47,7 +47,7 @@ def _bands(handles: Handles, site: Site, face: Face) -> list[Band]:
     drop = handles.drop(site, face)
     if drop is None:
         return []
-    stop = site.top(face) - handles.stop
+    stop = site.seats[face].top - handles.stop
     top = stop + handles.stop_to_top_fold(site, face) + drop
     if top - stop < handles.width / 2:
         return []

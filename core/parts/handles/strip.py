@@ -3,6 +3,27 @@
 from core.base.sentences import mark, say
 from core.flat.piece import CutFrom, Fold, GrainTurn, Piece, rectangle
 from core.flat.roles import SIDES, EdgeId, EdgeRole, FoldRole, PieceId, PieceRole
+from core.model.figures import LONGEST, CutFigure
+from core.site.site import QUARTER_INCH, Site
+
+FOLD_CLEARANCE = QUARTER_INCH
+"""What a strip is cut narrower than four times the handle, so that it folds."""
+JOIN_SEAM = QUARTER_INCH
+"""Allowance where strips are joined end to end, or an end is turned under."""
+GOODS_WIDTH = CutFigure(
+    name="goods_width",
+    label="Strip material width",
+    part="handles",
+    attribute="goods_width",
+    low=2 * JOIN_SEAM,
+    high=LONGEST,
+    above_low=True,
+    help=(
+        "Usable width of the material that the strips are cut across, and so the length "
+        "of a whole strip; another width means another material."
+    ),
+)
+"""A figure of the goods, told with the handles, whose strips are as long as it."""
 
 STRIP = PieceId("handles", PieceRole.STRIP)
 SHORT_STRIP = PieceId("handles", PieceRole.STRIP, number=1)
@@ -16,6 +37,11 @@ _EDGES = (
     (_LEFT, mark("strip end")),
 )
 _LABELS = {STRIP: mark("handle strip"), SHORT_STRIP: mark("last handle strip")}
+
+
+def whole_strip(site: Site) -> float:
+    """Cut length of a whole strip, as its goods are once washed: it is cut across them."""
+    return site.goods(STRIP.owner).washed_width
 
 
 def strip_piece(

@@ -252,7 +252,7 @@ class _OnFace:
             until=(STRAPS_SEWN, LINED, *self.bench.flat_ends),
             measures=tuple(
                 self.bench.down("pocket_drop", self.pocket.drop, self.face, x=x)
-                for x in (0.0, self.bench.site.panel_width)
+                for x in (0.0, self.bench.site.front.width)
             ),
             makes=(_LAID_ON.for_(self.face),),
             pieces=(self.piece, self.panel),
@@ -269,7 +269,7 @@ class _OnFace:
         bench = self.bench
         baste = bench.baste_line
         paths = tuple(StitchPath(self.panel, line) for line in self._sides(baste))
-        middle, seam = self.pocket.drop + self.pocket.height / 2, bench.site.side_seam
+        middle, seam = self.pocket.drop + self.pocket.height / 2, bench.site.front.side_allowance
         return Operation(
             key=f"baste {self.name} sides",
             action=Action.BASTE,
@@ -282,14 +282,14 @@ class _OnFace:
             ),
             why=say(
                 "The side seams, {side_seam} from the edge, hold the pocket permanently.",
-                side_seam=bench.site.side_seam,
+                side_seam=bench.site.front.side_allowance,
             ),
             needs=(_LAID_ON.for_(self.face),),
             until=(LINED, *self.bench.flat_ends),
             measures=(
                 bench.across("baste_line", baste, self.face, x=0.0, below=middle),
                 bench.across(
-                    "side_seam", seam, self.face, x=bench.site.panel_width - seam, below=middle
+                    "side_seam", seam, self.face, x=bench.site.front.width - seam, below=middle
                 ),
             ),
             makes=(SIDES_CAUGHT, _CAUGHT.for_(self.face)),
@@ -304,19 +304,19 @@ class _OnFace:
                 "Baste at {seam_stitch} like the seams: hidden in the allowance, it may stay in.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             )
-            if baste < bench.site.side_seam
+            if baste < bench.site.front.side_allowance
             else say("Hold the sides with clips until the side seams are sewn."),
         )
 
     def _sides(self, inset: float) -> tuple[tuple[tuple[float, float], ...], ...]:
         low, high = self._span()
-        right = self.bench.site.panel_width
+        right = self.bench.site.front.width
         return ((inset, low), (inset, high)), ((right - inset, low), (right - inset, high))
 
     def _span(self) -> tuple[float, float]:
         """Lower and upper edge of the pocket in the panel's frame, mm."""
         site = self.bench.site
-        top = site.top(self.face) - self.pocket.drop
+        top = site.seats[self.face].top - self.pocket.drop
         return signed(self.face, top - self.pocket.height), signed(self.face, top)
 
     def _lower(self) -> Operation:
@@ -348,16 +348,16 @@ class _OnFace:
                     "edge_distance",
                     self.bench.near_edge,
                     self.panel,
-                    (self.bench.site.panel_width, low),
-                    (self.bench.site.panel_width, line),
+                    (self.bench.site.front.width, low),
+                    (self.bench.site.front.width, line),
                 ),
             ),
             makes=(PATCHES_SEWN,),
             pieces=(self.piece, self.panel),
-            paths=(StitchPath(self.panel, ((0.0, line), (self.bench.site.panel_width, line))),),
+            paths=(StitchPath(self.panel, ((0.0, line), (self.bench.site.front.width, line))),),
             setting=self.bench.topstitch,
             stitching=(
-                Stitching("pocket bottoms", self.bench.site.panel_width, self.bench.base + edge),
+                Stitching("pocket bottoms", self.bench.site.front.width, self.bench.base + edge),
             ),
             without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         )

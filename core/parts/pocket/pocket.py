@@ -26,9 +26,10 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import LONGEST, CutFigure, FinishedFigure, Limit, Ruled, settle_record
-from core.model.findings import Finding, Fix, Severity
+from core.model.findings import Allowance, Finding, Fix, Severity
 from core.model.solving import Solving, Unknown
 from core.parts.part import Part
+from core.site.seat import Below, SewnOn
 from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, PlacedMark, Site, signed
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
@@ -159,7 +160,7 @@ class Pocket(Part):
 
     def bottom(self, site: Site, face: Face) -> float:
         """Lower edge above the bottom line."""
-        return site.top(face) - self.drop - self.height
+        return site.seats[face].top - self.drop - self.height
 
     def seams(self) -> tuple[Seam, ...]:
         """The seam that closes each tube."""
@@ -177,6 +178,19 @@ class Pocket(Part):
         """Its edges that are caught in the side seam of this side."""
         return tuple(EdgeRef(pocket_piece(face), _SIDES[side]) for face in self.faces.faces)
 
+    def allowances(self) -> tuple[Allowance, ...]:
+        """Of the seam that closes the tube."""
+        seam = Allowance(figure="pocket_seam", label="pocket seam", size=self.seam, layered=False)
+        return (seam,)
+
+    def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
+        """Its outline on each face, down to its lower edge."""
+        below = self.drop + self.height
+        return tuple(
+            SewnOn(face=face, needs=0.0, lowest=site.seats[face].top - below)
+            for face in self.faces.faces
+        )
+
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """One rectangle for each face."""
         return tuple(self._piece(site, face) for face in self.faces.faces)
@@ -184,8 +198,8 @@ class Pocket(Part):
     def _piece(self, site: Site, face: Face) -> Piece:
         edges = rectangle(
             _EDGES,
-            (site.panel_width, self.cut_height),
-            allowances=(self.seam, site.side_seam, self.seam, site.side_seam),
+            (site.front.width, self.cut_height),
+            allowances=(self.seam, site.front.side_allowance, self.seam, site.front.side_allowance),
         )
         fold = Fold(
             id=FoldRole.TUBE,
@@ -211,9 +225,9 @@ class Pocket(Part):
         return tuple(PlacedMark(face, self._outline(site, face)) for face in self.faces.faces)
 
     def _outline(self, site: Site, face: Face) -> Mark:
-        top = signed(face, site.top(face) - self.drop)
+        top = signed(face, site.seats[face].top - self.drop)
         bottom = signed(face, self.bottom(site, face))
-        right = site.panel_width
+        right = site.front.width
         return Mark(
             role=MarkRole.OUTLINE,
             owner="pocket",
@@ -226,12 +240,12 @@ class Pocket(Part):
 
     def laid(self, site: Site) -> Laid:
         """Cloth, open above, topstitched below, and caught in the side seams."""
-        half, stitch = site.panel_width / 2, site.panel_width / 2 - site.side_seam
+        half, stitch = site.front.width / 2, site.front.width / 2 - site.front.side_allowance
         areas: list[Area] = []
         lines: list[Line] = []
         for face in self.faces.faces:
             piece = pocket_piece(face)
-            low, high = self.bottom(site, face), site.top(face) - self.drop
+            low, high = self.bottom(site, face), site.seats[face].top - self.drop
             lies_on, way = mostly_on(face, low, high)
             low, high = way * low, way * high
             outline = ((-half, low), (half, low), (half, high), (-half, high))
@@ -293,13 +307,13 @@ class Pocket(Part):
         stitch = corner_stitch(site)
         if not shorter(bottom, stitch):
             return None
-        cut_into = shorter(bottom, site.corner_depth)
+        cut_into = shorter(bottom, site.front.cut_low)
         message = _INTO_CORNER if cut_into else _INTO_SEAM
-        if not site.has_corners:
-            message = _PAST_SEAM if site.bottom_seam > 0.0 else _PAST_BOTTOM
-        drop = site.top(face) - self.height - stitch
+        if not site.front.cornered:
+            message = _PAST_SEAM if site.front.below is Below.SEAM else _PAST_BOTTOM
+        drop = site.seats[face].top - self.height - stitch
         fixes: tuple[Fix, ...] = ()
-        if not shorter(drop, site.top_seam):
+        if not shorter(drop, site.front.top_allowance):
             label = say("Set the pocket drop to {value}", value=drop)
             fixes = (Fix(label, (("pocket_drop", drop),)),)
         return Finding(
@@ -314,26 +328,32 @@ class Pocket(Part):
 
     def _zip_finding(self, site: Site) -> tuple[Finding, ...]:
         """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
-        clear = site.top_seam + FOOT_ROOM
+        clear = site.front.top_allowance + FOOT_ROOM
         if not shorter(self.drop, clear):
             return ()
-        shut = shorter(self.drop, site.top_seam)
-        room = min(site.top(face) for face in self.faces.faces) - self.height - corner_stitch(site)
-        drop = next((each for each in (clear, site.top_seam) if not shorter(room, each)), None)
+        shut = shorter(self.drop, site.front.top_allowance)
+        room = (
+            min(site.seats[face].top for face in self.faces.faces)
+            - self.height
+            - corner_stitch(site)
+        )
+        drop = next(
+            (each for each in (clear, site.front.top_allowance) if not shorter(room, each)), None
+        )
         fixes: tuple[Fix, ...] = ()
         if drop is not None and (shut or drop == clear):
             label = say("Set the pocket drop to {value}", value=drop)
             fixes = (Fix(label, (("pocket_drop", drop),)),)
-        lengths = {"value": self.drop, "limit": site.top_seam}
+        lengths = {"value": self.drop, "limit": site.front.top_allowance}
         if not shut:
-            lengths = {"value": self.drop - site.top_seam, "limit": FOOT_ROOM}
+            lengths = {"value": self.drop - site.front.top_allowance, "limit": FOOT_ROOM}
         return (
             Finding(
                 code="pocket-meets-zip" if shut else "pocket-near-zip",
                 severity=Severity.STOP if shut else Severity.NOTE,
                 figure="pocket_drop",
                 value=self.drop,
-                limit=site.top_seam if shut else clear,
+                limit=site.front.top_allowance if shut else clear,
                 message=Sentence(_MEETS_ZIP if shut else _NEAR_ZIP, lengths),
                 fixes=fixes,
             ),
@@ -343,7 +363,9 @@ class Pocket(Part):
         if not shorter(self.height, LOWEST):
             return ()
         cut, none = 2 * (LOWEST + self.seam), shorter(self.height, NO_POCKET)
-        room = min(site.top(face) for face in self.faces.faces) - self.drop - corner_stitch(site)
+        room = (
+            min(site.seats[face].top for face in self.faces.faces) - self.drop - corner_stitch(site)
+        )
         fixes: tuple[Fix, ...] = ()
         if not shorter(room, LOWEST):
             label = say("Cut the pocket {value} high", value=cut)
@@ -384,7 +406,7 @@ _MEETS_ZIP = (
 
 def corner_stitch(site: Site) -> float:
     """Height of the corner seams' stitch line above the bottom line."""
-    return site.corner_depth + site.corner_seam if site.has_corners else 0.0
+    return site.front.low
 
 
 def pocket_piece(face: Face) -> PieceId:

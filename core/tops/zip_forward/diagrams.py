@@ -64,7 +64,7 @@ def laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
     panel, zipper = front_wall(bench), bench.draft.piece(ZIP)
     left, bottom, right, top = panel.bounds
     half = max(0.0, bottom)
-    low = top - zipper.height if joins else top - bench.site.top_seam
+    low = top - zipper.height if joins else top - bench.site.front.top_allowance
     high = low + zipper.height
     ends = left - _END_SHOWN * panel.width, right + _END_SHOWN * panel.width
     outline = ((ends[0], low), (ends[1], low), (ends[1], high), (ends[0], high))

@@ -51,7 +51,7 @@ def zip_findings(closure: ZipForward, site: Site, finished: Finished) -> tuple[F
 
 def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
     clearance = finished["zip_clearance"]
-    if clearance is None or not shorter(clearance, site.top_seam):
+    if clearance is None or not shorter(clearance, site.front.top_allowance):
         return ()
     on_top = shorter(clearance, 0.0)
     return (
@@ -60,10 +60,10 @@ def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
             severity=Severity.WARN if on_top else Severity.NOTE,
             figure="zip_clearance",
             value=clearance,
-            limit=0.0 if on_top else site.top_seam,
+            limit=0.0 if on_top else site.front.top_allowance,
             message=Sentence(
                 _ON_TOP if on_top else _NEAR_TOP,
-                {"value": abs(clearance), "limit": site.top_seam},
+                {"value": abs(clearance), "limit": site.front.top_allowance},
             ),
             fixes=_trim_fixes(site, finished),
         ),
@@ -73,42 +73,42 @@ def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
 def _trim_fixes(site: Site, finished: Finished) -> tuple[Fix, ...]:
     """Trim more off the front, where enough of the front is left for it."""
     trim = _clear_trim(site)
-    further = trim - site.front_trim
-    front = site.front_top - further
+    further = trim - site.mouth.trim
+    front = site.front.top - further
     face = finished["face_height"] or 0.0
-    walls = site.wall if site.has_corners else math.pi * site.wall
+    walls = site.wall if site.front.cornered else math.pi * site.wall
     least = walls if shorter(walls, face) else 0.0  # room that is there must stay
-    needed = max(_base_edge(site) + site.top_seam, site.handle_reach)
+    needed = max(_base_edge(site) + site.front.top_allowance, site.reach(site.front.face))
     if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
         return ()
     label = say("Make the front trim {value}", value=trim)
-    return (Fix(label, (("front_trim", trim),)),)
+    return (Fix(label, ((site.mouth.trim_figure, trim),)),)
 
 
 def _clear_trim(site: Site) -> float:
     """The front trim, drawn, of a zip that is sewn clear of the top fold by one zip seam."""
-    return (site.zip_width + 2 * site.top_seam) / site.take_up.up
+    return (site.shows + 2 * site.front.top_allowance) / site.take_up.up
 
 
 def _base_edge(site: Site) -> float:
     """Height of the front's base edge above the bottom line."""
-    return max(site.corner_depth + site.corner_seam, 0.0) if site.has_corners else 0.0
+    return max(site.front.low, 0.0)
 
 
 def base_findings(site: Site) -> tuple[Finding, ...]:
     """Whether the foot still runs between zip, or hem, and the base."""
-    room = site.front_top - site.top_seam - _base_edge(site)
+    room = site.front.top - site.front.top_allowance - _base_edge(site)
     if not shorter(room, FOOT_ROOM):
         return ()
-    past, zipped = shorter(room, 0.0), site.zip_width > 0.0
+    past, zipped = shorter(room, 0.0), site.shows > 0.0
     words = {"line": "zip's lower stitch line" if zipped else "hem's stitch line"}
     return (
         Finding(
             code="zip-near-base" if zipped else "hem-near-base",
             severity=Severity.STOP if past else Severity.WARN,
-            figure="panel_length",
-            value=2 * (site.back_top + site.bottom_seam),
-            limit=2 * (site.back_top + site.bottom_seam + FOOT_ROOM - room),
+            figure=site.mouth.length_figure,
+            value=site.mouth.length,
+            limit=site.mouth.length + 2 * (FOOT_ROOM - room),
             message=Sentence(
                 _PAST_BASE if past else _NEAR_BASE,
                 {"value": abs(room), "limit": FOOT_ROOM},
@@ -122,26 +122,26 @@ def base_findings(site: Site) -> tuple[Finding, ...]:
 def _base_fixes(site: Site, missing: float) -> tuple[Fix, ...]:
     """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
     fixes = []
-    trim = site.front_trim - missing
-    if site.zip_width > 0.0 and not shorter(trim, _clear_trim(site)):
+    trim = site.mouth.trim - missing
+    if site.shows > 0.0 and not shorter(trim, _clear_trim(site)):
         label = say("Make the front trim {value}", value=trim)
-        fixes.append(Fix(label, (("front_trim", trim),)))
-    length = 2 * (site.back_top + site.bottom_seam + missing)
+        fixes.append(Fix(label, ((site.mouth.trim_figure, trim),)))
+    length = site.mouth.length + 2 * missing
     if not shorter(2 * LONGEST, length):
         label = say("Make the panel {value} long", value=length)
-        fixes.append(Fix(label, (("panel_length", length),)))
+        fixes.append(Fix(label, ((site.mouth.length_figure, length),)))
     return tuple(fixes)
 
 
 def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
     """Whether the zip spans the panel, and whether it can be bought."""
-    needed = site.panel_width + 2 * ZIP_END
+    needed = site.front.width + 2 * ZIP_END
     sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
     label = say("Use a zip {value} long", value=sold)
     fixes = (Fix(label, (("zip_length", sold),)),)
     if shorter(closure.length, needed):
         return (_too_short(closure, site, needed, fixes),)
-    if site.zip_is_sold:
+    if closure.is_sold(site):
         return ()
     reaches = any(not shorter(each, needed) for each in site.zip_lengths)
     lengths = {"value": closure.length, "needed": needed}
@@ -161,7 +161,7 @@ def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
 def _too_short(closure: ZipForward, site: Site, needed: float, fixes: tuple[Fix, ...]) -> Finding:
     return Finding(
         code="zip-too-short",
-        severity=Severity.STOP if shorter(closure.length, site.panel_width) else Severity.WARN,
+        severity=Severity.STOP if shorter(closure.length, site.front.width) else Severity.WARN,
         figure="zip_length",
         value=closure.length,
         limit=needed,

@@ -54,14 +54,14 @@ def _hem_lines(bench: Bench) -> Stitching:
     """Once along each hem; a raw edge twice."""
     turned = walls_at_hem(layered=bench.layered) / 2
     length = bench.raw_length(SeamRole.HEM)
-    if bench.site.top_seam <= 0.0:
+    if bench.site.front.top_allowance <= 0.0:
         return Stitching("hems", 2 * length, bench.wall)
     return Stitching("hems", length, turned * bench.wall)
 
 
 def _hem_measures(bench: Bench) -> tuple[Measure, ...]:
     """What is turned in at the top edge, and where it is sewn down."""
-    hem, right = bench.site.top_seam, bench.site.panel_width
+    hem, right = bench.site.front.top_allowance, bench.site.front.width
     if hem <= 0.0:
         return ()
     whole = bench.down("zip_seam", hem, Face.FRONT, x=right)
@@ -72,7 +72,7 @@ def _hem_measures(bench: Bench) -> tuple[Measure, ...]:
 
 
 def _hem(bench: Bench) -> Operation:
-    hem = bench.site.top_seam
+    hem = bench.site.front.top_allowance
     do: tuple[Sentence, ...]
     if hem <= 0.0:
         do = (say("The top edges have no hem allowance: sew twice along the raw edge."),)

@@ -68,7 +68,7 @@ def _zip_lines(bench: Bench, face: Face) -> Stitching:
 
 
 def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
-    spare = (closure.length - bench.site.panel_width) / 2
+    spare = (closure.length - bench.site.front.width) / 2
     beyond = say(
         "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.",
         spare=spare,
@@ -89,7 +89,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
             ),
             say(
                 "On both tapes mark the two ends of the edge, {panel_width} apart, and its middle.",
-                panel_width=bench.site.panel_width,
+                panel_width=bench.site.front.width,
             ),
             beyond,
         ),
@@ -98,7 +98,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         needs=tuple(CUT.for_(name) for name in bench.walls),
         measures=(
             *sized(MeasurePlace.DIAGRAM, zip_length=closure.length),
-            *sized(MeasurePlace.DIAGRAM, panel_width=bench.site.panel_width),
+            *sized(MeasurePlace.DIAGRAM, panel_width=bench.site.front.width),
             *sized(MeasurePlace.DIAGRAM, spare=spare),
             *sized(MeasurePlace.DERIVED, short=-2 * spare),
         ),
@@ -123,7 +123,7 @@ def _join_front(bench: Bench) -> Operation:
             ),
             say(
                 "Sew {zip_seam} from the edge, from one end of the panel to the other.",
-                zip_seam=bench.site.top_seam,
+                zip_seam=bench.site.front.top_allowance,
             ),
         ),
         why=say("The front comes first because its edge is the one that shows."),
@@ -134,8 +134,10 @@ def _join_front(bench: Bench) -> Operation:
         needs=(WALL, MARKED_ZIP),
         until=(RING, ZIP_OPEN),
         measures=(
-            bench.down("zip_seam", bench.site.top_seam, Face.FRONT, x=bench.site.panel_width),
-            *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
+            bench.down(
+                "zip_seam", bench.site.front.top_allowance, Face.FRONT, x=bench.site.front.width
+            ),
+            *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.shows / 2),
         ),
         makes=(ON_FRONT,),
         pieces=(bench.faces[Face.FRONT], ZIP),
@@ -143,9 +145,11 @@ def _join_front(bench: Bench) -> Operation:
         marks=bench.marks("top", MarkRole.MIDDLE, Face.FRONT),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.FRONT),),
-        allowance=bench.site.top_seam,
+        allowance=bench.site.front.top_allowance,
         without_change=_spare_foot(bench),
-        scene=laid_on_front(bench, front_wall(bench).bounds[3] - bench.site.top_seam, joins=True),
+        scene=laid_on_front(
+            bench, front_wall(bench).bounds[3] - bench.site.front.top_allowance, joins=True
+        ),
     )
 
 
@@ -161,15 +165,15 @@ def _join_back(bench: Bench) -> Operation:
                 "tape: right side of the back on the right side of the closed zip."
             ),
             say("Match the centres and the marks at the ends, and pin from the middle outwards."),
-            say("Sew {zip_seam} from the edge.", zip_seam=bench.site.top_seam),
+            say("Sew {zip_seam} from the edge.", zip_seam=bench.site.front.top_allowance),
         ),
         why=say("The zip is closed so that front and back come out level."),
         check=say("The panel is a ring now; at both ends front and back are level."),
         needs=(ON_FRONT,),
         until=(ZIP_OPEN, *bench.closing.flat_ends),
         measures=(
-            *sized(MeasurePlace.FROM_EDGE, zip_seam=bench.site.top_seam),
-            *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.zip_width / 2),
+            *sized(MeasurePlace.FROM_EDGE, zip_seam=bench.site.front.top_allowance),
+            *sized(MeasurePlace.WITHOUT_CHANGE, room=bench.site.shows / 2),
         ),
         makes=(RING,),
         pieces=(bench.faces[Face.BACK], ZIP),
@@ -177,7 +181,7 @@ def _join_back(bench: Bench) -> Operation:
         marks=bench.marks("top", MarkRole.MIDDLE, Face.BACK),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.BACK),),
-        allowance=bench.site.top_seam,
+        allowance=bench.site.front.top_allowance,
         without_change=_spare_foot(bench),
         scene=_RING_VIEW,
     )
@@ -187,7 +191,7 @@ def _spare_foot(bench: Bench) -> Sentence:
     return say(
         "There is {room} between the needle and the teeth: a presser foot that extends "
         "less than that on the side of the teeth can stay on.",
-        room=bench.site.zip_width / 2,
+        room=bench.site.shows / 2,
     )
 
 
@@ -195,7 +199,7 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
     front = face is Face.FRONT
     run = _top_run(bench, face)
     # The allowance is folded back beneath, as far as it reaches.
-    walls = 2 if bench.near_edge < bench.site.top_seam else 1
+    walls = 2 if bench.near_edge < bench.site.front.top_allowance else 1
     stack = walls * bench.wall + ZIP_TAPE
     first = say(
         "Fold the {face} away from the zip, so that the tape is under the wall.",
@@ -283,7 +287,7 @@ def _hold_ends(bench: Bench) -> Operation:
             say(
                 "At both ends lay the two tapes edge to edge as if closed, and sew them together "
                 "by hand with a few stitches, within {side_seam} of the side edge.",
-                side_seam=bench.site.side_seam,
+                side_seam=bench.site.front.side_allowance,
             ),
         ),
         why=say("An open zip spreads, and the side seam would fix it in that position."),
@@ -292,7 +296,7 @@ def _hold_ends(bench: Bench) -> Operation:
         needs=(ZIP_OPEN,),
         after=(BACK_STITCHED,),
         until=bench.closing.flat_ends,
-        measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.site.side_seam),
+        measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.site.front.side_allowance),
         makes=(ENDS_HELD,),
         pieces=(ZIP,),
         edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
-from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import (
@@ -30,9 +29,10 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
-from core.model.findings import Finding, Fix, Severity
+from core.model.findings import Allowance, Finding, Fix, Severity
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
+from core.site.seat import Mouth
 from core.site.site import Finished, PlacedMark, Site, signed
 from core.space.folding import Closing
 from core.tops.top import Top
@@ -43,6 +43,9 @@ if TYPE_CHECKING:
 
 ZIP_END = MM_PER_INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
+
+MOST_HEM = 3 * MM_PER_INCH
+"""More makes a hem that wants to be a facing (own choice)."""
 
 
 def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
@@ -136,50 +139,63 @@ class ZipForward(Top):
 
         `length` itself where it is cut off a roll, or none that is sold reaches.
         """
-        return self.length if site.zip_is_sold else sold_length(self.length, site.zip_lengths)
+        return self.length if self.is_sold(site) else sold_length(self.length, site.zip_lengths)
 
-    def width(self, body: BoxedPanel) -> float:
+    def is_sold(self, site: Site) -> bool:
+        """Whether a zip as long as this one can be bought."""
+        return self.by_length or site.supplies.sells_zip(self.length, site.shop_zips)
+
+    def shows(self, mouth: Mouth) -> float:
         """What shows between its two stitch lines."""
-        return self.tape_width - 2 * body.top_seam
+        return self.tape_width - 2 * mouth.allowance
 
-    def limits(self, body: BoxedPanel) -> tuple[Limit, ...]:
+    def allowance(self, mouth: Mouth) -> Allowance:
+        """Of the zip seams."""
+        return Allowance(figure=mouth.allowance_figure, label="zip seam", size=mouth.allowance)
+
+    def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
         """Something of the tape must show between its two seams."""
         return (
             Limit(
                 self.FIGURES[0],
                 self.tape_width,
-                2 * body.top_seam,
+                2 * mouth.allowance,
                 "it must be more than its two zip seams, {limit}.",
                 above=True,
             ),
         )
 
-    def seams(self, body: BoxedPanel) -> tuple[Seam, ...]:
+    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
         """The two zip seams and the two side seams that run on across the zip's ends."""
         zips = tuple(
             Seam(
-                id=SeamId("top", SeamRole.MOUTH, face),
-                label=_ZIP_SEAMS[face],
-                one=(body.ref(face, EdgeId(EdgeRole.TOP, face)),),
-                other=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
+                id=SeamId("top", SeamRole.MOUTH, run.face),
+                label=_ZIP_SEAMS[run.face],
+                one=(run.edge,),
+                other=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, run.face)),),
             )
-            for face in FACES
+            for run in mouth.runs
         )
         ends = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in SIDES}
-        return zips + body.side_seams(ends)
+        return zips + mouth.side_seams(ends)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The zip as trimmed, in the panel's width; its front edge joins the front."""
         edges = rectangle(
             _ZIP_EDGES,
-            (site.panel_width, self.tape_width),
-            allowances=(site.top_seam, site.side_seam, site.top_seam, site.side_seam),
+            (site.front.width, self.tape_width),
+            allowances=(
+                site.front.top_allowance,
+                site.front.side_allowance,
+                site.front.top_allowance,
+                site.front.side_allowance,
+            ),
         )
         middle = self.tape_width / 2
         teeth = Mark(
             role=MarkRole.TEETH,
             owner="top",
-            points=((0.0, middle), (site.panel_width, middle)),
+            points=((0.0, middle), (site.front.width, middle)),
             style=MarkStyle.PLACEMENT,
             label=mark("zip teeth"),
         )
@@ -244,17 +260,27 @@ class Hem(Top):
 
     KIND: ClassVar[str] = "hem"
 
-    def seams(self, body: BoxedPanel) -> tuple[Seam, ...]:
+    def allowance(self, mouth: Mouth) -> Allowance:
+        """Of the hems."""
+        return Allowance(
+            figure=mouth.allowance_figure,
+            label="hem",
+            size=mouth.allowance,
+            most=MOST_HEM,
+            raw=_RAW_HEM,
+        )
+
+    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
         """Two hems, and side seams of front to back."""
         hems = tuple(
             Seam(
-                id=SeamId("top", SeamRole.HEM, face),
-                label=_HEM_LABELS[face],
-                one=(body.ref(face, EdgeId(EdgeRole.TOP, face)),),
+                id=SeamId("top", SeamRole.HEM, run.face),
+                label=_HEM_LABELS[run.face],
+                one=(run.edge,),
             )
-            for face in FACES
+            for run in mouth.runs
         )
-        return hems + body.side_seams()
+        return hems + mouth.side_seams()
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """The middle of each hem."""
@@ -285,16 +311,16 @@ class Hem(Top):
 
 def _hem_findings(site: Site) -> tuple[Finding, ...]:
     """With an open top a front trim leaves two hems at two heights."""
-    if not shorter(0.0, site.front_trim):
+    if not shorter(0.0, site.mouth.trim):
         return ()
     return (
         Finding(
             code="hems-differ",
             severity=Severity.WARN,
             figure="front_trim",
-            value=site.front_trim,
+            value=site.mouth.trim,
             limit=0.0,
-            message=Sentence(_HEMS, {"value": site.front_trim}),
+            message=Sentence(_HEMS, {"value": site.mouth.trim}),
             fixes=(Fix(say("Cut the front as long as the back"), (("front_trim", 0.0),)),),
         ),
     )
@@ -316,6 +342,7 @@ _BY_LENGTH = (
     "Cut {length} from a continuous zip, fit its slider, and trim it to the panel after sewing."
 )
 
+_RAW_HEM = "The hem is 0: the top stays a raw edge, which frays and stretches."
 _HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
 
 _MIDDLE_MARK = 6.0
@@ -323,8 +350,8 @@ _MIDDLE_MARK = 6.0
 
 
 def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
-    middle = site.panel_width / 2
-    depth = min(_MIDDLE_MARK, site.top_seam)
+    middle = site.front.width / 2
+    depth = min(_MIDDLE_MARK, site.front.top_allowance)
     if depth <= 0.0:
         return ()
     return tuple(
@@ -334,8 +361,8 @@ def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
                 role=MarkRole.MIDDLE,
                 owner="top",
                 points=(
-                    (middle, signed(face, site.top(face))),
-                    (middle, signed(face, site.top(face) - depth)),
+                    (middle, signed(face, site.seats[face].top)),
+                    (middle, signed(face, site.seats[face].top - depth)),
                 ),
                 style=MarkStyle.HALFWAY,
                 face=face,

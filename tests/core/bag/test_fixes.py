@@ -99,7 +99,7 @@ def assert_fixes(bag: Bag) -> None:
     hidden = {"stitch-lines-cross"} if used_up(before) else set()
     if codes(before) & {"base-vanishes", "no-room-inside"}:
         hidden.add("no-room-inside")  # what has no size has no room either: it is told once
-    if bag.parts.get("board") is not None and bag.site.board_basted_in:
+    if bag.parts.get("board") is not None and bag.sandwich.basted_in_one:
         hidden.add("board-under-needle")  # a fused board says itself what is moved over it
     for finding in before.findings:
         for fix in finding.fixes:

@@ -180,7 +180,7 @@ def test_a_sliver_of_board_is_not_offered() -> None:
 def test_a_fused_board_is_not_cut_so_deep_that_the_handles_are_sewn_through_it() -> None:
     """All layers basted at once: legs that end 70 mm above the bottom meet half of 140 mm."""
     plain = with_board(box(290.0, 170.0, 380.0, 1.0, 1.0), 280.0, 60.0, BoardWay.FUSED)
-    leg = plain.site.front_top - 50.0
+    leg = plain.site.front.top - 50.0
     for above, offered in ((90.0, True), (70.0, False)):
         handles = Handles(
             style=HandleStyle.SEPARATE,
@@ -237,7 +237,7 @@ def test_a_board_under_the_needle_is_told() -> None:
 @pytest.mark.parametrize(("over", "told"), [(-FINE, True), (FINE, False)])
 def test_legs_that_end_above_the_board_do_not_meet_it(over: float, told: bool) -> None:
     plain = handled(HandleStyle.SEPARATE, last=False)
-    low = plain.site.front_top - plain.parts["handles"].stop - plain.parts["board"].depth / 2 - over
+    low = plain.site.front.top - plain.parts["handles"].stop - plain.parts["board"].depth / 2 - over
     bag = having(plain, handles=replace(plain.parts["handles"], leg=low))
     assert (found(bag, "board-under-needle") is not None) is told
 

@@ -82,7 +82,7 @@ def test_no_compartment_is_ever_negative(gap: float) -> None:
 @given(bags())
 def test_compartments_of_any_bag_are_not_wider_than_its_pocket(bag: Bag) -> None:
     for width in widths(bag):
-        assert width is None or 0.0 < width < bag.site.panel_width
+        assert width is None or 0.0 < width < bag.site.front.width
 
 
 def test_what_stays_open_is_said_with_its_size() -> None:

@@ -42,7 +42,7 @@ def test_on_bags_that_can_be_sewn(bag: Bag, style: HandleStyle) -> None:
     width = least_width(bag.site)
     room = min(base, bag.body.width - 2 * bag.body.side_seam)
     assume(2 * width <= room)
-    assume(highest_stop(bag.site) + width < bag.site.front_top)
+    assume(highest_stop(bag.site) + width < bag.site.front.top)
     assert worse_than_a_note(bag, style) == set()
 
 

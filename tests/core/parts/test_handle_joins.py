@@ -39,7 +39,7 @@ def laid(bag: Bag, *, step: float = 0.0) -> Joins:
 def finished_strips(bag: Bag) -> list[float]:
     """What each strip gives: 1/4 in less at either end."""
     handles = handles_of(bag)
-    whole = bag.site.whole_strip
+    whole = bag.site.goods("handles").washed_width
     last = whole if handles.last_strip is None else handles.last_strip
     return [length - inch(0.5) for length in (*[whole] * (handles.strips - 1), last)]
 

@@ -39,7 +39,7 @@ def test_a_taller_or_lower_bag_keeps_both_drops(face: int) -> None:
 
 def test_a_longer_loop_is_whole_strips_and_a_last_one_of_its_own_length() -> None:
     found = redesign(demo_bag(), RedesignRequest(wants={"face_height": inch(19)})).after
-    handles, whole = found.bag.parts.get("handles"), found.bag.site.whole_strip
+    handles, whole = found.bag.parts.get("handles"), found.bag.site.goods("handles").washed_width
     loop = found.finished["handle_loop"]
     assert handles.strips == math.ceil(loop / (whole - JOINS))
     last = loop - (handles.strips - 1) * (whole - JOINS) + JOINS
@@ -84,7 +84,7 @@ def _moved_back(start: Bag, after: Finished) -> float:
     grown = after["zip_offset"] - now["zip_offset"]
     halves, rises = [], []
     for face in (Face.FRONT, Face.BACK):
-        leg = start.site.top(face) - handles.stop
+        leg = start.site.seats[face].top - handles.stop
         sign = 1.0 if face is Face.FRONT else -1.0
         rises.append(handles.stop_to_top_fold(start.site, face) + sign * grown)
         halves.append(now["handle_loop"] / 4 - leg)
@@ -130,7 +130,10 @@ def test_no_strip_is_joined_for_a_change_that_a_tape_cannot_tell(
     bag = demo(handles=handles, pocket=None)
     now, site = compute(bag).finished, bag.site
     if style is HandleStyle.LOOP:
-        name, half = "face_height", now["handle_loop"] / 4 - (site.back_top - handles.stop)
+        name, half = (
+            "face_height",
+            now["handle_loop"] / 4 - (site.seats[Face.BACK].top - handles.stop),
+        )
     else:
         # Its legs keep their length; the fold comes forward instead, and takes the drop with it.
         name, half = "zip_offset", math.nan
@@ -188,7 +191,7 @@ def test_the_ruler_rounds_the_last_strip_up() -> None:
 
 
 def test_a_last_strip_that_the_ruler_brings_to_the_width_of_its_goods_is_whole() -> None:
-    whole = demo_bag().site.whole_strip
+    whole = demo_bag().site.goods("handles").washed_width
     bag = changed(demo_bag(), handle_last_strip=whole - 1.0)
     finished = compute(bag).finished
     found = redesign(bag, RedesignRequest(wants={"face_height": finished["face_height"] + 0.2}))

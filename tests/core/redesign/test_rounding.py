@@ -363,7 +363,7 @@ def _loop_for_drop(bag: Bag, drop: float, *, front: bool) -> float:
     """By Pythagoras: half of the free handle, from a stop to its top, over half of the gap."""
     panel, handles = bag.body, bag.parts.get("handles")
     shift = panel.front_trim / 2 if front else -panel.front_trim / 2
-    rise = drop + handles.stop - panel.top_seam + bag.site.zip_width / 2 + shift
+    rise = drop + handles.stop - panel.top_seam + bag.site.shows / 2 + shift
     half_free = math.hypot(rise, (handles.gap + handles.width) / 2)
     top = panel.length / 2 - (panel.front_trim if front else 0.0)
     return 4 * (half_free + top - handles.stop)
@@ -371,7 +371,7 @@ def _loop_for_drop(bag: Bag, drop: float, *, front: bool) -> float:
 
 def _last_strip(bag: Bag, loop: float, strips: int) -> float:
     """Strips lose a quarter of an inch at either end where they are joined."""
-    return loop + strips * inch(1 / 2) - (strips - 1) * bag.site.whole_strip
+    return loop + strips * inch(1 / 2) - (strips - 1) * bag.site.goods("handles").washed_width
 
 
 @pytest.mark.parametrize("step", [1.0, 5.0, EIGHTH])
@@ -406,7 +406,7 @@ def test_a_last_strip_that_was_asked_for_is_not_rounded() -> None:
 
 
 def test_a_last_strip_whose_upper_step_is_beyond_its_goods_is_whole() -> None:
-    bag = changed(demo(), handle_last_strip=demo().site.whole_strip - 3.0)
+    bag = changed(demo(), handle_last_strip=demo().site.goods("handles").washed_width - 3.0)
     for each in (bag, demo()):
         rounded = on_ruler(as_it_is(each), 10.0, names=("handle_last_strip",)).result.bag.parts.get(
             "handles"

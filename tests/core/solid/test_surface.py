@@ -153,7 +153,7 @@ def test_loose_handles_start_at_their_stops_and_keep_their_length(surface: Fille
     bag = surface.filled.bag
     sheet = wall_of(bag)
     for band in surface.bands:
-        stop = sheet.top(band.face) + bag.site.top_seam - bag.parts["handles"].stop
+        stop = sheet.top(band.face) + bag.site.front.top_allowance - bag.parts["handles"].stop
         way = 1.0 if band.face is Face.FRONT else -1.0
         x = -bag.parts["handles"].centres / 2
         foot = on_filled(surface.filled, np.array([[x, way * stop]]))[0]

@@ -22,7 +22,8 @@ from core.base.errors import BagFileError, CornerwrightError
 from core.base.tolerance import without_sliver
 from core.base.units import Unit
 from core.model.findings import Severity
-from core.parts.handles.handles import GOODS_WIDTH, LAST_STRIP, HandleStyle
+from core.parts.handles.handles import LAST_STRIP, HandleStyle
+from core.parts.handles.strip import GOODS_WIDTH
 from core.parts.pocket.pocket import PocketFaces
 from core.storage import (
     MOST_BYTES,

@@ -1,0 +1,205 @@
+"""The figures of the boxed panel: those that the maker sets, and those that follow. mm."""
+
+from enum import Enum
+
+from core.model.figures import (
+    LONGEST,
+    CutFigure,
+    Direction,
+    FinishedFigure,
+    Form,
+    Quantity,
+    Ruled,
+    When,
+)
+
+
+class Bottom(Enum):
+    """How the bottom is made."""
+
+    FOLD = "fold"
+    SEAM = "seam"
+
+
+def _length(
+    name: str,
+    label: str,
+    attribute: str,
+    help: str,
+    *,
+    above_low: bool = False,
+    high: float = LONGEST,
+    tells: tuple[str, ...] = (),
+    when: When | None = None,
+) -> CutFigure:
+    """A length of the panel; with `tells` one that a hand or a redesign may change."""
+    return CutFigure(
+        name=name,
+        label=label,
+        part="body",
+        attribute=attribute,
+        low=0.0,
+        high=high,
+        above_low=above_low,
+        help=help,
+        ruled=Ruled.TOGETHER if tells else None,
+        pinnable=bool(tells),
+        by_hand=bool(tells),
+        tells=tells,
+        when=when,
+    )
+
+
+CUT: tuple[CutFigure, ...] = (
+    _length(
+        "panel_width",
+        "Panel width",
+        "width",
+        "Cut width of the panel.",
+        above_low=True,
+        tells=("base_width",),
+    ),
+    _length(
+        "panel_length",
+        "Panel length",
+        "length",
+        "Cut length of the panel, back and front together, before the front trim.",
+        above_low=True,
+        high=2 * LONGEST,
+        tells=("face_height",),
+    ),
+    _length(
+        "front_trim",
+        "Front trim",
+        "front_trim",
+        "How much shorter the front is cut than the back: the zip moves half of it onto the front.",
+        tells=("zip_offset",),
+    ),
+    _length(
+        "corner_cut_width",
+        "Corner cut width",
+        "corner_width",
+        "Width of each corner cut along the bottom, on one layer.",
+        tells=("base_width", "corner_mismatch"),
+    ),
+    _length(
+        "corner_cut_depth",
+        "Corner cut depth",
+        "corner_depth",
+        "Depth of each corner cut up from the bottom, on one layer.",
+        tells=("gusset_depth", "corner_mismatch"),
+    ),
+    _length("side_seam", "Side seam", "side_seam", "Seam allowance of the side seams."),
+    _length("corner_seam", "Corner seam", "corner_seam", "Seam allowance of boxed corners."),
+    _length(
+        "zip_seam",
+        "Zip seam",
+        "top_seam",
+        "Seam allowance where the zip is joined, or the hem of an open top.",
+    ),
+    _length(
+        "bottom_seam",
+        "Bottom seam",
+        "bottom_seam",
+        "Seam allowance of a bottom seam; 0 when the bottom is a fold.",
+        when=When("bottom", (Bottom.SEAM,)),
+    ),
+)
+"""Figures that the maker sets, in reading order."""
+
+FINISHED: tuple[FinishedFigure, ...] = (
+    FinishedFigure(
+        name="base_width",
+        label="Base width",
+        part="body",
+        help="Finished side-to-side size of the bottom.",
+        tape="side to side along the bottom, between the corner seams",
+        sampled=True,
+        taken_up=Direction.ACROSS,
+    ),
+    FinishedFigure(
+        name="gusset_depth",
+        label="Gusset depth",
+        part="body",
+        help="Finished front-to-back size of the bottom, along the end of the base.",
+        tape="front to back across the bottom",
+        sampled=True,
+        taken_up=Direction.DEEP,
+    ),
+    FinishedFigure(
+        name="gusset_depth_at_side",
+        label="Gusset depth at the side",
+        part="body",
+        help="The same size along the two side edges that the corner seam joins to it.",
+        wanted=False,
+        taken_up=Direction.DEEP,
+    ),
+    FinishedFigure(
+        name="corner_mismatch",
+        label="Corner mismatch",
+        part="body",
+        help="How much longer the side edges of a corner seam are than the end of the base.",
+        wanted=False,
+        may_be_negative=True,
+        matched="matched corners",
+    ),
+    FinishedFigure(
+        name="face_height",
+        label="Face height",
+        part="body",
+        help="Finished height from the base edge to the top fold.",
+        tape="from the edge of the base up to the top fold",
+        sampled=True,
+        taken_up=Direction.UP,
+    ),
+    FinishedFigure(
+        name="opening_width",
+        label="Opening width",
+        part="body",
+        help="Finished width of the top, flat.",
+        tape="across the top, the closed bag lying flat",
+        sampled=True,
+        taken_up=Direction.ACROSS,
+    ),
+    FinishedFigure(
+        name="box_volume",
+        label="Box volume",
+        part="body",
+        quantity=Quantity.VOLUME,
+        help=(
+            "Base width x gusset depth x face height, with the smaller depth where "
+            "the edges of a corner differ: an open bag filled to the top fold."
+        ),
+        form=Form.BOX,
+    ),
+    FinishedFigure(
+        name="inside_volume",
+        label="Inside volume",
+        part="body",
+        quantity=Quantity.VOLUME,
+        help="The same box inside the thickness of the wall.",
+        form=Form.BOX,
+        inside=True,
+    ),
+    FinishedFigure(
+        name="filled_volume",
+        label="Filled volume",
+        part="body",
+        quantity=Quantity.VOLUME,
+        help=(
+            "The most that the closed bag could hold, stuffed hard, if its material "
+            "had no stretch, weight or thickness: groceries fill less."
+        ),
+        form=Form.FILLED,
+    ),
+    FinishedFigure(
+        name="inside_filled_volume",
+        label="Filled volume, inside",
+        part="body",
+        quantity=Quantity.VOLUME,
+        help="The filled volume less the thickness of the wall.",
+        form=Form.FILLED,
+        inside=True,
+    ),
+)
+"""Figures that follow, in reading order."""

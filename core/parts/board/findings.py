@@ -1,0 +1,158 @@
+"""What is doubtful about a base board: its room, and the needle. Lengths are mm."""
+
+from dataclasses import replace
+
+from core.base.sentences import Sentence, listed, say
+from core.base.tolerance import shorter
+from core.model.findings import Finding, Fix, Severity
+from core.parts.board.board import (
+    LEAST_BOARD,
+    LEAST_COVER,
+    BaseBoard,
+    BoardWay,
+    base_of,
+    board_room,
+    fitting_board,
+    ruled_board,
+    too_small,
+)
+from core.site.site import Finished, Site
+
+
+def board_findings(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """Whether the needle stays clear of it, and whether it fits its room and fills it."""
+    if not shorter(0.0, min(base_of(finished))):
+        return ()  # there is no bottom at all: that is told of the panel
+    return (*_sewn_through(board, site), *_fit(board, site, finished))
+
+
+def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """Its size against its room."""
+    room = board_room(board.way, site, finished)
+    if not shorter(0.0, min(room)):
+        return (_no_room(board, site),)
+    fits = fitting_board(room)
+    fixes = _cut_to(board, fits, site)
+    figures = ("board_width", "board_depth")
+    sizes = zip(figures, (board.width, board.depth), room, fits, strict=True)
+    found: list[Finding] = []
+    for name, size, most, usual in sizes:
+        if not shorter(usual, size):
+            continue
+        tight = not shorter(most, size)
+        limit, severity = (usual, Severity.NOTE) if tight else (most, Severity.STOP)
+        lengths = {"value": size, "limit": most}
+        if tight:
+            lengths["spare"] = (most - size) / 2
+        told = Sentence(_TIGHT if tight else _TOO_BIG[board.way], lengths)
+        found.append(_finding("board-too-big", severity, name, size, limit, told, *fixes))
+    if found:
+        return (max(found, key=lambda each: each.severity),)
+    cover = board.width * board.depth / (fits[0] * fits[1])
+    if too_small((board.width, board.depth), fits):
+        percent = f"{100 * cover:.0f} %" if cover >= 0.01 else "less than 1 %"
+        told = Sentence(_TOO_SMALL, words={"cover": percent})
+        name, size, least = _least_cover(board, fits)
+        return (_finding("board-too-small", Severity.WARN, name, size, least, told, *fixes),)
+    return ()
+
+
+def _least_cover(board: BaseBoard, fits: tuple[float, float]) -> tuple[str, float, float]:
+    """(figure, its size, what it must be at least, mm) of a board that covers too little.
+
+    The width beside the depth that there is; the depth where no width that fits would do;
+    and where neither would, the width beside the greatest depth.
+    """
+    (width, depth), share = fits, LEAST_COVER
+    if share * depth <= board.depth:
+        return "board_width", board.width, share * width * depth / board.depth
+    if share * width <= board.width:
+        return "board_depth", board.depth, share * width * depth / board.width
+    return "board_width", board.width, share * width
+
+
+def _cut_to(board: BaseBoard, fits: tuple[float, float], site: Site) -> tuple[Fix, ...]:
+    """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
+    width, depth = ruled_board(fits, site.ruler)
+    pierced = _sewn_through(replace(board, width=width, depth=depth), site)
+    if shorter(min(fits), LEAST_BOARD) or (pierced and not _sewn_through(board, site)):
+        return ()
+    return (_fix(width, depth),)
+
+
+def _no_room(board: BaseBoard, site: Site) -> Finding:
+    """The walls meet: nothing can lie between them."""
+    told = Sentence(_NO_ROOM, {"wall": site.wall})
+    return _finding("board-too-big", Severity.STOP, "board_width", board.width, None, told)
+
+
+def _sewn_through(board: BaseBoard, site: Site) -> tuple[Finding, ...]:
+    """A board that is fused on before what crosses the bottom is sewn.
+
+    Where a lining is laid in last, or the wall is one layer, the bottom is sewn first
+    and the board covers the stitching. Otherwise it lies beneath the innermost layer
+    before all layers are basted into one, and so before everything else.
+    """
+    if board.way is not BoardWay.FUSED or not site.sandwich.basted_in_one:
+        return ()
+    crossing = []
+    if site.front.under is None:
+        crossing.append("the bottom seam")
+    if shorter(site.lowest_stitch, board.depth / 2):
+        crossing.append("the stitching of handles or pocket")
+    if not crossing:
+        return ()
+    words = {"what": listed(crossing)}
+    told = Sentence(_SEWN_THROUGH, words=words)
+    return (_finding("board-under-needle", Severity.STOP, "board_depth", board.depth, None, told),)
+
+
+def _finding(
+    code: str,
+    severity: Severity,
+    figure: str,
+    value: float,
+    limit: float | None,
+    message: Sentence,
+    *fixes: Fix,
+) -> Finding:
+    return Finding(
+        code=code,
+        severity=severity,
+        figure=figure,
+        value=value,
+        limit=limit,
+        message=message,
+        fixes=fixes,
+    )
+
+
+def _fix(width: float, depth: float) -> Fix:
+    label = say("Cut the board {width} x {depth}", width=width, depth=depth)
+    return Fix(label, (("board_width", width), ("board_depth", depth)))
+
+
+_TOO_BIG = {
+    BoardWay.LAID_IN: (
+        "The base board measures {value}, but there is only {limit} between the walls of "
+        "the bottom: it will not lie flat."
+    ),
+    BoardWay.FUSED: (
+        "The base board measures {value}, but the layers around it leave {limit}: it will "
+        "stand up at the seams, where the needle would hit it."
+    ),
+}
+_TIGHT = (
+    "The base board measures {value} and the room for it {limit}: with only {spare} to "
+    "spare on each side it will press on the seams."
+)
+_TOO_SMALL = (
+    "The base board covers {cover} of the largest that fits: the bottom will sag around it."
+)
+_NO_ROOM = (
+    "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."
+)
+_SEWN_THROUGH = (
+    "The fused base board is covered before anything is sewn on, and {what} would go "
+    "through it: lay the lining in last, or use a laid-in board."
+)
