@@ -38,7 +38,8 @@ TAKES_MARKED = {"say", "usage_error", "file_error"}
 """Keywords that are also given a text which was marked elsewhere, by its name."""
 BUGS = {"TypeError", "LookupError", "RuntimeError", "KeyError", "AssertionError", "ValueError"}
 """What is raised where only the program itself can be wrong: it is read in the log."""
-SILENT_CALLS = {"re.compile", "getLogger", "TypeVar", "require_finite"}
+SILENT_CALLS = {"re.compile", "getLogger", "TypeVar", "require_finite", "Detail", "Group", "Word"}
+"""What takes strings that nobody is shown; a file's schema is for programmers."""
 _GAP = re.compile(r"\{([^{}]*)\}")
 
 
@@ -82,7 +83,7 @@ def sources() -> Iterator[Path]:
 
 def gaps(text: str) -> list[str]:
     """What stands between the braces of a text."""
-    return _GAP.findall(text)
+    return [each for each in _GAP.findall(text) if each.strip()]
 
 
 def read(words: str) -> str:

@@ -23,7 +23,6 @@ TO_DO = (
     "core/drawing/",
     "core/flat/",
     "core/goods/",
-    "core/model/",
     "core/output/",
     "core/parts/",
     "core/redesign/",
@@ -31,21 +30,17 @@ TO_DO = (
     "core/site/",
     "core/solid/",
     "core/space/",
-    "core/storage/",
     "core/tops/",
     "core/work/",
 )
 """Rooms that still have texts which nobody marked."""
-NOT_SHOWN: dict[str, tuple[str, ...]] = {}
-"""File, or the beginning of its path -> patterns of strings in it that no reader is shown."""
-ALONE = {
-    "{width} × {height}",
-    "{sewn}, {drawn}",
-    "{name}, {size}",
-    "{before}, {last}",
-    "{edge} {side}",
+NOT_SHOWN: dict[str, tuple[str, ...]] = {
+    "core/storage/migrations.py": (".*",),  # what stood in earlier files
+    "core/storage/goods_library.py": ("cornerwright goods",),
+    "core/storage/records.py": ("cornerwright bag",),
+    "core/storage/text.py": ("unexpected end of data", "Extra data", "Unterminated string"),
 }
-"""Texts without a word of their own that have gaps in an order, which a language may change."""
+"""File, or the beginning of its path -> patterns of strings in it that no reader is shown."""
 
 
 def entries(source: str, name: str = "core/x.py") -> list[tuple[str, str]]:
@@ -120,7 +115,8 @@ def test_every_marked_text_is_a_plain_one() -> None:
 
 def is_shown(text: Text) -> bool:
     """Whether a text has words that somebody reads: two of them, or one beside a gap."""
-    if GAP in text.words and not re.search(r"[A-Za-z]{2,}", text.words):
+    has_word = re.search(r"[A-Za-z]{2,}", text.words) and " " in text.words.strip()
+    if GAP in text.words and not has_word:
         return False
     file = text.place.partition(":")[0]
     patterns = [each for path, many in NOT_SHOWN.items() if file.startswith(path) for each in many]
@@ -151,11 +147,11 @@ RULES: dict[str, tuple[Callable[[str], bool], str]] = {
         lambda text: text == text.strip(" ") and not text.startswith((",", ";", ".")),
         ", wide",
     ),
-    "a text has words": (
+    "a text has words, or gaps in an order that a language may change": (
         lambda text: (
-            text in ALONE or re.search(r"[^\W\d_]", re.sub(r"\{.*?\}", "", text)) is not None
+            len(gaps(text)) > 1 or bool(re.search(r"[^\W\d_]", re.sub(r"\{.*?\}", "", text)))
         ),
-        "{a} {b}",
+        "{a}",
     ),
     "a count has forms": (
         lambda text: not re.search(r"\{count\} (\w+ )?[a-z]+s\b", text),

@@ -43,7 +43,7 @@ from core.base.atomic_write import is_same_file
 from core.base.errors import CornerwrightError
 from core.base.quantities import checked_currency, parse_volume
 from core.base.sanitize import json_for_terminal, on_one_title
-from core.base.sentences import ShowLength
+from core.base.sentences import ShowLength, mark
 from core.base.units import NEAR, LengthTextError, Unit, format_length, parse_length
 from core.model.figures import CutFigure, Quantity
 from core.model.findings import Severity
@@ -100,8 +100,10 @@ def export_command(words: list[str]) -> Answer:
     parser.add_argument(
         "--paper",
         metavar="NAME",
-        help="A4, A3, A0, Letter, Legal, Tabloid, or a roll such as “roll 24in”; "
-        "without it, Letter for a bag in inches and A4 for others",
+        help=mark(
+            "A4, A3, A0, Letter, Legal, Tabloid, or a roll such as “roll 24in”; "
+            "without it, Letter for a bag in inches and A4 for others"
+        ),
     )
     options = parser.read(words)
     if not options.words:
@@ -192,16 +194,20 @@ def booklet_command(words: list[str]) -> Answer:
     parser.add_argument(
         "--paper",
         metavar="NAME",
-        help="A4, Letter or another cut sheet; without it, Letter for a bag in inches and A4 for "
-        "others",
+        help=mark(
+            "A4, Letter or another cut sheet; without it, Letter for a bag in inches and A4 for "
+            "others"
+        ),
     )
     parser.add_argument(
         "--currency",
         metavar="CODE",
         default="",
-        help="the currency of your prices, such as EUR; without it they are plain numbers",
+        help=mark("the currency of your prices, such as EUR; without it they are plain numbers"),
     )
-    parser.add_argument("--html", action="store_true", help="write HTML to standard output, -")
+    parser.add_argument(
+        "--html", action="store_true", help=mark("write HTML to standard output, -")
+    )
     options = parser.read(words)
     if not options.words:
         raise usage_error("Name the file to write, such as booklet.pdf or booklet.html.")
@@ -335,7 +341,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         action="extend",
         default=[],
         metavar="NAME=LENGTH",
-        help="a figure and its new value: gusset_depth=7.5in, filled_volume=20L",
+        help=mark("a figure and its new value: gusset_depth=7.5in, filled_volume=20L"),
     )
     parser.add_argument(
         "--hold",
@@ -343,15 +349,21 @@ def _options(words: list[str]) -> argparse.Namespace:
         action="extend",
         default=[],
         metavar="NAME",
-        help="figures that stay exactly as they are",
+        help=mark("figures that stay exactly as they are"),
     )
-    parser.add_argument("--ruler", metavar="STEP", help="round the cut figures to this ruler step")
-    parser.add_argument("-o", dest="out", metavar="OUT", help="write the new bag to this file")
-    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+    parser.add_argument(
+        "--ruler", metavar="STEP", help=mark("round the cut figures to this ruler step")
+    )
+    parser.add_argument(
+        "-o", dest="out", metavar="OUT", help=mark("write the new bag to this file")
+    )
+    parser.add_argument(
+        "--json", action="store_true", help=mark("print one JSON object, lengths in mm")
+    )
     parser.add_argument(
         "--corners-may-part",
         action="store_true",
-        help="do not keep the edges of the corner seams equally long",
+        help=mark("do not keep the edges of the corner seams equally long"),
     )
     options = parser.read(words)
     if not options.want:

@@ -16,7 +16,7 @@ from core.bag.making import MOST_BAGS, Cutting
 from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.quantities import checked_currency, money, thread_text, weight_text
 from core.base.sanitize import on_one_title
-from core.base.sentences import Last, Listing, ShowLength, say
+from core.base.sentences import Last, Listing, ShowLength, mark, say
 from core.base.units import LengthTextError, Unit, parse_length
 from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
@@ -230,43 +230,51 @@ def _options(words: list[str]) -> argparse.Namespace:
         "show what to buy and how to cut it; options that are not given are as saved in "
         "the bag file",
     )
-    parser.add_argument("--bags", metavar="N", help="how many are made, 1 to 1000")
-    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
-    parser.add_argument("--csv", metavar="FILE", help="write the cut list for a spreadsheet")
-    parser.add_argument("--pdf", metavar="FILE", help="write shopping list, cut list and plans")
+    parser.add_argument("--bags", metavar="N", help=mark("how many are made, 1 to 1000"))
+    parser.add_argument(
+        "--json", action="store_true", help=mark("print one JSON object, lengths in mm")
+    )
+    parser.add_argument("--csv", metavar="FILE", help=mark("write the cut list for a spreadsheet"))
+    parser.add_argument(
+        "--pdf", metavar="FILE", help=mark("write shopping list, cut list and plans")
+    )
     parser.add_argument(
         "--paper",
         metavar="NAME",
-        help="of the PDF: A4, Letter or another cut sheet; without it, Letter for a bag in inches "
-        "and A4 for others",
+        help=mark(
+            "of the PDF: A4, Letter or another cut sheet; without it, Letter for a bag in inches "
+            "and A4 for others"
+        ),
     )
     parser.add_argument(
         "--cutting",
         metavar="WAY",
-        help="free, or rows: every cut runs from edge to edge, for a rotary cutter",
+        help=mark("free, or rows: every cut runs from edge to edge, for a rotary cutter"),
     )
     parser.add_argument(
         "--folded",
         action=argparse.BooleanOptionalAction,
-        help="cut on material folded lengthwise, two at a time",
+        help=mark("cut on material folded lengthwise, two at a time"),
     )
     parser.add_argument(
         "--mixed-grain",
         action=argparse.BooleanOptionalAction,
-        help="panel and pocket may lie at right angles on one face where that saves material",
+        help=mark("panel and pocket may lie at right angles on one face where that saves material"),
     )
-    parser.add_argument("--gap", metavar="LENGTH", help="space left between pieces for cutting")
+    parser.add_argument(
+        "--gap", metavar="LENGTH", help=mark("space left between pieces for cutting")
+    )
     parser.add_argument(
         "--currency",
         metavar="CODE",
         default="",
-        help="the currency of your prices, such as EUR; without it they are plain numbers",
+        help=mark("the currency of your prices, such as EUR; without it they are plain numbers"),
     )
     parser.add_argument(
         "--seed",
         metavar="N",
         default="0",
-        help=("where the search for a layout starts; another number may find another layout"),
+        help=(mark("where the search for a layout starts; another number may find another layout")),
     )
     return parser.read(words)
 

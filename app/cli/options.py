@@ -15,7 +15,7 @@ from core.bag.bag import LEAVABLE, Bag, with_figures, without_part
 from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CommandError, FieldError, did_you_mean
-from core.base.sentences import Last, Listing, say
+from core.base.sentences import Last, Listing, mark, say
 from core.base.units import LengthTextError, Unit, parse_length
 from core.goods.supplies import zip_lengths_of
 from core.model.figures import CutFigure, FinishedFigure, Quantity
@@ -263,7 +263,7 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         default=[],
         type=_set_change,
         metavar="NAME=LENGTH",
-        help='change a measure: panel_width=18.5, front_trim="1 1/2in", handle_gap=12cm',
+        help=mark('change a measure: panel_width=18.5, front_trim="1 1/2in", handle_gap=12cm'),
     )
     parser.add_argument(
         "--choose",
@@ -288,8 +288,10 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         action="append",
         type=_zips_change,
         metavar="LENGTHS",
-        help="lengths in which your shop sells zips, where the bag’s file names none: "
-        "'12in; 14in; 18in'",
+        help=mark(
+            "lengths in which your shop sells zips, where the bag’s file names none: "
+            "'12in; 14in; 18in'"
+        ),
     )
     return parser
 
@@ -298,7 +300,7 @@ def writing_parser(command: str, files: str, options: str, does: str) -> Parser:
     """A parser for a command that writes a file."""
     parser = command_parser(command, files, f"{options} [--replace]", does)
     parser.add_argument(
-        "--replace", action="store_true", help="write over a file that is there already"
+        "--replace", action="store_true", help=mark("write over a file that is there already")
     )
     return parser
 
@@ -306,7 +308,9 @@ def writing_parser(command: str, files: str, options: str, does: str) -> Parser:
 def reporting_parser(command: str, does: str) -> Parser:
     """A parser for a command that prints text, or one JSON object."""
     parser = command_parser(command, "[BAG]", "[--json]", does)
-    parser.add_argument("--json", action="store_true", help="print one JSON object, lengths in mm")
+    parser.add_argument(
+        "--json", action="store_true", help=mark("print one JSON object, lengths in mm")
+    )
     return parser
 
 

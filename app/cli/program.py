@@ -15,7 +15,7 @@ from app.cli import COMMANDS
 from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, say_beside, usage_error
 from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sanitize import terminal_signs
-from core.base.sentences import Last, Listing, say
+from core.base.sentences import Last, Listing, mark, say
 
 _COMMANDS: Final = Listing(tuple(COMMANDS), Last.COMMA)
 WRONG: Final = 2
@@ -104,11 +104,13 @@ def _top_option(words: list[str]) -> Answer:
     parser = Parser(
         prog="cornerwright",
         usage=f"cornerwright [BAG]\n       cornerwright {{{','.join(COMMANDS)}}} ...",
-        description="Without a command, opens the window. "
-        "Each command tells its options: cornerwright figures --help.",
+        description=mark(
+            "Without a command, opens the window. "
+            "Each command tells its options: cornerwright figures --help."
+        ),
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="store_true", help="tell the program's version")
+    parser.add_argument("--version", action="store_true", help=mark("tell the program's version"))
     parser.read(words)
     raise usage_error("{option} takes nothing after it.", option=words[0])
 

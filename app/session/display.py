@@ -12,10 +12,9 @@ from core.bag.compute import Result
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.quantities import format_volume, money
-from core.base.sentences import Language, Sentence, mark
+from core.base.sentences import MINUS, Language, Sentence, mark
 from core.base.typed_values import Reckoning
 from core.base.units import (
-    MINUS,
     MM_PER_INCH,
     NEAR,
     NO_BREAK,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -380,27 +380,27 @@ def _listed(seams: dict[str, _Seam]) -> str:
     return listed([each.label for each in seams.values()])
 
 
-_NONE = (
+_NONE = mark(
     "There is no allowance at the {seams}: the needle would run along the cut edge, where "
     "nothing holds the stitches."
 )
-_THIN = (
+_THIN = mark(
     "The allowance at the {seams} is only {value}: it needs {limit} to hold, or the "
     "stitches pull out over the edge."
 )
-_WIDE = (
+_WIDE = mark(
     "The allowance at the {seams} is {value} wide: beyond {limit} it hangs loose inside "
     "the bag, unless it is trimmed after sewing."
 )
-_TEETH = (
+_TEETH = mark(
     "Only {value} of the zip shows between its stitch lines, and teeth of its gauge "
     "({gauge}) are {limit} wide: the needle would hit them."
 )
-_SLIDER = (
+_SLIDER = mark(
     "Only {value} of the zip shows between its stitch lines: teeth of its gauge ({gauge}) are "
     "{teeth} wide, and the slider needs {limit} to pass."
 )
-_PRINT = (
+_PRINT = mark(
     "The print or nap of {goods} runs one way, and the panel runs down one face and up the "
     "other: on the back it is upside down."
 )

@@ -15,7 +15,7 @@ from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.wall import shrink_finding, wall_findings, width_finding
 from core.base.quantities import litres
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.findings import panel_findings
 from core.bodies.boxed_panel.room import closing_finding
@@ -209,7 +209,7 @@ class Result:
         return self.finished[figure.name]
 
 
-_CROSS = "The seam allowances of the {piece} are too wide for it: its stitch lines cross."
+_CROSS = mark("The seam allowances of the {piece} are too wide for it: its stitch lines cross.")
 
 
 def compute(bag: Bag) -> Result:

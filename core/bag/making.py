@@ -10,14 +10,15 @@ from enum import Enum
 from typing import ClassVar, Final
 
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, told_number
+from core.base.sentences import Number, Sentence, mark, say, told_number
 from core.model.figures import check_no_sliver, length_refused
 from core.model.record import Detail, Record
 
 MOST_BAGS: Final = 1000
 WIDEST_GAP: Final = 200.0
 
-_GAP_RULE: Final = "it must be from 0 to {limit}."
+_GAP: Final = mark("Gap")
+_GAP_RULE: Final = mark("it must be from 0 to {limit}.")
 
 
 class Cutting(Enum):
@@ -54,14 +55,15 @@ class Making(Record):
 
     def __post_init__(self) -> None:
         if not 1 <= self.bags <= MOST_BAGS or self.bags != int(self.bags):
-            shown = told_number(self.bags)
-            sentence = (
-                f"Number of bags is {shown}: it must be a whole number from 1 to {MOST_BAGS}."
+            sentence = say(
+                "Number of bags is {value}: it must be a whole number from 1 to {most}.",
+                words={"value": told_number(self.bags)},
+                numbers={"most": MOST_BAGS},
             )
             raise FieldError(sentence, field="bags", value=self.bags)
-        check_no_sliver("Gap", self.gap, field="gap")
+        check_no_sliver(_GAP, self.gap, field="gap")
         if not 0.0 <= self.gap <= WIDEST_GAP:
-            rule = length_refused("Gap", self.gap, _GAP_RULE, limit=WIDEST_GAP)
+            rule = length_refused(_GAP, self.gap, _GAP_RULE, limit=WIDEST_GAP)
             raise FieldError(rule, field="gap", value=self.gap)
 
 
@@ -83,14 +85,14 @@ USUAL_SAFETY = 10.0
 MOST = {"density": 25_000.0, "needle_thread": 1000.0, "bobbin_thread": 1000.0, "safety": 1000.0}
 """Far beyond what is carried or sewn with; the densest metals weigh less."""
 LABELS = {
-    "density": "Density of the load",
-    "needle_thread": "Needle thread",
-    "bobbin_thread": "Bobbin thread",
-    "safety": "Factor of safety",
+    "density": mark("Density of the load"),
+    "needle_thread": mark("Needle thread"),
+    "bobbin_thread": mark("Bobbin thread"),
+    "safety": mark("Factor of safety"),
 }
 """What each is called."""
-_LEAST_ONE = "{label} is {value}: it must be from 1 to {most}."
-_ABOVE_NOTHING = "{label} is {value}: it must be more than 0, and at most {most}."
+_LEAST_ONE = mark("{label} is {value}: it must be from 1 to {most}.")
+_ABOVE_NOTHING = mark("{label} is {value}: it must be more than 0, and at most {most}.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +126,8 @@ class Load(Record):
                 continue
             sentence = Sentence(
                 _LEAST_ONE if least else _ABOVE_NOTHING,
-                words={"label": label, "value": told_number(value), "most": f"{most:g}"},
+                words={"value": told_number(value)},
+                numbers={"most": Number(most)},
+                terms={"label": label},
             )
             raise FieldError(sentence, field=name, value=value)

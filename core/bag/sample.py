@@ -34,7 +34,7 @@ _LEAST, _MOST = 0.5, 1.5
 """A factor outside is a slip of the tape or of the keyboard, not take-up."""
 _LARGEST = 2 * LONGEST
 """No finished size is longer than a panel is cut, mm."""
-_AT_MOST = "it must be at most {limit}."
+_AT_MOST = mark("it must be at most {limit}.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,14 +56,13 @@ class Sample(Record):
             if name not in SAMPLED or name not in self.drawn:
                 sentence = say("{name} is not measured on a sample.", words={"name": name[:60]})
                 raise FieldError(sentence, field=name, value=value)
-            check_no_sliver(f"{label_of(name)} of the sample", value, field=name)
+            label = label_of(name)
+            of_sample = say("{figure} of the sample", terms={"figure": label})
+            check_no_sliver(of_sample, value, field=name)
             drawn = self.drawn[name]
             if not math.isfinite(drawn) or drawn > _LARGEST:
-                label, rule = (
-                    f"{label_of(name)} of the sample’s pattern",
-                    "it must be at most {limit}.",
-                )
-                sentence = length_refused(label, drawn, rule, limit=_LARGEST)
+                of_pattern = say("{figure} of the sample’s pattern", terms={"figure": label})
+                sentence = length_refused(of_pattern, drawn, _AT_MOST, limit=_LARGEST)
                 raise FieldError(sentence, field=name, value=drawn)
             if not math.isfinite(value) or not _LEAST * drawn <= value <= _MOST * drawn:
                 template = mark(
@@ -73,7 +72,8 @@ class Sample(Record):
                 sentence = Sentence(
                     template,
                     {"drawn": drawn} | ({"value": value} if is_length else {}),
-                    {"label": label_of(name)} | ({} if is_length else {"value": str(value)}),
+                    words={} if is_length else {"value": str(value)},
+                    terms={"label": label},
                 )
                 raise FieldError(sentence, field=name, value=value)
 

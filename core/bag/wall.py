@@ -6,7 +6,7 @@ Where goods lie in one wall with goods that shrink less, the wall puckers. Lengt
 from collections.abc import Sequence
 from itertools import permutations
 
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Sentence, listed, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
@@ -20,7 +20,7 @@ MOST_APART = 0.01
 """Layers may shrink by so much differently, as a share of their size (own choice: a tenth of
 an inch in ten inches is eased in when the bag is pressed)."""
 
-_WAYS = (("shrink_length", "in length"), ("shrink_width", "in width"))
+_WAYS = (("shrink_length", mark("in length")), ("shrink_width", mark("in width")))
 
 
 def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
@@ -62,7 +62,7 @@ def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
     )
 
 
-_APART = (
+_APART = mark(
     "The {more} is not washed first and shrinks {share} % more {way} than the {less}: the wall "
     "will pucker when it is washed. Wash the {more} before cutting."
 )
@@ -72,11 +72,11 @@ _APART = (
 # Whether pieces fit on the width of their goods, and which figures that width asks for. mm.
 
 
-_TOO_WIDE = (
+_TOO_WIDE = mark(
     "The {piece} measures {value}, but {goods} is only {limit} wide: cut it in parts and "
     "join them with a seam, or use wider material."
 )
-_WIDE_UNLESS_TURNED = (
+_WIDE_UNLESS_TURNED = mark(
     "The {piece} measures {value}, but {goods} is only {limit} wide: turn it 90° if print "
     "and nap allow, cut it in parts and join them with a seam, or use wider material."
 )
@@ -222,22 +222,22 @@ def _unfused(wall: Sandwich) -> tuple[Finding, ...]:
     return ()
 
 
-_UNFUSED = (
+_UNFUSED = mark(
     "The {layer} is fusible, but the {melting} would melt under the iron: it is only basted in."
 )
-_MELTS_ITSELF = (
+_MELTS_ITSELF = mark(
     "The {layer} is fusible, but would melt under the iron itself: it is only basted in."
 )
-_BASTE = (
+_BASTE = mark(
     "The basting line is {value} from the edge, not inside the narrowest seam allowance of "
     "{limit}: it will show."
 )
-_HIGH_FOOT = (
+_HIGH_FOOT = mark(
     "Few machines take {value} under the presser foot; more than {limit} is unusual: test "
     "it on a scrap, or seams that are too thick will go unnoticed."
 )
-_EDGE = (
+_EDGE = mark(
     "The basting line is {value} from the edge: the needle slips off the layers there and "
     "needs {limit} to hold them."
 )
-_MELTS = "A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap."
+_MELTS = mark("A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap.")

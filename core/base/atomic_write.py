@@ -11,6 +11,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
+from core.base.sentences import mark
+
 PRIVATE: Final = 0o600
 """Permissions of a file that is for its owner alone."""
 PRIVATE_FOLDER: Final = 0o700
@@ -165,13 +167,13 @@ def _target(path: Path) -> Path:
     """The file that is really replaced."""
     target = led_to(path)
     if target.is_dir():
-        raise IsADirectoryError(errno.EISDIR, "it is a folder")
+        raise IsADirectoryError(errno.EISDIR, mark("it is a folder"))
     if target.exists() and not target.is_file():
-        raise OSError(errno.EINVAL, "it is not an ordinary file")
+        raise OSError(errno.EINVAL, mark("it is not an ordinary file"))
     if target.exists() and not os.access(target, os.W_OK):
-        raise PermissionError(errno.EACCES, "it is write-protected")
+        raise PermissionError(errno.EACCES, mark("it is write-protected"))
     if not target.parent.is_dir():
-        raise FileNotFoundError(errno.ENOENT, "its folder does not exist")
+        raise FileNotFoundError(errno.ENOENT, mark("its folder does not exist"))
     return target
 
 

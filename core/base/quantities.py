@@ -9,8 +9,8 @@ from types import MappingProxyType
 from typing import Final
 
 from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import say
-from core.base.units import MINUS, Unit
+from core.base.sentences import MINUS, mark, say
+from core.base.units import Unit
 
 MM3_PER_CUBIC_INCH: Final = 16_387.064
 MM3_PER_LITRE: Final = 1_000_000.0
@@ -25,7 +25,7 @@ _LITRES_IN: Final = {
     **dict.fromkeys(("cu in", "in3", "in³"), MM3_PER_CUBIC_INCH / MM3_PER_LITRE),
 }
 _VOLUME = re.compile(r"(?P<number>[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12}) ?(?P<unit>[^0-9]*)")
-SUCH_AS: Final = "type a volume such as 18.5, 18.5 L, 20 qt or 1150 cu in"
+SUCH_AS: Final = mark("type a volume such as 18.5, 18.5 L, 20 qt or 1150 cu in")
 
 
 def litres(cubic_mm: float) -> float:
@@ -152,8 +152,8 @@ def weight_text(kilograms: float, *, unit: Unit) -> str:
 
 USUAL_DIGITS: Final = 2
 
-_WHOLE: Final = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
-_HUNDREDTHS: Final = (
+_WHOLE: Final = mark("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF")
+_HUNDREDTHS: Final = mark(
     "AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BGN BMD BND BOB BRL BSD BTN BWP BYN BZD CAD "
     "CDF CHF CNY COP CRC CUP CVE CZK DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GTQ "
     "GYD HKD HNL HTG HUF IDR ILS INR IRR JMD KES KGS KHR KPW KYD KZT LAK LBP LKR LRD LSL MAD MDL "
@@ -161,7 +161,7 @@ _HUNDREDTHS: Final = (
     "PLN QAR RON RSD RUB SAR SBD SCR SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT "
     "TOP TRY TTD TWD TZS UAH USD UYU UZS VED VES WST XCD XCG YER ZAR ZMW ZWG"
 )
-_THOUSANDTHS: Final = "BHD IQD JOD KWD LYD OMR TND"
+_THOUSANDTHS: Final = mark("BHD IQD JOD KWD LYD OMR TND")
 
 CURRENCIES: Final[Mapping[str, int]] = MappingProxyType(
     {

@@ -13,7 +13,8 @@ from enum import Enum
 from types import MappingProxyType
 from typing import Final, Protocol
 
-from core.base.units import MINUS
+MINUS: Final = "\u2212"
+"""The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
 
 ShowLength = Callable[[float], str]
 """Turns millimetres into the text that the maker reads, unit included."""
@@ -205,6 +206,11 @@ def say(
 ) -> Sentence:
     """A sentence with its lengths (mm) by the names of their gaps."""
     return Sentence(template, lengths, words, numbers, terms)
+
+
+def typed(words: str | Listing) -> Sentence:
+    """Words as they were typed, in the place of a term."""
+    return Sentence("{words}", words={"words": words})
 
 
 def _told_number(number: Number | int) -> str:

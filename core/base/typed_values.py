@@ -14,9 +14,9 @@ from typing import Final
 
 from core.base.quantities import SUCH_AS as SUCH_A_VOLUME
 from core.base.quantities import parse_volume
+from core.base.sentences import MINUS, mark
 from core.base.units import (
     LENGTH_RULES,
-    MINUS,
     LengthTextError,
     Unit,
     as_written,
@@ -25,14 +25,14 @@ from core.base.units import (
     plain_text,
 )
 
-NO_CHANGE = "type the value itself here, not a change of it"
-SPACED_MINUS = "put a space on both sides of the minus to take away, as in 18 - 1/2"
-ONE_SIGN = "put one sign before each number, as in +2 or 18 - 1/2"
-ONE_CHANGE = "type one change at a time, such as +2 cm, *0.7, /2 or 70 %"
-FACTOR = "multiply by one number without a unit, as in *0.7 or *2/3"
-DIVISOR = "divide by one number above 0 without a unit, as in /2 or /1.5"
-PERCENTAGE = "type one number before the %, as in 70 % or +10 %"
-WHOLE_NUMBER = "type a whole number, such as 3"
+NO_CHANGE = mark("type the value itself here, not a change of it")
+SPACED_MINUS = mark("put a space on both sides of the minus to take away, as in 18 - 1/2")
+ONE_SIGN = mark("put one sign before each number, as in +2 or 18 - 1/2")
+ONE_CHANGE = mark("type one change at a time, such as +2 cm, *0.7, /2 or 70 %")
+FACTOR = mark("multiply by one number without a unit, as in *0.7 or *2/3")
+DIVISOR = mark("divide by one number above 0 without a unit, as in /2 or /1.5")
+PERCENTAGE = mark("type one number before the %, as in 70 % or +10 %")
+WHOLE_NUMBER = mark("type a whole number, such as 3")
 
 RECKONING_RULES: Final = (
     NO_CHANGE,

@@ -13,14 +13,14 @@ from fractions import Fraction
 from typing import Final
 from unicodedata import normalize
 
+from core.base.sentences import MINUS, mark
+
 MM_PER_INCH: Final = 25.4
 """Exact: international yard and pound agreement, 1 July 1959 (1 yd = 0.9144 m)."""
 
 LONGEST_TEXT: Final = 64
 """Characters that `parse_length` reads; also the bound on the size of its numbers."""
 
-MINUS: Final = "\u2212"
-"""The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
 
 NEAR: Final = "\u2248"
 """Before a length between two marks of the ruler, with a space; `parse_length` passes over it."""
@@ -61,19 +61,19 @@ _UNIT_WORDS: Final = {
 
 # --- What a length text has to be -----------------------------------------------------------------
 
-SUCH_AS = "type a length such as 18 1/2, 18.5 or 47 cm"
-TOO_LONG = "keep the length to {limit} characters or fewer"
-POINT_NOT_COMMA = "write the decimals with a point, {number}, not a comma"
-NO_COMMA = "write {plain}, or {number} for decimals, without a comma"
-ONE_NUMBER = "write one number without commas, as in 47.5 or 1250"
-PLAIN_DIGITS = "write the number in the digits 0 to 9, as in 18 1/2 or 18.5"
-BOTTOM_ABOVE_ZERO = "give the fraction a bottom number above 0, as in 3/8"
-BELOW_ONE = "keep the fraction after a whole number below 1, as in 18 1/2"
-ONE_FRACTION = "write one whole number and one fraction, as in 18 1/2"
-ONE_KIND = "write either decimals, as in 18.5, or a fraction, as in 18 1/2"
-KNOWN_UNIT = "end the length with in, cm, mm or m, not {unit}"
-TOO_LARGE = "type a smaller number that can be a length, such as 18 1/2"
-TOO_SMALL = "type 0 or a larger number that can be a length, such as 1/8"
+SUCH_AS = mark("type a length such as 18 1/2, 18.5 or 47 cm")
+TOO_LONG = mark("keep the length to {limit} characters or fewer")
+POINT_NOT_COMMA = mark("write the decimals with a point, {number}, not a comma")
+NO_COMMA = mark("write {plain}, or {number} for decimals, without a comma")
+ONE_NUMBER = mark("write one number without commas, as in 47.5 or 1250")
+PLAIN_DIGITS = mark("write the number in the digits 0 to 9, as in 18 1/2 or 18.5")
+BOTTOM_ABOVE_ZERO = mark("give the fraction a bottom number above 0, as in 3/8")
+BELOW_ONE = mark("keep the fraction after a whole number below 1, as in 18 1/2")
+ONE_FRACTION = mark("write one whole number and one fraction, as in 18 1/2")
+ONE_KIND = mark("write either decimals, as in 18.5, or a fraction, as in 18 1/2")
+KNOWN_UNIT = mark("end the length with in, cm, mm or m, not {unit}")
+TOO_LARGE = mark("type a smaller number that can be a length, such as 18 1/2")
+TOO_SMALL = mark("type 0 or a larger number that can be a length, such as 1/8")
 
 LENGTH_RULES: Final = (
     SUCH_AS,
@@ -116,7 +116,7 @@ _VULGAR_CLASS = "[" + "".join(map(chr, _VULGAR)) + "]"
 # A vulgar fraction touching a digit is a number of its own: 18½ is 18 1/2, and ½5 is no length.
 _VULGAR_EDGE = re.compile(rf"(?<=[0-9])(?={_VULGAR_CLASS})|(?<={_VULGAR_CLASS})(?=[0-9])")
 _SAME_SIGN: Final = str.maketrans({"\u2044": "/", "\u2212": "-", "\u2010": "-", "\u2011": "-"})
-_UNIT_END = r"[ ]?(?P<unit>[iI][nN]\.|[^\W\d_]+|[\"'″”′]+)?"
+_UNIT_END = mark(r"[ ]?(?P<unit>[iI][nN]\.|[^\W\d_]+|[\"'″”′]+)?")
 _DECIMAL = re.compile(
     r"(?P<sign>[+-]?)(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE](?P<power>[+-]?[0-9]+))?"
     + _UNIT_END

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, told_number
+from core.base.sentences import Number, Sentence, Template, Term, mark, say, told_number
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
 
 LARGEST_SIZE = 300_000.0
@@ -59,7 +59,7 @@ class Direction(Enum):
     """The three directions of a bag."""
 
     ACROSS = "across"
-    DEEP = "front to back"
+    DEEP = mark("front to back")
     UP = "up"
 
 
@@ -130,20 +130,20 @@ class CutFigure:
                 that is not whole.
         """
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.refuse(value, "it must be a number.")
+            self.refuse(value, mark("it must be a number."))
         if not _is_finite(value):
-            self.refuse(value, "it must be an ordinary number.")
+            self.refuse(value, mark("it must be an ordinary number."))
         if self.quantity is Quantity.COUNT and value != int(value):
-            self.refuse(value, "it must be a whole number.")
+            self.refuse(value, mark("it must be a whole number."))
         if self.quantity is Quantity.LENGTH and 0.0 <= self.low < LEAST_LENGTH and is_sliver(value):
             rule = _NOTHING_OR_LEAST if self.may_be_nothing else _LEAST
             self.refuse(value, rule, least=LEAST_LENGTH)
         if self.above_low and value <= self.low:
-            self.refuse(value, "it must be more than {limit}.", limit=self.low)
+            self.refuse(value, mark("it must be more than {limit}."), limit=self.low)
         if value < self.low:
-            self.refuse(value, "it must be at least {limit}.", limit=self.low)
+            self.refuse(value, mark("it must be at least {limit}."), limit=self.low)
         if value > self.high:
-            self.refuse(value, "it must be at most {limit}.", limit=self.high)
+            self.refuse(value, mark("it must be at most {limit}."), limit=self.high)
 
     def refuse(self, value: object, rule: str, **lengths: float) -> None:
         """Raise the FieldError for a value of this figure: "<label> is <value>: <rule>".
@@ -151,19 +151,16 @@ class CutFigure:
         Raises:
             FieldError: always.
         """
-        words = {"label": self.label}
-        if self.quantity is Quantity.COUNT:
-            words |= {gap: f"{length:g}" for gap, length in lengths.items()}
-            lengths = {}
         if self.quantity is Quantity.LENGTH:
             sentence = length_refused(self.label, value, rule, **lengths)
         else:
-            words["value"] = told_number(value)
-            sentence = Sentence("{label} is {value}: " + rule, words=words)
+            numbers = {gap: Number(limit) for gap, limit in lengths.items()}
+            terms: dict[str, Term] = {"label": self.label, "rule": say(rule, numbers=numbers)}
+            sentence = say(_REFUSED, terms=terms, words={"value": told_number(value)})
         raise FieldError(sentence, field=self.name, value=value)
 
 
-def length_refused(label: str, value: object, rule: str, **lengths: float) -> Sentence:
+def length_refused(label: Term, value: object, rule: Template, **lengths: float) -> Sentence:
     """What is said of a length that cannot be: "<label> is <value>: <rule>".
 
     Args:
@@ -173,21 +170,20 @@ def length_refused(label: str, value: object, rule: str, **lengths: float) -> Se
         rule: "it must be ...", with gaps for the lengths.
         lengths: gap -> mm.
     """
-    told: dict[str, float] = dict(lengths)
-    words, shown = {"label": label}, "{value}"
+    terms: dict[str, Term] = {"label": label, "rule": Sentence(rule, lengths)}
     if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
-        words["value"] = told_number(value)
-    elif abs(value) > _LONGEST_READ:
-        shown = "far too large" if value > 0.0 else "far below 0"
+        return say(_REFUSED, terms=terms, words={"value": told_number(value)})
+    if abs(value) > _LONGEST_READ:
+        told = say("far too large") if value > 0.0 else say("far below 0")
     elif 0.0 < abs(value) < _READABLE:
-        shown = "less than {value}" if value > 0.0 else "less than {value} below 0"
-        told["value"] = LEAST_LENGTH
+        template = mark("less than {length}") if value > 0.0 else mark("less than {length} below 0")
+        told = say(template, length=LEAST_LENGTH)
     else:
-        told["value"] = value
-    return Sentence("{label} is " + shown + ": " + rule, told, words)
+        return say(_REFUSED, value=value, terms=terms)
+    return say(_REFUSED, terms=terms | {"value": told})
 
 
-def check_no_sliver(label: str, value: float, *, field: str) -> None:
+def check_no_sliver(label: Term, value: float, *, field: str) -> None:
     """Refuse a length of a field that is no `CutFigure` where it is too small to be one.
 
     Args:
@@ -202,9 +198,12 @@ def check_no_sliver(label: str, value: float, *, field: str) -> None:
         raise FieldError(sentence, field=field, value=value)
 
 
-_LEAST = "it must be at least {least}."
-_NOTHING_OR_LEAST = "it must be 0 or at least {least}."
-_NOTHING_OR_FURTHER = "it must be 0, or at least {least} more or less than 0."
+_LEAST = mark("it must be at least {least}.")
+_NOTHING_OR_LEAST = mark("it must be 0 or at least {least}.")
+_NOTHING_OR_FURTHER = mark("it must be 0, or at least {least} more or less than 0.")
+
+
+_REFUSED = mark("{label} is {value}: {rule}")
 
 
 def _is_finite(value: float) -> bool:

@@ -33,9 +33,9 @@ class TextLimit:
         """
         if len(text) > self.most:
             sentence = say(
-                "{label} has {count} characters: it may have at most {most}.",
+                "{label} has {number} characters: it may have at most {most}.",
                 terms={"label": self.label},
-                numbers={"count": len(text), "most": self.most},
+                numbers={"number": len(text), "most": self.most},
             )
             raise FieldError(sentence, field=field, value=text)
 

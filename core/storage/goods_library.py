@@ -13,7 +13,7 @@ import msgspec
 
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sanitize import packed_json
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Sentence, mark, say, typed
 from core.base.units import MM_PER_INCH
 from core.goods.layers import Layer
 from core.goods.supplies import BOARD
@@ -51,8 +51,8 @@ _LIBRARY: Final = Group(
 
 
 _COTTON: Final = Layer(
-    role="outer fabric",
-    name="quilting cotton",
+    role=mark("outer fabric"),
+    name=mark("quilting cotton"),
     thickness=0.4,
     pressed=0.3,
     mass_per_area=4.3 * OUNCE_PER_YARD,
@@ -69,12 +69,12 @@ GENERIC: Final[tuple[Layer, ...]] = (
     _COTTON,
     replace(
         _COTTON,
-        name="printed cotton, one way",
+        name=mark("printed cotton, one way"),
         one_way=True,
     ),
     replace(
         _COTTON,
-        name="cotton canvas",
+        name=mark("cotton canvas"),
         thickness=0.8,
         pressed=0.6,
         mass_per_area=10 * OUNCE_PER_YARD,
@@ -82,7 +82,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
     ),
     replace(
         _COTTON,
-        name="waxed cotton",
+        name=mark("waxed cotton"),
         thickness=0.7,
         pressed=0.6,
         mass_per_area=8 * OUNCE_PER_YARD,
@@ -93,7 +93,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
     ),
     replace(
         _COTTON,
-        name="corduroy",
+        name=mark("corduroy"),
         thickness=1.2,
         pressed=0.8,
         mass_per_area=8 * OUNCE_PER_YARD,
@@ -102,8 +102,8 @@ GENERIC: Final[tuple[Layer, ...]] = (
     ),
     replace(
         _COTTON,
-        role="wipe-clean lining",
-        name="laminated cotton",
+        role=mark("wipe-clean lining"),
+        name=mark("laminated cotton"),
         wipe_clean=True,
         laid_last=True,
         thickness=0.25,
@@ -115,8 +115,8 @@ GENERIC: Final[tuple[Layer, ...]] = (
         shrink_width=0.0,
     ),
     Layer(
-        role="foam interfacing",
-        name="sew-in foam",
+        role=mark("foam interfacing"),
+        name=mark("sew-in foam"),
         thickness=4.0,
         pressed=0.6,
         mass_per_area=180.0,
@@ -124,8 +124,8 @@ GENERIC: Final[tuple[Layer, ...]] = (
         melts=True,
     ),
     Layer(
-        role="interfacing",
-        name="fusible fleece",
+        role=mark("interfacing"),
+        name=mark("fusible fleece"),
         thickness=2.5,
         pressed=0.5,
         mass_per_area=120.0,
@@ -138,8 +138,8 @@ GENERIC: Final[tuple[Layer, ...]] = (
         cut_washed=False,
     ),
     Layer(
-        role="insulating fleece",
-        name="insulating fleece",
+        role=mark("insulating fleece"),
+        name=mark("insulating fleece"),
         thickness=2.5,
         pressed=0.4,
         mass_per_area=220.0,
@@ -179,23 +179,24 @@ class LayerKind:
 
 
 KINDS: Final[tuple[LayerKind, ...]] = (
-    LayerKind(role="outer fabric", thickness=0.4, pressed=0.3, mass_per_area=150.0),
+    LayerKind(role=mark("outer fabric"), thickness=0.4, pressed=0.3, mass_per_area=150.0),
     LayerKind(
-        role="fusible interfacing", thickness=0.3, pressed=0.2, mass_per_area=60.0, fusible=True
+        role=mark("fusible interfacing"), thickness=0.3, pressed=0.2, mass_per_area=60.0,
+        fusible=True,
     ),
-    LayerKind(role="sew-in interfacing", thickness=0.4, pressed=0.3, mass_per_area=80.0),
+    LayerKind(role=mark("sew-in interfacing"), thickness=0.4, pressed=0.3, mass_per_area=80.0),
     LayerKind(
-        role="foam interfacing", thickness=4.0, pressed=0.6, mass_per_area=180.0, melts=True
+        role=mark("foam interfacing"), thickness=4.0, pressed=0.6, mass_per_area=180.0, melts=True
     ),
     LayerKind(
-        role="insulating fleece", thickness=2.5, pressed=0.4, mass_per_area=220.0,
+        role=mark("insulating fleece"), thickness=2.5, pressed=0.4, mass_per_area=220.0,
         melts=True, insulating=True,
     ),
     LayerKind(
-        role="wipe-clean lining", thickness=0.25, pressed=0.2, mass_per_area=190.0,
+        role=mark("wipe-clean lining"), thickness=0.25, pressed=0.2, mass_per_area=190.0,
         melts=True, wipe_clean=True,
     ),
-    LayerKind(role="woven lining", thickness=0.3, pressed=0.2, mass_per_area=110.0),
+    LayerKind(role=mark("woven lining"), thickness=0.3, pressed=0.2, mass_per_area=110.0),
 )  # fmt: skip
 """Kinds of layers to start from: common practice, no source; to be put right by the maker."""
 
@@ -212,11 +213,11 @@ def library_to_json(goods: Sequence[Layer]) -> str:
         GoodsTextError: there are more goods than one library is read with.
     """
     if len(goods) > MOST_GOODS:
-        words = {"count": str(len(goods)), "most": str(MOST_GOODS)}
-        sentence = (
-            "You have {count} materials of your own: at most {most} are kept. Remove some first."
+        sentence = say(
+            "You have {number} materials of your own: at most {most} are kept. Remove some first.",
+            numbers={"number": len(goods), "most": MOST_GOODS},
         )
-        raise GoodsTextError(Sentence(sentence, words=words))
+        raise GoodsTextError(sentence)
     packed = packed_json(_LIBRARY.written([replace(each, extras=()) for each in goods]))
     return msgspec.json.format(packed, indent=2).decode() + "\n"
 
@@ -236,7 +237,7 @@ class Library:
 
 def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
     """The goods in a library's text, as `read_library`."""
-    return read_library(text, source="The materials library").goods
+    return read_library(text, source=mark("The materials library")).goods
 
 
 def read_library(text: str | bytes, *, source: str) -> Library:
@@ -251,11 +252,11 @@ def read_library(text: str | bytes, *, source: str) -> Library:
     except ShapeError as error:
         raise _unreadable(error.sentence) from error
     except (ValueError, RecursionError) as error:
-        raise _unreadable(say("{reason}.", words={"reason": str(error)})) from error
+        raise _unreadable(typed(f"{error}.")) from error
     if (count := len(document["goods"])) > MOST_GOODS:
-        numbers = {"count": count, "most": MOST_GOODS}
+        numbers = {"number": count, "most": MOST_GOODS}
         raise _unreadable(
-            say("it holds {count} materials, and at most {most} are kept.", numbers=numbers)
+            say("it holds {number} materials, and at most {most} are kept.", numbers=numbers)
         )
     notes = Notes()
     try:

@@ -62,7 +62,8 @@ class Called:
 
     def of(self, number: int) -> Sentence:
         """What a length of it is a length of."""
-        return say(self.within or self.refused, numbers={"number": number})
+        template = self.within or self.refused
+        return say(template, numbers={"number": number})
 
     def made(self, shape: "Shape", value: Any, notes: Notes, within: "Within", number: int) -> Any:
         """The record of a value; what the model refuses is told with what it is called.
@@ -197,7 +198,7 @@ class Group(Shape):
         for entry in known.values():
             # A figure of nothing makes the other choice.
             if entry.figure is not None and not entry.stands_beside(self.words(record)):
-                entry.figure.refuse(0.0, "it must be more than {limit}.", limit=0.0)
+                entry.figure.refuse(0.0, mark("it must be more than {limit}."), limit=0.0)
         return record
 
     def words(self, record: Any) -> dict[str, Any]:

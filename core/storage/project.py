@@ -41,7 +41,8 @@ class NamedBag(Record):
         if not self.name.strip():
             sentence = say(
                 "Name is “{value}”: it must be a name of 1 to {most} characters.",
-                words={"value": self.name, "most": str(KEPT_NAME.most)},
+                words={"value": self.name},
+                numbers={"most": KEPT_NAME.most},
             )
             raise FieldError(sentence, field="name", value=self.name)
 
@@ -86,7 +87,10 @@ class Project(Record):
         self._hand_on()
         names = [variant.name for variant in self.variants]
         if len(names) > MOST_VARIANTS:
-            sentence = f"Variants: there are {len(names)}; a file keeps at most {MOST_VARIANTS}."
+            sentence = say(
+                "Variants: there are {count}; a file keeps at most {most}.",
+                numbers={"count": len(names), "most": MOST_VARIANTS},
+            )
             raise FieldError(sentence, field="variants", value=len(names))
         for name in names:
             if names.count(name) > 1:

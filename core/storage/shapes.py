@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from core.base.errors import CornerwrightError
 from core.base.sanitize import printable
-from core.base.sentences import Last, Listing, Sentence, Template, Term, mark, say
+from core.base.sentences import Last, Listing, Sentence, Template, Term, mark, say, typed
 from core.base.tolerance import is_sliver
 from core.model.record import TextLimit
 
@@ -51,7 +51,7 @@ class Notes:
         tiny: the lengths that were too small to be any, and are 0 now: "Gap of layer 2".
     """
 
-    tiny: list[Term] = field(default_factory=list)
+    tiny: list[Sentence] = field(default_factory=list)
 
 
 Within = tuple[Sentence, ...]
@@ -118,7 +118,7 @@ def other_word(place: Place, choices: Term) -> ShapeError:
 
 def one_of(words: tuple[str, ...]) -> Term:
     """Words that can stand in a place, as they are listed."""
-    return say("{choices}", words={"choices": Listing(words, Last.OR)})
+    return typed(Listing(words, Last.OR))
 
 
 def place_words(place: Place) -> Sentence:
@@ -137,7 +137,7 @@ def key_words(key: str) -> str:
 
 def _step_words(step: Step) -> Sentence:
     if isinstance(step, str):
-        return say("{key}", words={"key": key_words(step)})
+        return typed(key_words(step))
     template, number = step
     return say(template, numbers={"number": number})
 
@@ -163,7 +163,7 @@ class Number(Shape):
         number = float(value)
         if not self.label or not is_sliver(number):
             return number
-        told: Term = self.label
+        told = Sentence(self.label)
         for each in within:
             told = say(_OF, terms={"part": told, "whole": each})
         notes.tiny.append(told)
@@ -209,7 +209,7 @@ class Fixed(Shape):
 
     @property
     def told(self) -> Term:
-        return say("{word}", words={"word": str(self.value)})
+        return typed(str(self.value))
 
     def check(self, value: Any, place: Place) -> None:
         if type(value) not in self.kinds or value != self.value:
@@ -268,7 +268,7 @@ class Optional(Shape):
 
     @property
     def told(self) -> Term:
-        return say("{kind}", terms={"kind": Listing((self.inner.told, _NULL), Last.OR)})
+        return Listing((self.inner.told, _NULL), Last.OR)
 
     def check(self, value: Any, place: Place) -> None:
         Shape.check(self, value, place)

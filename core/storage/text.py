@@ -120,10 +120,10 @@ def tiny_told(source: str, notes: Notes) -> Sentence | None:
     the figure may be 0, that is what was meant.
     """
     # One that is called like another is told once.
-    found = list({say("{one}", terms={"one": each}).text(): each for each in notes.tiny}.values())
+    found = list({each.text(): each for each in notes.tiny}.values())
     if not found:
         return None
-    told: list[Term] = found[:_MOST_TOLD]
+    told: list[Term] = [*found[:_MOST_TOLD]]
     if more := len(found) - len(told):
         told.append(say(plural("1 more", "{count} more"), numbers={"count": more}))
     return say(
