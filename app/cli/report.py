@@ -302,6 +302,6 @@ def over_box_rows(found: "Capacity") -> list[tuple[str, str, str]]:
 
 def filled_remark(found: "Capacity", show: ShowLength) -> str:
     """One sentence: what a filled volume means, or why there is none."""
-    if found.trouble is not None:
-        return f"{_FIGURE.label}: {found.trouble.text(show)}"
+    if found.not_filled is not None:
+        return f"{_FIGURE.label}: {found.not_filled.text(show)}"
     return f"{_FIGURE.label}: {_FIGURE.help}"

@@ -342,7 +342,7 @@ class BagFiller:
         held = found.volumes
         untold = tuple(name for name in self._names if not held[name])
         if found.outside is None or untold:
-            raise _untold(untold, self._wanted, found.trouble or _message(found.no_room))
+            raise _untold(untold, self._wanted, found.not_filled or _message(found.no_room))
         finished = measure_walls(answer.bag)
         told = answer.bag.body.SOLVING.fill_sizes
         sizes = {each.figure: finished[each.figure] or 0.0 for each in told}

@@ -42,7 +42,7 @@ class Capacity:
             filled.
         inside_filled: litres of that inside the wall; None where the wall leaves no room.
         filled_over_box: filled volume over box volume; None where either is missing.
-        trouble: why it cannot be filled; None when it can.
+        not_filled: why it cannot be filled; None when it can.
         no_room: that nothing is left inside the wall of a bag that can be filled, among the
             findings of `compute` where sizes alone tell it; None when something is left.
         outside: the shape; None when there is none.
@@ -52,7 +52,7 @@ class Capacity:
     filled: float | None
     inside_filled: float | None
     filled_over_box: float | None
-    trouble: Sentence | None
+    not_filled: Sentence | None
     no_room: Finding | None
     outside: Filled | None
 
@@ -109,7 +109,7 @@ def capacity(
         filled=holds,
         inside_filled=None if no_room else inside,
         filled_over_box=holds / box if box else None,
-        trouble=None,
+        not_filled=None,
         no_room=no_room,
         outside=outside,
     )
@@ -145,14 +145,14 @@ def _too_thick(wall: float) -> Finding:
     )
 
 
-def no_capacity(bag: Bag, trouble: Sentence) -> Capacity:
+def no_capacity(bag: Bag, not_filled: Sentence) -> Capacity:
     """The answer for a bag of which no volume is told, and why."""
     return Capacity(
         bag=bag,
         filled=None,
         inside_filled=None,
         filled_over_box=None,
-        trouble=trouble,
+        not_filled=not_filled,
         no_room=None,
         outside=None,
     )

@@ -132,7 +132,7 @@ def test_work_can_be_cancelled_part_way() -> None:
 
 def test_a_bag_that_cannot_be_filled_is_answered_too() -> None:
     found = fill_bag(without_part(demo(), "zip"), None, lambda share: True)
-    assert found.surface is None and found.capacity.trouble is not None
+    assert found.surface is None and found.capacity.not_filled is not None
 
 
 def test_nothing_of_the_solver_is_loaded_before_the_window_shows() -> None:
@@ -194,7 +194,6 @@ def test_playing_ends_in_the_filled_bag(
 def test_the_picture_does_not_jump_at_sewn(pane: FoldPane, filled_bag: FilledBag) -> None:
     """The soft bag starts as the rigid one looks: nearly every pixel stays nearly as it is."""
     pane.show_filled(filled_bag, current=True)
-    document_of(pane)
     pane.show_moment(0.995)
     rigid = picture(pane)
     pane.show_moment(1.005)

@@ -269,7 +269,7 @@ class FoldPane(QWidget):
 
     def _unfilled(self) -> Sentence | None:
         """Why the bag cannot be filled; None when it can, or while that is not known."""
-        return self._filled_bag.capacity.trouble if self._filled_bag and self._current else None
+        return self._filled_bag.capacity.not_filled if self._filled_bag and self._current else None
 
     def _say_filled(self) -> None:
         """The last stop, the words at the filled bag, and the reason where there is none."""

@@ -195,7 +195,7 @@ class CapacityRows:
         if capacity is None or not current:
             return ""
         if not FINISHED[name].inside:
-            trouble = capacity.trouble
+            trouble = capacity.not_filled
             return "" if trouble is None else told(trouble, self._display)
         no_room = capacity.no_room
         return "" if no_room is None else told(no_room.message, self._display)

@@ -24,7 +24,7 @@ def test_the_demo_bag_holds_about_as_much_as_its_box() -> None:
     assert 0.98 < found.filled_over_box < 1.05
     assert found.outside.converged
     assert 0.0 < found.outside.stretch <= MOST_STRETCH
-    assert found.trouble is None
+    assert found.not_filled is None
 
 
 def walled(thickness: float, **parts: object) -> Bag:
@@ -74,7 +74,7 @@ def test_a_bag_that_fills_too_flat_for_its_wall_says_so() -> None:
 def test_an_open_top_says_why_it_holds_nothing() -> None:
     found = capacity(without_part(demo(), "zip"))
     assert (found.filled, found.inside_filled, found.filled_over_box) == (None, None, None)
-    assert found.trouble is not None and "open top" in found.trouble.text()
+    assert found.not_filled is not None and "open top" in found.not_filled.text()
     assert found.outside is None
 
 
@@ -113,7 +113,7 @@ def test_a_bag_that_only_just_closes_over_its_board() -> None:
     low = demo(panel=demo_panel(length=inch(14.0)), pocket=None, handles=None)
     found = capacity(low)
     assert found.filled is None
-    assert found.trouble is not None and "base board" in found.trouble.text()
+    assert found.not_filled is not None and "base board" in found.not_filled.text()
 
 
 @settings(max_examples=10)
@@ -121,7 +121,9 @@ def test_a_bag_that_only_just_closes_over_its_board() -> None:
 def test_whatever_is_told_is_a_shape_that_the_sheet_can_take(bag: Bag) -> None:
     found = capacity(bag)
     assert found.outside is None or found.outside.stretch <= MOST_STRETCH
-    assert (found.filled is None) == (found.trouble is not None)
-    assert (found.inside_filled is None) == (found.trouble is not None or found.no_room is not None)
+    assert (found.filled is None) == (found.not_filled is not None)
+    assert (found.inside_filled is None) == (
+        found.not_filled is not None or found.no_room is not None
+    )
     if found.inside_filled is not None:
         assert 0.0 < found.inside_filled <= found.filled

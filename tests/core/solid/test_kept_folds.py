@@ -199,7 +199,7 @@ def volumes(bag: Bag) -> Volumes:
 
 
 def _not_filled(held: Capacity) -> str:
-    template = "" if held.trouble is None else held.trouble.template
+    template = "" if held.not_filled is None else held.not_filled.template
     return PARTED.get(template, template)
 
 
