@@ -237,6 +237,7 @@ class FinishedFigure:
         loses_with: a figure whose loss, in mm, is its own; empty: it loses its own share.
         missing: what is said where a bag that has its part lacks the figure, with a gap {label};
             empty: it has it.
+        only_with: the mismatch beside which alone it is worth telling; empty: it always is.
         parts: what else than `part` it is measured on.
     """
 
@@ -256,6 +257,7 @@ class FinishedFigure:
     taken_up: Direction | None = None
     loses_with: str = ""
     missing: str = ""
+    only_with: str = ""
     parts: tuple[str, ...] = ()
 
 

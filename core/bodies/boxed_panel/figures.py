@@ -131,6 +131,7 @@ FINISHED: tuple[FinishedFigure, ...] = (
         label="Gusset depth at the side",
         part="body",
         help="The same size along the two side edges that the corner seam joins to it.",
+        only_with="corner_mismatch",
         wanted=False,
         taken_up=Direction.DEEP,
     ),

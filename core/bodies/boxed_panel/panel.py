@@ -27,17 +27,10 @@ from core.flat.roles import (
     SeamRole,
 )
 from core.flat.seam import Draft, Seam
-from core.model.figures import (
-    CutFigure,
-    FinishedFigure,
-    Limit,
-    TakeUp,
-    settle_record,
-)
+from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance
-from core.model.solving import Bend, SizeLimit, Solving
+from core.model.solving import Solving
 from core.site.seat import Mouth, Seat
-from core.site.site import Finished, Site
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
 
@@ -233,29 +226,14 @@ class BoxedPanel(Body):
 
         return filled.quarter(self, draft, closing, board=board)
 
-    def may_change(self, name: str, site: Site) -> bool:
-        """No corner cut of a pillow, and no trim without a zip."""
-        return redesign.may_change(self, name, site)
+    # What the solver asks is answered beside the sizes that it is about.
+    may_change, bends = redesign.may_change, redesign.bends
+    shapes, shaped = redesign.shapes, redesign.shaped
+    fill_limits, is_fillable = redesign.fill_limits, redesign.is_fillable
 
-    def bends(self, site: Site, finished: Finished) -> tuple[Bend, ...]:
-        """The box outside and inside the wall."""
-        return redesign.bends(site.wall, finished)
-
-    def shapes(self, exact: Mapping[str, float]) -> tuple[str, ...]:
-        """With corners cut or without, the more likely first."""
-        return redesign.shapes(self, exact)
-
-    def shaped(self, shape: str) -> Mapping[str, float]:
-        """Small corner cuts where there are none, or none."""
-        return redesign.shaped(self, shape)
-
-    def fill_limits(self, *, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
-        """A bag with sizes, and walls with slack over a board."""
-        return redesign.fill_limits(flat_base=flat_base, take_up=take_up)
-
-    def is_fillable(self, finished: Finished, *, flat_base: bool, take_up: TakeUp) -> bool:
-        """The same for one bag: the shorter edge of its corners counts."""
-        return redesign.is_fillable(finished, flat_base=flat_base, take_up=take_up)
+    def telling(self) -> tuple[str, ...]:
+        """A pillow is as wide as its opening, and has no depth."""
+        return self.SOLVING.asked if self.has_corners else ("opening_width", "face_height")
 
 
 _PANEL = PieceId("body", PieceRole.WALL)

@@ -68,8 +68,9 @@ def may_change(panel: "BoxedPanel", name: str, site: Site) -> bool:
     return name != "front_trim" or site.shows > 0.0
 
 
-def bends(wall: float, finished: Finished) -> tuple[Bend, ...]:
-    """The box outside and inside of a wall, mm; sides are negative where they are gone."""
+def bends(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple[Bend, ...]:
+    """The box outside and inside the wall, mm; sides are negative where they are gone."""
+    wall = site.wall
     base, gusset, face = (finished[name] or 0.0 for name in _SIZES)
     inside = (base - 2 * wall, gusset - 2 * wall, face - wall)
     return (
@@ -104,7 +105,7 @@ def shaped(panel: "BoxedPanel", shape: str) -> Mapping[str, float]:
     return {_WIDTH: start + panel.side_seam, _DEPTH: start + panel.bottom_seam}
 
 
-def fill_limits(*, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
+def fill_limits(panel: "BoxedPanel", *, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
     """A bag with sizes, and walls with slack over a board.
 
     Where corners may part each edge of them keeps to it, though the shorter one alone must.
@@ -120,7 +121,9 @@ def fill_limits(*, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
     return tuple(found)
 
 
-def is_fillable(finished: Finished, *, flat_base: bool, take_up: TakeUp) -> bool:
+def is_fillable(
+    panel: "BoxedPanel", finished: Finished, *, flat_base: bool, take_up: TakeUp
+) -> bool:
     """The same for one bag: the shorter edge of its corners counts."""
     base, face = (finished[name] or 0.0 for name in ("base_width", "face_height"))
     if min(base, face) < LEAST_FILLED:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from core.bag.compute import Result
+from core.bag.figures import label_of, volume_name
 from core.bag.making import Load, Making
 from core.bag.tables import FINISHED_FIGURES
 from core.base.quantities import format_volume
@@ -12,7 +13,7 @@ from core.base.units import Unit, format_length, unbroken
 from core.drawing.lettering import sentence_start
 from core.drawing.sketch import Picture, Sketch
 from core.drawing.step_pictures import StepPictures
-from core.model.figures import NO_TAKE_UP, Quantity
+from core.model.figures import NO_TAKE_UP, FinishedFigure, Form, Quantity
 from core.model.findings import Severity
 from core.output.booklet.blocks import (
     Block,
@@ -152,14 +153,11 @@ class _Writer:
 
     def _cover_facts(self) -> tuple[tuple[str, str], ...]:
         finished = self.result.finished
-        names = ("base_width", "gusset_depth", "face_height")
-        if not self.result.bag.body.has_corners:
-            names = ("opening_width", "face_height", "face_height")
-        labels = {figure.name: figure.label for figure in FINISHED_FIGURES}
         facts = [
-            (self.say(labels[name]), self._both(finished[name])) for name in dict.fromkeys(names)
+            (self.say(label_of(name)), self._both(finished[name]))
+            for name in self.result.bag.body.telling()
         ]
-        box = finished["box_volume"]
+        box = finished[volume_name(Form.BOX)]
         if box:
             facts.append((self.say("Box volume"), format_volume(box, unit=Unit.INCH)))
         return tuple(facts)
@@ -175,12 +173,11 @@ class _Writer:
         rows = [(self.say("Finished size"), self.say("Figure"), self.say("Meaning"))]
         known = {
             **self.result.finished,
-            "filled_volume": self.capacity.filled,
-            "inside_filled_volume": self.capacity.inside_filled,
+            **self.capacity.volumes,
         }
         for figure in FINISHED_FIGURES:
             value = known[figure.name]
-            if value is None or self._goes_without_saying(figure.name):
+            if value is None or self._goes_without_saying(figure):
                 continue
             shown = self._both(value)
             if figure.quantity is Quantity.VOLUME:
@@ -207,11 +204,10 @@ class _Writer:
             Table(tuple(rows), (0.25, 0.3, 0.45)),
         ]
 
-    def _goes_without_saying(self, name: str) -> bool:
+    def _goes_without_saying(self, figure: FinishedFigure) -> bool:
         """A corner that matches needs no second depth, and no mismatch of nothing."""
-        finished = self.result.finished
-        matched = same_length(finished["corner_mismatch"] or 0.0, 0.0)
-        return matched and name in ("gusset_depth_at_side", "corner_mismatch")
+        mismatch = figure.name if figure.matched else figure.only_with
+        return bool(mismatch) and same_length(self.result.finished[mismatch] or 0.0, 0.0)
 
     # --- before you begin -------------------------------------------------------------------
 

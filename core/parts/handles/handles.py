@@ -28,7 +28,7 @@ from core.model.figures import (
     settle_record,
 )
 from core.model.findings import Finding
-from core.model.solving import Bend, Solving
+from core.model.solving import Solving
 from core.parts.handles import redesign
 from core.parts.handles.strip import (
     FOLD_CLEARANCE,
@@ -42,7 +42,6 @@ from core.parts.handles.strip import (
 from core.parts.part import Part
 from core.site.seat import SewnOn
 from core.site.site import Finished, PlacedMark, Site
-from core.site.solved import Rounding, Surround
 from core.space.folding import Laid
 
 if TYPE_CHECKING:
@@ -232,17 +231,9 @@ class Handles(Part):
         """What a whole strip adds to the loop: it loses a seam at either end."""
         return whole_strip(site) - 2 * JOIN_SEAM
 
-    def bends(self, site: Site, finished: Finished) -> tuple[Bend, ...]:
-        """The drop on each face."""
-        return redesign.bends(self, site)
-
-    def following(self, was: Surround, now: Surround) -> "Handles":
-        """Drops are kept: the loop follows the body."""
-        return redesign.following(self, was, now)
-
-    def on_ruler(self, rounding: Rounding, was: Surround, now: Surround) -> "Handles":
-        """The last strip on the upper step, so that no handle drops less."""
-        return redesign.on_ruler(self, rounding, was, now)
+    # What the solver asks is answered beside the loop and the drops that it is about.
+    bends, following = redesign.bends, redesign.following
+    on_ruler = redesign.on_ruler
 
     @property
     def centres(self) -> float:

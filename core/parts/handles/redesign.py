@@ -14,7 +14,7 @@ from core.flat.roles import Face
 from core.model.figures import Form
 from core.model.solving import Bend, Chain, Solving, Unknown
 from core.parts.handles.strip import whole_strip
-from core.site.site import Site
+from core.site.site import Finished, Site
 from core.site.solved import Rounding, Surround
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ SOLVING = Solving(
 )
 
 
-def bends(handles: "Handles", site: Site) -> tuple[Bend, ...]:
+def bends(handles: "Handles", site: Site, finished: Finished) -> tuple[Bend, ...]:
     """The drop on each face."""
     return tuple(
         Bend(figure=name, form=Form.TAUT, lengths=handles.taut(site, face), rules=(_SPANS, _HANGS))
