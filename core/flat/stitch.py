@@ -65,9 +65,10 @@ class StitchOutline:
 
     def length(self, edge: EdgeId) -> float:
         """Length along the edge's heading, mm; negative when neighbours overrun it."""
-        start, end = self.line(edge)
-        cut = self.edge(edge)
-        chord = along(cut.heading, start, end)
+        index = self.places[edge]
+        cut = self.piece.edges[index]
+        end = self.corners[(index + 1) % len(self.corners)]
+        chord = along(cut.heading, self.corners[index], end)
         return chord / (2 * math.sin(cut.turn / 2)) * cut.turn if cut.turn else chord
 
     def fold_line(self, fold: Fold) -> tuple[Point, Point]:

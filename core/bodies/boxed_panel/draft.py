@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 
 from core.base.sentences import mark, say
-from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.boxed_panel.panel import BoxedPanel, wall_of
 from core.flat.dimension import Dimension, Out, overall
 from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point, Upright
@@ -100,14 +101,17 @@ def _edge(
 
 def corner_seams(panel: BoxedPanel) -> tuple[Seam, ...]:
     """The two boxed corners; none on a plain pillow."""
-    if not panel.has_corners:
-        return ()
+    return _corner_seams(panel.folded) if panel.has_corners else ()
+
+
+@cache
+def _corner_seams(folded: bool) -> tuple[Seam, ...]:
     return tuple(
         Seam(
             id=SeamId("body", SeamRole.CORNER, side=side),
             label=_CORNER_LABELS[side],
-            one=tuple(panel.ref(face, EdgeId(EdgeRole.CORNER, face, side)) for face in FACES),
-            other=_corner_ends(panel, side),
+            one=tuple(_ref(folded, _IDS[EdgeRole.CORNER, face, side]) for face in FACES),
+            other=_corner_ends(folded, side),
             backwards=side is Side.LEFT,
             neatened=True,
         )
@@ -115,10 +119,14 @@ def corner_seams(panel: BoxedPanel) -> tuple[Seam, ...]:
     )
 
 
-def _corner_ends(panel: BoxedPanel, side: Side) -> tuple[EdgeRef, ...]:
-    if panel.folded:
-        return (panel.ref(Face.FRONT, EdgeId(EdgeRole.CORNER_END, side=side)),)
-    return tuple(panel.ref(face, EdgeId(EdgeRole.CORNER_END, face, side)) for face in FACES)
+def _corner_ends(folded: bool, side: Side) -> tuple[EdgeRef, ...]:
+    if folded:
+        return (_ref(folded, _ACROSS[side]),)
+    return tuple(_ref(folded, _IDS[EdgeRole.CORNER_END, face, side]) for face in FACES)
+
+
+def _ref(folded: bool, edge: EdgeId) -> EdgeRef:
+    return EdgeRef(wall_of(edge.face or Face.FRONT, folded=folded), edge)
 
 
 def panel_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:

@@ -175,14 +175,8 @@ class BoxedPanel(Body):
         if self.folded:
             return ()
         one, other = (self.ref(face, EdgeId(EdgeRole.BOTTOM, face)) for face in FACES)
-        return (
-            Seam(
-                id=SeamId("body", SeamRole.BOTTOM),
-                label=mark("bottom seam"),
-                one=(one,),
-                other=(other,),
-            ),
-        )
+        bottom = SeamId("body", SeamRole.BOTTOM)
+        return (Seam(id=bottom, label=mark("bottom seam"), one=(one,), other=(other,)),)
 
     def closing_work(self, draft: Draft) -> "ClosingWork":
         """How it goes from flat to closed."""
@@ -204,7 +198,7 @@ class BoxedPanel(Body):
 
     def wall(self, face: Face) -> PieceId:
         """The piece that holds this face."""
-        return _PANEL if self.folded else _WALLS[face]
+        return wall_of(face, folded=self.folded)
 
     def ref(self, face: Face, edge: EdgeId) -> EdgeRef:
         """An edge of the piece that holds this face."""
@@ -238,6 +232,12 @@ class BoxedPanel(Body):
 
 _PANEL = PieceId("body", PieceRole.WALL)
 _WALLS = {face: PieceId("body", PieceRole.WALL, face) for face in FACES}
+
+
+def wall_of(face: Face, *, folded: bool) -> PieceId:
+    """The piece that holds a face: the panel, or where it is not folded the face's own."""
+    return _PANEL if folded else _WALLS[face]
+
 
 _TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
     next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)

@@ -409,9 +409,12 @@ def corner_stitch(site: Site) -> float:
     return site.front.low
 
 
+_PIECES = {face: PieceId("pocket", PieceRole.PATCH, face) for face in FACES}
+
+
 def pocket_piece(face: Face) -> PieceId:
     """The pocket on this face."""
-    return PieceId("pocket", PieceRole.PATCH, face)
+    return _PIECES[face]
 
 
 _LABELS = {Face.FRONT: mark("front pocket"), Face.BACK: mark("back pocket")}

@@ -176,8 +176,7 @@ class ZipForward(Top):
             )
             for run in mouth.runs
         )
-        ends = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in SIDES}
-        return zips + mouth.side_seams(ends)
+        return zips + mouth.side_seams(_ENDS)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The zip as trimmed, in the panel's width; its front edge joins the front."""
@@ -327,6 +326,7 @@ def _hem_findings(site: Site) -> tuple[Finding, ...]:
 
 
 ZIP = PieceId("top", PieceRole.TAPE)
+_ENDS = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in SIDES}
 _ZIP_EDGES = (
     (EdgeId(EdgeRole.TAPE, Face.FRONT), mark("zip front")),
     (EdgeId(EdgeRole.TAPE_END, side=Side.RIGHT), mark("zip end")),
