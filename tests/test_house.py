@@ -196,6 +196,21 @@ def unruly_core_imports(path: Path) -> list[str]:
     return wrong
 
 
+@pytest.mark.parametrize("folder", ["core/space", "core/solid", "app/views/fold"])
+def test_what_is_seen_in_space_knows_no_construction(folder: str) -> None:
+    """Bodies, tops and parts say how they fold and fill; who draws it asks none of them by name."""
+    kinds = ("core.bodies.", "core.tops.", "core.parts.")
+    files = sources(folder)
+    assert files, f"{folder} is empty"
+    wrong = [
+        f"{path.relative_to(ROOT)}:{line} imports {name}"
+        for path in files
+        for line, name in imports(path)
+        if name.startswith(kinds)
+    ]
+    assert wrong == []
+
+
 def test_every_core_module_imports_without_qt_and_without_app() -> None:
     modules = [module_name(path) for path in sources("core")]
     assert "core.bag.compute" in modules

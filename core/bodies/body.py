@@ -8,9 +8,10 @@ from core.flat.piece import Mark, Piece
 from core.flat.roles import Face
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
-from core.model.findings import Allowance
+from core.model.findings import Allowance, Finding
 from core.site.owner import Owner
 from core.site.seat import Mouth, Seat
+from core.site.site import Finished
 from core.site.solved import SolvedBody
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
@@ -95,3 +96,12 @@ class Body(Owner, SolvedBody):
             NotFillableError: it encloses no volume.
         """
         raise NotImplementedError
+
+    def room(self, wall: float, finished: Finished) -> Finding | None:
+        """That a wall of this thickness leaves no room inside, or little; None for enough.
+
+        Args:
+            wall: mm.
+            finished: the figures of the bag.
+        """
+        return None

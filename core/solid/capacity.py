@@ -18,7 +18,6 @@ from core.base.arrays import Floats
 from core.base.progress import Progress
 from core.base.quantities import litres
 from core.base.sentences import Sentence
-from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import NO_TAKE_UP, Form
 from core.model.findings import Finding, Severity
 from core.solid.fill import MOST_STRETCH, Filled, fill
@@ -97,7 +96,7 @@ def capacity(
     if progress is not None and not progress(_OUTSIDE_SHARE):
         raise FillCancelledError
     wall, finished = bag.sandwich.thickness, measure(bag, draft_walls(bag))
-    no_room = room_finding(bag.body, wall, finished)
+    no_room = bag.body.room(wall, finished)
     if no_room is not None and no_room.severity is not Severity.STOP:
         no_room = None  # it is told that little goes in; this much does
     inside = 0.0 if no_room else inside_of(bag, outside)

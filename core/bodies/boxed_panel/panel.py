@@ -27,10 +27,16 @@ from core.flat.roles import (
     SeamRole,
 )
 from core.flat.seam import Draft, Seam
-from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
-from core.model.findings import Allowance
+from core.model.figures import (
+    CutFigure,
+    FinishedFigure,
+    Limit,
+    settle_record,
+)
+from core.model.findings import Allowance, Finding
 from core.model.solving import Solving
 from core.site.seat import Mouth, Seat
+from core.site.site import Finished
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
 
@@ -209,6 +215,12 @@ class BoxedPanel(Body):
         from core.bodies.boxed_panel.space import boxed_folding  # which knows this class
 
         return boxed_folding(self, draft, closing)
+
+    def room(self, wall: float, finished: Finished) -> Finding | None:
+        """Told by its base, its gusset and its faces; as `core.bodies.boxed_panel.room` has it."""
+        from core.bodies.boxed_panel.room import room_finding  # which knows this class
+
+        return room_finding(self, wall, finished)
 
     def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
         """A quarter of the closed wall, to be filled; as `core.bodies.boxed_panel.filled` has it.
