@@ -10,6 +10,7 @@ from PySide6.QtCore import (
     QModelIndex,
     QObject,
     QPersistentModelIndex,
+    QPoint,
     Qt,
     QTimer,
 )
@@ -29,6 +30,7 @@ from app.session.display import (
     translated,
 )
 from app.session.session import Session
+from app.widgets.menus import FigureLines, MenuLine, copying
 from core.bag.compute import Result
 from core.base.sentences import mark
 from core.base.units import Unit
@@ -343,6 +345,19 @@ class ChangesPane(QFrame):
             self._stack.addWidget(self._table)
         self._fit_columns()
         self._stack.setCurrentIndex(1 if lines else 0)
+
+    def menu_at(self, at: QPoint | None) -> list[MenuLine]:
+        """What can be done with a row; `at` as in `HasMenu`."""
+        if self._table is None:
+            return []
+        index = self._table.currentIndex()
+        if at is not None:
+            index = self._table.indexAt(self._table.viewport().mapFromGlobal(at))
+        if not index.isValid():
+            return []
+        line = self.model.lines[index.row()]
+        copied = copying(tr("Copy this row"), "\t".join(line.texts))
+        return [FigureLines(line.figure), None, copied]
 
     def _make_table(self) -> "QTableView":
         # Imported and made with the first change: the window opens sooner without.

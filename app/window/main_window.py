@@ -4,7 +4,7 @@ from functools import partial
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QMainWindow, QTabWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QMainWindow, QTabWidget, QWidget
 
 from app.files.export import BookletExport
 from app.files.files import Files
@@ -23,12 +23,12 @@ from app.views.fold.view import FILLED
 from app.views.measures.pane import MeasuresPane
 from app.views.sewing.pane import SewingPane
 from app.widgets.desktop import room_for
+from app.widgets.menus import HasMenu
 from app.window.bag_actions import make_actions
-from app.window.context_menus import ContextMenus, Panes
 from app.window.dialog_actions import DialogActions, finish_redesign
 from app.window.editing import EditCommands
 from app.window.layout import KeptLayout, TabRoom, dropped_file, splitter_of
-from app.window.menus import Menus
+from app.window.menus import ContextMenus, Menus
 from app.window.navigation import Navigation, Zooming, show_tab
 from app.window.status_line import LastBag, RestoreOffers, StatusLine
 from app.window.toolbar import Toolbar
@@ -81,18 +81,19 @@ class MainWindow(QMainWindow):
         self.help = HelpAccess(self.display, self.settings, self)
         self.commands = make_actions(self)
         self.editing.follow(self.commands)
-        panes = Panes(
-            measures=self.measures,
-            flat=self.flat,
-            fold=self.fold,
-            findings=self.findings,
-            changes=self.changes,
-            cutting=self.cutting,
-            sewing=self.sewing,
-        )
+        views: dict[QWidget, HasMenu] = {
+            self.flat: self.flat,
+            self.fold.view: self.fold,
+            self.findings: self.findings,
+            self.changes: self.changes,
+            self.cutting: self.cutting,
+            self.sewing: self.sewing,
+            self.measures: self.measures,
+        }
         self.context_menus = ContextMenus(
-            session, self.commands, self, panes, help_on=self.help.show
+            session, self.commands, self, views, help_on=self.help.show
         )
+        self.context_menus.add_fields(self.measures, self.measures.findChildren(QAbstractSpinBox))
         self.navigation.follow(self.commands["full_screen"])
         self.toolbar = Toolbar(self.commands, self.display, self)
         self.addToolBar(self.toolbar)

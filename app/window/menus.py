@@ -1,20 +1,34 @@
-"""The menus: the action table, the bags that come with the program, and the recent files."""
+"""The menu bar, from the action table, samples and recent files; the context menus of the panes."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QObject
-from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QMenu, QMenuBar
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt
+from PySide6.QtGui import QAction, QContextMenuEvent, QKeyEvent
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QMenu, QMenuBar, QWidget
 
 from app.files.files import Files
-from app.session.display import translated
+from app.help.topics import topic_of
+from app.session.display import figure_value, shown_value, tr, translated
 from app.session.session import Session
 from app.widgets.figure_box import finish_typing
-from app.widgets.menus import RestoreMenu, menu_text
+from app.widgets.menus import (
+    Command,
+    FigureLines,
+    HasMenu,
+    RestoreMenu,
+    copying,
+    menu_text,
+    widget_at,
+)
 from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
+from core.bag.figures import FINISHED, PINNABLE, figure_of, is_matched
+from core.bag.tables import CUT_FIGURES
 from core.base.sanitize import shown
+from core.flat.piece import Piece
+from core.flat.roles import EdgeRef
+from core.flat.seam import chain_length
 from core.storage import SAMPLES, sample
 from core.storage.project import NamedBag
 
@@ -130,3 +144,163 @@ class Menus(QObject):
     def _on_kept_changed(self) -> None:
         variants = self._variants
         self.variants.setEnabled(bool(variants.variants) or variants.starting is not None)
+
+
+# Context menus.
+
+
+_CUT = {figure.name: figure for figure in CUT_FIGURES}
+
+
+class ContextMenus(QObject):
+    """Opens a menu for each pane, by the right button, the menu key or Shift+F10."""
+
+    def __init__(
+        self,
+        session: Session,
+        actions: Mapping[str, QAction],
+        window: QWidget,
+        views: Mapping[QWidget, HasMenu],
+        *,
+        help_on: Callable[[str], object],
+    ) -> None:
+        """Give the widgets of views their menus.
+
+        Args:
+            session, actions, window: that the menus are of.
+            views: widget that the menu is asked of -> who says what is in it.
+            help_on: opens the help at an address.
+        """
+        super().__init__(window)
+        self._help_on = help_on
+        self._document, self._display = session.document, session.display
+        self._redesigner, self._actions, self._window = session.redesigner, actions, window
+        self._views: dict[QObject, HasMenu] = {}
+        for widget, view in views.items():
+            self._views[widget] = view
+            widget.installEventFilter(self)
+
+    def add_fields(self, view: HasMenu, boxes: Iterable[QAbstractSpinBox]) -> None:
+        """Put the menu of a view into that of each of its fields."""
+        for box in boxes:
+            for field in (box, box.lineEdit()):
+                self._views[field] = view
+                field.installEventFilter(self)
+
+    def _entries(self, view: HasMenu, at: QPoint | None) -> list[Command | QAction | None]:
+        """The lines of a view's menu, each one line."""
+        found: list[Command | QAction | None] = []
+        for line in view.menu_at(at):
+            match line:
+                case FigureLines():
+                    found += self._figure(line.name, here=line.here)
+                case EdgeRef():
+                    found += self._edge(line)
+                case Piece():
+                    found.append(self._piece(line))
+                case str():
+                    found.append(self._actions[line])
+                case _:
+                    found.append(line)
+        return found
+
+    def _open(self, pane: QWidget, at: QPoint | None) -> bool:
+        """Open the menu; False where there is nothing to offer."""
+        if QApplication.activePopupWidget() is not None:
+            return True  # a platform that tells of the key twice
+        entries = self._entries(self._views[pane], at)
+        if not entries:
+            return False
+        menu = QMenu(self._window)
+        menu.setAccessibleName(tr("What can be done here"))
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        for entry in entries:
+            if entry is None:
+                menu.addSeparator()
+            elif isinstance(entry, QAction):
+                menu.addAction(entry)
+            else:
+                action = menu.addAction(menu_text(entry.text))
+                action.triggered.connect(partial(_take, entry.do))
+        menu.addSeparator()
+        page = topic_of(widget_at(pane, at) or pane)
+        menu.addAction(tr("Help on this")).triggered.connect(lambda: self._help_on(page))
+        if at is None:
+            focus = QApplication.focusWidget() or pane
+            at = focus.mapToGlobal(focus.rect().center())
+            menu.setActiveAction(next(each for each in menu.actions() if not each.isSeparator()))
+        menu.popup(at)
+        return True
+
+    # What can be done with a figure, or an edge.
+
+    def _figure(self, name: str, *, here: bool = False) -> Iterator[Command]:
+        """What can be done with a figure; `here`: its field is where the menu is."""
+        label, shown = self._shown(name)
+        if not shown:
+            return
+        if not here:
+            change = tr("Change {figure}")
+            if name in FINISHED and name not in PINNABLE:
+                change = tr("Show {figure}")
+            ask = self._document.figure_asked
+            yield Command(change.format(figure=label), lambda: ask.emit(name))
+        if name in PINNABLE or is_matched(name):
+            pinned = self._redesigner.pinned(name)
+            told = tr("Release {figure}") if pinned else tr("Pin {figure}")
+            said = self._redesigner.label_of(name)
+            yield Command(told.format(figure=said), lambda: self._redesigner.pin(name, not pinned))
+        told = tr("Copy {figure}: {value}").format(figure=label, value=shown)
+        yield copying(told, shown)
+
+    def _shown(self, name: str) -> tuple[str, str]:
+        """Label and value of a figure; no value where the bag has no such thing."""
+        result = self._document.result
+        if name not in _CUT and name not in FINISHED:
+            return name, ""
+        figure = figure_of(name)
+        value = figure_value(result, figure)
+        text = "" if value is None else shown_value(figure.quantity, value, self._display)
+        return translated(figure.label), text
+
+    def _piece(self, piece: Piece) -> Command:
+        """What can be done with a flat piece: its cut size."""
+        left, bottom, right, top = piece.bounds
+        size = tr("{width} × {length}").format(
+            width=self._display.bare(right - left), length=self._display.length(top - bottom)
+        )
+        told = tr("Copy the cut size of {piece}: {size}")
+        return copying(told.format(piece=translated(piece.label), size=size), size)
+
+    def _edge(self, edge: EdgeRef) -> Iterator[Command]:
+        """What can be done with an edge: its length, on the stitch line where it is sewn."""
+        draft = self._document.result.draft
+        here = draft.edge(edge)
+        cut = self._display.length(here.length)
+        name = here.title.text(translate=translated)
+        told = tr("Copy the cut length of {edge}: {length}").format(edge=name, length=cut)
+        yield copying(told, cut)
+        if any(edge in seam.edges for seam in draft.seams):
+            sewn = self._display.length(chain_length((edge,), draft.outlines))
+            told = tr("Copy the stitched length of {edge}: {length}")
+            yield copying(told.format(edge=name, length=sewn), sewn)
+
+    # Qt's own names from here on.
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if not isinstance(watched, QWidget):
+            return False
+        if isinstance(event, QContextMenuEvent):
+            is_key = event.reason() is QContextMenuEvent.Reason.Keyboard
+            return self._open(watched, None if is_key else event.globalPos())
+        if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.KeyPress:
+            shifted = event.modifiers() == Qt.KeyboardModifier.ShiftModifier
+            if event.key() == Qt.Key.Key_Menu or (event.key() == Qt.Key.Key_F10 and shifted):
+                return self._open(watched, None)
+        return False
+
+
+def _take(do: Callable[[], object], _checked: bool = False) -> None:
+    """Do it after what is half typed: opening a menu takes no text, which may be pasted into."""
+    finish_typing()
+    do()

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QPoint, QPointF, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QProgressBar,
     QPushButton,
@@ -11,13 +11,14 @@ from PySide6.QtWidgets import (
 
 from app.files.export import AskExport, file_name, save_export
 from app.session.cutting_plan import CuttingPlanModel
-from app.session.display import plain_tip, told_error, translated
+from app.session.display import plain_tip, told_error, tr, translated
 from app.session.session import Session
 from app.views.cutting.controls import CuttingControls, CuttingLayout
 from app.views.cutting.table import CuttingTable, facts_of, lacking_of, rows_of, weight_of
 from app.views.cutting.view import CuttingView
 from app.widgets.inputs import OptionBox
 from app.widgets.labels import ElidedLabel, TonedLabel
+from app.widgets.menus import Command, copying, widget_at
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.errors import CornerwrightError
 from core.cutting.plan import Plan, PlanOptions
@@ -97,6 +98,24 @@ class CuttingBody(QWidget):
     def plan(self) -> Plan | None:
         """The plan, if it is one of the bag and its making as they are now."""
         return self.watch.plan if self.is_current else None
+
+    def copies_at(self, at: QPoint | None) -> list[Command]:
+        """What can be copied of a line of the table, or of a piece; `at` as in `HasMenu`."""
+        widget, table = widget_at(self, at), self.table
+        if widget is not None and (widget is table or table.isAncestorOf(widget)):
+            row = table.currentRow()
+            if at is not None:
+                row = table.rowAt(table.viewport().mapFromGlobal(at).y())
+            what, amount, *_ = table.rows[row].cells if 0 <= row < len(table.rows) else ("", "")
+            told = tr("Copy the amount of {what}: {amount}").format(what=what, amount=amount)
+            return [copying(told, amount)] if amount else []
+        if widget is not self.view or at is None:
+            return []
+        laid = self.view.piece_at(QPointF(self.view.mapFromGlobal(at)))
+        if laid is None:
+            return []
+        name, size = self.view.name_and_size(laid)
+        return [copying(tr("Copy the size of {piece}: {size}").format(piece=name, size=size), size)]
 
     def ask_now(self) -> None:
         """Work out the plan of the bag as it is now."""

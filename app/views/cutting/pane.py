@@ -2,13 +2,14 @@
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QPoint, Signal
 from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.files.export import AskExport, ask_export
 from app.session.session import Session
 from app.widgets.desktop import width_beside_bar
+from app.widgets.menus import MenuLine
 
 if TYPE_CHECKING:
     from app.views.cutting.body import CuttingBody
@@ -90,6 +91,10 @@ class CuttingPane(QFrame):
         self._area = area
         body.arrange(width_beside_bar(area, self.width()))
         return body
+
+    def menu_at(self, at: QPoint | None) -> list[MenuLine]:
+        """What can be done with a piece, or what to buy; `at` as in `HasMenu`."""
+        return [*self.body.copies_at(at), None, "edit_layers", "export_cut_list"]
 
     # Qt's own names from here on.
 

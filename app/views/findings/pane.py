@@ -1,6 +1,6 @@
 """Findings: what is doubtful about the bag, worst first, each with the change that fixes it."""
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QPoint, Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -13,12 +13,14 @@ from PySide6.QtWidgets import (
 )
 
 from app.help.topics import Topic, set_topic
-from app.session.display import counted, told, told_error
+from app.session.display import counted, told, told_error, tr
 from app.session.session import Session
 from app.views.findings.row import FindingRow
-from app.widgets.desktop import width_beside_bar
+from app.widgets.desktop import enclosing, width_beside_bar
 from app.widgets.labels import ReleaseBar, TonedLabel
+from app.widgets.menus import Command, FigureLines, MenuLine, copying, widget_at
 from app.widgets.theme import heading_font, muted_colour, problem_colour
+from core.bag.figures import FINISHED, is_cut
 from core.base.errors import CornerwrightError
 from core.model.findings import Finding, Fix, Severity
 
@@ -106,6 +108,21 @@ class FindingsPane(QFrame):
                 self._apply(finding.fixes[0])
                 return True
         return False
+
+    def menu_at(self, at: QPoint | None) -> list[MenuLine]:
+        """What can be done with a finding; `at` as in `HasMenu`."""
+        row = enclosing(widget_at(self, at), FindingRow)
+        if row is None or row not in self.rows:
+            return []
+        fixes = zip(row.fixes, row.fix_buttons, strict=True)
+        lines: list[MenuLine] = [Command(label, button.click) for label, button in fixes]
+        if lines:
+            lines.append(None)
+        figure = self.figure_of(row)
+        lines.append(FigureLines(figure))
+        if not is_cut(figure) and figure not in FINISHED:
+            lines.append(Command(tr("Go to the measure"), row.asked.emit))
+        return [*lines, None, copying(tr("Copy this finding"), row.sentence)]
 
     def _build(self) -> None:
         self._title = QLabel(self)

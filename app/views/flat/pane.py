@@ -2,7 +2,7 @@
 
 import math
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import (
     QHelpEvent,
     QPainter,
@@ -24,8 +24,10 @@ from app.views.flat.piece_plan import Picture, cutting_note
 from app.views.flat.ruler import THICK, Along, Ruler
 from app.views.flat.sheet import Drawer, Drawn, Sheet, lay_sheet, sheet_widths
 from app.widgets.drawing_view import Bounds, fitted
+from app.widgets.menus import FigureLines, MenuLine
 from app.widgets.theme import Look
 from core.bag.compute import Result
+from core.flat.piece import Piece
 
 CALM = 1.15
 """Another arrangement of the pieces must show them so much larger before a pane that only
@@ -106,6 +108,26 @@ class FlatPane(TouchView):
             )
             found.append((whole, picture))
         return found
+
+    def menu_at(self, at: QPoint | None) -> list[MenuLine]:
+        """What can be done with line, edge and piece; `at` as in `HasMenu`."""
+        pieces = self._document.result.draft.pieces
+        if at is None:
+            line, edge = self.hand.chosen, self._document.pointing.edge
+            there = [each for each in pieces if edge is not None and each.id == edge.piece]
+        else:
+            point = QPointF(self.mapFromGlobal(at))
+            line, edge = self.grip_at(point), self.edge_at(point)
+            there = [each for each in pieces if self._covers(each, point)]
+        grip = None if line is None else self.hand.grips().get(line)
+        lines: list[MenuLine] = [] if grip is None else [FigureLines(grip.figure)]
+        return [*lines, *([] if edge is None else [edge]), *there, None, "fit"]
+
+    def _covers(self, piece: Piece, point: QPointF) -> bool:
+        """Whether a point (px) lies within the bounds of a piece."""
+        (x, y), (across, along) = self.view.to_drawing(point), self.sheet.places[piece.id]
+        left, bottom, right, top = piece.bounds
+        return left <= x - across <= right and bottom <= y - along <= top
 
     # Looking.
 

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEasingCurve, Qt, QTimer, QVariantAnimation
+from PySide6.QtCore import QEasingCurve, QPoint, QPointF, Qt, QTimer, QVariantAnimation
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -20,6 +20,7 @@ from app.views.fold.notes import Words
 from app.views.fold.stage_slider import StageSlider
 from app.views.fold.view import FILLED, FoldView
 from app.widgets.labels import PlainLabel
+from app.widgets.menus import FigureLines, MenuLine
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.tables import FINISHED_FIGURES
@@ -93,6 +94,16 @@ class FoldPane(QWidget):
         self._motion.setEndValue(end / STEPS)
         self._motion.setDuration(max(round(PLAY_TIME * (end - start) / STEPS), 1))
         self._motion.start()
+
+    def menu_at(self, at: QPoint | None) -> list[MenuLine]:
+        """What can be done with size and edge; `at` as in `HasMenu`."""
+        if at is None:
+            figure, edge = "", self._document.pointing.edge
+        else:
+            spot = QPointF(self.view.mapFromGlobal(at))
+            figure, edge = self.view.figure_at(spot), self.view.edge_at(spot)
+        lines: list[MenuLine] = [FigureLines(figure)] if figure else []
+        return [*lines, *([] if edge is None else [edge]), None, "fit"]
 
     def show_moment(self, at: float) -> None:
         """Put the slider at 0 (flat), 1/2 (folded), 1 (sewn), 1 1/2 (filled) or between."""

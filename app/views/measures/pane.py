@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractSpinBox, QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.session.display import DASH, shown_value, told_error, translated
 from app.session.document import Change
@@ -35,10 +35,13 @@ from app.views.measures.rows import (
     cost_text,
     drawn_text,
     has_row,
+    matched_pin,
     other_units,
 )
+from app.widgets.desktop import enclosing
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
+from app.widgets.menus import FigureLines, MenuLine, widget_at
 from core.bag.bag import Bag, cut_value
 from core.bag.choices import CHOICES, Choice
 from core.bag.compute import Result
@@ -148,6 +151,16 @@ class MeasuresPane(QScrollArea):
                 return self._redesigner.pin(name, not pin.isChecked())
         return False
 
+    def menu_at(self, at: QPoint | None) -> list[MenuLine]:
+        """What can be done with a measure and in its field; `at` as in `HasMenu`."""
+        widget = widget_at(self, at)
+        row = enclosing(widget, MeasureRow)
+        lines: list[MenuLine] = []
+        if enclosing(widget, QAbstractSpinBox) is not None:
+            lines += ["cut", "copy", "paste", "select_all", None]
+        name = "" if row is None else row.field.objectName()
+        return [*lines, FigureLines(name, here=True)] if name else lines[:-1]
+
     def _bring_into_sight(self, row: MeasureRow) -> None:
         seen = QRect(row.mapTo(self.viewport(), QPoint()), row.size())
         if self.viewport().rect().contains(seen):
@@ -226,7 +239,7 @@ class MeasuresPane(QScrollArea):
         text = ReadOnlyValue(label, ARROWS_WIDTH, self)
         text.setObjectName(figure.name)
         text.setFixedWidth(field_width(self))
-        pin = self._matched_pin(figure) if figure.matched else None
+        pin = matched_pin(figure, self._redesigner, self) if figure.matched else None
         row = group.add_row(label, text, help_text, pin)
         self.finished_rows[figure.name] = FinishedRow(figure, row, text=text)
 
@@ -263,20 +276,6 @@ class MeasuresPane(QScrollArea):
             pin = PinButton(label, self)
             pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
         return group.add_row(label, box, help_text, pin)
-
-    def _matched_pin(self, figure: FinishedFigure) -> PinButton:
-        pin = PinButton(translated(figure.matched), self)
-        pin.set_tips(
-            self.tr(
-                "Corner edges may differ in length when a finished size is typed. Click to keep "
-                "them matched."
-            ),
-            self.tr(
-                "Corner edges stay matched when a finished size is typed. Click to let them differ."
-            ),
-        )
-        pin.clicked.connect(lambda pinned: self._redesigner.pin(figure.name, pinned))
-        return pin
 
     def _refresh_cut(self, cut: CutRow, bag: Bag, starting: Bag) -> None:
         name = cut.figure.name

@@ -17,7 +17,7 @@ from app.session.display import (
 )
 from app.session.document import Document
 from app.session.redesigner import Redesigner
-from app.views.measures.row import MeasureRow, ReadOnlyValue
+from app.views.measures.row import MeasureRow, PinButton, ReadOnlyValue
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, OptionBox
 from app.widgets.labels import PlainLabel, TonedLabel
@@ -226,6 +226,20 @@ class ChoiceRow:
 
 WAITS = mark("Being worked out: the bag is filled several times over.")
 """What stands at a row whose figure is on its way to what was typed."""
+
+
+def matched_pin(figure: FinishedFigure, redesigner: Redesigner, parent: QWidget) -> PinButton:
+    """A pin that keeps a mismatch at 0."""
+    pin = PinButton(translated(figure.matched), parent)
+    pin.set_tips(
+        tr(
+            "Corner edges may differ in length when a finished size is typed. Click to keep "
+            "them matched."
+        ),
+        tr("Corner edges stay matched when a finished size is typed. Click to let them differ."),
+    )
+    pin.clicked.connect(lambda pinned: redesigner.pin(figure.name, pinned))
+    return pin
 
 
 def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:

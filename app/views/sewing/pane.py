@@ -5,11 +5,13 @@ So the window opens sooner. It also does what the menu asks of the steps.
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QPoint, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
+from app.session.display import tr
 from app.session.session import Session
+from app.widgets.menus import Command, MenuLine, copying, widget_at
 
 if TYPE_CHECKING:
     from app.views.sewing.body import SewingBody
@@ -73,6 +75,27 @@ class SewingPane(QFrame):
             self.body.go(way)
         else:
             self.show_order()
+
+    def menu_at(self, at: QPoint | None) -> list[MenuLine]:
+        """What can be done with a step; `at` as in `HasMenu`."""
+        body = self.body
+        index = body.list.currentIndex()
+        if at is not None and widget_at(self, at) is body.list.viewport():
+            index = body.list.indexAt(body.list.viewport().mapFromGlobal(at))
+        if not index.isValid():
+            return []
+        row, done = body.model.rows[index.row()], body.model.ticked(index.row())
+        tick = tr("Take the tick off step {number}") if done else tr("Tick step {number}")
+        read = tr("Read step {number}").format(number=row.number)
+        return [
+            Command(
+                tick.format(number=row.number),
+                lambda: body.model.tick_asked.emit(row.key, not done),
+            ),
+            Command(read, lambda: body.show_step(row.number)),
+            None,
+            copying(tr("Copy this step"), f"{row.number}. {row.title}. {row.text}"),
+        ]
 
     # Qt's own names from here on.
 
