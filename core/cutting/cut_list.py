@@ -258,7 +258,7 @@ def _item(result: Result, piece: Piece, layer: Layer, *, outer: bool) -> CutItem
 def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
     """The cut line, enlarged for shrinkage, with the lengthwise grain up."""
     left, bottom, right, top = piece.bounds
-    points = [(x - left, y - bottom) for x, y in piece.outline]
+    points = [(x - left, y - bottom) for x, y in piece.cut_outline]
     if piece.grain[1] < 0.0:
         points = [(right - left - x, top - bottom - y) for x, y in points]
     if abs(piece.grain[0]) > abs(piece.grain[1]):

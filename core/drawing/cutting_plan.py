@@ -8,7 +8,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from shapely import LineString
+from shapely import LineString, box
 from shapely import Polygon as Shape
 
 from core.base.sentences import Sentence, mark, say
@@ -145,9 +145,9 @@ def _piece_records(drawn: DrawnPiece, frame: StretchFrame) -> list[Record]:
     corners = ((left, bottom), (right, bottom), (right, top), (left, top))
     records: list[Record] = [Polygon(Ink.PIECE, corners, piece.name)]
     if not piece.item.is_rectangle:
-        shape = _clipped(piece.shape, frame.stretch.low, frame.stretch.high)
-        ring = tuple(frame.point(point) for point in shape)
-        records.append(Line(Ink.TRIM, (*ring, ring[0]), piece=piece.name))
+        for shape in _clipped(piece.shape, frame.stretch.low, frame.stretch.high):
+            ring = tuple(frame.point(point) for point in shape)
+            records.append(Line(Ink.TRIM, (*ring, ring[0]), piece=piece.name))
     return records
 
 
@@ -160,9 +160,18 @@ def _necks(piece: Laid) -> tuple[float, float]:
     return across, shape.intersection(LineString(((x, bottom), (x, top)))).length
 
 
-def _clipped(shape: tuple[Point, ...], low: float, high: float) -> tuple[Point, ...]:
-    """What of a shape with edges along x and y lies between two heights."""
-    return tuple((x, min(max(y, low), high)) for x, y in shape)
+def _clipped(shape: tuple[Point, ...], low: float, high: float) -> Iterator[tuple[Point, ...]]:
+    """What of a shape lies between two heights: an outline for each part."""
+    ends = zip(shape, (*shape[1:], *shape[:1]), strict=True)
+    if all(same_length(x0, x1) or same_length(y0, y1) for (x0, y0), (x1, y1) in ends):
+        # Of edges along x and y nothing is left but their order.
+        yield tuple((x, min(max(y, low), high)) for x, y in shape)
+        return
+    xs = [x for x, _ in shape]
+    kept = Shape(shape).intersection(box(min(xs) - 1.0, low, max(xs) + 1.0, high))
+    for part in getattr(kept, "geoms", [kept]):
+        if isinstance(part, Shape) and not part.is_empty:
+            yield tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
 
 
 def _rest_records(

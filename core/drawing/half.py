@@ -1,5 +1,6 @@
-"""Half of a panel, to be laid on a folded layer of goods: cut at its centre line. mm."""
+"""Half of a symmetric piece, to be laid on a folded layer of goods: cut at its middle. mm."""
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
@@ -13,12 +14,24 @@ CENTRE_FOLD = EdgeId(EdgeRole.CENTRE)
 
 
 def is_symmetric(piece: Piece) -> bool:
-    """Whether the left half of a piece is the mirror image of its right half."""
+    """Whether the left half of a piece is the mirror image of its right half.
+
+    One with an arc across its middle has no half: a stitch line runs smoothly out of an arc.
+    """
     left, _, right, _ = piece.bounds
-    corners = piece.outline
+    middle, edges = (left + right) / 2, [edge for edge in piece.edges if edge.length > 0.0]
+
+    def mirrored(edge: Edge, other: Edge) -> bool:
+        pairs = ((edge.start, other.end), (edge.end, other.start))
+        ends = all(
+            same_length(left + right - x, u) and same_length(y, v) for (x, y), (u, v) in pairs
+        )
+        return ends and math.isclose(edge.turn, other.turn, abs_tol=1e-9)
+
     return all(
-        any(same_length(left + right - x, u) and same_length(y, v) for u, v in corners)
-        for x, y in corners
+        any(mirrored(edge, other) for other in edges)
+        and not (edge.turn and (edge.start[0] - middle) * (edge.end[0] - middle) < 0.0)
+        for edge in edges
     )
 
 
@@ -48,9 +61,19 @@ def half_piece(piece: Piece) -> Piece:
     return replace(
         piece,
         edges=tuple(edges),
+        rough=None if piece.rough is None else _half_outline(piece.rough, middle),
         folds=tuple(_half_fold(fold, left_over) for fold in piece.folds),
         marks=tuple(half for mark in piece.marks for half in _half_mark(mark, middle)),
     )
+
+
+def _half_outline(outline: tuple[Point, ...], middle: float) -> tuple[Point, ...]:
+    """What of a convex outline lies left of the middle."""
+    found: list[Point] = []
+    for start, end in pairwise((*outline, outline[0])):
+        if min(start[0], end[0]) < middle:
+            found += _clipped(start, end, middle)
+    return tuple(dict.fromkeys(found))
 
 
 def _half_fold(fold: Fold, left_over: set[EdgeId]) -> Fold:

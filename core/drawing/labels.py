@@ -24,6 +24,8 @@ _LONG_MEASURES = (58.0, 34.0, 90.0)
 """Line lengths of a block that are tried, in text heights; 90 sets all in one line. Long,
 low pieces take long lines first."""
 _ONE_LINE = 60.0
+_BENDS = 12
+"""Boxes that texts keep off along an edge that runs neither across nor along."""
 _AIR = 0.3
 """Free space around a text, in text heights."""
 
@@ -50,7 +52,12 @@ class Labels:
         for edge in piece.edges:
             # What is hidden in the seam is no place for words.
             if edge.allowance > 0.0 and outline.length(edge.id) > 0.0:
-                self._places.keep_off((edge.start, edge.end, *outline.line(edge.id)))
+                cut, sewn = edge, outline.stitched(edge.id)
+                steps = range(_BENDS if edge.turn or 0.0 not in edge.heading else 1)
+                for step in steps:
+                    shares = (step / len(steps), (step + 1) / len(steps))
+                    corners = [each.point_at(share) for each in (cut, sewn) for share in shares]
+                    self._places.keep_off(tuple(corners))
 
     def add_title(self, details: Sequence[str], notes: Sequence[str] = ()) -> None:
         """The name in bold, and details and notes under it, where they find most room.

@@ -200,6 +200,8 @@ Box = tuple[float, float, float, float]
 
 _STEPS = 7
 """Places tried to each side of the wanted one, along each axis."""
+_SLANT = 5.0
+"""The boxes along a slanted line are no larger, mm."""
 _ACROSS = 0.9
 """Share of the piece from which a line counts as running all the way across it."""
 
@@ -223,7 +225,13 @@ class Places:
     def take_line(self, points: tuple[Point, ...]) -> None:
         """Keep texts off a polyline."""
         for (x0, y0), (x1, y1) in pairwise(points):
-            self._taken.append((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
+            # A slanted line in steps: its box would take what it only cuts off.
+            count = math.ceil(min(abs(x1 - x0), abs(y1 - y0)) / _SLANT) or 1
+            for step in range(count):
+                low, high = step / count, (step + 1) / count
+                xs = [x0 + share * (x1 - x0) for share in (low, high)]
+                ys = [y0 + share * (y1 - y0) for share in (low, high)]
+                self._taken.append((min(xs), min(ys), max(xs), max(ys)))
 
     def keep_off(self, points: tuple[Point, ...]) -> None:
         """Keep texts off the upright box around these points."""

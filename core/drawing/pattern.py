@@ -5,18 +5,29 @@ The cut line comes twice: one `Polygon`, the area of the piece, to fill; and one
 for each edge, which carries its `EdgeRef`, to stroke, to point at and to light.
 """
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.sentences import Sentence, say
-from core.base.tolerance import shorter
+from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Line, Polygon, Record
 from core.flat.dimension import Dimension, overall
-from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Point
+from core.flat.match_marks import MatchMark
+from core.flat.piece import (
+    CutFrom,
+    Edge,
+    Mark,
+    MarkStyle,
+    Piece,
+    Point,
+    along,
+    distance_to_segment,
+)
 from core.flat.roles import EdgeRef, EdgeRole, PieceId
 from core.flat.seam import Draft
 from core.flat.stitch import StitchOutline, stitch_outline
@@ -31,6 +42,10 @@ _MARK_INKS = {
 
 _PAST = 6.0
 """How far the line at which a handle's stitching ends runs past the handle, mm."""
+_NOTCH = 6.0
+"""The longest notch, mm (common practice, no source)."""
+_BEFORE = 1.5
+"""Before the stitch line a clip ends by one stitch, mm (own choice)."""
 _LONGEST_NAME = 40
 """Letters of a bag's name that stand on its pieces."""
 
@@ -47,6 +62,8 @@ class DrawOptions:
             small labels, and the grain arrow.
         bag: name and finished size of the bag.
         joins: lines in the piece's own frame where two pages meet: details keep off them.
+        notches: where seams match, of any piece.
+        clips: where allowances are clipped, of any piece.
         wording: how lengths and texts reach the reader.
     """
 
@@ -56,6 +73,8 @@ class DrawOptions:
     labels: bool = True
     bag: Sentence | None = None
     joins: tuple[tuple[Point, Point], ...] = ()
+    notches: tuple[MatchMark, ...] = ()
+    clips: tuple[MatchMark, ...] = ()
     wording: Wording = PLAIN
 
 
@@ -70,12 +89,13 @@ def draw_piece(
         options: what is drawn besides the lines.
     """
     options = options or DrawOptions()
-    records: list[Record] = [Polygon(Ink.CUT, piece.outline, piece.label)]
+    records: list[Record] = [Polygon(Ink.CUT, piece.cut_outline, piece.label)]
     records += _marks(piece)
     records += _baste(piece, options)
     records += _folds(piece, outline)
     records += _stitches(piece, outline)
     records += _cuts(piece)
+    records += _snips(piece, options)
     if options.labels:
         records += _labels(piece, outline, records, options)
     return tuple(records)
@@ -130,22 +150,68 @@ def bag_text(result: Result) -> Sentence:
 
 
 def _cuts(piece: Piece) -> list[Record]:
-    return [
-        Line(
-            Ink.FOLD if edge.id.role is EdgeRole.CENTRE else Ink.CUT,
-            (edge.start, edge.end),
-            EdgeRef(piece.id, edge.id),
-            piece.label,
-        )
+    """The cut line edge by edge; where it is trimmed to later, what is cut first as well."""
+    rough = piece.rough or ()
+    sides = tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
+    records: list[Record] = []
+    for edge in piece.edges:
+        if edge.length > 0.0:
+            ink = Ink.CUT if not sides or _lies_on(edge, sides) else Ink.TRIM
+            ink = Ink.FOLD if edge.id.role is EdgeRole.CENTRE else ink
+            records.append(Line(ink, edge.line, EdgeRef(piece.id, edge.id), piece.label))
+    for side in sides:
+        records += [Line(Ink.CUT, rest, piece=piece.label) for rest in _uncovered(side, piece)]
+    return records
+
+
+_Side = tuple[Point, Point]
+
+
+def _lies_on(edge: Edge, sides: Iterable[_Side]) -> bool:
+    """Whether a straight edge is part of one of these lines."""
+    return not edge.turn and any(
+        all(distance_to_segment(at, *side) < LENGTH_TOLERANCE for at in (edge.start, edge.end))
+        for side in sides
+    )
+
+
+def _uncovered(side: _Side, piece: Piece) -> list[_Side]:
+    """What of a side of the rough outline no edge of the piece lies on."""
+    (x0, y0), (x1, y1) = side
+    length = math.hypot(x1 - x0, y1 - y0)
+    heading = ((x1 - x0) / length, (y1 - y0) / length)
+    taken = sorted(
+        sorted(along(heading, side[0], at) for at in (edge.start, edge.end))
         for edge in piece.edges
-        if edge.length > 0.0
-    ]
+        if _lies_on(edge, (side,))
+    )
+    rest: list[_Side] = []
+    reached = 0.0
+    for low, high in (*taken, [length, length]):
+        if low - reached > LENGTH_TOLERANCE:
+            ends = [(x0 + at * heading[0], y0 + at * heading[1]) for at in (reached, low)]
+            rest.append((ends[0], ends[1]))
+        reached = max(reached, high)
+    return rest
+
+
+def _snips(piece: Piece, options: DrawOptions) -> Iterator[Record]:
+    """Notches, and clips that end before the stitch line."""
+    for ink, marks in ((Ink.NOTCH, options.notches), (Ink.CLIP, options.clips)):
+        for each in marks:
+            if each.piece == piece.id:
+                allowance = piece.edge(each.edge).allowance
+                deep = min(allowance, _NOTCH) if ink is Ink.NOTCH else allowance - _BEFORE
+                (x, y), (nx, ny) = each.at, each.inward
+                if deep > 0.0:
+                    end = (x + deep * nx, y + deep * ny)
+                    yield Line(ink, (each.at, end), piece=piece.label)
 
 
 def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
     """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
     return [
-        Line(Ink.STITCH, outline.line(edge.id), EdgeRef(piece.id, edge.id), piece.label)
+        Line(Ink.STITCH, outline.stitched(edge.id).line, EdgeRef(piece.id, edge.id), piece.label)
         for edge in piece.edges
         if edge.allowance > 0.0 and outline.length(edge.id) > 0.0
     ]
@@ -199,7 +265,7 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
     if not inside.sound:
         return []
     return [
-        Line(Ink.BASTE, inside.line(edge.id), piece=piece.label)
+        Line(Ink.BASTE, inside.stitched(edge.id).line, piece=piece.label)
         for edge in edges
         if edge.allowance > 0.0
     ]

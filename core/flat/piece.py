@@ -125,6 +125,11 @@ class Edge:
         return (self.start, *(self.point_at(number / count) for number in range(1, count)))
 
     @property
+    def line(self) -> tuple[Point, ...]:
+        """Its points from start to end, mm, an arc flattened."""
+        return (*self.points(), self.end)
+
+    @property
     def extremes(self) -> tuple[Point, ...]:
         """Where an arc comes farthest to a side on its way, mm; none of a straight edge."""
         if not self.turn:

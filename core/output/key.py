@@ -33,6 +33,7 @@ _LEGEND: tuple[tuple[Ink, Template], ...] = (
     (Ink.FOLD, mark("fold")),
     (Ink.PLACEMENT, mark("placement line")),
     (Ink.NOTCH, mark("halfway mark")),
+    (Ink.TRIM, mark("trimmed to after sewing")),
     (Ink.GRAIN, mark("lengthwise grain")),
     (Ink.PAGE_JOIN, mark("match mark at a page join")),
 )
@@ -143,10 +144,11 @@ def _lengths(bag: Bag, plan: PagePlan) -> Iterator[float]:
 def _legend(pen: TextColumn, plan: PagePlan, wording: Wording) -> None:
     say = wording.say
     joins = len(plan.tiling.tiles) > 1
+    trimmed = any(outline.piece.rough for outline in plan.outlines)
     pen.text(say("Lines"), HEAD, bold=True)
     pen.skip(1.5)
     for ink, text in _LEGEND:
-        if ink is Ink.PAGE_JOIN and not joins:
+        if (ink is Ink.PAGE_JOIN and not joins) or (ink is Ink.TRIM and not trimmed):
             continue
         pen.y -= _LINE
         y = pen.y + 0.5 * BODY
@@ -217,7 +219,7 @@ def page_map(plan: PagePlan, box: tuple[float, float, float, float]) -> list[Rec
 
     records: list[Record] = []
     for outline, place in zip(plan.outlines, plan.placed, strict=True):
-        points = tuple(small(place.point(point)) for point in outline.piece.outline)
+        points = tuple(small(place.point(point)) for point in outline.piece.cut_outline)
         records.append(Polygon(Ink.MAP, points))
     for each in tiling.tiles:
         # Neighbours are drawn edge to edge, as they look when taped.

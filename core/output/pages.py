@@ -229,7 +229,7 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
     bounds = [_written_bounds(each, draw) for each in outlines]
     slabs = [Slab(box, may_turn=True) for box in bounds]
     shapes = [
-        each.piece.outline if box == each.piece.bounds else _corners(box)
+        each.piece.cut_outline if box == each.piece.bounds else _corners(box)
         for each, box in zip(outlines, bounds, strict=True)
     ]
     spread = Spread(options.paper, options.margin, options.overlap)

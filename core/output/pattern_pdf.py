@@ -158,7 +158,7 @@ class _Pattern:
         names = [
             outline.piece.label
             for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True)
-            if page.intersects(shapely.Polygon([place.point(p) for p in outline.piece.outline]))
+            if page.intersects(shapely.Polygon([place.point(p) for p in outline.piece.cut_outline]))
         ]
         wording = self._options.wording
         pieces = Listing(names, Last.COMMA)

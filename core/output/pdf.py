@@ -34,6 +34,7 @@ _PENS: dict[Ink, Pen] = {
     Ink.BASTE: (0.2, (1.0, 1.0), 0.35, 0),
     Ink.GRAIN: (0.35, (), 0.0, 1),
     Ink.NOTCH: (0.9, (), 0.0, 0),
+    Ink.CLIP: (0.3, (), 0.0, 0),
     Ink.DIMENSION: (0.2, (), 0.0, 0),
     Ink.LABEL: (0.3, (), 0.0, 0),
     Ink.FRAME: (0.2, (), 0.45, 0),

@@ -27,6 +27,7 @@ class Ink(Enum):
     BASTE = "basting line"
     GRAIN = "grain"
     NOTCH = "notch"
+    CLIP = "clip"
     DIMENSION = "dimension"
     LABEL = "label"
     FRAME = "frame"

@@ -3,8 +3,8 @@
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF, QRegion
+from PySide6.QtCore import QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen, QPolygonF, QRegion
 
 from app.session.display import Display
 from app.session.document import Highlight, Pointing
@@ -85,7 +85,7 @@ def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[PieceId, Sequence
     for ref in lit.edges:
         edge = draft.edge(ref)
         if edge.length > 0.0:
-            yield ref.piece, (edge.start, edge.end), False
+            yield ref.piece, edge.line, False
     for where, points in lit.lines:
         yield where, points, False
 
@@ -183,7 +183,7 @@ _DASHES: dict[Ink, list[float]] = {
 }
 """Dashes and gaps, px: each kind of line can be told without its colour."""
 
-_ORDER = (Ink.PLACEMENT, Ink.BASTE, Ink.FOLD, Ink.STITCH, Ink.NOTCH, Ink.CUT)
+_ORDER = (Ink.PLACEMENT, Ink.BASTE, Ink.FOLD, Ink.STITCH, Ink.TRIM, Ink.CLIP, Ink.NOTCH, Ink.CUT)
 """What is painted first lies lowest."""
 
 TICK, LEAD = 0.72, 0.62
@@ -228,6 +228,8 @@ class Brush:
             Ink.PLACEMENT: (look.placement, look.line),
             Ink.BASTE: (look.baste, look.line),
             Ink.NOTCH: (look.cut, math.ceil(look.bold)),
+            Ink.TRIM: (look.cut, look.line),
+            Ink.CLIP: (look.cut, look.line),
         }[ink]
         # Unsmoothed lines come in whole pixels: the cut line takes the next width up.
         pen = QPen(colour, width)
@@ -331,7 +333,7 @@ class Brush:
         for _ref, line in mates:
             self._paint_tag(painter, line, letter, self.look.mate, lettering)
 
-    def _lit(self, sheet: Sheet, view: View2D, ref: EdgeRef) -> QLineF | None:
+    def _lit(self, sheet: Sheet, view: View2D, ref: EdgeRef) -> QPainterPath | None:
         """An edge's cut line on the screen; None for one without length."""
         place = sheet.places.get(ref.piece)
         if place is None:
@@ -339,11 +341,15 @@ class Brush:
         edge = sheet.result.draft.edge(ref)
         if edge.length <= 0.0:
             return None
-        (x0, y0), (x1, y1), (x, y) = edge.start, edge.end, place
-        return QLineF(view.to_screen(x0 + x, y0 + y), view.to_screen(x1 + x, y1 + y))
+        x, y = place
+        first, *others = (view.to_screen(px + x, py + y) for px, py in edge.line)
+        path = QPainterPath(first)
+        for each in others:
+            path.lineTo(each)
+        return path
 
     def _paint_lit(
-        self, painter: QPainter, line: QLineF | None, colour: QColor, *, broken: bool
+        self, painter: QPainter, line: QPainterPath | None, colour: QColor, *, broken: bool
     ) -> None:
         if line is None:
             return
@@ -351,13 +357,12 @@ class Brush:
         pen.setCapStyle(Qt.PenCapStyle.FlatCap)
         if broken:
             pen.setDashPattern([2.5, 1.0])
-        painter.setPen(pen)
-        painter.drawLine(line)
+        painter.strokePath(line, pen)
 
     def _paint_tag(
         self,
         painter: QPainter,
-        line: QLineF | None,
+        line: QPainterPath | None,
         letter: str,
         colour: QColor,
         lettering: Lettering,
@@ -365,7 +370,7 @@ class Brush:
         """The letter of the seam in a disc on the edge, off its middle where sizes stand."""
         if line is None or not letter:
             return
-        at = line.pointAt(0.3 if line.length() > 80.0 else 0.5)
+        at = line.pointAtPercent(0.3 if line.length() > 80.0 else 0.5)
         wide, high = lettering.size(letter, Hand.NAME)
         radius = max(wide, high) / 2 + 2.0
         painter.setPen(QPen(self.look.paper, 1.5))

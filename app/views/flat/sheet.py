@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from string import ascii_uppercase
 
 from app.session.display import Display, tr, translated
@@ -199,18 +200,15 @@ class Sheet:
         return None
 
     def edges(self) -> list[tuple[EdgeRef, Point, Point]]:
-        """Every edge that has a length, with the ends of its cut line."""
+        """Every edge that has a length, with the ends of its cut line: an arc in short ones."""
         found = []
         for each in self.drawn:
             x, y = self.places[each.piece.id]
             found += [
-                (
-                    EdgeRef(each.piece.id, edge.id),
-                    (edge.start[0] + x, edge.start[1] + y),
-                    (edge.end[0] + x, edge.end[1] + y),
-                )
+                (EdgeRef(each.piece.id, edge.id), (x0 + x, y0 + y), (x1 + x, y1 + y))
                 for edge in each.piece.edges
                 if edge.length > 0.0
+                for (x0, y0), (x1, y1) in pairwise(edge.line)
             ]
         return found
 

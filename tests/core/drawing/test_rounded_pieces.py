@@ -1,0 +1,151 @@
+"""Pieces with arcs, and pieces that are trimmed after sewing, as they are drawn and cut.
+
+Sources: plane geometry (perimeter and area of a rounded rectangle), shapely (GEOS) for where
+texts lie.
+"""
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+
+from core.bag.compute import compute
+from core.cutting.cut_list import cut_list
+from core.drawing.cutting_plan import _clipped
+from core.drawing.half import half_piece, is_symmetric
+from core.drawing.lettering import Places
+from core.drawing.pattern import DrawOptions, draw_piece
+from core.drawing.records import Line, Polygon, Record, Text, text_box
+from core.flat.match_marks import MatchMark
+from core.flat.piece import Piece
+from core.flat.roles import EdgeRole, SeamId, SeamRole
+from core.flat.stitch import stitch_outline
+from core.storage import demo_bag
+from core.work.scene import Ink
+from tests.core.flat.rounded import arc, piece_of, rounded_edges, straight
+
+WIDTH, HEIGHT, RADIUS, SEAM = 300.0, 200.0, 50.0, 10.0
+ROUNDED = piece_of(rounded_edges((WIDTH, HEIGHT), (RADIUS, RADIUS, 0.0, 0.0), (SEAM,) * 4))
+CORNERS = ((0.0, 0.0), (WIDTH, 0.0), (WIDTH, HEIGHT), (0.0, HEIGHT))
+
+
+def drawn(piece: Piece, **options: object) -> list[Record]:
+    given = DrawOptions(**options)  # type: ignore[arg-type]  # as given
+    return list(draw_piece(piece, stitch_outline(piece), given))
+
+
+def length_of(records: list[Record], ink: Ink) -> float:
+    return math.fsum(
+        shapely.LineString(each.points).length
+        for each in records
+        if isinstance(each, Line) and each.ink is ink
+    )
+
+
+def test_an_arc_is_cut_and_stitched_round() -> None:
+    """2 (w + h) - 4 r + pi r around; inside it less 8 seams, with a radius less the seam."""
+    records = drawn(ROUNDED)
+    around = 2 * (WIDTH + HEIGHT) - 4 * RADIUS + math.pi * RADIUS
+    sewn = 2 * (WIDTH + HEIGHT) - 8 * SEAM - (4 - math.pi) * (RADIUS - SEAM)
+    assert length_of(records, Ink.CUT) == pytest.approx(around, abs=0.05)
+    assert length_of(records, Ink.STITCH) == pytest.approx(sewn, abs=0.05)
+    edges = [each.edge for each in records if isinstance(each, Line) and each.ink is Ink.CUT]
+    assert len(edges) == len(set(edges)) == 6, "one line for each edge, however many points"
+    (area,) = [each for each in records if isinstance(each, Polygon)]
+    expected = WIDTH * HEIGHT - (4 - math.pi) / 2 * RADIUS**2
+    assert shapely.Polygon(area.points).area == pytest.approx(expected, rel=1e-4)
+
+
+def test_texts_keep_off_an_arc_and_use_the_room_beside_it() -> None:
+    shape = shapely.Polygon(stitch_outline(ROUNDED).points)
+    texts = [each for each in drawn(ROUNDED) if isinstance(each, Text)]
+    assert len(texts) >= 3
+    assert all(shape.covers(shapely.box(*text_box(each))) for each in texts)
+
+
+def test_beside_a_slanted_line_is_room() -> None:
+    square = ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0))
+    places = Places(square, [((0.0, 0.0), (100.0, 100.0))])
+    assert places.find(20.0, 10.0, (75.0, 25.0)) == (75.0, 25.0)
+    assert places.find(20.0, 10.0, (50.0, 50.0)) != (50.0, 50.0), "but none on it"
+
+
+def test_what_is_trimmed_after_sewing_is_cut_as_its_rough_outline() -> None:
+    """The rectangle is cut, all round; only the arcs are lines to trim to."""
+    records = drawn(replace(ROUNDED, rough=CORNERS))
+    assert length_of(records, Ink.CUT) == pytest.approx(2 * (WIDTH + HEIGHT))
+    assert length_of(records, Ink.TRIM) == pytest.approx(math.pi * RADIUS, abs=0.05)
+    trimmed = [each.edge for each in records if isinstance(each, Line) and each.ink is Ink.TRIM]
+    assert {edge.edge for edge in trimmed if edge} == {arc(0), arc(3)}, "still to be pointed at"
+    (area,) = [each for each in records if isinstance(each, Polygon)]
+    assert shapely.Polygon(area.points).area == WIDTH * HEIGHT
+
+
+def test_the_cut_list_and_the_weight_know_rough_from_final() -> None:
+    result = compute(demo_bag())
+    panel = result.draft.walls[0]
+    left, bottom, right, top = panel.bounds
+    rough = replace(panel, rough=((left, bottom), (right, bottom), (right, top), (left, top)))
+    pieces = tuple(rough if each is panel else each for each in result.draft.pieces)
+    outlines = {**result.draft.outlines, rough.id: stitch_outline(rough)}
+    draft = replace(result.draft, pieces=pieces, outlines=outlines)
+    plain, later = cut_list(result).items[0], cut_list(replace(result, draft=draft)).items[0]
+    assert not plain.is_rectangle
+    assert later.is_rectangle
+    assert (later.across, later.along) == (plain.across, plain.along)
+    assert later.area == plain.area < later.across * later.along
+
+
+@pytest.mark.parametrize("rough", [None, CORNERS])
+def test_half_of_a_rounded_piece_is_its_left_half(rough: tuple[tuple[float, float], ...]) -> None:
+    half = half_piece(replace(ROUNDED, rough=rough))
+    assert half.area == pytest.approx(ROUNDED.area / 2)
+    assert [edge.id for edge in half.edges if edge.turn] == [arc(3)]
+    assert half.edge(arc(3)).radius == pytest.approx(RADIUS)
+    centre = next(edge for edge in half.edges if edge.id.role is EdgeRole.CENTRE)
+    assert {centre.start, centre.end} == {(WIDTH / 2, 0.0), (WIDTH / 2, HEIGHT)}
+    assert stitch_outline(half).sound
+    cut = shapely.Polygon(half.cut_outline)
+    assert cut.area == pytest.approx(WIDTH * HEIGHT / 2 if rough else half.area, rel=1e-4)
+    assert cut.bounds == (0.0, 0.0, WIDTH / 2, HEIGHT)
+
+
+def test_unequal_corners_and_arcs_across_the_middle_leave_no_half() -> None:
+    lopsided = piece_of(rounded_edges((WIDTH, HEIGHT), (RADIUS, 40.0, 0.0, 0.0), (SEAM,) * 4))
+    assert not is_symmetric(lopsided)
+    square = piece_of(rounded_edges((WIDTH, HEIGHT), (0.0,) * 4, (SEAM,) * 4))
+    bulged = tuple(
+        replace(edge, turn=0.5) if edge.id == straight(0) else edge for edge in square.edges
+    )
+    assert is_symmetric(square)
+    assert not is_symmetric(replace(square, edges=bulged))
+    hollow = tuple(
+        replace(edge, turn=-0.3) if edge.id == straight(1) else edge for edge in square.edges
+    )
+    assert not is_symmetric(replace(square, edges=hollow)), "the other side is straight"
+
+
+def test_notches_are_short_and_clips_end_a_stitch_before_the_seam() -> None:
+    seam = SeamId("body", SeamRole.SIDE)
+    marks = (MatchMark(ROUNDED.id, straight(0), (150.0, 0.0), (0.0, 1.0), seam),)
+    other = ROUNDED.id._replace(number=7)
+    elsewhere = (marks[0]._replace(piece=other),)
+    records = drawn(ROUNDED, notches=marks + elsewhere, clips=marks + elsewhere)
+    lines = {
+        each.ink: each.points
+        for each in records
+        if isinstance(each, Line) and each.ink in (Ink.NOTCH, Ink.CLIP)
+    }
+    assert lines[Ink.NOTCH] == ((150.0, 0.0), (150.0, 6.0))
+    assert lines[Ink.CLIP] == ((150.0, 0.0), (150.0, SEAM - 1.5))
+    assert len([each for each in records if isinstance(each, Line) and each.ink in lines]) == 2
+
+
+def test_a_rounded_shape_is_cut_by_a_stretch() -> None:
+    """Judged by its area below a height: the rest of the rectangle stands above the arcs."""
+    (low,) = _clipped(ROUNDED.outline, 0.0, RADIUS)
+    (high,) = _clipped(ROUNDED.outline, RADIUS, HEIGHT)
+    assert shapely.Polygon(high).area == pytest.approx(WIDTH * (HEIGHT - RADIUS))
+    expected = WIDTH * RADIUS - (4 - math.pi) / 2 * RADIUS**2
+    assert shapely.Polygon(low).area == pytest.approx(expected, rel=1e-3)
