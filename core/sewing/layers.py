@@ -7,7 +7,7 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 import math
 from collections.abc import Iterable, Sequence
 
-from core.base.sentences import Listing, Sentence, listed, mark, say
+from core.base.sentences import Listing, Sentence, Template, listed, mark, say
 from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
@@ -230,21 +230,9 @@ def _lay_lining(bench: Bench) -> Operation:
     baste_line = bench.baste_line
     goods = bench.last_laid
     words = {"lining": _listed(goods)}
-    level = "all edges level"
-    if bench.closing.is_seamed:
-        level += ", the two bottom seams on top of each other with their allowances between them"
     film = any(layer.film or layer.melts for layer in goods)
-    lay = (
-        "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and wrong "
-        "sides together, {level}."
-    )
-    if len(goods) > 1:
-        lay = (
-            "Turn the panel face down and smooth it. Lay over it, one on top of the other, "
-            "{lining}; the last with its right side up, {level}."
-        )
     do = [
-        say(lay, words={**words, "level": level}),
+        say(_lining_laid(bench), words=words),
         *_only_basted(bench, goods),
         say("Smooth from the middle and clip all round: pins would leave holes.")
         if film
@@ -297,6 +285,31 @@ def _lay_lining(bench: Bench) -> Operation:
             turned=True,
             basted=baste_line,
         ),
+    )
+
+
+def _lining_laid(bench: Bench) -> Template:
+    """How one layer, or several, are laid on the panel's wrong side."""
+    if bench.closing.is_seamed:
+        if len(bench.last_laid) > 1:
+            return mark(
+                "Turn the panel face down and smooth it. Lay over it, one on top of the other, "
+                "{lining}; the last with its right side up, all edges level, the two bottom seams "
+                "on top of each other with their allowances between them."
+            )
+        return mark(
+            "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and "
+            "wrong sides together, all edges level, the two bottom seams on top of each other with "
+            "their allowances between them."
+        )
+    if len(bench.last_laid) > 1:
+        return mark(
+            "Turn the panel face down and smooth it. Lay over it, one on top of the other, "
+            "{lining}; the last with its right side up, all edges level."
+        )
+    return mark(
+        "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and wrong "
+        "sides together, all edges level."
     )
 
 

@@ -254,10 +254,20 @@ def _held_by(estimate: LoadEstimate) -> tuple[Sentence, ...]:
     if not estimate.spared:
         return ()
     words = {"goods": listed(estimate.through), "lining": listed(estimate.spared)}
-    told = "The load hangs on {goods} alone: the {lining}, laid in last, carries none of it."
-    if len(estimate.through) == 1:
-        told += " A patch of strong fabric behind each stop keeps it from tearing there."
-    return (Sentence(told, words=words),)
+    if len(estimate.through) > 1:
+        return (
+            say(
+                "The load hangs on {goods} alone: the {lining}, laid in last, carries none of it.",
+                words=words,
+            ),
+        )
+    return (
+        say(
+            "The load hangs on {goods} alone: the {lining}, laid in last, carries none of it. A "
+            "patch of strong fabric behind each stop keeps it from tearing there.",
+            words=words,
+        ),
+    )
 
 
 def _mass(kg: float, unit: Unit) -> str:

@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.__main__ import make_app
 from app.views.flat.paint import Brush
-from app.views.sewing.step_texts import Mark, tone
+from app.views.sewing.step_texts import StepSign, tone
 from app.widgets import desktop as readable
 from app.widgets.desktop import readable_palette
 from app.widgets.theme import (
@@ -104,8 +104,8 @@ def test_every_text_on_every_ground(palette: QPalette) -> None:
         "lit measure": seen(highlight_wash(palette), window),
         "chosen step": seen(highlight_wash(palette), base),
         "step under the pointer": seen(washed(palette.color(Role.Text), 0.05), base),
-        "caution": seen(washed(tone(Mark.CARE)(palette), 0.10), base),
-        "change of a step": seen(washed(tone(Mark.CHANGE)(palette), 0.10), base),
+        "caution": seen(washed(tone(StepSign.CARE)(palette), 0.10), base),
+        "change of a step": seen(washed(tone(StepSign.CHANGE)(palette), 0.10), base),
     }
     inks = {
         "text": palette.color(Role.Text),

@@ -25,7 +25,7 @@ from app.session.document import NO_HIGHLIGHT
 from app.session.session import Session
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel
-from app.views.sewing.step_texts import Cards
+from app.views.sewing.step_texts import StepTexts
 from core.bag.making import KG_PER_POUND
 from core.base.units import Unit
 
@@ -164,7 +164,7 @@ class SewingBody(QFrame):
         self._document = document = session.document
         self._display = display = session.display
         self._load = session.load
-        self._cards: Cards | None = None
+        self._cards: StepTexts | None = None
         self._key = ""
         self.model = StepsModel(self)
         self.model.tick_asked.connect(self._on_tick_asked)
@@ -190,10 +190,10 @@ class SewingBody(QFrame):
         return self.list.currentIndex().row() + 1
 
     @property
-    def cards(self) -> Cards:
+    def cards(self) -> StepTexts:
         """What is told of the steps of the document's bag."""
         if self._cards is None:
-            self._cards = Cards(self._document.result, self._display)
+            self._cards = StepTexts(self._document.result, self._display)
         return self._cards
 
     def refresh(self) -> None:

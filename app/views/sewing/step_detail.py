@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.views.sewing.step_texts import Mark, MarkSign, tone
+from app.views.sewing.step_texts import StepSign, StepSignWidget, tone
 from app.widgets.desktop import width_beside_bar
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.record_painter import READABLE, PictureView
@@ -41,7 +41,7 @@ SPACE = 8
 class Notice(QFrame):
     """Words that must not be missed: behind a sign, on a ground of its colour."""
 
-    def __init__(self, mark: Mark, parent: QWidget) -> None:
+    def __init__(self, mark: StepSign, parent: QWidget) -> None:
         super().__init__(parent)
         self._mark = mark
         self._title = TonedLabel(tone(mark), parent=self)
@@ -51,7 +51,7 @@ class Notice(QFrame):
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 6, 8, 6)
         row.setSpacing(SPACE)
-        row.addWidget(MarkSign(mark, self), 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(StepSignWidget(mark, self), 0, Qt.AlignmentFlag.AlignTop)
         column = QVBoxLayout()
         column.setSpacing(2)
         column.addWidget(self._title)
@@ -108,8 +108,8 @@ class StepDetail(QScrollArea):
         self._page = QWidget()
         self._page.setAutoFillBackground(False)
         self._make_head()
-        self.change = Notice(Mark.CHANGE, self._page)
-        self.care = Notice(Mark.CARE, self._page)
+        self.change = Notice(StepSign.CHANGE, self._page)
+        self.care = Notice(StepSign.CARE, self._page)
         self._do = QVBoxLayout()
         self._do.setSpacing(4)
         self._facts = QGridLayout()

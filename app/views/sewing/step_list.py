@@ -30,7 +30,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.session.display import plain_tip
-from app.views.sewing.step_texts import Mark, Row, paint_box, paint_mark, tone
+from app.views.sewing.step_texts import StepRow, StepSign, paint_box, paint_sign, tone
 from app.widgets.theme import heading_font, highlight_wash, muted_colour, rule_colour
 
 Index = QModelIndex | QPersistentModelIndex
@@ -62,7 +62,7 @@ class StepDelegate(QStyledItemDelegate):
         top = option.rect.top() + PAD + max((line - side) // 2, 0)
         return QRect(option.rect.left() + PAD, top, side, side)
 
-    def _lines(self, option: QStyleOptionViewItem, row: Row, width: int) -> list[_Part]:
+    def _lines(self, option: QStyleOptionViewItem, row: StepRow, width: int) -> list[_Part]:
         """What is written beside a row's number, from the top; all of it wraps but the text.
 
         Args:
@@ -77,7 +77,7 @@ class StepDelegate(QStyledItemDelegate):
         if row.change:
             aside = SIGN + 5
             box = QRect(left + aside, 0, room - aside, 0)
-            parts.append(_Part(row.change, option.font, box, tone(Mark.CHANGE)))
+            parts.append(_Part(row.change, option.font, box, tone(StepSign.CHANGE)))
         parts.append(_Part(row.text, option.font, QRect(left, 0, room, 0), muted_colour))
         top = PAD
         for part in parts:
@@ -92,7 +92,7 @@ class StepDelegate(QStyledItemDelegate):
         return parts
 
     def _paint_row(
-        self, painter: QPainter, option: QStyleOptionViewItem, row: Row, *, done: bool
+        self, painter: QPainter, option: QStyleOptionViewItem, row: StepRow, *, done: bool
     ) -> None:
         palette, at = option.palette, option.rect.topLeft()
         parts = self._lines(option, row, option.rect.width())
@@ -108,14 +108,14 @@ class StepDelegate(QStyledItemDelegate):
         high = QFontMetrics(option.font).height()
         if row.care:
             spot = QPoint(option.rect.right() - PAD - SIGN, at.y() + PAD + (high - SIGN) // 2)
-            paint_mark(painter, Mark.CARE, QPointF(spot), SIGN, palette)
+            paint_sign(painter, StepSign.CARE, QPointF(spot), SIGN, palette)
         if row.change:
             first = parts[1].rect.translated(at)
             spot = QPoint(first.left() - SIGN - 5, first.top() + (high - SIGN) // 2)
-            paint_mark(painter, Mark.CHANGE, QPointF(spot), SIGN, palette)
+            paint_sign(painter, StepSign.CHANGE, QPointF(spot), SIGN, palette)
 
     def _paint_number(
-        self, painter: QPainter, option: QStyleOptionViewItem, title: "_Part", row: Row
+        self, painter: QPainter, option: QStyleOptionViewItem, title: "_Part", row: StepRow
     ) -> None:
         left = self._box(option).right() + PAD + 1
         right = option.rect.left() + title.rect.left() - 6
@@ -215,7 +215,7 @@ def _style(option: QStyleOptionViewItem) -> QStyle:
 ROOT = QModelIndex()
 """Above the rows: what Qt asks about when it names nothing."""
 ROW = Qt.ItemDataRole.UserRole
-"""The whole `Row` of an index."""
+"""The whole `StepRow` of an index."""
 
 
 class StepsModel(QAbstractListModel):
@@ -229,11 +229,11 @@ class StepsModel(QAbstractListModel):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rows: tuple[Row, ...] = ()
+        self._rows: tuple[StepRow, ...] = ()
         self._ticked: frozenset[str] = frozenset()
 
     @property
-    def rows(self) -> tuple[Row, ...]:
+    def rows(self) -> tuple[StepRow, ...]:
         """What is listed."""
         return self._rows
 
@@ -242,7 +242,7 @@ class StepsModel(QAbstractListModel):
         """How many of them are ticked."""
         return sum(row.key in self._ticked for row in self._rows)
 
-    def show_rows(self, rows: tuple[Row, ...]) -> None:
+    def show_rows(self, rows: tuple[StepRow, ...]) -> None:
         """List other rows; the view keeps its place while the same steps are listed."""
         if [row.key for row in rows] != [row.key for row in self._rows]:
             self.beginResetModel()
@@ -273,7 +273,7 @@ class StepsModel(QAbstractListModel):
         places = range(len(self._rows))
         return next((place for place in places if not self.ticked(place)), max(len(places) - 1, 0))
 
-    def _told(self, row: Row) -> str:
+    def _told(self, row: StepRow) -> str:
         """A row as it is read out."""
         parts = [f"{row.number}. {row.title}."]
         if row.change:

@@ -26,26 +26,28 @@ SIZE = 16
 """Every sign is drawn on a square of so many units."""
 
 
-class Mark(Enum):
+class StepSign(Enum):
     """Which sign."""
 
     CHANGE = "change"
     CARE = "care"
 
 
-def tone(mark: Mark) -> Callable[[QPalette], QColor]:
+def tone(mark: StepSign) -> Callable[[QPalette], QColor]:
     """The colour of a sign and of the words beside it."""
-    return change_colour if mark is Mark.CHANGE else _care_colour
+    return change_colour if mark is StepSign.CHANGE else _care_colour
 
 
-def paint_mark(painter: QPainter, mark: Mark, at: QPointF, size: float, palette: QPalette) -> None:
+def paint_sign(
+    painter: QPainter, mark: StepSign, at: QPointF, size: float, palette: QPalette
+) -> None:
     """Draw a sign with its upper left corner at a point, px."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.translate(at)
     painter.scale(size / SIZE, size / SIZE)
     colour, paper = tone(mark)(palette), palette.color(QPalette.ColorRole.Base)
-    if mark is Mark.CHANGE:
+    if mark is StepSign.CHANGE:
         _dial(painter, colour)
     else:
         _triangle(painter, colour, paper)
@@ -99,10 +101,10 @@ def _care_colour(palette: QPalette) -> QColor:
     return severity_colour(Severity.WARN, palette)
 
 
-class MarkSign(QWidget):
+class StepSignWidget(QWidget):
     """One sign as a widget; the words beside it say what it means."""
 
-    def __init__(self, mark: Mark, parent: QWidget) -> None:
+    def __init__(self, mark: StepSign, parent: QWidget) -> None:
         super().__init__(parent)
         self._mark = mark
         self.setFixedSize(QSize(SIZE + 2, SIZE + 2))
@@ -111,7 +113,7 @@ class MarkSign(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        paint_mark(painter, self._mark, QPointF(1.0, 1.0), SIZE, self.palette())
+        paint_sign(painter, self._mark, QPointF(1.0, 1.0), SIZE, self.palette())
         painter.end()
 
 
@@ -123,7 +125,7 @@ _LAID = (Action.LAY_ON, Action.LAY_IN)
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class StepRow:
     """One step in the list.
 
     Attributes:
@@ -141,7 +143,7 @@ class Row:
     care: str
 
 
-class Cards:
+class StepTexts:
     """Everything that is told of the steps of one bag, in the unit of this moment."""
 
     def __init__(self, result: Result, display: Display) -> None:
@@ -164,10 +166,10 @@ class Cards:
         """What the step of that number works on."""
         return lit_of(self.steps[number - 1].operation, self.result.draft)
 
-    def _row(self, step: Step) -> Row:
+    def _row(self, step: Step) -> StepRow:
         say, operation = self.options.say, step.operation
         change = "" if step.change is None else " ".join(map(say, step.change.sentences))
-        return Row(
+        return StepRow(
             key=operation.key,
             number=step.number,
             title=say(operation.title),

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from core.bag.compute import Result
 from core.base.quantities import money
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Plural, Sentence, mark, plural, say
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.buying import purchases, total_lines, ways_of, ways_of_goods
 from core.cutting.cut_list import CutItem
@@ -130,15 +130,14 @@ def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
     """What to buy, what to cut, and the cutting plan of each material, for all bags."""
     plan = best_plan(result, replace(PlanOptions.of(options.making), builds=options.builds))
     bags = options.making.bags
-    for_bags = "for one bag" if bags == 1 else "for {count} bags"
 
-    def headed(what: str) -> Heading:
-        return Heading(options.say(f"{what} {for_bags}", count=str(bags)))
+    def headed(what: Plural) -> Heading:
+        return Heading(options.say(say(what, numbers={"count": bags})))
 
     return [
-        headed("What to buy"),
+        headed(plural("What to buy for one bag", "What to buy for {count} bags")),
         Table(_buying(plan, options), (0.32, 0.26, 0.42)),
-        headed("What to cut"),
+        headed(plural("What to cut for one bag", "What to cut for {count} bags")),
         Paragraph(
             options.say(
                 "Sizes are those of rectangles to cut first: across the material by along it."

@@ -132,16 +132,17 @@ class HandleWork:
 
     def _join(self) -> Operation:
         handles = self.handles
-        lay = "Lay two strips right sides together, ends level, and sew across, {join_seam} "
         first = say(
-            lay + "from the end. Join all {count} strips in this way, and the last end to the "
-            "first, to make one loop.",
+            "Lay two strips right sides together, ends level, and sew across, {join_seam} from the "
+            "end. Join all {count} strips in this way, and the last end to the first, to make one "
+            "loop.",
             words={"count": str(handles.strips)},
             join_seam=JOIN_SEAM,
         )
         if self.loop and handles.strips == 2:
             first = say(
-                lay + "from the end. Join the other two ends in the same way, to make one loop.",
+                "Lay two strips right sides together, ends level, and sew across, {join_seam} from "
+                "the end. Join the other two ends in the same way, to make one loop.",
                 join_seam=JOIN_SEAM,
             )
         if self.loop and handles.strips == 1:

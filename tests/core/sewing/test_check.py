@@ -88,6 +88,17 @@ def test_a_wrong_order_is_named_with_the_step_that_breaks_it(
     assert Fault(breach, step, order.index(step) + 1, other) in faults_in(EVERY, order)
 
 
+def test_handles_that_cover_a_pocket_wait_for_its_seams() -> None:
+    order = moved("lay on handles", before="topstitch front pocket lower edge")
+    early = Fault(
+        Breach.EARLY,
+        "lay on handles",
+        order.index("lay on handles") + 1,
+        "topstitch front pocket lower edge",
+    )
+    assert early in faults_in(EVERY, order)
+
+
 def test_left_out_twice_and_unknown() -> None:
     order = [*ORDER[:-1], ORDER[0], "wave a wand"]
     kinds = {fault.breach: fault.step for fault in faults_in(EVERY, order)}

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from core.bag.bag import Bag, with_figures, without_part
 from core.bag.compute import compute
 from core.base.units import Unit
+from core.flat.roles import Side
 from core.parts.board.board import BOARD
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
@@ -169,3 +170,14 @@ def test_small_distances_are_round_in_the_makers_unit() -> None:
         for unit in (Unit.INCH, Unit.MM)
     }
     assert near == {Unit.INCH: pytest.approx(inch(0.125)), Unit.MM: 3.0}
+
+
+@pytest.mark.parametrize("side", Side)
+def test_what_is_done_at_a_side_is_told_of_it_and_sewn_there(side: Side) -> None:
+    every = found(demo_bag())
+    for seam in ("side", "corner"):
+        each = every[f"join {seam} seam {side.value}"]
+        told = " ".join(sentence.text() for sentence in (each.title, *each.instructions))
+        assert side.value in told
+        assert side.other.value not in told.replace("right sides", "").replace("right side", "")
+        assert [seam_id.side for seam_id in each.seams] == [side]
