@@ -32,7 +32,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class RedesignTask:
     """A wish on its way to its answer.
 
     Attributes:
@@ -53,7 +53,7 @@ class Task:
 
 
 @dataclass(frozen=True, slots=True)
-class Solved:
+class RedesignDone:
     """The answer to a task.
 
     Attributes:
@@ -63,13 +63,13 @@ class Solved:
         rounded: on the ruler, if that was asked for.
     """
 
-    task: Task
+    task: RedesignTask
     request: RedesignRequest
     redesign: Redesign
     rounded: Rounded
 
 
-def solve(task: Task, hear: Progress | None = None) -> Solved:
+def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
     """Carry out a task.
 
     Raises:
@@ -85,7 +85,7 @@ def solve(task: Task, hear: Progress | None = None) -> Solved:
         request = task.instead
         found = redesign(task.start.bag, request, hear=hear)
     rounded = exact(found) if task.step is None else on_ruler(found, task.step)
-    return Solved(task, request, found, rounded)
+    return RedesignDone(task, request, found, rounded)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,9 @@ def round_bag(ruling: RoundingTask, hear: Progress | None = None) -> RoundedBag:
     return RoundedBag(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
 
 
-def answer(task: Task | RoundingTask, hear: Progress) -> Solved | RoundedBag | CornerwrightError:
+def answer(
+    task: RedesignTask | RoundingTask, hear: Progress
+) -> RedesignDone | RoundedBag | CornerwrightError:
     """What a task comes to, or why it cannot be.
 
     Raises:
@@ -140,7 +142,7 @@ def answer(task: Task | RoundingTask, hear: Progress) -> Solved | RoundedBag | C
     from core.solid.fill_solve import FillCancelledError
 
     try:
-        return solve(task, hear) if isinstance(task, Task) else round_bag(task, hear)
+        return solve(task, hear) if isinstance(task, RedesignTask) else round_bag(task, hear)
     except FillCancelledError as error:
         raise CancelledError from error
     except CornerwrightError as error:

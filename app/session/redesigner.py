@@ -11,10 +11,10 @@ from app.session.document import Change
 from app.session.redesign_tasks import (
     KeyRun,
     Outcome,
+    RedesignDone,
+    RedesignTask,
     RoundedBag,
     RoundingTask,
-    Solved,
-    Task,
     Wanted,
     answer,
     fills,
@@ -76,7 +76,7 @@ class Redesigner(QObject):
         self._outcome: Outcome | None = None
         self._coming: Outcome | None = None
         self._run: KeyRun | None = None
-        self._pending: Task | RoundingTask | None = None
+        self._pending: RedesignTask | RoundingTask | None = None
         self._taking = False
         self._pins = _pins(session.document.project)
         # A held key is followed: what was begun is let finish, and the newest comes next.
@@ -116,7 +116,7 @@ class Redesigner(QObject):
     @property
     def pending(self) -> Wanted | None:
         """The wish that is being worked out; None when there is none."""
-        return self._pending.wish if isinstance(self._pending, Task) else None
+        return self._pending.wish if isinstance(self._pending, RedesignTask) else None
 
     @property
     def is_pending(self) -> bool:
@@ -251,7 +251,7 @@ class Redesigner(QObject):
             return False
         return self._have(solved)
 
-    def _begin(self, task: Task | RoundingTask) -> None:
+    def _begin(self, task: RedesignTask | RoundingTask) -> None:
         """Work a task out in the background; what was begun before leads only this far."""
         self._document.clear_refusal()
         self._pending = task
@@ -270,11 +270,11 @@ class Redesigner(QObject):
         if found.current:
             self._pending = None
             self.pending_changed.emit()
-        if isinstance(found.found, Solved):
+        if isinstance(found.found, RedesignDone):
             self._have(found.found)
         elif isinstance(found.found, RoundedBag):
             self._have_ruled(found.found)
-        elif found.current and isinstance(found.question, Task):
+        elif found.current and isinstance(found.question, RedesignTask):
             self._wish = found.question.wish
             self._document.refuse(found.found, field=found.question.wish.name)
         elif found.current:
@@ -285,7 +285,7 @@ class Redesigner(QObject):
             self._drop_pending()
         failure.meet()
 
-    def _have(self, solved: Solved) -> bool:
+    def _have(self, solved: RedesignDone) -> bool:
         """Take an answer as a step."""
         task, wish = solved.task, solved.task.wish
         exactly = {**solved.redesign.after.finished, **solved.redesign.filled}
@@ -300,13 +300,17 @@ class Redesigner(QObject):
     def _start_of(self, wish: Wanted) -> Result:
         """Where the run of a wish began; what there is now for the first of a run."""
         run, result, pending = self._run, self._document.result, self._pending
-        if isinstance(pending, Task) and pending.wish.name == wish.name and not wish.released:
+        if (
+            isinstance(pending, RedesignTask)
+            and pending.wish.name == wish.name
+            and not wish.released
+        ):
             return pending.start
         if run is None or wish.released or run.name != wish.name or run.reached is not result.bag:
             return result
         return run.start if self._document.clock() - run.at <= MERGE_WITHIN else result
 
-    def _task(self, wish: Wanted, project: Project, start: Result) -> Task:
+    def _task(self, wish: Wanted, project: Project, start: Result) -> RedesignTask:
         """A wish with the project's pins."""
         matched = project.corners_matched
         if is_cut(wish.name):
@@ -326,7 +330,7 @@ class Redesigner(QObject):
         }
         exactly = replace(request, wants=moved | dict(request.wants), holds=holds - moved.keys())
         step = self._display.step if self._rounding else None
-        return Task(wish, start, exactly, request, step, self._hold_of(wish, exactly))
+        return RedesignTask(wish, start, exactly, request, step, self._hold_of(wish, exactly))
 
     def _hold_of(self, wish: Wanted, request: RedesignRequest) -> MergeKey | None:
         """What the steps of one hold have in common: answers may come slower than keys."""
@@ -335,7 +339,7 @@ class Redesigner(QObject):
         if not fills(request):
             return f"want {wish.name}"
         pending = self._pending
-        if isinstance(pending, Task) and pending.wish.name == wish.name:
+        if isinstance(pending, RedesignTask) and pending.wish.name == wish.name:
             return pending.hold
         return Drag()
 
