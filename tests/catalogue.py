@@ -197,7 +197,9 @@ def texts_in(source: str, name: str) -> Iterator[Text]:
             if isinstance(node.value, str) and (node in marked or " " in node.value.strip()):
                 yield Text(place, node.value, node in marked)
             return
-        for child in ast.iter_child_nodes(node):
+        # A format is no text.
+        inner = [node.value] if isinstance(node, ast.FormattedValue) else ast.iter_child_nodes(node)
+        for child in inner:
             if not (isinstance(node, ast.JoinedStr) and isinstance(child, ast.Constant)):
                 yield from walk(child)
 

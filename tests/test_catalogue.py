@@ -15,7 +15,14 @@ from tests import catalogue
 from tests.catalogue import GAP, Entry, Text, extracted, gaps, pot, sources, texts_in
 
 TO_DO = (
-    "app/",
+    "app/about.py",
+    "app/dialogs/",
+    "app/files/",
+    "app/help/",
+    "app/session/",
+    "app/views/",
+    "app/widgets/",
+    "app/window/",
     "core/bag/",
     "core/base/",
     "core/bodies/",
@@ -35,6 +42,8 @@ TO_DO = (
 )
 """Rooms that still have texts which nobody marked."""
 NOT_SHOWN: dict[str, tuple[str, ...]] = {
+    # How a command is written (POSIX Utility Syntax), and keys of a table.
+    "app/cli/": (r".*\[(--|BAG).*", "cornerwright.*", "left out", "--set .*"),
     "core/storage/migrations.py": (".*",),  # what stood in earlier files
     "core/storage/goods_library.py": ("cornerwright goods",),
     "core/storage/records.py": ("cornerwright bag",),

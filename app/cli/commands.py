@@ -40,10 +40,10 @@ from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.bag.figures import is_box, label_of
 from core.base.atomic_write import is_same_file
-from core.base.errors import CornerwrightError
+from core.base.errors import CommandError, CornerwrightError
 from core.base.quantities import checked_currency, parse_volume
 from core.base.sanitize import json_for_terminal, on_one_title
-from core.base.sentences import ShowLength, mark
+from core.base.sentences import ShowLength, mark, plural, say, typed
 from core.base.units import NEAR, LengthTextError, Unit, format_length, parse_length
 from core.model.figures import CutFigure, Quantity
 from core.model.findings import Severity
@@ -68,7 +68,7 @@ def figures_command(words: list[str]) -> Answer:
     Raises:
         CommandError: the options are wrong.
     """
-    options = reporting_parser("figures", "print every cut and finished figure").read(words)
+    options = reporting_parser("figures", mark("Print every cut and finished figure.")).read(words)
     result = compute(bag_asked_for(options.words, options.changes))
     return Answer(
         as_json(with_filled(result)) if options.json else with_near_told(figures_text(result)), DONE
@@ -81,7 +81,7 @@ def check_command(words: list[str]) -> Answer:
     Raises:
         CommandError: the options are wrong.
     """
-    options = reporting_parser("check", "print the findings; exit 1 at a stop").read(words)
+    options = reporting_parser("check", mark("Print the findings; exit 1 at a stop.")).read(words)
     result = compute(bag_asked_for(options.words, options.changes))
     stopped = any(finding.severity is Severity.STOP for finding in result.findings)
     text = as_json(with_filled(result)) if options.json else with_near_told(findings_text(result))
@@ -95,7 +95,7 @@ def export_command(words: list[str]) -> Answer:
         CommandError: the options are wrong, or the pattern cannot be made or written.
     """
     parser = writing_parser(
-        "export", "[BAG] OUT.pdf", "[--paper NAME]", "write the pattern, true to scale"
+        "export", "[BAG] OUT.pdf", "[--paper NAME]", mark("Write the pattern, true to scale.")
     )
     parser.add_argument(
         "--paper",
@@ -115,7 +115,7 @@ def export_command(words: list[str]) -> Answer:
     try:
         pattern = _pattern(compute(bag), options.paper)
     except CornerwrightError as error:
-        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise CommandError(typed(error.sentence.text(show_in(bag.unit)))) from error
     return written([(place, pattern)])
 
 
@@ -145,7 +145,7 @@ def steps_command(words: list[str]) -> Answer:
     Raises:
         CommandError: the options are wrong.
     """
-    options = reporting_parser("steps", "show how the bag is sewn, step by step").read(words)
+    options = reporting_parser("steps", mark("Show how the bag is sewn, step by step.")).read(words)
     bag = bag_asked_for(options.words, options.changes)
     result = compute(bag)
     found = steps(result)
@@ -156,27 +156,37 @@ def steps_command(words: list[str]) -> Answer:
 
 
 def _lines(result: Result, found: tuple[Step, ...], show: ShowLength) -> Iterator[str]:
-    yield f"{on_one_title(result.bag.name)}: {len(found)} steps"
+    words = {"bag": on_one_title(result.bag.name)}
+    steps_of = plural("{bag}: 1 step", "{bag}: {count} steps")
+    yield say(steps_of, words=words, numbers={"count": len(found)}).text()
     # Who sews by these steps may never have seen the findings.
     stops = [each for each in result.findings if each.severity is Severity.STOP]
-    yield from (f"stop: {on_one_title(each.message.text(show))} [{each.code}]" for each in stops)
+    for each in stops:
+        told = say("stop: {told}", terms={"told": each.message}).text(show)
+        yield f"{on_one_title(told)} [{each.code}]"
     for step in found:
         operation = step.operation
         yield ""
         yield f"{step.number:>3}.  {on_one_title(operation.title.text(show))}"
         if step.change is not None:
             told = " ".join(each.text(show) for each in step.change.sentences)
-            yield f"{_INDENT}* Change the machine settings: {told}"
+            change = say("Change the machine settings: {settings}", words={"settings": told})
+            yield f"{_INDENT}* {change.text()}"
             if step.without_change is not None:
-                yield f"{_INDENT}  Or without changing them: {step.without_change.text(show)}"
+                other = {"how": step.without_change}
+                kept = say("Or without changing them: {how}", terms=other).text(show)
+                yield f"{_INDENT}  {kept}"
         yield from (f"{_INDENT}{on_one_title(each.text(show))}" for each in operation.instructions)
         if operation.pressing is not None:
-            yield f"{_INDENT}Iron: {operation.pressing.text.text(show)}."
+            iron = say("Iron: {how}.", terms={"how": operation.pressing.text})
+            yield f"{_INDENT}{iron.text(show)}"
         if operation.check is not None:
-            yield f"{_INDENT}Check: {on_one_title(operation.check.text(show))}"
+            check = say("Check: {what}", terms={"what": operation.check})
+            yield f"{_INDENT}{on_one_title(check.text(show))}"
         caution = step.caution(show)
         if caution:
-            yield f"{_INDENT}Caution: {on_one_title(caution)}"
+            told = say("Caution: {what}", words={"what": on_one_title(caution)}).text()
+            yield f"{_INDENT}{told}"
 
 
 def booklet_command(words: list[str]) -> Answer:
@@ -189,7 +199,7 @@ def booklet_command(words: list[str]) -> Answer:
         "booklet",
         "[BAG] OUT.pdf|.html",
         "[--paper NAME] [--currency CODE] [--html]",
-        "write the sewing booklet: sizes, what to buy, cutting plan, steps with drawings",
+        mark("Write the sewing booklet: sizes, what to buy, cutting plan, steps with drawings."),
     )
     parser.add_argument(
         "--paper",
@@ -228,12 +238,12 @@ def booklet_command(words: list[str]) -> Answer:
     project = project_asked_for(files, options.changes)
     try:
         with progress_line() as tell:
-            tell("Making the booklet")
+            tell(mark("Making the booklet"))
             made = _booklet(project, checked_currency(options.currency))
             content = _html(made) if is_html else _pdf(made, project.bag.unit, options.paper)
     except CornerwrightError as error:
-        told = error.sentence.text(show_in(project.bag.unit))
-        raise usage_error("{told}", told=told) from error
+        told = typed(error.sentence.text(show_in(project.bag.unit)))
+        raise CommandError(told) from error
     return written([(place, content)])
 
 
@@ -299,7 +309,7 @@ def redesign_command(words: list[str]) -> Answer:
     if place is not None:
         kept = _to_keep(project, found.result.bag)
         if place.path is None:
-            content = project_to_bytes(kept, source="The bag")
+            content = project_to_bytes(kept, source=mark("The bag"))
             return Answer(json_for_terminal(content.decode()).encode(), DONE)
         with interruptions_held():
             lost = write_project(kept, place.path)
@@ -333,7 +343,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         "redesign",
         "[BAG]",
         "--want NAME=LENGTH... [--hold NAME...] [--ruler STEP] [-o OUT] [--json]",
-        "change the pattern so that the finished bag has the sizes wanted",
+        mark("Change the pattern so that the finished bag has the sizes wanted."),
     )
     parser.add_argument(
         "--want",
@@ -373,7 +383,7 @@ def _options(words: list[str]) -> argparse.Namespace:
 
 def _to_keep(project: Project, after: Bag) -> Project:
     """What is written: the new bag, and with it the one that it came from, as the window does."""
-    starting = project.starting or NamedBag(name="Starting bag", bag=project.bag)
+    starting = project.starting or NamedBag(name=mark("Starting bag"), bag=project.bag)
     return replace(project, bag=after, starting=starting)
 
 
@@ -403,7 +413,7 @@ def _want(text: str, unit: Unit) -> tuple[str, float]:
     except ValueError as error:
         raise usage_error("{label}: {told}.", label=figure.label, told=str(error)) from error
     except CornerwrightError as error:
-        raise usage_error("{told}", told=error.sentence.text(show_in(unit))) from error
+        raise CommandError(typed(error.sentence.text(show_in(unit)))) from error
     return figure.name, size
 
 
@@ -428,4 +438,4 @@ def _asked(bag: Bag, request: RedesignRequest, step: float | None) -> Rounded:
         found = redesign(bag, request)
         return exact(found) if step is None else on_ruler(found, step)
     except CornerwrightError as error:
-        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise CommandError(typed(error.sentence.text(show_in(bag.unit)))) from error

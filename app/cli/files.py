@@ -16,6 +16,7 @@ from app.cli.report import show_in
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
 from core.base.errors import CommandError
 from core.base.sanitize import on_one_title
+from core.base.sentences import mark, say
 from core.storage import Reading, backup_of, demo_bag, read_file, reading_from_stream
 from core.storage.project import Project
 
@@ -48,7 +49,7 @@ def project_named(files: Sequence[str]) -> Project:
         return _told(read_file(Path(file)))
     if sys.stdin is None:
         raise usage_error("No bag can be read: standard input is closed.")
-    return _told(reading_from_stream(sys.stdin.buffer, source="standard input"))
+    return _told(reading_from_stream(sys.stdin.buffer, source=mark("standard input")))
 
 
 def _told(reading: Reading) -> Project:
@@ -205,7 +206,7 @@ def written(
 
 def saved_text(place: Place) -> str:
     """What a command says of a file that it has written."""
-    return f"Saved {on_one_title(place.name)}."
+    return say("Saved {file}.", words={"file": on_one_title(place.name)}).text()
 
 
 @contextmanager

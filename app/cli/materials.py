@@ -16,7 +16,7 @@ from core.bag.making import MOST_BAGS, Cutting
 from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.quantities import checked_currency, money, thread_text, weight_text
 from core.base.sanitize import on_one_title
-from core.base.sentences import Last, Listing, ShowLength, mark, say
+from core.base.sentences import Last, Listing, Number, ShowLength, Term, mark, plural, say, typed
 from core.base.units import LengthTextError, Unit, parse_length
 from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
@@ -43,8 +43,9 @@ def materials_text(plan: Plan, currency: str = "") -> str:
 
 
 def _head(plan: Plan) -> str:
-    bags = "1 bag" if plan.options.bags == 1 else f"{plan.options.bags} bags"
-    return f"{on_one_title(plan.bag.name)}: materials for {bags}"
+    made = plural("{bag}: materials for 1 bag", "{bag}: materials for {count} bags")
+    words = {"bag": on_one_title(plan.bag.name)}
+    return say(made, words=words, numbers={"count": plan.options.bags}).text()
 
 
 def _lacking(plan: Plan, show: ShowLength) -> str:
@@ -54,7 +55,7 @@ def _lacking(plan: Plan, show: ShowLength) -> str:
             told = on_one_title(finding.message.text(show))
             lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
             lines.append(f"    {left_out(count).text()}")
-    return "\n".join(["Does not fit", *lines]) if lines else ""
+    return "\n".join([mark("Does not fit"), *lines]) if lines else ""
 
 
 def _to_buy(plan: Plan, show: ShowLength, currency: str) -> str:
@@ -71,24 +72,30 @@ def _to_buy(plan: Plan, show: ShowLength, currency: str) -> str:
         (told.text(), "", "", money(cost, currency)) for told, cost in total_lines(plan, currency)
     ]
     table = _table(rows, (" ", " ", " ", _RIGHT))
-    return "\n".join(["To buy", *table, "", _weight(plan)])
+    return "\n".join([mark("To buy"), *table, "", _weight(plan)])
 
 
 def _weight(plan: Plan) -> str:
     shown = weight_text(plan.weight, unit=plan.bag.unit)
-    return f"  One bag weighs {shown}: material and board, without zip, thread and trimmings."
+    told = say(
+        "One bag weighs {weight}: material and board, without zip, thread and trimmings.",
+        words={"weight": shown},
+    )
+    return f"  {told.text()}"
 
 
 def _cut_list(plan: Plan, show: ShowLength) -> str:
     bags = plan.options.bags
-    rows = [("piece", "cut from", "number", "cut", "", "grain")]
+    rows = [
+        (mark("piece"), mark("cut from"), mark("number"), mark("cut"), "", mark("grain")),
+    ]
     rows += [
         (
             on_one_title(item.piece.label),
             _goods_name(item),
             str(item.count * bags),
             f"{show(item.across)} x {show(item.along)}",
-            "" if item.is_rectangle else "then trim",
+            "" if item.is_rectangle else mark("then trim"),
             plan.grain_of(item).text(show),
         )
         for item in plan.cut_list.items
@@ -98,7 +105,7 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
         for note in item.notes:
             notes[f"  {on_one_title(item.piece.label)}: {on_one_title(note.text(show))}"] = None
     table = _table(rows, (" ", " ", _RIGHT, " ", " ", " "))
-    head = "Cut list: width x length, the grain runs along the length unless turned"
+    head = mark("Cut list: width x length, the grain runs along the length unless turned")
     return "\n".join([head, *table, *notes])
 
 
@@ -108,17 +115,22 @@ def _goods_name(item: CutItem) -> str:
 
 
 def _plans(plan: Plan, show: ShowLength) -> str:
-    way = "rows, each cut from edge to edge" if plan.options.cutting is Cutting.ROWS else "free"
-    folded = ", material folded lengthwise" if plan.options.folded else ""
-    gap = f", {show(plan.options.gap)} between pieces" if plan.options.gap else ""
+    in_rows = plan.options.cutting is Cutting.ROWS
+    told: list[Term] = [mark("rows, each cut from edge to edge") if in_rows else mark("free")]
+    if plan.options.folded:
+        told.append(mark("material folded lengthwise"))
+    if plan.options.gap:
+        told.append(say("{gap} between pieces", gap=plan.options.gap))
+    how = {"how": Listing(told, Last.COMMA)}
+    head = say("Cutting plan ({how})", terms=how).text(show)
     rows = [_plan_row(each, show) for each in plan.goods if each.laid]
-    return "\n".join([f"Cutting plan ({way}{folded}{gap})", *_table(rows, (" ",) * 4)])
+    return "\n".join([head, *_table(rows, (" ",) * 4)])
 
 
 def _thread(plan: Plan, show: ShowLength) -> str:
     """What is sewn on one bag, and the thread that it takes."""
     notions, unit = plan.cut_list.notions, plan.bag.unit
-    rows = [("line", "length", "thread")]
+    rows = [(mark("line"), mark("length"), mark("thread"))]
     sewn: dict[str, tuple[float, float]] = {}
     for line in notions.lines:
         length, thread = sewn.get(line.label, (0.0, 0.0))
@@ -127,29 +139,37 @@ def _thread(plan: Plan, show: ShowLength) -> str:
         (name, show(length), thread_text(thread, unit=unit, places=1))
         for name, (length, thread) in sewn.items()
     ]
-    head = "Thread for one bag: every line that the machine sews"
+    head = mark("Thread for one bag: every line that the machine sews")
     whole = thread_text(notions.thread, unit=unit, places=1)
-    tail = (
-        f"  Total {whole}, with {100 * ALLOWANCE:.0f} % for starts, ends, hand stitches and "
-        "re-threading."
+    tail = say(
+        "Total {thread}, with {share} % for starts, ends, hand stitches and re-threading.",
+        words={"thread": whole},
+        numbers={"share": Number(100 * ALLOWANCE, places=0)},
     )
-    return "\n".join([head, *_table(rows, (" ", _RIGHT, _RIGHT)), tail])
+    return "\n".join([head, *_table(rows, (" ", _RIGHT, _RIGHT)), f"  {tail.text()}"])
 
 
 def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
     rest = plan.leftover
-    left = "nothing left over"
+    left = say("nothing left over")
     if rest is not None:
-        left = f"largest piece left over {show(rest.width)} x {show(rest.length)}"
-    used = f"{show(plan.length_used)} of {show(plan.width)} wide material"
+        left = say(
+            "largest piece left over {width} x {length}", width=rest.width, length=rest.length
+        )
+    used = say("{used} of {width} wide material", used=plan.length_used, width=plan.width)
     if plan.goods.in_sheets:
-        count = "1 sheet" if plan.sheets == 1 else f"{plan.sheets} sheets"
-        used = f"{count} of {show(plan.width)} by {show(plan.goods.sheet_length)}"
+        used = say(
+            plural("1 sheet of {width} by {length}", "{count} sheets of {width} by {length}"),
+            width=plan.width,
+            length=plan.goods.sheet_length,
+            numbers={"count": plan.sheets},
+        )
+    pieces = {"share": Number(100 * plan.share_used, places=0)}
     return (
         on_one_title(plan.goods.title),
-        used,
-        f"{100 * plan.share_used:.0f} % pieces",
-        left,
+        used.text(show),
+        say("{share} % pieces", numbers=pieces).text(),
+        left.text(show),
     )
 
 
@@ -191,24 +211,26 @@ def materials_command(words: list[str]) -> Answer:
         currency = checked_currency(options.currency)
         places = _places(options)
         with progress_line() as tell:
-            tell("Planning the cutting")
+            tell(mark("Planning the cutting"))
             for step in Planner(compute(bag), asked).better_plans():
-                tell("Planning the cutting", step.done)
+                tell(mark("Planning the cutting"), step.done)
             outputs: list[tuple[Place, bytes]] = []
             for kind, place in places.items():
-                tell(f"Making the {kind.upper()} file")
+                tell(say("Making the {kind} file", words={"kind": kind.upper()}).text())
                 outputs.append((place, _content(step.plan, kind, options.paper, currency)))
             plan = step.plan
             told = plan_json(plan, currency) if options.json else materials_text(plan, currency)
     except CornerwrightError as error:
-        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise CommandError(typed(error.sentence.text(show_in(bag.unit)))) from error
     return written(outputs, told, names_them=not options.json)
 
 
 def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOptions:
     """What the bag's file keeps, but for what the options say."""
     if options.bags is not None:
-        kept = replace(kept, bags=_count("Number of bags", options.bags, least=1, most=MOST_BAGS))
+        kept = replace(
+            kept, bags=_count(mark("Number of bags"), options.bags, least=1, most=MOST_BAGS)
+        )
     if options.gap is not None:
         kept = replace(kept, gap=_gap(options.gap, unit))
     if options.cutting is not None:
@@ -217,7 +239,7 @@ def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOp
         kept = replace(kept, folded=options.folded)
     if options.mixed_grain is not None:
         kept = replace(kept, mixed_grain=options.mixed_grain)
-    return replace(kept, seed=_count("Seed", options.seed, least=0, most=999_999_999))
+    return replace(kept, seed=_count(mark("Seed"), options.seed, least=0, most=999_999_999))
 
 
 def _options(words: list[str]) -> argparse.Namespace:
@@ -227,8 +249,10 @@ def _options(words: list[str]) -> argparse.Namespace:
         "[--bags N] [--json] [--csv FILE] [--pdf FILE] [--paper NAME] [--cutting WAY] "
         "[--folded | --no-folded] "
         "[--mixed-grain | --no-mixed-grain] [--gap LENGTH] [--currency CODE]",
-        "show what to buy and how to cut it; options that are not given are as saved in "
-        "the bag file",
+        mark(
+            "Show what to buy and how to cut it; options that are not given are as saved in the "
+            "bag file."
+        ),
     )
     parser.add_argument("--bags", metavar="N", help=mark("how many are made, 1 to 1000"))
     parser.add_argument(

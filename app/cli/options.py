@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
-from typing import NamedTuple, NoReturn
+from typing import Final, NamedTuple, NoReturn
 
 from app.cli.answer import HelpAsked, usage_error
 from app.cli.files import STANDARD, project_named
@@ -15,7 +15,7 @@ from core.bag.bag import LEAVABLE, Bag, with_figures, without_part
 from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CommandError, FieldError, did_you_mean
-from core.base.sentences import Last, Listing, mark, say
+from core.base.sentences import Last, Listing, mark, say, typed
 from core.base.units import LengthTextError, Unit, parse_length
 from core.goods.supplies import zip_lengths_of
 from core.model.figures import CutFigure, FinishedFigure, Quantity
@@ -70,7 +70,7 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
                 else:
                     bag = without_part(bag, change.name)
     except FieldError as error:
-        raise usage_error("{told}", told=error.sentence.text(show_in(bag.unit))) from error
+        raise CommandError(typed(error.sentence.text(show_in(bag.unit)))) from error
     return replace(project, bag=bag)
 
 
@@ -80,14 +80,25 @@ def _zip_lengths(text: str, unit: Unit) -> tuple[float, ...]:
     except LengthTextError as error:
         raise usage_error("{option}: {told}.", option=ZIPS, told=str(error)) from error
     except FieldError as error:
-        raise usage_error("{told}", told=error.sentence.text(show_in(unit))) from error
+        raise CommandError(typed(error.sentence.text(show_in(unit)))) from error
+
+
+_TWICE: Final = {
+    "set": mark("{name} is set twice: give it once."),
+    "chosen": mark("{name} is chosen twice: give it once."),
+    "left out": mark("{name} is left out twice: give it once."),
+    "given": mark("{name} is given twice: give it once."),
+    "held": mark("{name} is held twice: give it once."),
+    "wanted": mark("{name} is wanted twice: give it once."),
+}
+"""What an option does to what it names -> what is said where it does so twice."""
 
 
 def refuse_twice(done: str, names: Sequence[str]) -> None:
     """Let no value be given of which another one that is given too makes nothing.
 
     Args:
-        done: what an option does to what it names: "set", "wanted".
+        done: what an option does to what it names, one of `_TWICE`.
         names: all that were given.
 
     Raises:
@@ -95,14 +106,16 @@ def refuse_twice(done: str, names: Sequence[str]) -> None:
     """
     for number, name in enumerate(names):
         if name in names[:number]:
-            raise usage_error("{name} is {done} twice: give it once.", name=name[:60], done=done)
+            raise CommandError(say(_TWICE[done], words={"name": name[:60]}))
 
 
 def _value(change: Change, unit: Unit) -> tuple[str, float]:
     figure = figure_named(change.name)
     if isinstance(figure, FinishedFigure):
-        rule = "{name} is worked out from the cut figures: it cannot be set; use redesign --want."
-        raise usage_error(rule, name=figure.name)
+        raise usage_error(
+            "{name} is worked out from the cut figures: it cannot be set; use redesign --want.",
+            name=figure.name,
+        )
     return figure.name, cut_value_of(figure, change.text, unit)
 
 
@@ -217,7 +230,9 @@ class Parser(argparse.ArgumentParser):
         return [f"{name}={value}" if name.startswith("--") else f"{name}{value}"]
 
     def _refuse_bare(self, name: str) -> NoReturn:
-        self.error(f"{name} must be followed by {self._option_string_actions[name].metavar}")
+        metavar = self._option_string_actions[name].metavar
+        words = {"name": name, "value": str(metavar)}
+        self.error(say("{name} must be followed by {value}", words=words).text())
 
     def _refuse_again(self, option: argparse.Action, name: str, given: dict[str, str]) -> None:
         """Options that list something may come again, others may not."""
@@ -246,14 +261,18 @@ class Parser(argparse.ArgumentParser):
 
 
 def command_parser(command: str, files: str, options: str, does: str) -> Parser:
-    """A parser of the files and changes that every command takes."""
+    """A parser of the files and changes that every command takes; `does` is a whole sentence."""
+    known = (f"{name}={'|'.join(each.words)}" for name, each in COMMAND_CHOICES.items())
+    choices = Listing(tuple(known), Last.COMMA)
     parser = Parser(
         prog=f"cornerwright {command}",
         usage=f"cornerwright {command} {files} {options} "
         "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART] [--zip-lengths LENGTHS]",
-        description=f"{does[0].upper()}{does[1:]}. Without BAG, a bag file, the demo bag is used; "
-        "- is standard input or, in place of a file to write, standard output. "
-        "-- ends the options.",
+        description=say(
+            "{does} Without BAG, a bag file, the demo bag is used; - is standard input or, in "
+            "place of a file to write, standard output. -- ends the options.",
+            terms={"does": does},
+        ).text(),
         allow_abbrev=False,
     )
     parser.add_argument(
@@ -271,8 +290,7 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
         action="append",
         type=_choose_change,
         metavar="NAME=WORD",
-        help="choose a construction: "
-        + ", ".join(f"{name}={'|'.join(each.words)}" for name, each in COMMAND_CHOICES.items()),
+        help=say("choose a construction: {choices}", words={"choices": choices}).text(),
     )
     parser.add_argument(
         "--without",
@@ -321,14 +339,14 @@ def _is_dashed(word: str) -> bool:
 def _set_change(text: str) -> Change:
     name, equals, length = text.partition("=")
     if not (equals and name.strip()):
-        raise argparse.ArgumentTypeError("give NAME=LENGTH, such as panel_width=18.5in")
+        raise argparse.ArgumentTypeError(mark("give NAME=LENGTH, such as panel_width=18.5in"))
     return Change("set", name.strip(), length)
 
 
 def _choose_change(text: str) -> Change:
     name, equals, word = text.partition("=")
     if not (equals and name.strip()):
-        raise argparse.ArgumentTypeError("give NAME=WORD, such as board=laid-in")
+        raise argparse.ArgumentTypeError(mark("give NAME=WORD, such as board=laid-in"))
     return Change("choose", name.strip(), word.strip())
 
 

@@ -142,7 +142,7 @@ def _print(answer: Answer) -> int:
     if not answer.told:
         return answer.code
     if sys.stdout is None:
-        return _complain("The answer cannot be written: standard output is closed.")
+        return _complain(mark("The answer cannot be written: standard output is closed."))
     try:
         if isinstance(answer.told, bytes):
             sys.stdout.buffer.write(answer.told)
@@ -154,7 +154,8 @@ def _print(answer: Answer) -> int:
         return UNREAD
     except OSError as error:
         drop(sys.stdout)
-        return _complain(f"The answer cannot be written: {error.strerror or error}.")
+        reason = {"reason": str(error.strerror or error)}
+        return _complain(say("The answer cannot be written: {reason}.", words=reason).text())
     return answer.code
 
 

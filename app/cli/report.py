@@ -18,7 +18,7 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
 from core.base.errors import FieldError
 from core.base.quantities import format_volume
 from core.base.sanitize import json_for_terminal, on_one_title
-from core.base.sentences import ShowLength
+from core.base.sentences import ShowLength, mark, say
 from core.base.tolerance import same_length
 from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Quantity
@@ -49,8 +49,11 @@ _UNSEEN = 1e-6
 
 def with_near_told(text: str) -> str:
     """The text, and behind it what the mark of a rounded length means where one stands in it."""
-    told = f"{NEAR} means: between two marks of the ruler, rounded to the nearest 1/16 in."
-    return f"{text}\n\n{told}" if NEAR in text else text
+    told = say(
+        "{near} means: between two marks of the ruler, rounded to the nearest 1/16 in.",
+        words={"near": NEAR},
+    )
+    return f"{text}\n\n{told.text()}" if NEAR in text else text
 
 
 def show_in(unit: Unit) -> ShowLength:
@@ -138,9 +141,9 @@ def figures_text(result: Result) -> str:
     after = max(place for place, row in enumerate(finished) if is_filled(row[2])) + 1
     finished[after:after] = over_box_rows(capacity)
     widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
-    lines = [on_one_title(bag.name), "", "Cut"]
+    lines = [on_one_title(bag.name), "", mark("Cut")]
     lines += [_row(row, widths) for row in cut]
-    lines += ["", "Finished" if drawn is None else "Finished, as sewn"]
+    lines += ["", mark("Finished") if drawn is None else mark("Finished, as sewn")]
     lines += [_row(row, widths).rstrip() for row in finished]
     lines += [f"  {filled_remark(capacity, show_in(bag.unit))}"]
     return "\n".join([*lines, "", findings_text(result)])
@@ -152,7 +155,7 @@ def changes_text(
     """Every figure that changed, before and after, and what the ruler step cost any of them."""
     after = with_filled(after)
     old = with_filled(compute(before))
-    rows: list[tuple[str, ...]] = [("", "before", "after", "ruler step")]
+    rows: list[tuple[str, ...]] = [("", mark("before"), mark("after"), mark("ruler step"))]
     figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
     for figure in figures:
         was, now = ({**each.cut, **each.finished}[figure.name] for each in (old, after))
@@ -163,7 +166,7 @@ def changes_text(
         if shown[0] != shown[1] or told:
             rows.append((figure.label, shown[0], shown[1], told))
     if len(rows) == 1:
-        return "Nothing changes: the bag already has all of these sizes."
+        return mark("Nothing changes: the bag already has all of these sizes.")
     if not any(row[3] for row in rows[1:]):
         rows = [row[:3] for row in rows]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
@@ -177,13 +180,15 @@ def changes_text(
 def findings_text(result: Result) -> str:
     """The findings, the worst first, each with what fixes it."""
     if not result.findings:
-        return "No findings."
+        return mark("No findings.")
     show = show_in(result.bag.unit)
-    lines = ["Findings"]
+    lines = [mark("Findings")]
     for finding in result.findings:
         told = on_one_title(finding.message.text(show))
         lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")
-        lines += [f"    fix: {_fix_text(fix, result)}" for fix in finding.fixes]
+        for fix in finding.fixes:
+            words = {"what": _fix_text(fix, result)}
+            lines.append(f"    {say('fix: {what}', words=words).text()}")
     return "\n".join(lines)
 
 
@@ -242,7 +247,8 @@ def _finished_shown(
     was = value if drawn is None else drawn[figure.name]
     if value is None or was is None or abs(was - value) < _UNSEEN:
         return sewn
-    return f"{sewn}, drawn {_shown(figure, was, unit)}"
+    words = {"sewn": sewn, "drawn": _shown(figure, was, unit)}
+    return say("{sewn}, drawn {drawn}", words=words).text()
 
 
 def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) -> str:
@@ -297,7 +303,7 @@ def over_box_rows(found: "Capacity") -> list[tuple[str, str, str]]:
     if found.filled is None:
         return []
     over = "–" if found.filled_over_box is None else f"{found.filled_over_box:.2f}"
-    return [("Filled over box volume", over, "")]
+    return [(mark("Filled over box volume"), over, "")]
 
 
 def filled_remark(found: "Capacity", show: ShowLength) -> str:
