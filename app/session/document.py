@@ -73,12 +73,10 @@ class Change:
 
     Attributes:
         result: what follows from the bag as it is now.
-        parts: attributes of the bag that differ from before; every part after opening.
         opened: whether this is another bag altogether, not an edit of the one before.
     """
 
     result: Result
-    parts: frozenset[str]
     opened: bool = False
 
 
@@ -252,7 +250,7 @@ class Document(QObject):
         self.undo_stack.clear()
         if not was_saved:
             self.saved_changed.emit()
-        self._take(Change(result, frozenset(OWNERS), opened=True))
+        self._take(Change(result, opened=True))
         self.kept_changed.emit()
 
     @property
@@ -269,7 +267,7 @@ class Document(QObject):
         other = replace(self._project, shop_zips=lengths)
         if other.shop_zips != self._project.shop_zips:
             self._project = other
-            self._take(Change(compute(other.bag), frozenset({"top"})))
+            self._take(Change(compute(other.bag)))
             self.kept_changed.emit()
 
     def mark_saved(self, path: Path) -> None:
@@ -399,11 +397,8 @@ class Document(QObject):
         before = self._project
         project = self._project = before.stepped(gone, come)
         if project.bag is not before.bag:
-            parts = frozenset(
-                name for name in OWNERS if before.bag.owner(name) != project.bag.owner(name)
-            )
             ready = self._next if self._next and self._next.bag is project.bag else None
-            self._take(Change(ready or compute(project.bag), parts))
+            self._take(Change(ready or compute(project.bag)))
         self._next = None
         if replace(before, bag=project.bag) != project:
             self.kept_changed.emit()
