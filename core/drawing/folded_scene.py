@@ -50,7 +50,7 @@ class Viewpoint:
         see_through: whether the bottom is seen through the walls.
         lit: edges whose stitch lines are new.
         lit_tops: edges of which only the upper end is new.
-        lit_kinds, lit_strokes: kinds of patches and of lines that are new.
+        lit_kinds, lit_strokes: kinds of areas and of lines that are new.
     """
 
     at: float = SEWN
@@ -82,30 +82,30 @@ class SolidScene:
         """Every line that is new in the picture, upper ends alone among them."""
         found: list[list[Point]] = []
         for zone in self._order():
-            for stroke, span in self._strokes(zone):
-                if self._stroke_ink(zone, stroke) is Ink.NEW:
+            for line, span in self._strokes(zone):
+                if self._stroke_ink(zone, line) is Ink.NEW:
                     found.append(self._points(span))
-                elif stroke.edge in self.shot.lit_tops:
+                elif line.edge in self.shot.lit_tops:
                     found.append(_upper_end(self._points(span)))
         return found
 
     def board(self) -> list[Point] | None:
         """Corners of the base board, in order; None without one."""
-        for patch, span in zip(self.model.areas, self.model.area_spans, strict=True):
-            if patch.kind is AreaKind.STIFFENER:
+        for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
+            if area.kind is AreaKind.STIFFENER:
                 return self._points(span)
         return None
 
     def draw(self, sketch: Sketch) -> None:
         """Every zone with what lies on it, the furthest first."""
         for zone in self._order():
-            for patch, span in self._patches(zone):
-                self._patch(sketch, zone, patch, span)
-            for stroke, span in self._strokes(zone):
-                ink = self._stroke_ink(zone, stroke)
+            for area, span in self._patches(zone):
+                self._patch(sketch, zone, area, span)
+            for line, span in self._strokes(zone):
+                ink = self._stroke_ink(zone, line)
                 if ink is not None:
                     sketch.line(ink, self._points(span))
-                if stroke.edge in self.shot.lit_tops:
+                if line.edge in self.shot.lit_tops:
                     sketch.line(Ink.NEW, _upper_end(self._points(span)))
         if self.shot.see_through:
             self._through(sketch)
@@ -126,12 +126,9 @@ class SolidScene:
 
     def _order(self) -> list[int]:
         depths: dict[int, float] = {}
-        for index, patch in enumerate(self.model.areas):
-            zone = patch.zone
-            if (
-                patch.kind not in (AreaKind.WALL, AreaKind.TAPE)
-                and not self.model.zones[zone].loose
-            ):
+        for index, area in enumerate(self.model.areas):
+            zone = area.zone
+            if area.kind not in (AreaKind.WALL, AreaKind.TAPE) and not self.model.zones[zone].loose:
                 continue
             if not self._shows_zone(zone):
                 continue
@@ -149,38 +146,38 @@ class SolidScene:
         found = zip(self.model.areas, self.model.area_spans, strict=True)
         return [(p, s) for p, s in found if p.zone == zone and self._shows(zone, p)]
 
-    def _shows(self, zone: int, patch: LaidArea) -> bool:
-        if patch.kind is AreaKind.ALLOWANCE:
+    def _shows(self, zone: int, area: LaidArea) -> bool:
+        if area.kind is AreaKind.ALLOWANCE:
             return self.shot.at <= 0.0
-        if patch.kind is AreaKind.STIFFENER:
+        if area.kind is AreaKind.STIFFENER:
             return AreaKind.STIFFENER in self.shot.lit_kinds and self._facing[zone] < 0.0
-        laid_on = patch.kind in (AreaKind.LAID_ON, AreaKind.BAND)
+        laid_on = area.kind in (AreaKind.LAID_ON, AreaKind.BAND)
         if laid_on and not self.model.zones[zone].loose:
             return not self.shot.wrong_side and self._facing[zone] > 0.0
         return True
 
     def _strokes(self, zone: int) -> list[tuple[LaidLine, tuple[int, int]]]:
         found = zip(self.model.lines, self.model.line_spans, strict=True)
-        return [(stroke, span) for stroke, span in found if stroke.zone == zone]
+        return [(line, span) for line, span in found if line.zone == zone]
 
-    def _patch(self, sketch: Sketch, zone: int, patch: LaidArea, span: tuple[int, int]) -> None:
+    def _patch(self, sketch: Sketch, zone: int, area: LaidArea, span: tuple[int, int]) -> None:
         ink = Ink.GOODS if abs(self._facing[zone]) > _FACING else Ink.SHADE
         outside = self._facing[zone] > 0.0
-        if patch.kind in self.shot.lit_kinds:
+        if area.kind in self.shot.lit_kinds:
             ink = Ink.NEW_AREA
-        elif patch.kind in (AreaKind.LAID_ON, AreaKind.BAND, AreaKind.TAPE):
+        elif area.kind in (AreaKind.LAID_ON, AreaKind.BAND, AreaKind.TAPE):
             ink = Ink.PART
         elif outside == self.shot.wrong_side:
             ink = Ink.INSIDE
         corners = self._points(span)
         sketch.area(ink, corners, outline=self.model.zones[zone].loose)
 
-    def _stroke_ink(self, zone: int, stroke: LaidLine) -> Ink | None:
-        if stroke.kind in self.shot.lit_strokes:
+    def _stroke_ink(self, zone: int, line: LaidLine) -> Ink | None:
+        if line.kind in self.shot.lit_strokes:
             return Ink.NEW
-        if stroke.edge is not None and stroke.edge in self.shot.lit:
+        if line.edge is not None and line.edge in self.shot.lit:
             return Ink.NEW
-        if stroke.kind is LineKind.CUT or (self._facing[zone] <= 0.0 and self.shot.at >= FOLDED):
+        if line.kind is LineKind.CUT or (self._facing[zone] <= 0.0 and self.shot.at >= FOLDED):
             return None
         laid_on = (
             LineKind.FREE_EDGE,
@@ -188,18 +185,18 @@ class SolidScene:
             LineKind.TOPSTITCH,
             LineKind.HALFWAY,
         )
-        if self.shot.wrong_side and stroke.kind in laid_on:
+        if self.shot.wrong_side and line.kind in laid_on:
             return None
-        if stroke.edge is not None and stroke.edge.piece != self.model.zones[zone].piece:
+        if line.edge is not None and line.edge.piece != self.model.zones[zone].piece:
             return None
-        if stroke.kind is LineKind.CREASE and self.shot.at >= SEWN:
+        if line.kind is LineKind.CREASE and self.shot.at >= SEWN:
             return Ink.CUT  # a real corner by now
-        return _STROKES.get(stroke.kind)
+        return _STROKES.get(line.kind)
 
     def _through(self, sketch: Sketch) -> None:
         """The board, outlined through the walls."""
-        for patch, (start, end) in zip(self.model.areas, self.model.area_spans, strict=True):
-            if patch.kind is AreaKind.STIFFENER:
+        for area, (start, end) in zip(self.model.areas, self.model.area_spans, strict=True):
+            if area.kind is AreaKind.STIFFENER:
                 sketch.area(Ink.NEW_AREA, self._points((start, end)))
 
     def _points(self, span: tuple[int, int]) -> list[Point]:

@@ -38,9 +38,9 @@ class FilledPicture:
         self.fit: Fit | None = None
         self._seen: tuple[tuple[object, ...], SurfaceView] | None = None
         self._picture: tuple[tuple[object, ...], QPixmap] | None = None
-        self.wear(look)
+        self.set_look(look)
 
-    def wear(self, look: Look) -> None:
+    def set_look(self, look: Look) -> None:
         """Paint in another look from now on."""
         self._look, self._pens, self._old_pens = look, Pens(look), Pens(greyed(look))
         self._picture = None

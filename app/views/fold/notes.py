@@ -405,10 +405,10 @@ def edge_lines(lit: Highlight, view: Seen) -> list[list[QPointF]]:
 def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
     """Areas of lit parts that can be seen; the board is seen through the wall it lies behind."""
     found = [
-        (zone, view.polygon(index), patch.kind)
-        for zone, patches in view.catalogue.patches.items()
-        for index, patch in patches
-        if patch.kind in _PARTS and patch.piece in lit.parts
+        (zone, view.polygon(index), area.kind)
+        for zone, areas in view.catalogue.areas.items()
+        for index, area in areas
+        if area.kind in _PARTS and area.piece in lit.parts
     ]
     shown = frozenset(view.order)
     return [

@@ -169,7 +169,7 @@ def _dashed(colour: QColor, width: float, pattern: list[float]) -> QPen:
 
 
 def _teeth(colour: QColor, width: float) -> QPen:
-    """Short strokes across the zip: a wide line in narrow dashes."""
+    """Short lines across the zip: a wide line in narrow dashes."""
     narrow = max(0.28, 1.2 / max(width, 1.0))
     pen = _dashed(colour, max(width, 1.0), [narrow, narrow])
     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
@@ -222,17 +222,17 @@ class BagPainter:
 
     def _zone(self, zone: int, *, outside: bool) -> None:
         catalogue = self._view.catalogue
-        for index, patch in catalogue.patches[zone]:
-            if self._shows(patch, outside=outside):
-                self._patch(index, patch, outside=outside)
+        for index, area in catalogue.areas[zone]:
+            if self._shows(area, outside=outside):
+                self._patch(index, area, outside=outside)
         if self._shut and not outside:
             return
         self._smoothly(self._smooth)
         # Lines that follow one another in the same pen are drawn in one go.
         pen: QPen | None = None
         run: list[QPointF] = []
-        for index, stroke in catalogue.strokes[zone]:
-            wanted = self._outer_pen(stroke) if outside else self._inner_pen(stroke)
+        for index, line in catalogue.lines[zone]:
+            wanted = self._outer_pen(line) if outside else self._inner_pen(line)
             if wanted is None:
                 continue
             if wanted is not pen:
@@ -256,58 +256,58 @@ class BagPainter:
         """
         self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, on)
 
-    def _shows(self, patch: LaidArea, *, outside: bool) -> bool:
-        if patch.kind is AreaKind.ALLOWANCE:
+    def _shows(self, area: LaidArea, *, outside: bool) -> bool:
+        if area.kind is AreaKind.ALLOWANCE:
             return self._flatness > 0.0 and self._view.folded.at < FOLDED
-        if patch.kind is AreaKind.STIFFENER:
+        if area.kind is AreaKind.STIFFENER:
             return not outside
-        laid_on = patch.kind in (AreaKind.LAID_ON, AreaKind.BAND)
-        return outside or not laid_on or self._model.zones[patch.zone].loose
+        laid_on = area.kind in (AreaKind.LAID_ON, AreaKind.BAND)
+        return outside or not laid_on or self._model.zones[area.zone].loose
 
-    def _patch(self, index: int, patch: LaidArea, *, outside: bool) -> None:
+    def _patch(self, index: int, area: LaidArea, *, outside: bool) -> None:
         painter = self._painter
         shape = self._view.polygon(index)
         goods = self._outer_goods if outside else self._inner_goods
-        brush = self._pens.brush(goods[patch.kind], self._lights[patch.zone])
+        brush = self._pens.brush(goods[area.kind], self._lights[area.zone])
         painter.setPen(Qt.PenStyle.NoPen)
-        if patch.kind is AreaKind.BAND and self._model.zones[patch.zone].loose:
-            self._loose(index, patch, brush)
+        if area.kind is AreaKind.BAND and self._model.zones[area.zone].loose:
+            self._loose(index, area, brush)
             return
-        if patch.kind is AreaKind.ALLOWANCE:
+        if area.kind is AreaKind.ALLOWANCE:
             colour = brush.color()
             colour.setAlphaF(self._flatness)
             brush = QBrush(colour)
-        elif patch.kind is AreaKind.LAID_ON:
-            self._soft_edges(shape, patch)
+        elif area.kind is AreaKind.LAID_ON:
+            self._soft_edges(shape, area)
             painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(brush)
         painter.drawPolygon(shape)
-        if not outside and patch.kind is AreaKind.WALL:
-            painter.setBrush(self._pens.hatching(self._lights[patch.zone]))
+        if not outside and area.kind is AreaKind.WALL:
+            painter.setBrush(self._pens.hatching(self._lights[area.zone]))
             painter.drawPolygon(shape)
 
-    def _soft_edges(self, shape: list[QPointF], patch: LaidArea) -> None:
+    def _soft_edges(self, shape: list[QPointF], area: LaidArea) -> None:
         """A narrow shadow along a pocket's upper and lower edge lifts it off the wall."""
-        shade = self._pens.shaded(self._look.outer, self._lights[patch.zone]).darker(122)
+        shade = self._pens.shaded(self._look.outer, self._lights[area.zone]).darker(122)
         width = min(max(2.0, 7.0 * self._scale), 6.0)
         cap = Qt.PenCapStyle.FlatCap
         self._painter.setPen(QPen(shade, width, Qt.PenStyle.SolidLine, cap))
-        corners = patch.corners
+        corners = area.corners
         for i, (_, height) in enumerate(corners):
             if abs(height - corners[i - 1][1]) < 1e-6:
                 self._painter.drawLine(shape[i - 1], shape[i])
 
-    def _loose(self, index: int, patch: LaidArea, brush: QBrush) -> None:
+    def _loose(self, index: int, area: LaidArea, brush: QBrush) -> None:
         """A loose handle: its band with a rim, and stitching a little inside its long sides."""
         painter, view = self._painter, self._view
         self._smoothly(self._smooth)
-        painter.setPen(self._pens.rim(self._lights[patch.zone]))
+        painter.setPen(self._pens.rim(self._lights[area.zone]))
         painter.setBrush(brush)
         painter.drawPolygon(view.polygon(index))
         start, end = view.folded.model.area_spans[index]
         half = (end - start) // 2
         left, right = view.seen[start : start + half, :2], view.seen[end - half : end, :2][::-1]
-        painter.setPen(self._pens.stitching(self._lights[patch.zone]))
+        painter.setPen(self._pens.stitching(self._lights[area.zone]))
         for share in (0.16, 0.84):
             line = left + (right - left) * share
             painter.drawPolyline(list(map(QPointF, line[:, 0].tolist(), line[:, 1].tolist())))
@@ -319,12 +319,12 @@ class BagPainter:
         light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
         return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
 
-    def _outer_pen(self, stroke: LaidLine) -> QPen | None:
-        if stroke.kind is LineKind.CUT:
+    def _outer_pen(self, line: LaidLine) -> QPen | None:
+        if line.kind is LineKind.CUT:
             return self._cut_pen()
         return self._pens.outer(
-            stroke.kind,
-            self._lights[stroke.zone],
+            line.kind,
+            self._lights[line.zone],
             flat=self._flatness > 0.0,
             opened=self._opened > 0.0,
             teeth=5.0 * self._scale,
@@ -340,16 +340,16 @@ class BagPainter:
             self._cut = QPen(colour, self._look.bold)
         return self._cut
 
-    def _inner_pen(self, stroke: LaidLine) -> QPen | None:
-        if self._model.zones[stroke.zone].loose or stroke.kind not in (
+    def _inner_pen(self, line: LaidLine) -> QPen | None:
+        if self._model.zones[line.zone].loose or line.kind not in (
             LineKind.SEAM,
             LineKind.FOLD,
             LineKind.CREASE,
         ):
             return None
-        if stroke.kind is LineKind.CREASE and self._opened == 0.0:
+        if line.kind is LineKind.CREASE and self._opened == 0.0:
             return None
-        return self._pens.inner(self._lights[stroke.zone])
+        return self._pens.inner(self._lights[line.zone])
 
     def _board_seen_through(self) -> None:
         """The base board lies inside: a dashed outline shows it through the wall."""
@@ -362,7 +362,7 @@ class BagPainter:
         pen = QPen(colour, self._look.thin)
         pen.setDashPattern([5.0, 4.0])
         self._painter.setPen(pen)
-        for zone, lines in view.catalogue.strokes.items():
+        for zone, lines in view.catalogue.lines.items():
             if self._model.zones[zone].floor and zone not in view.outside:
                 for index, line in lines:
                     if line.kind is LineKind.STIFFENER_EDGE:

@@ -25,16 +25,16 @@ _OWN_OUTLINE = (AreaKind.WALL, AreaKind.TAPE)
 _EDGE_ON = 0.004
 """Sine of the angle below which a zone is seen as a line and not drawn."""
 
-Laid = dict[int, list[tuple[int, LaidArea]]]
-Drawn = dict[int, list[tuple[int, LaidLine]]]
+AreasOf = dict[int, list[tuple[int, LaidArea]]]
+LinesOf = dict[int, list[tuple[int, LaidLine]]]
 
 
 class Catalogue:
     """What lies on each zone of a model: the same for every moment.
 
     Attributes:
-        patches, strokes: zone -> what is laid on it, with its place among the model's.
-        edges: edge -> the strokes that are its stitch line.
+        areas, lines: zone -> what is laid on it, with its place among the model's.
+        edges: edge -> the lines that are its stitch line.
         zones: those that have anything.
         outlines: of each zone, where the corners that bound it lie among the folded points.
         corners: (zones, m) array, the same point by point; short ones repeat their first.
@@ -42,16 +42,16 @@ class Catalogue:
 
     def __init__(self, model: FoldModel) -> None:
         self.model = model
-        self.patches: Laid = defaultdict(list)
-        self.strokes: Drawn = defaultdict(list)
+        self.areas: AreasOf = defaultdict(list)
+        self.lines: LinesOf = defaultdict(list)
         self.edges: dict[EdgeRef, list[int]] = defaultdict(list)
-        for i, patch in enumerate(model.areas):
-            self.patches[patch.zone].append((i, patch))
-        for i, stroke in enumerate(model.lines):
-            self.strokes[stroke.zone].append((i, stroke))
-            if stroke.edge is not None:
-                self.edges[stroke.edge].append(i)
-        self.zones: tuple[int, ...] = tuple(self.patches)
+        for i, area in enumerate(model.areas):
+            self.areas[area.zone].append((i, area))
+        for i, line in enumerate(model.lines):
+            self.lines[line.zone].append((i, line))
+            if line.edge is not None:
+                self.edges[line.edge].append(i)
+        self.zones: tuple[int, ...] = tuple(self.areas)
         self.outlines = [self._outline_spans(zone) for zone in self.zones]
         self.corners = _filled_up([_listed(spans) for spans in self.outlines])
 
@@ -59,8 +59,8 @@ class Catalogue:
         """Where the corners that bound a zone lie: its wall's, or its handle's."""
         return [
             self.model.area_spans[i]
-            for i, patch in self.patches[zone]
-            if patch.kind in _OWN_OUTLINE or self.model.zones[zone].loose
+            for i, area in self.areas[zone]
+            if area.kind in _OWN_OUTLINE or self.model.zones[zone].loose
         ]
 
 
@@ -88,12 +88,12 @@ class View:
     lean: dict[int, tuple[float, float, float]]
 
     def polygon(self, index: int) -> list[QPointF]:
-        """One patch in the picture."""
+        """One area in the picture."""
         start, end = self.folded.model.area_spans[index]
         return list(starmap(QPointF, self.pixels[start:end]))
 
     def line(self, index: int) -> list[QPointF]:
-        """One stroke in the picture."""
+        """One line in the picture."""
         start, end = self.folded.model.line_spans[index]
         return list(starmap(QPointF, self.pixels[start:end]))
 
@@ -110,8 +110,8 @@ class View:
         best: tuple[float, EdgeRef] | None = None
         model = self.folded.model
         spread = float(np.ptp(self.seen[:, 2])) or 1.0
-        for edge, strokes in self.catalogue.edges.items():
-            for index in strokes:
+        for edge, lines in self.catalogue.edges.items():
+            for index in lines:
                 zone = model.lines[index].zone
                 if zone not in self.outside and self.folded.at > 0.0:
                     continue

@@ -16,9 +16,9 @@ class Stitch(IntEnum):
 
     SEAM = 0
     FOLD = 1
-    POCKET_EDGE = 2
+    FREE_EDGE = 2
     TOPSTITCH = 3
-    HANDLE_EDGE = 4
+    BAND_STITCHING = 4
     TEETH = 5
     HALFWAY = 6
     OUTLINE = 7
@@ -27,15 +27,15 @@ class Stitch(IntEnum):
 _STITCHES = {
     LineKind.SEAM: Stitch.SEAM,
     LineKind.FOLD: Stitch.FOLD,
-    LineKind.FREE_EDGE: Stitch.POCKET_EDGE,
+    LineKind.FREE_EDGE: Stitch.FREE_EDGE,
     LineKind.TOPSTITCH: Stitch.TOPSTITCH,
-    LineKind.BAND_STITCHING: Stitch.HANDLE_EDGE,
+    LineKind.BAND_STITCHING: Stitch.BAND_STITCHING,
     LineKind.TEETH: Stitch.TEETH,
     LineKind.HALFWAY: Stitch.HALFWAY,
 }
 _BROKEN = {
     Stitch.TOPSTITCH: (5.0, 0.62),
-    Stitch.HANDLE_EDGE: (5.0, 0.6),
+    Stitch.BAND_STITCHING: (5.0, 0.6),
     Stitch.TEETH: (3.2, 0.5),
 }
 """mm from one stitch or tooth to the next, and the share of it that shows."""

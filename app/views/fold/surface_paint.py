@@ -195,16 +195,16 @@ class SurfacePainter:
         colours = {
             Stitch.SEAM: (edge, look.line),
             Stitch.FOLD: (edge, look.thin),
-            Stitch.POCKET_EDGE: (deep, look.bold),
+            Stitch.FREE_EDGE: (deep, look.bold),
             Stitch.TOPSTITCH: (deep, look.line),
-            Stitch.HANDLE_EDGE: (look.handle.lighter(150), 0.9),
+            Stitch.BAND_STITCHING: (look.handle.lighter(150), 0.9),
             Stitch.TEETH: (look.teeth, max(5.0 * self._scale, 1.0)),
             Stitch.HALFWAY: (look.placement, look.bold),
             Stitch.OUTLINE: (edge, look.thin),
         }
         pens = [QPen(*colours[stitch]) for stitch in Stitch]
         for stitch, pen in zip(Stitch, pens, strict=True):
-            whole = stitch in (Stitch.SEAM, Stitch.FOLD, Stitch.POCKET_EDGE, Stitch.OUTLINE)
+            whole = stitch in (Stitch.SEAM, Stitch.FOLD, Stitch.FREE_EDGE, Stitch.OUTLINE)
             pen.setCapStyle(Qt.PenCapStyle.RoundCap if whole else Qt.PenCapStyle.FlatCap)
         return pens
 

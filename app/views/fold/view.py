@@ -366,7 +366,7 @@ class FoldView(QWidget):
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
             self._look = Look.for_palette(self.palette())
             self._pens = Pens(self._look)
-            self._stage.wear(self._look)
+            self._stage.set_look(self._look)
             if event.type() is QEvent.Type.FontChange:
                 self._fits = self._stage.fit = None
             self.update()
