@@ -17,11 +17,8 @@ from core.bag.wall import shrink_finding, wall_findings, width_finding
 from core.base.quantities import litres
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.findings import panel_findings
-from core.bodies.boxed_panel.room import closing_finding
 from core.flat.piece import CutFrom
-from core.flat.roles import EdgeId, EdgeRole, Face, SeamRole
-from core.flat.seam import Draft, WalkedSeam, chain_length
+from core.flat.seam import Draft
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard, BoardWay
@@ -39,19 +36,18 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     Reads only the panel's and the closure's pieces of the draft.
     """
     found = _measured(bag, draft)
-    found |= _volumes(bag, found, _boxes_that_close(bag, found))
+    found |= _volumes(bag, found, box_sides(bag, bag.body.as_closed(found)))
     return MappingProxyType(found)
 
 
 def _measured(bag: Bag, draft: Draft) -> dict[str, float | None]:
     """Every finished figure but the volumes."""
     found: dict[str, float | None] = {figure.name: None for figure in FINISHED_FIGURES}
-    found |= _corners(draft)
-    found |= _faces(bag, draft)
+    found |= bag.body.measured(draft)
+    found |= bag.top.measured(draft)
     if bag.take_up != NO_TAKE_UP:
         found = bag.take_up.sewn(found, FINISHED_FIGURES)
     site = bag.site
-    found |= bag.top.finished(site)
     for part in bag.parts.values():
         found |= part.finished(site)
     for pair in PAIRS:
@@ -75,57 +71,6 @@ def measure_walls(bag: Bag) -> Finished:
     return MappingProxyType(found)
 
 
-def _corners(draft: Draft) -> dict[str, float | None]:
-    """Base and gusset, from the corner seams; the worse corner counts."""
-    base = _base_width(draft)
-    corners = draft.walked_seams(SeamRole.CORNER)
-    if not corners:
-        return {
-            "base_width": base,
-            "gusset_depth": 0.0,
-            "gusset_depth_at_side": 0.0,
-            "corner_mismatch": 0.0,
-        }
-    worst = max(corners, key=lambda corner: abs(corner.difference))
-    return {
-        "base_width": base,
-        "gusset_depth": worst.mate_length,
-        "gusset_depth_at_side": worst.length,
-        "corner_mismatch": worst.difference,
-    }
-
-
-def _base_width(draft: Draft) -> float:
-    """Along the bottom fold, or along the bottom seam."""
-    for seam in draft.walked_seams(SeamRole.BOTTOM):
-        return seam.length
-    (panel,) = draft.walls
-    (fold,) = panel.folds
-    return draft.outlines[panel.id].fold_length(fold)
-
-
-def _faces(bag: Bag, draft: Draft) -> dict[str, float | None]:
-    """Opening, face height and the place of the zip, from the side and top seams."""
-    top = bag.body.ref(Face.FRONT, EdgeId(EdgeRole.TOP, Face.FRONT))
-    side = draft.walked_seams(SeamRole.SIDE)[0]
-    found: dict[str, float | None] = {
-        "opening_width": draft.outlines[top.piece].length(top.edge),
-        "face_height": (side.length + side.mate_length) / 2,
-    }
-    if side.seam.to_itself:
-        found |= _zip_place(side, draft)
-    return found
-
-
-def _zip_place(side: WalkedSeam, draft: Draft) -> dict[str, float | None]:
-    """Walk the side seam from the back's corner up: half way round is the top fold."""
-    _front, zip_end, back = side.seam.one
-    back_length = chain_length((back,), draft.outlines)
-    zip_width = chain_length((zip_end,), draft.outlines)
-    clearance = back_length - side.length
-    return {"zip_clearance": clearance, "zip_offset": clearance + zip_width / 2}
-
-
 def _volumes(
     bag: Bag, found: Finished, sides: Mapping[str, tuple[float, float, float]]
 ) -> dict[str, float | None]:
@@ -142,15 +87,6 @@ def _volumes(
 
 _INSIDE = {figure.name for figure in FINISHED_FIGURES if figure.inside}
 _FILLED = tuple(figure.name for figure in FINISHED_FIGURES if figure.form is Form.FILLED)
-
-
-def _boxes_that_close(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
-    """`box_sides` of what there is cloth for: as deep as the shorter edges of the corner seams.
-
-    A box as deep as the longer ones would have more surface than its sheet.
-    """
-    depths = (found["gusset_depth"] or 0.0, found["gusset_depth_at_side"] or 0.0)
-    return box_sides(bag, {**found, "gusset_depth": min(depths)})
 
 
 def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
@@ -222,14 +158,9 @@ def compute(bag: Bag) -> Result:
 
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
-    found = list(panel_findings(bag.body, site, finished))
-    for _, member in bag.members[1:]:
-        found += member.findings(site, finished)
+    found = [each for _, member in bag.members for each in member.findings(site, finished)]
     found += wall_findings(bag.sandwich, site, bag.allowances)
     found += allowances(bag).findings()
-    if BaseBoard.SLOT in bag.parts and site.closed:
-        open_top = closing_finding(finished)
-        found += [] if open_top is None else [open_top]
     for pair in PAIRS:
         found += pair.findings(bag.parts, site, finished)
     found += _width_findings(bag, draft)

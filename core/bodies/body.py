@@ -56,6 +56,14 @@ class Body(Owner, SolvedBody):
         """Of the seams of its walls that are sewn, with that of the mouth among them."""
         return (top,)
 
+    def measured(self, draft: Draft) -> Finished:
+        """Its finished sizes as drawn: those of the stitch lines, mm."""
+        raise NotImplementedError
+
+    def as_closed(self, finished: Finished) -> Finished:
+        """These finished figures with the sizes of the box that there is cloth for."""
+        return finished
+
     def seams(self) -> tuple[Seam, ...]:
         """Its seams that are told before those of the mouth."""
         return ()

@@ -71,6 +71,6 @@ class Top(Owner):
         """How it is sewn on."""
         return ()
 
-    def finished(self, site: Site) -> Finished:
-        """Its own finished figures, mm."""
+    def measured(self, draft: Draft) -> Finished:
+        """Its own finished figures as drawn: those of the stitch lines, mm."""
         return {}

@@ -27,16 +27,11 @@ from core.flat.roles import (
     SeamRole,
 )
 from core.flat.seam import Draft, Seam
-from core.model.figures import (
-    CutFigure,
-    FinishedFigure,
-    Limit,
-    settle_record,
-)
+from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Finding
 from core.model.solving import Solving
 from core.site.seat import Mouth, Seat
-from core.site.site import Finished
+from core.site.site import Finished, Site
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
 
@@ -156,6 +151,24 @@ class BoxedPanel(Body):
                 Allowance(figure="bottom_seam", label="bottom seam", size=self.bottom_seam)
             )
         return tuple(found)
+
+    def measured(self, draft: Draft) -> Finished:
+        """Base, gusset, opening and face height."""
+        from core.bodies.boxed_panel.measure import panel_sizes  # which knows this class
+
+        return panel_sizes(self, draft)
+
+    def as_closed(self, finished: Finished) -> Finished:
+        """As deep as the shorter edges of the corner seams."""
+        from core.bodies.boxed_panel.measure import as_closed
+
+        return as_closed(finished)
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
+        from core.bodies.boxed_panel.findings import panel_findings
+
+        return panel_findings(self, site, finished)
 
     def pieces(self, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
         """One piece folded at the bottom, or front and back, with the marks of each face."""

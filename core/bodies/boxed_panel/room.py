@@ -37,10 +37,6 @@ _PILLOW = (
     "more than {limit}, even stuffed round, for two walls of {wall}."
 )
 _LITTLE = "The wall, {wall} thick, takes up most of the space in the bag: little fits inside."
-_HARDLY_CLOSES = (
-    "With the base held flat by its board the zip will not close: the face is {value} high, and "
-    "front and back meet only above {limit}."
-)
 
 
 def room_finding(panel: BoxedPanel, wall: float, finished: Finished) -> Finding | None:
@@ -78,22 +74,6 @@ def room_finding(panel: BoxedPanel, wall: float, finished: Finished) -> Finding 
         value=inside,
         limit=None,
         message=Sentence(_LITTLE, {"wall": wall}),
-    )
-
-
-def closing_finding(finished: Finished) -> Finding | None:
-    """That front and back of a zipped bag do not meet over a base that a board holds flat."""
-    face = finished["face_height"] or 0.0
-    half = min(finished["gusset_depth"] or 0.0, finished["gusset_depth_at_side"] or 0.0) / 2
-    if shorter(half, face) or not shorter(0.0, min(face, half)):
-        return None
-    return Finding(
-        code="zip-does-not-close",
-        severity=Severity.WARN,
-        figure="face_height",
-        value=face,
-        limit=half,
-        message=Sentence(_HARDLY_CLOSES, {"value": face, "limit": half}),
     )
 
 

@@ -20,10 +20,31 @@ from core.site.site import Finished, Site
 
 
 def board_findings(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...]:
-    """Whether the needle stays clear of it, and whether it fits its room and fills it."""
+    """Whether needle and zip stay clear of it, and whether it fits its room and fills it."""
+    closing = _closing(site, finished)
     if not shorter(0.0, min(base_of(finished))):
-        return ()  # there is no bottom at all: that is told of the panel
-    return (*_sewn_through(board, site), *_fit(board, site, finished))
+        return closing  # there is no bottom at all: that is told of the panel
+    return (*_sewn_through(board, site), *_fit(board, site, finished), *closing)
+
+
+def _closing(site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """That front and back of a zipped bag do not meet over a base that a board holds flat."""
+    if not site.closed:
+        return ()
+    face = finished["face_height"] or 0.0
+    half = min(finished["gusset_depth"] or 0.0, finished["gusset_depth_at_side"] or 0.0) / 2
+    if shorter(half, face) or not shorter(0.0, min(face, half)):
+        return ()
+    return (
+        Finding(
+            code="zip-does-not-close",
+            severity=Severity.WARN,
+            figure="face_height",
+            value=face,
+            limit=half,
+            message=Sentence(_HARDLY_CLOSES, {"value": face, "limit": half}),
+        ),
+    )
 
 
 def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...]:
@@ -155,4 +176,8 @@ _NO_ROOM = (
 _SEWN_THROUGH = (
     "The fused base board is covered before anything is sewn on, and {what} would go "
     "through it: lay the lining in last, or use a laid-in board."
+)
+_HARDLY_CLOSES = (
+    "With the base held flat by its board the zip will not close: the face is {value} high, and "
+    "front and back meet only above {limit}."
 )

@@ -27,7 +27,7 @@ from core.flat.roles import (
     SeamRole,
     Side,
 )
-from core.flat.seam import Draft, Seam
+from core.flat.seam import Draft, Seam, chain_length
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
@@ -238,6 +238,14 @@ class ZipForward(Top):
 
         return zip_operations(bench, self)
 
+    def measured(self, draft: Draft) -> Finished:
+        """Walk the side seam from the back's corner up: half way round is the top fold."""
+        side = draft.walked_seams(SeamRole.SIDE)[0]
+        _front, zip_end, back = side.seam.one
+        zip_width = chain_length((zip_end,), draft.outlines)
+        clearance = chain_length((back,), draft.outlines) - side.length
+        return {"zip_clearance": clearance, "zip_offset": clearance + zip_width / 2}
+
     def closing(self, draft: Draft) -> Closing:
         """The tape between both upper edges."""
         outline = draft.outlines[ZIP]
@@ -296,10 +304,6 @@ class Hem(Top):
         from core.tops.zip_forward.hem import hem_operations
 
         return hem_operations(bench)
-
-    def finished(self, site: Site) -> Finished:
-        """There is no zip to measure."""
-        return {figure.name: None for figure in ZIP_FIGURES}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the hems are level, and a foot runs between them and the base."""
