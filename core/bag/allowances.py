@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, listed, mark, say
+from core.base.sentences import Number, Sentence, listed, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -192,12 +192,12 @@ class SeamAllowances:
     def _usual(self, figures: dict[str, _Seam]) -> tuple[Fix, ...]:
         """The usual allowance at these seams, or what the wall needs where that is more."""
         size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
-        template = "Allow {value} at the {seams}, keeping the finished sizes"
+        template = _KEEP
         tape, closure = None, self.top
         if isinstance(closure, ZipForward) and "zip_seam" in figures:
             least = 2 * size + teeth_width(closure) + SLIDER_ROOM
             if shorter(closure.tape_width, least):
-                template += ", and use a zip with tape {tape} wide"
+                template = _KEEP_WITH_TAPE
                 tape = least
         changes = self.with_allowances(dict.fromkeys(figures, size), tape_width=tape)
         if changes is None:
@@ -218,7 +218,9 @@ class SeamAllowances:
             return ()
         sewn_over = shorter(shows, teeth)
         limit = teeth if sewn_over else needed
-        gauge = f"{teeth:g}" if gauge_is_told(closure) else f"not given, assumed {teeth:g}"
+        numbers = {"gauge": Number(teeth)}
+        assumed = say("not given, assumed {gauge}", numbers=numbers)
+        gauge = typed(numbers["gauge"].text()) if gauge_is_told(closure) else assumed
         lengths = {"value": shows, "limit": limit, "teeth": teeth}
         return (
             Finding(
@@ -227,7 +229,7 @@ class SeamAllowances:
                 figure="zip_tape_width",
                 value=closure.tape_width,
                 limit=limit + 2 * panel.top_seam,
-                message=Sentence(_TEETH if sewn_over else _SLIDER, lengths, {"gauge": gauge}),
+                message=Sentence(_TEETH if sewn_over else _SLIDER, lengths, terms={"gauge": gauge}),
                 fixes=self._teeth_fixes(closure, needed),
             ),
         )
@@ -380,6 +382,10 @@ def _listed(seams: dict[str, _Seam]) -> str:
     return listed([each.label for each in seams.values()])
 
 
+_KEEP = mark("Allow {value} at the {seams}, keeping the finished sizes")
+_KEEP_WITH_TAPE = mark(
+    "Allow {value} at the {seams}, keeping the finished sizes, and use a zip with tape {tape} wide"
+)
 _NONE = mark(
     "There is no allowance at the {seams}: the needle would run along the cut edge, where "
     "nothing holds the stitches."

@@ -116,7 +116,7 @@ _VULGAR_CLASS = "[" + "".join(map(chr, _VULGAR)) + "]"
 # A vulgar fraction touching a digit is a number of its own: 18½ is 18 1/2, and ½5 is no length.
 _VULGAR_EDGE = re.compile(rf"(?<=[0-9])(?={_VULGAR_CLASS})|(?<={_VULGAR_CLASS})(?=[0-9])")
 _SAME_SIGN: Final = str.maketrans({"\u2044": "/", "\u2212": "-", "\u2010": "-", "\u2011": "-"})
-_UNIT_END = mark(r"[ ]?(?P<unit>[iI][nN]\.|[^\W\d_]+|[\"'″”′]+)?")
+_UNIT_END = r"[ ]?(?P<unit>[iI][nN]\.|[^\W\d_]+|[\"'″”′]+)?"
 _DECIMAL = re.compile(
     r"(?P<sign>[+-]?)(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE](?P<power>[+-]?[0-9]+))?"
     + _UNIT_END

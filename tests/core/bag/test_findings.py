@@ -108,7 +108,8 @@ def test_sentences_read_in_inches_and_millimetres(code: str, bag: Bag) -> None:
     assert inches.endswith((".", "!"))
     assert inches[0].isupper()
     gaps = {gap for _, gap, _, _ in string.Formatter().parse(finding.message.template) if gap}
-    assert gaps <= set(finding.message.lengths) | set(finding.message.words)
+    told = finding.message
+    assert gaps <= {*told.lengths, *told.words, *told.numbers, *told.terms}
 
 
 @given(st.one_of(bags(), sewable_bags()))
