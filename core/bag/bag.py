@@ -129,14 +129,6 @@ class Bag:
         return tuple(found)
 
     @property
-    def board_ironed(self) -> bool:
-        """Whether a fused board is ironed on: it has glue, and nothing under the iron melts."""
-        board = self.supplies.board
-        return board.fusible and not any(
-            layer.melts for layer in (*self.sandwich.under_board, board)
-        )
-
-    @property
     def strip_goods(self) -> Layer:
         """The goods that handle strips are cut from, or would be."""
         return self.supplies.handles or self.sandwich.layers[0]

@@ -1,5 +1,6 @@
 """What to buy for a plan, line by line, and what it costs. Lengths are mm."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -7,11 +8,12 @@ from typing import Final
 
 from core.bag.making import Cutting, Making
 from core.base.quantities import MM_PER_YARD, ribbon_text, spool_text, thread_text, total
-from core.base.sentences import Sentence, listed, mark, say
-from core.base.tolerance import same_length, shorter
+from core.base.sentences import Listing, Sentence, listed, mark, say
+from core.base.tolerance import same_length
 from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan
 from core.goods.layers import EIGHTH_YARD
+from core.model.notion import Notion
 
 TOTAL: Final = say("Total of priced items")
 FOR_ONE: Final = say("Cost of one bag")
@@ -43,7 +45,7 @@ def purchases(plan: Plan, unit: Unit | None = None) -> tuple[Purchase, ...]:
     """
     unit = plan.bag.unit if unit is None else unit
     lines = [_goods(each, unit) for each in plan.goods if each.laid]
-    return (*lines, *_zip(plan), *_thread(plan, unit), *_tape(plan, unit), *_tools(plan))
+    return (*lines, *_pieces(plan), *_thread(plan, unit), *_lengths(plan, unit), *_tools(plan))
 
 
 def total_lines(plan: Plan, currency: str = "") -> tuple[tuple[Sentence, float], ...]:
@@ -119,26 +121,17 @@ def _is_multiple(step: float, unit: float) -> bool:
     return step >= unit / 2 and same_length(round(step / unit) * unit, step)
 
 
-def _zip(plan: Plan) -> tuple[Purchase, ...]:
-    closure = plan.cut_list.notions.closure
-    if closure is None:
-        return ()
-    words = {"gauge": closure.gauge, "colour": closure.colour}
-    bought = closure.to_buy(plan.bag.site)
-    kind = "No. {gauge}, {colour}" if closure.colour else "No. {gauge}"
-    template = kind + ", {bought} long"
-    if closure.by_length:
-        template += ", cut from a continuous roll, with a slider"
-    elif shorter(closure.length, bought):
-        template += ", the next length sold, cut to {length}"
-    return (
-        Purchase(
-            what=say("zip"),
-            amount=say("{count}", words={"count": str(plan.zips)}),
-            remark=Sentence(template, {"bought": bought, "length": closure.length}, words),
-            cost=plan.zip_cost if plan.bag.supplies.zip_price else None,
-        ),
-    )
+def _pieces(plan: Plan) -> Iterator[Purchase]:
+    """What is bought by the piece."""
+    bags = plan.options.bags
+    for each in plan.cut_list.notions.others:
+        if each.length is None:
+            yield Purchase(
+                what=Sentence(each.what),
+                amount=say("{count}", numbers={"count": bags}),
+                remark=each.kind or Sentence(""),
+                cost=bags * each.price if each.price else None,
+            )
 
 
 def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
@@ -160,24 +153,21 @@ def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
     )
 
 
-def _tape(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
-    notions = plan.cut_list.notions
-    length = plan.options.bags * notions.basting_tape
-    if not length:
-        return ()
-    remark = "under the handles and the base board"
-    if not notions.board_tape:
-        remark = "under the handles"
-    elif not notions.leg_tape:
-        remark = "under the base board"
-    return (
-        Purchase(
-            what=say("basting tape"),
+def _lengths(plan: Plan, unit: Unit) -> Iterator[Purchase]:
+    """What is bought by length, everything of one name together."""
+    alike: dict[str, list[Notion]] = {}
+    for each in plan.cut_list.notions.others:
+        if each.length is not None:
+            alike.setdefault(each.what, []).append(each)
+    for what, several in alike.items():
+        length = plan.options.bags * math.fsum(each.length or 0.0 for each in several)
+        parts = Listing([each.under for each in several])
+        yield Purchase(
+            what=Sentence(what),
             amount=say("{length}", words={"length": ribbon_text(length, unit=unit)}),
-            remark=Sentence(remark),
+            remark=say("under {parts}", terms={"parts": parts}),
             cost=None,
-        ),
-    )
+        )
 
 
 def _tools(plan: Plan) -> tuple[Purchase, ...]:

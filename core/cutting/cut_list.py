@@ -1,7 +1,6 @@
 """Notions of one bag, worked out from its seams: zip, thread, tape, clips, needle. mm."""
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from shapely import Polygon
@@ -10,15 +9,12 @@ from core.bag.compute import Result
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
-from core.flat.roles import FACES, PieceRole
+from core.flat.roles import PieceRole
 from core.goods.layers import Layer
-from core.parts.board.board import BOARD, BaseBoard, BoardWay
-from core.parts.handles.handles import Handles, HandleStyle
-from core.parts.handles.strip import STRIP
+from core.model.notion import Notion
 from core.sewing.gather import operations
 from core.sewing.thread import Needle, StitchedLine, needle_for, stitched_lines, thread_needed
 from core.site.crossings import crossings
-from core.tops.zip_forward.zip import ZipForward
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,11 +22,9 @@ class Notions:
     """What one bag takes besides goods.
 
     Attributes:
-        closure: the zip to buy; None for an open top.
+        others: what else is bought, by who needs it.
         lines: every line that the machine sews, from the operations of the order of sewing.
         thread: length, with the allowance, which covers hand stitches too.
-        leg_tape: basting tape that holds the handles' legs until they are sewn.
-        board_tape: ... and a board that lies between the layers without being ironed on.
         clips: around the edges of the largest piece; they are used again.
         clip_spacing: between them.
         stack: thickness of an ordinary seam, two walls, pressed.
@@ -38,49 +32,32 @@ class Notions:
         needle: what suits that stack.
     """
 
-    closure: ZipForward | None
+    others: tuple[Notion, ...]
     lines: tuple[StitchedLine, ...]
     thread: float
-    leg_tape: float
-    board_tape: float
     clips: int
     clip_spacing: float
     stack: float
     thickest: float
     needle: Needle
 
-    @property
-    def basting_tape(self) -> float:
-        """Double-sided basting tape in all."""
-        return self.leg_tape + self.board_tape
-
 
 def notions_of(result: Result) -> Notions:
     """The notions of a bag."""
-    bag = result.bag
-    handles = Handles.of(bag.parts)
-    lines = stitched_lines(operations(bag, result.draft))
+    bag, draft = result.bag, result.draft
+    lines = stitched_lines(operations(bag, draft))
     stack = 2 * bag.sandwich.pressed
     spacing = bag.supplies.clip_spacing
     return Notions(
-        closure=bag.top if isinstance(bag.top, ZipForward) else None,
+        others=tuple(each for _, owner in bag.members for each in owner.notions(bag.site, draft)),
         lines=lines,
         thread=thread_needed(lines),
-        leg_tape=0.0 if handles is None else math.fsum(_tapes_on_panel(result, handles)),
-        board_tape=_board_tape(result),
-        clips=clips_around(max(piece.perimeter for piece in result.draft.walls), spacing),
+        clips=clips_around(max(piece.perimeter for piece in draft.walls), spacing),
         clip_spacing=spacing,
         stack=stack,
         thickest=_thickest(result),
         needle=needle_for(stack),
     )
-
-
-def _board_tape(result: Result) -> float:
-    bag = result.bag
-    board = BaseBoard.of(bag.parts)
-    taped = board is not None and board.way is BoardWay.FUSED and not bag.board_ironed
-    return result.draft.piece(BOARD).perimeter if taped else 0.0
 
 
 def clips_around(length: float, spacing: float) -> int:
@@ -93,13 +70,6 @@ def _thickest(result: Result) -> float:
     layered = len(sandwich.layers) > 1
     found = crossings(result.bag.site, sandwich.foot_clearance, layered=layered)
     return max([2 * sandwich.pressed, *(each.stack for each in found)])
-
-
-def _tapes_on_panel(result: Result, handles: Handles) -> Iterator[float]:
-    """Length of each run of handle that is sewn down: two legs on each face."""
-    site = result.bag.site
-    for face in FACES:
-        yield 2 * max(handles.sewn_leg(site, face), 0.0)
 
 
 # --- cutlist ---
@@ -268,9 +238,9 @@ def _outline_on_goods(piece: Piece, layer: Layer) -> tuple[Point, ...]:
 
 
 def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
-    notes = []
-    if piece.id.role is PieceRole.STRIP:
-        notes.append(_strip_note(result) if piece.id == STRIP else _LAST_OF_THEM)
+    bag = result.bag
+    owner = dict(bag.members)[piece.id.owner]
+    notes = list(owner.cut_notes(piece, bag.site, result.finished))
     across, along = layer.enlarged(1.0, 1.0)
     if not (same_length(across, 1.0) and same_length(along, 1.0)):
         notes.append(
@@ -279,24 +249,3 @@ def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
     elif layer.washed_first:
         notes.append(say("Wash, dry and press the material before cutting."))
     return notes
-
-
-_LAST_OF_THEM = say("It is joined to the others as the last one and has its own length.")
-
-
-def _strip_note(result: Result) -> Sentence:
-    """How the strips become handles, and how far those drop."""
-    handles = Handles.of(result.bag.parts)
-    if handles is None:
-        raise ValueError("strips without handles")
-    if handles.style is HandleStyle.LOOP:
-        told = "Join {count} end to end into one loop of {loop}"
-    elif handles.strips > 1:
-        told = "Join {count} end to end for each handle of {loop}, ends turned under"
-    else:
-        told = "Each is one handle of {loop}, its ends turned under"
-    words, lengths = {"count": str(handles.strips)}, {"loop": handles.loop(result.bag.site)}
-    drop = result.finished["handle_drop_front"]
-    if drop is None:
-        return Sentence(told + ".", lengths, words)
-    return Sentence(told + "; the front handle drops {drop}.", {**lengths, "drop": drop}, words)

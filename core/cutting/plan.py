@@ -289,14 +289,10 @@ class Plan:
         return math.ceil(self.thread / self.bag.supplies.spool_length - 1e-9)
 
     @property
-    def zips(self) -> int:
-        """Zips for all bags."""
-        return self.options.bags if self.cut_list.notions.closure is not None else 0
-
-    @property
-    def zip_cost(self) -> float:
-        """Money for the zips."""
-        return self.zips * self.bag.supplies.zip_price
+    def notions_cost(self) -> float:
+        """Money for what is bought by the piece."""
+        prices = math.fsum(each.price for each in self.cut_list.notions.others)
+        return self.options.bags * prices
 
     @property
     def thread_cost(self) -> float:
@@ -306,7 +302,7 @@ class Plan:
     @property
     def cost(self) -> float:
         """Money for everything that has a price, for all bags."""
-        return math.fsum(each.cost for each in self.goods) + self.zip_cost + self.thread_cost
+        return math.fsum(each.cost for each in self.goods) + self.notions_cost + self.thread_cost
 
     @property
     def weight(self) -> float:

@@ -3,11 +3,14 @@
 from collections.abc import Mapping
 from typing import ClassVar
 
+from core.base.sentences import Sentence
 from core.flat.dimension import Dimension
+from core.flat.piece import Piece
 from core.flat.roles import PieceId
 from core.flat.seam import Draft
 from core.model.figures import CutFigure, FinishedFigure
 from core.model.findings import Finding
+from core.model.notion import Notion
 from core.site.site import Finished, Site
 from core.site.solved import Solved
 
@@ -40,6 +43,14 @@ class Owner(Solved):
         its width and height.
         """
         return {}
+
+    def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
+        """What it takes besides goods and thread."""
+        return ()
+
+    def cut_notes(self, piece: Piece, site: Site, finished: Finished) -> tuple[Sentence, ...]:
+        """What the cut list says of one of its pieces, and the printed piece does not."""
+        return ()
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """What is doubtful about it; `finished` holds every finished figure of the bag."""

@@ -367,7 +367,7 @@ def test_goods_are_edited_from_the_tab_and_priced_anew(
     assert hands.document.undo_stack.undoText() == "Edit layers and materials"
     qtbot.waitUntil(lambda: body.is_current, timeout=PATIENT)
     assert before is not None
-    assert body.plan.cost == pytest.approx(before.cost - before.zip_cost + 5.0)
+    assert body.plan.cost == pytest.approx(before.cost - before.notions_cost + 5.0)
 
 
 def test_short_names_on_the_drawing_are_spelled_out_under_it(cutting: Bench) -> None:

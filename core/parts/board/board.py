@@ -19,8 +19,10 @@ from core.flat.piece import (
     rectangle,
 )
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
+from core.flat.seam import Draft
 from core.model.figures import LONGEST, CutFigure, Ruled, settle_record
 from core.model.findings import Finding
+from core.model.notion import Notion
 from core.model.record import Detail
 from core.model.solving import Solving
 from core.parts.part import Part
@@ -171,6 +173,19 @@ class BaseBoard(Part):
         if self.way is BoardWay.LAID_IN:
             return say("Before the board goes in: it would warp under the iron.")
         return say("Keep the iron off the bottom: the board in it may warp or come loose.")
+
+    def is_ironed(self, site: Site) -> bool:
+        """Whether a fused board is ironed on: it has glue, and nothing under the iron melts."""
+        board = site.supplies.board
+        under = (*site.sandwich.under_board, board)
+        return board.fusible and not any(layer.melts for layer in under)
+
+    def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
+        """Tape for a board that lies between the layers without being ironed on."""
+        if self.way is not BoardWay.FUSED or self.is_ironed(site):
+            return ()
+        length = draft.piece(BOARD).perimeter
+        return (Notion(what=mark("basting tape"), length=length, under=mark("the base board")),)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
         """It is cut, and brought into the bottom in its own way."""

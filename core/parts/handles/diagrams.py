@@ -172,7 +172,7 @@ def loose_arches(
     Args:
         free: name and length of the measure that is told of a face; mm.
     """
-    legs = handles.legs_on_panel(site)
+    legs = tuple(handles.laid_legs(site).values())
     if len(legs) < 2:
         return (), ()
     areas: list[DiagramArea] = []

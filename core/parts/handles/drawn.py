@@ -1,11 +1,15 @@
-"""Handles on the wall of a bag: the marks that show where they go, and their sizes. mm."""
+"""Handles on the wall of a bag, and as strips: marks, sizes, what they take and become. mm."""
 
-from core.base.sentences import mark, say
+import math
+
+from core.base.sentences import Sentence, mark, say
 from core.flat.dimension import Dimension, Out
 from core.flat.piece import Mark, MarkStyle, Piece
 from core.flat.roles import FACES, Face, MarkRole, Side
+from core.model.notion import Notion
 from core.parts.handles.handles import GAP, STOP, Handles, HandleStyle
-from core.site.site import PlacedMark, Site, signed
+from core.parts.handles.strip import STRIP
+from core.site.site import Finished, PlacedMark, Site, signed
 
 
 def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
@@ -69,3 +73,43 @@ def handle_dimensions(piece: Piece) -> tuple[Dimension, ...]:
         out = Out.BELOW if y < 0.0 else Out.ABOVE
         found.append(Dimension(GAP.label, (one[2][0], y), (other[1][0], y), out))
     return tuple(found)
+
+
+def leg_tape(handles: Handles, site: Site) -> tuple[Notion, ...]:
+    """Basting tape under each run of handle that is sewn down: two legs on each face."""
+    length = math.fsum(2 * max(handles.sewn_leg(site, face), 0.0) for face in FACES)
+    tape = Notion(what=mark("basting tape"), length=length, under=mark("the handles"))
+    return (tape,) if length else ()
+
+
+_JOINED = {
+    HandleStyle.LOOP: (
+        mark("Join {count} end to end into one loop of {loop}."),
+        mark("Join {count} end to end into one loop of {loop}; the front handle drops {drop}."),
+    ),
+    HandleStyle.SEPARATE: (
+        mark("Join {count} end to end for each handle of {loop}, ends turned under."),
+        mark(
+            "Join {count} end to end for each handle of {loop}, ends turned under; "
+            "the front handle drops {drop}."
+        ),
+    ),
+}
+_ALONE = (
+    mark("Each is one handle of {loop}, its ends turned under."),
+    mark("Each is one handle of {loop}, its ends turned under; the front handle drops {drop}."),
+)
+"""Without a drop, and with one."""
+
+
+def strip_note(handles: Handles, piece: Piece, site: Site, finished: Finished) -> Sentence:
+    """How a strip becomes a handle, and how far that drops."""
+    if piece.id != STRIP:
+        return say("It is joined to the others as the last one and has its own length.")
+    is_alone = handles.style is HandleStyle.SEPARATE and handles.strips == 1
+    plain, dropping = _ALONE if is_alone else _JOINED[handles.style]
+    numbers, lengths = {"count": handles.strips}, {"loop": handles.loop(site)}
+    drop = finished["handle_drop_front"]
+    if drop is None:
+        return Sentence(plain, lengths, numbers=numbers)
+    return Sentence(dropping, lengths | {"drop": drop}, numbers=numbers)

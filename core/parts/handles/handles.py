@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import mark
+from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.dimension import Dimension
@@ -28,6 +28,7 @@ from core.model.figures import (
     settle_record,
 )
 from core.model.findings import Finding
+from core.model.notion import Notion
 from core.model.solving import Solving
 from core.parts.handles import redesign
 from core.parts.handles.strip import (
@@ -367,10 +368,6 @@ class Handles(Part):
             for centre in (middle - half, middle + half)
         )
 
-    def legs_on_panel(self, site: Site) -> tuple[tuple[float, float], ...]:
-        """(left, right) of what of each leg lies on the panel: a line needs cloth to lie on."""
-        return tuple(self.laid_legs(site).values())
-
     def laid_legs(self, site: Site) -> dict[Side, tuple[float, float]]:
         """(left, right) of what of each leg lies on the panel."""
         found = {
@@ -390,6 +387,18 @@ class Handles(Part):
         from core.parts.handles.drawn import handle_dimensions
 
         return {piece.id: handle_dimensions(piece) for piece in draft.walls}
+
+    def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
+        """Tape that holds the legs until they are sewn."""
+        from core.parts.handles.drawn import leg_tape
+
+        return leg_tape(self, site)
+
+    def cut_notes(self, piece: Piece, site: Site, finished: Finished) -> tuple[Sentence, ...]:
+        """How the strips become handles, and how far those drop."""
+        from core.parts.handles.drawn import strip_note
+
+        return (strip_note(self, piece, site, finished),)
 
     def laid(self, site: Site) -> Laid:
         """Legs, the loose bands that go on from them, and halfway marks at the bottom."""
@@ -428,7 +437,6 @@ class Handles(Part):
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the handles clear zip and corners, and are long enough for a hand."""
-        # Loaded here: what judges handles needs to know what handles are.
         from core.parts.handles.findings import handle_findings
 
         return handle_findings(self, site, finished)

@@ -39,7 +39,7 @@ class HandleWork:
         self.strips = tuple(name for name in (STRIP, SHORT_STRIP) if name in names)
         self.length = handles.loop(bench.site)
         self.cloth = bench.cloth(STRIP).pressed
-        on_panel = handles.legs_on_panel(bench.site)
+        on_panel = tuple(handles.laid_legs(bench.site).values())
         self.sewn_legs = tuple(leg for leg in handles.legs(bench.site) if leg in on_panel)
         self.joins_laid = best_joins(handles, bench.site, step=default_step(bench.unit))
 

@@ -30,6 +30,7 @@ from core.flat.roles import (
 from core.flat.seam import Draft, Seam, chain_length
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.notion import Notion
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
 from core.site.seat import Mouth
@@ -253,6 +254,17 @@ class ZipForward(Top):
         front = outline.line(front_edge)[0][1]
         return Closing(piece=ZIP, width=outline.length(end), frame=Frame2((0.0, -front)))
 
+    def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
+        """The zip."""
+        bought = self.to_buy(site)
+        plain, coloured = _OFF_A_ROLL if self.by_length else _READY_MADE
+        if not self.by_length and shorter(self.length, bought):
+            plain, coloured = _CUT_TO_LENGTH
+        words = {"gauge": self.gauge, "colour": self.colour}
+        lengths = {"bought": bought, "length": self.length}
+        kind = Sentence(coloured if self.colour else plain, lengths, words)
+        return (Notion(what=mark("zip"), kind=kind, price=site.supplies.zip_price),)
+
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Where the zip lies, and whether it is long enough."""
         # Loaded here: what judges a zip needs to know what a zip is.
@@ -375,3 +387,15 @@ def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
         )
         for face in FACES
     )
+
+
+_READY_MADE = mark("No. {gauge}, {bought} long"), mark("No. {gauge}, {colour}, {bought} long")
+_OFF_A_ROLL = (
+    mark("No. {gauge}, {bought} long, cut from a continuous roll, with a slider"),
+    mark("No. {gauge}, {colour}, {bought} long, cut from a continuous roll, with a slider"),
+)
+_CUT_TO_LENGTH = (
+    mark("No. {gauge}, {bought} long, the next length sold, cut to {length}"),
+    mark("No. {gauge}, {colour}, {bought} long, the next length sold, cut to {length}"),
+)
+"""Which zip is bought, without its colour and with it."""

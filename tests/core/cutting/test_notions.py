@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.cutting.buying import purchases
-from core.cutting.cut_list import clips_around, notions_of
+from core.cutting.cut_list import Notions, clips_around, notions_of
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.sewing.gather import operations
@@ -17,6 +17,11 @@ from core.tops.zip_forward.zip import Hem, ZipForward
 from core.work.machine import Stitch
 from tests.helpers import demo, having, inch, layer, sandwich
 from tests.strategies import bags
+
+
+def tape_of(notions: Notions) -> float:
+    """Basting tape in all."""
+    return math.fsum(each.length or 0.0 for each in notions.others)
 
 
 @pytest.mark.parametrize(
@@ -30,8 +35,8 @@ def test_clips_are_no_further_apart_than_asked(length: float, spacing: float, cl
 def test_notions_of_a_worked_bag() -> None:
     """W 18 1/2, L 38 1/2, t 1 1/2, a 3 3/8, b 3; stop 5: lengths by hand."""
     notions = notions_of(compute(demo()))
-    assert notions.closure == demo().top
-    assert notions.basting_tape == pytest.approx(2 * (inch(17.75 - 5) + inch(19.25 - 5)))
+    assert [each.what for each in notions.others] == ["zip", "basting tape"]
+    assert tape_of(notions) == pytest.approx(2 * (inch(17.75 - 5) + inch(19.25 - 5)))
     assert notions.clips == math.ceil((2 * (18.5 + 37) + 4 * 3.375) / 2)
     assert notions.stack == pytest.approx(2 * 2 * 0.4)
     assert notions.thickest == pytest.approx(4 * 2 * 0.4)
@@ -50,8 +55,7 @@ def test_what_a_bag_lacks_takes_no_thread() -> None:
     bag = having(demo_bag(), top=Hem(), pocket=None, handles=None)
     notions = notions_of(compute(bag))
     names = {each.label for each in notions.lines}
-    assert notions.closure is None
-    assert notions.basting_tape == 0.0
+    assert notions.others == ()
     assert "zip seams" not in names
     assert not {name for name in names if "handle" in name or "pocket" in name or "strip" in name}
     assert "hems" in names
@@ -62,7 +66,7 @@ def test_two_separate_handles_are_taped_on_their_legs() -> None:
     result = compute(sample("lunch"))
     handles = result.bag.parts.get("handles")
     assert handles is not None
-    assert notions_of(result).basting_tape == pytest.approx(4 * handles.leg)
+    assert tape_of(notions_of(result)) == pytest.approx(4 * handles.leg)
 
 
 @settings(max_examples=30)

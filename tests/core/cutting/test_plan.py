@@ -174,7 +174,7 @@ def test_zips_and_thread_cost_what_they_cost() -> None:
         planned(demo_bag(), bags=3),
         planned(replace(demo_bag(), supplies=supplies), bags=3),
     )
-    assert priced.zips == 3
+    assert priced.notions_cost == 3 * 4.5
     assert priced.thread == pytest.approx(3 * priced.cut_list.notions.thread)
     assert 200_000.0 < priced.thread < 300_000.0, "three spools of 100 m"
     assert priced.spools == 3
@@ -353,7 +353,7 @@ def test_a_board_larger_than_a_sheet_is_told() -> None:
     plan = planned(bag)
     (finding,) = plan.findings
     assert "sheet" in finding.message.text()
-    assert finding.message.words["piece"] == "base board"
+    assert finding.message.terms["piece"] == "base board"
     assert finding.figure == "board_width"
 
 

@@ -23,6 +23,7 @@ from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.storage import demo_bag
+from tests.core.cutting.test_notions import tape_of
 from tests.helpers import bare, demo, demo_panel, found, having, layer, sandwich
 from tests.strategies import sewable_bags
 
@@ -314,11 +315,11 @@ def test_every_word_of_a_choice_can_be_chosen(name: str) -> None:
 
 def test_a_board_that_is_taped_in_takes_basting_tape() -> None:
     laid_in = with_board(WALLED, 278.0, 79.0)
-    assert notions_of(compute(laid_in)).basting_tape == 0.0
+    assert tape_of(notions_of(compute(laid_in))) == 0.0
     taped = with_board(WALLED, 279.0, 80.0, FUSED)
-    assert notions_of(compute(taped)).basting_tape == pytest.approx(2 * (279.0 + 80.0))
+    assert tape_of(notions_of(compute(taped))) == pytest.approx(2 * (279.0 + 80.0))
     ironed = replace(taped, supplies=replace(taped.supplies, board=GLUED))
-    assert notions_of(compute(ironed)).basting_tape == 0.0
+    assert tape_of(notions_of(compute(ironed))) == 0.0
 
 
 # --- Following a redesign, and the ruler ----------------------------------------------------
