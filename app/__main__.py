@@ -17,7 +17,6 @@ from PySide6.QtCore import QByteArray, QRect, QRectF, QSettings, QSize, Qt, QTim
 from PySide6.QtGui import QFont, QGuiApplication, QIcon, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.session.display import tr
 from app.widgets.desktop import (
     BELOW_HEIGHT,
     DRAWING_SHARES,
@@ -59,7 +58,7 @@ class OpeningPage(QWidget):
         super().__init__()
         self._icon = icon
         self._pane: QWidget | None = None
-        self._words = tr("Opening the bag…")
+        self._words = self.tr("Opening the bag…")
         self.setWindowTitle(self._words)
         self.setAccessibleName(self._words)
         self.setGeometry(room_for(self))

@@ -299,6 +299,13 @@ print(*[name for name in {LATER!r} if name in sys.modules])"""
         assert importlib.util.find_spec(name), f"{name} is not there: it says nothing"
 
 
+def test_the_first_paint_waits_for_nothing_of_the_core() -> None:
+    program = """
+import sys, app.__main__
+print(*[name for name in sys.modules if name.split(".")[0] == "core"])"""
+    assert output_of(program).split() == []
+
+
 def test_the_flat_pieces_are_drawn_without_numpy_and_shapely() -> None:
     """They come first at a start, and these two take as long to load as all else till then."""
     program = """
