@@ -3,27 +3,7 @@
 from collections.abc import Iterable
 from typing import Final
 
-from core.base.sentences import (
-    Last,
-    Listing,
-    Sentence,
-    ShowLength,
-    listed,
-    require_finite,
-    say,
-    show_millimetres,
-    told_number,
-)
-
-__all__ = [
-    "CornerwrightError",
-    "Sentence",
-    "ShowLength",
-    "listed",
-    "require_finite",
-    "show_millimetres",
-    "told_number",
-]
+from core.base.sentences import Last, Listing, Sentence, say
 
 _LONGEST_NAME: Final = 60
 """Signs of a name that is looked for; no name of ours has half as many."""

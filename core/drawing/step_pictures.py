@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 
 from core.bag.compute import Result
-from core.base.errors import ShowLength, show_millimetres
-from core.base.sentences import ENGLISH, Language
+from core.base.sentences import ENGLISH, Language, ShowLength, show_millimetres
 from core.drawing.flat_scene import FlatPicture
 from core.drawing.folded_scene import SolidMeasures, SolidScene, Viewpoint
 from core.drawing.sketch import Picture, Sketch, bounds_of
