@@ -15,7 +15,7 @@ from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.wall import shrink_finding, wall_findings, width_finding
 from core.base.quantities import litres
-from core.base.sentences import Sentence, mark
+from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import CutFrom
 from core.flat.seam import Draft
@@ -198,7 +198,7 @@ def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]
             figure="side_seam",
             value=max(edge.allowance for edge in piece.edges),
             limit=None,
-            message=Sentence(_CROSS, words={"piece": piece.label}),
+            message=say(_CROSS, terms={"piece": piece.label}),
         )
         for piece in draft.pieces
         if not draft.outlines[piece.id].sound

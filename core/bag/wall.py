@@ -101,10 +101,12 @@ def width_finding(piece: Piece, layer: Layer) -> Finding | None:
         figure=side_figure(piece, along=turned),
         value=value,
         limit=limit,
-        message=Sentence(
+        message=say(
             _WIDE_UNLESS_TURNED if helps else _TOO_WIDE,
-            {"value": value, "limit": limit},
-            {"piece": piece.label, "goods": layer.title},
+            terms={"piece": piece.label},
+            words={"goods": layer.title},
+            value=value,
+            limit=limit,
         ),
     )
 

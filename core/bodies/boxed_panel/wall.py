@@ -9,7 +9,7 @@ folded over onto the front side, and a zip beyond it onto the back.
 
 from dataclasses import dataclass
 
-from core.base.sentences import Sentence, mark
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import same_length
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Point
@@ -111,9 +111,9 @@ def measure_wall(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> Wa
 
 def flat_only(panel: BoxedPanel, draft: Draft, wall: Wall) -> Sentence | None:
     """Why the pieces can only be shown flat; None when they fold into a bag."""
-    for name in {panel.wall(face) for face in FACES}:
-        if not draft.outlines[name].sound:
-            return wall.flat_only() or Sentence(_UNSOUND, words={"piece": name.word})
+    for piece in draft.walls:
+        if not draft.outlines[piece.id].sound:
+            return wall.flat_only() or say(_UNSOUND, terms={"piece": piece.label})
     if panel.has_corners:
         backs = _corner_lines(panel, draft, Face.BACK)
         if not all(same_length(-start[1], wall.corner) for start, _ in backs):

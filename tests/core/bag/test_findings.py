@@ -243,7 +243,7 @@ def low_bag(**fabric_changes: object) -> Bag:
 
 
 def pieces_too_wide(findings: tuple[Finding, ...]) -> list[str]:
-    return [each.message.words["piece"] for each in findings if each.code == "wider-than-goods"]
+    return [each.message.terms["piece"] for each in findings if each.code == "wider-than-goods"]
 
 
 @given(bags())
