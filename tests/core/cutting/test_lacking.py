@@ -17,6 +17,7 @@ from core.goods.layers import Layer
 from core.model.findings import Finding
 from core.storage import demo_bag
 from tests.helpers import inch, layer, sandwich
+from tests.ids import PIECES
 from tests.strategies import bags
 
 FIGURES = frozenset(each.name for each in (*CUT_FIGURES, *FINISHED_FIGURES)) | {"layers"}
@@ -84,7 +85,7 @@ def test_the_figure_is_that_of_the_side_that_is_too_long() -> None:
     bag = demo_bag()
     wide = inch(60)
     for piece, figure in (("panel", "panel_length"), ("front pocket", "pocket_cut_height")):
-        side = compute(bag).draft.piece(piece).height
+        side = compute(bag).draft.piece(PIECES[piece]).height
         for sheet, fits in ((side + 1.0, True), (side - 1.0, False)):
             goods = layer(in_sheets=True, sold_step=sheet, usable_width=wide, turn=GrainTurn.HALF)
             found = lacking(planned(replace(bag, sandwich=sandwich(goods))))

@@ -387,9 +387,9 @@ def test_a_moment_outside_the_way_is_refused():
 def test_every_edge_of_panel_and_zip_can_be_pointed_at():
     result = compute(demo())
     drawn = {line.edge for line in model_of(result).lines if line.edge}
-    for name in ("panel", "zip"):
-        for edge in result.draft.piece(name).edges:
-            assert EdgeRef(PIECES[name], edge.id) in drawn
+    for piece in (PIECES["panel"], PIECES["zip"]):
+        for edge in result.draft.piece(piece).edges:
+            assert EdgeRef(piece, edge.id) in drawn
 
 
 @given(bag=bags(), at=moments)
