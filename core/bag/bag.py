@@ -8,7 +8,6 @@ from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, say
-from core.base.tolerance import same_length
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -20,10 +19,7 @@ from core.goods.supplies import Supplies
 from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
 from core.model.findings import Allowance
 from core.model.record import BAG_NAME
-from core.parts.handles.handles import LAST_STRIP, Handles
-from core.parts.handles.strip import GOODS_WIDTH
 from core.parts.part import Part
-from core.parts.pocket.pocket import Pocket
 from core.parts.table import PAIRS, SLOTS
 from core.site.owner import Owner
 from core.site.seat import Mouth
@@ -108,30 +104,16 @@ class Bag:
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""
-        outer = self.sandwich.layers[0]
         if piece.cut_from is CutFrom.EVERY_LAYER:
             return self.sandwich.layers
-        if piece.cut_from is CutFrom.SHEET:
-            return (self.supplies.board,)
-        if piece.cut_from is CutFrom.BOUGHT:
-            return ()
-        own = {"pocket": self.supplies.pocket, "handles": self.strip_goods}
-        return (own.get(piece.id.owner) or outer,)
+        return () if piece.cut_from is CutFrom.BOUGHT else (self.site.goods(piece.id.owner),)
 
     @property
     def cloth(self) -> tuple[Layer, ...]:
-        """Every goods that is sewn: the wall's layers, then those of pocket and handles."""
-        found = list(self.sandwich.layers)
-        if Pocket.SLOT in self.parts and self.supplies.pocket is not None:
-            found.append(self.supplies.pocket)
-        if Handles.SLOT in self.parts and self.supplies.handles is not None:
-            found.append(self.supplies.handles)
-        return tuple(found)
-
-    @property
-    def strip_goods(self) -> Layer:
-        """The goods that handle strips are cut from, or would be."""
-        return self.supplies.handles or self.sandwich.layers[0]
+        """Every goods that is sewn: the wall's layers, then those of parts that have their own."""
+        sewn = (slot for slot, part in self.parts.items() if part.SEWN)
+        own = (goods for slot in sewn if (goods := self.supplies.own_goods(slot)) is not None)
+        return (*self.sandwich.layers, *own)
 
     @property
     def zip_to_buy(self) -> float | None:
@@ -161,11 +143,10 @@ _ALWAYS = frozenset((BODY, TOP, SANDWICH, SUPPLIES))
 def cut_value(bag: Bag, name: str) -> float | None:
     """A cut figure of this bag, mm or pieces; None when it lacks the part."""
     figure = cut_figure(name)
-    if figure is GOODS_WIDTH:
-        return bag.strip_goods.usable_width if Handles.SLOT in bag.parts else None
-    value: float | None = getattr(bag.owner(figure.part), figure.attribute, None)
-    if figure is LAST_STRIP and value is None and Handles.SLOT in bag.parts:
-        return bag.strip_goods.washed_width
+    owner = bag.owner(figure.part)
+    if isinstance(owner, Owner):
+        return owner.value(figure, bag.site)
+    value: float | None = getattr(owner, figure.attribute, None)
     return value
 
 
@@ -188,20 +169,21 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         # "-0" is 0: two bags that are the same must also be written the same.
         typed = int(value) if figure.quantity is Quantity.COUNT else float(value) + 0.0
         by_part.setdefault(figure.part, {})[figure.attribute] = typed
-    handles = by_part.get("handles", {})
-    width: float | None = handles.pop(GOODS_WIDTH.attribute, None)
-    goods = bag.strip_goods if width is None else replace(bag.strip_goods, usable_width=width)
-    last: float | None = handles.get(LAST_STRIP.attribute)
-    if last is not None and same_length(last, goods.washed_width):
-        handles[LAST_STRIP.attribute] = None  # as long as the others, whatever they come to be
-    made: dict[str, Any] = {
-        name: replace(cast("Any", bag.owner(name)), **values) for name, values in by_part.items()
-    }
-    if width is not None:
-        sandwich = made.get(SANDWICH, bag.sandwich)
-        made[SANDWICH] = sandwich.with_width_of(bag.strip_goods, width)
-        made[SUPPLIES] = bag.supplies.with_width_of(bag.strip_goods, width)
-    parts = [made.pop(slot) for slot in bag.parts if slot in made]
+    made: dict[str, Any] = {SANDWICH: bag.sandwich, SUPPLIES: bag.supplies}
+    if wall := by_part.pop(SANDWICH, None):
+        made[SANDWICH] = replace(bag.sandwich, **wall)
+    parts: list[Part] = []
+    for name, values in by_part.items():
+        owner = cast("Owner", bag.owner(name))
+        new, width = owner.with_values(values, bag.site)
+        if width is not None:
+            goods = bag.site.goods(name)
+            made[SANDWICH] = made[SANDWICH].with_width_of(goods, width)
+            made[SUPPLIES] = made[SUPPLIES].with_width_of(goods, width)
+        if isinstance(new, Part):
+            parts.append(new)
+        else:
+            made[name] = new
     if parts:
         made["parts"] = bag.parts.having(*parts)
     return replace(bag, **made)
@@ -260,14 +242,11 @@ def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
 
 
 def _seams(bag: Bag) -> tuple[Seam, ...]:
-    seams, pocket = _wall_seams(bag), Pocket.of(bag.parts)
-    if pocket is not None:
-        seams = tuple(_with_pocket_sides(seam, pocket) for seam in seams)
-    return seams + tuple(seam for part in bag.parts.values() for seam in part.seams())
-
-
-def _with_pocket_sides(seam: Seam, pocket: Pocket) -> Seam:
-    """Seams do not change length when a pocket's sides are caught in them."""
-    if seam.id.role is not SeamRole.SIDE or seam.id.side is None:
-        return seam
-    return replace(seam, caught=pocket.caught(seam.id.side))
+    """Seams do not change length when parts are caught in them."""
+    parts = bag.parts.values()
+    seams = []
+    for seam in _wall_seams(bag):
+        side = seam.id.side if seam.id.role is SeamRole.SIDE else None
+        caught = tuple(ref for part in parts for ref in part.caught(side)) if side else ()
+        seams.append(replace(seam, caught=caught) if caught else seam)
+    return (*seams, *(seam for part in parts for seam in part.seams()))

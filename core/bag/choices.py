@@ -23,8 +23,9 @@ from core.parts.board.board import (
     ruled_board,
     suits_room,
 )
+from core.parts.handles.figures import MOST_STRIPS
 from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_width
-from core.parts.handles.handles import MOST_STRIPS, Handles, HandleStyle
+from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.strip import JOIN_SEAM, whole_strip
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.site.site import Site

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, ClassVar, Self
 
 from core.base.sentences import Sentence
 from core.flat.piece import Piece
-from core.flat.roles import Face
+from core.flat.roles import EdgeRef, Face, Side
 from core.flat.seam import Seam
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Allowance, Finding
@@ -31,6 +31,9 @@ class Part(Owner, SolvedPart):
     """What the maker reads."""
     STIFFENS: ClassVar[Face | None] = None
     """The face that it keeps flat."""
+
+    SEWN: ClassVar[bool] = True
+    """Whether its goods are sewn; a sheet is not."""
 
     @classmethod
     def of(cls, parts: Mapping[str, object]) -> Self | None:
@@ -65,6 +68,10 @@ class Part(Owner, SolvedPart):
 
     def seams(self) -> tuple[Seam, ...]:
         """Its own seams."""
+        return ()
+
+    def caught(self, side: Side) -> tuple[EdgeRef, ...]:
+        """Its edges that are caught in the side seam of this side."""
         return ()
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:

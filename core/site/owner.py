@@ -1,7 +1,8 @@
 """What a bag is put together of: the base of every body, top and part."""
 
 from collections.abc import Mapping
-from typing import ClassVar
+from dataclasses import replace
+from typing import Any, ClassVar, Self, cast
 
 from core.base.sentences import Sentence
 from core.flat.dimension import Dimension
@@ -51,6 +52,19 @@ class Owner(Solved):
     def cut_notes(self, piece: Piece, site: Site, finished: Finished) -> tuple[Sentence, ...]:
         """What the cut list says of one of its pieces, and the printed piece does not."""
         return ()
+
+    def value(self, figure: CutFigure, site: Site) -> float | None:
+        """One of its cut figures, mm or pieces; None where it has no such figure."""
+        found: float | None = getattr(self, figure.attribute, None)
+        return found
+
+    def with_values(self, values: Mapping[str, Any], site: Site) -> tuple[Self, float | None]:
+        """It with other values, by attribute; and another width of its goods, mm, or None.
+
+        Raises:
+            FieldError: it cannot be so.
+        """
+        return replace(cast("Any", self), **values), None
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """What is doubtful about it; `finished` holds every finished figure of the bag."""

@@ -73,6 +73,7 @@ class BaseBoard(Part):
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"
+    SEWN: ClassVar[bool] = False
     KIND: ClassVar[str] = "board"
     STIFFENS: ClassVar[Face | None] = Face.BASE
     SEWING_RANK: ClassVar[int] = 2

@@ -9,7 +9,8 @@ from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Fix, Severity
-from core.parts.handles.handles import MOST_STRIPS, WIDTH, Handles, HandleStyle
+from core.parts.handles.figures import MOST_STRIPS
+from core.parts.handles.handles import WIDTH, Handles, HandleStyle
 from core.parts.handles.joins import Crowded, Spot, best_joins
 from core.parts.handles.redesign import DROPS
 from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM, STRIP, whole_strip

@@ -8,7 +8,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length, shorter
@@ -18,19 +18,16 @@ from core.flat.piece import Piece
 from core.flat.roles import FACES, SIDES, Face, PieceId, Side
 from core.flat.seam import Draft
 from core.model.figures import (
-    LONGEST,
     CutFigure,
     FinishedFigure,
-    Form,
     Limit,
-    Quantity,
-    Ruled,
     settle_record,
 )
 from core.model.findings import Finding
 from core.model.notion import Notion
 from core.model.solving import Solving
 from core.parts.handles import redesign
+from core.parts.handles.figures import CUT, FINISHED
 from core.parts.handles.strip import (
     FOLD_CLEARANCE,
     GOODS_WIDTH,
@@ -38,7 +35,9 @@ from core.parts.handles.strip import (
     SHORT_STRIP,
     STRIP,
     strip_piece,
+    strip_value,
     whole_strip,
+    with_strip_values,
 )
 from core.parts.part import Part
 from core.site.seat import SewnOn
@@ -48,12 +47,6 @@ from core.space.folding import Laid
 if TYPE_CHECKING:
     from core.work.bench import Bench
     from core.work.operation import Marking, Operation
-
-MOST_STRIPS = 60
-
-_TOO_SHORT = (
-    "{label} cannot be set: the handles do not reach from leg to leg. Make the loop longer first."
-)
 
 
 class HandleStyle(Enum):
@@ -73,7 +66,7 @@ class Handles(Part):
         gap: between the two legs of one handle.
         stop: from the cut top edge of a face down to where the stitching ends.
         strips: how many strips are joined: in the loop, or in each separate handle. They are
-            as long as their goods are wide (`Site.whole_strip`), but for the last one.
+            as long as their goods are wide (`whole_strip`), but for the last one.
         last_strip: cut length of the last strip; None: as long as the others.
         leg: sewn length of each leg of a separate handle, down from the stop.
     """
@@ -92,109 +85,20 @@ class Handles(Part):
     IS_STRAP: ClassVar[bool] = True
     WORD: ClassVar[str] = mark("handles")
     LABEL: ClassVar[str] = "Handles"
-    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
-        CutFigure(
-            name="handle_width",
-            label="Handle width",
-            part="handles",
-            attribute="width",
-            low=FOLD_CLEARANCE / 4,
-            high=500.0,
-            above_low=True,
-            help=(
-                "Finished width; the strip is cut four times as wide, less what the folds take up."
-            ),
-        ),
-        CutFigure(
-            name="handle_gap",
-            label="Handle gap",
-            part="handles",
-            attribute="gap",
-            low=0.0,
-            high=LONGEST,
-            by_hand=True,
-            help="Space between the two legs of a handle.",
-            tells=("handle_drop_front",),
-        ),
-        CutFigure(
-            name="handle_stop",
-            label="Handle stop",
-            part="handles",
-            attribute="stop",
-            low=0.0,
-            high=LONGEST,
-            by_hand=True,
-            help="From the cut top edge of a face down to where the stitching ends.",
-            tells=("handle_drop_front",),
-        ),
-        CutFigure(
-            name="handle_strips",
-            label="Handle strips",
-            part="handles",
-            attribute="strips",
-            quantity=Quantity.COUNT,
-            low=1,
-            high=MOST_STRIPS,
-            help="How many strips are joined, in the loop or in each separate handle.",
-            pinnable=True,
-        ),
-        CutFigure(
-            name="handle_last_strip",
-            label="Last strip",
-            part="handles",
-            attribute="last_strip",
-            low=2 * JOIN_SEAM,
-            high=LONGEST,
-            above_low=True,
-            help="Cut length of the last strip; the others are as long as their material is wide.",
-            ruled=Ruled.PART,
-            pinnable=True,
-        ),
-        CutFigure(
-            name="handle_leg",
-            label="Handle leg",
-            part="handles",
-            attribute="leg",
-            low=0.0,
-            high=LONGEST,
-            above_low=True,
-            published=False,
-            by_hand=True,
-            help="Sewn length of each leg of two separate handles, down from the stop.",
-        ),
-    )
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     GOODS_FIGURES: ClassVar[tuple[CutFigure, ...]] = (GOODS_WIDTH,)
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
-        FinishedFigure(
-            name="handle_loop",
-            label="Handle loop",
-            part="handles",
-            help="Length of the joined loop, or of one separate handle.",
-        ),
-        FinishedFigure(
-            name="handle_drop_front",
-            label="Handle drop, front",
-            part="handles",
-            help="Height of the front handle's top above the top fold, pulled taut.",
-            form=Form.TAUT,
-            may_be_negative=True,
-            tape="handle pulled up: its top above the top fold",
-            missing=_TOO_SHORT,
-        ),
-        FinishedFigure(
-            name="handle_drop_back",
-            label="Handle drop, back",
-            part="handles",
-            help="Height of the back handle's top above the top fold, pulled taut.",
-            form=Form.TAUT,
-            may_be_negative=True,
-            tape="handle pulled up: its top above the top fold",
-            missing=_TOO_SHORT,
-        ),
-    )
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES if self.last_strip is not None else _WITHOUT_LAST)
+
+    def value(self, figure: CutFigure, site: Site) -> float | None:
+        """As `strip_value`: a last strip like the others is as long as they are."""
+        return strip_value(self, figure, site)
+
+    def with_values(self, values: Mapping[str, Any], site: Site) -> "tuple[Handles, float | None]":
+        """As `with_strip_values`: their goods may become wider."""
+        return with_strip_values(self, values, site)
 
     @property
     def strip_width(self) -> float:

@@ -1,10 +1,18 @@
 """The strips that handles are made of, as they are cut. Lengths are mm."""
 
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
 from core.base.sentences import mark, say
+from core.base.tolerance import same_length
 from core.flat.piece import CutFrom, Fold, GrainTurn, Piece, rectangle
 from core.flat.roles import SIDES, EdgeId, EdgeRole, FoldRole, PieceId, PieceRole
 from core.model.figures import LONGEST, CutFigure
 from core.site.site import QUARTER_INCH, Site
+
+if TYPE_CHECKING:
+    from core.parts.handles.handles import Handles
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
@@ -25,6 +33,8 @@ GOODS_WIDTH = CutFigure(
 )
 """A figure of the goods, told with the handles, whose strips are as long as it."""
 
+LAST_STRIP_ATTRIBUTE = "last_strip"
+
 STRIP = PieceId("handles", PieceRole.STRIP)
 SHORT_STRIP = PieceId("handles", PieceRole.STRIP, number=1)
 """The last strip, a piece apart only where it has its own length."""
@@ -42,6 +52,33 @@ _LABELS = {STRIP: mark("handle strip"), SHORT_STRIP: mark("last handle strip")}
 def whole_strip(site: Site) -> float:
     """Cut length of a whole strip, as its goods are once washed: it is cut across them."""
     return site.goods(STRIP.owner).washed_width
+
+
+def strip_value(handles: "Handles", figure: CutFigure, site: Site) -> float | None:
+    """A cut figure of handles: that of their goods, and a last strip like the others, as well."""
+    if figure is GOODS_WIDTH:
+        return site.goods(STRIP.owner).usable_width
+    value: float | None = getattr(handles, figure.attribute, None)
+    is_last = figure.attribute == LAST_STRIP_ATTRIBUTE
+    return whole_strip(site) if is_last and value is None else value
+
+
+def with_strip_values(
+    handles: "Handles", values: Mapping[str, Any], site: Site
+) -> "tuple[Handles, float | None]":
+    """Handles with other values, and the other width of their goods where that is among them.
+
+    Raises:
+        FieldError: they cannot be so.
+    """
+    own = dict(values)
+    width: float | None = own.pop(GOODS_WIDTH.attribute, None)
+    goods = site.goods(STRIP.owner)
+    goods = goods if width is None else replace(goods, usable_width=width)
+    last: float | None = own.get(LAST_STRIP_ATTRIBUTE)
+    if last is not None and same_length(last, goods.washed_width):
+        own[LAST_STRIP_ATTRIBUTE] = None  # as long as the others, whatever they come to be
+    return replace(handles, **own), width
 
 
 def strip_piece(
