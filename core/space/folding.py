@@ -175,7 +175,8 @@ class Folding:
 
     Attributes:
         zones, plates: of the wall.
-        frames: moment (0 flat, 1/2 folded, 1 sewn) -> every zone's.
+        frames: moment (0 flat, 1/2 folded, 1 sewn) -> every zone's; asked for 0 alone of what can
+            only be shown flat.
         gaps: of the sewn bag, from its frames.
         sizes: measured on the sewn bag.
         lies: each face that parts may lie on -> where it lies on the pieces.
