@@ -52,10 +52,12 @@ class Labels:
         for edge in piece.edges:
             # What is hidden in the seam is no place for words.
             if edge.allowance > 0.0 and outline.length(edge.id) > 0.0:
+                if not edge.turn and 0.0 in edge.heading:
+                    self._places.keep_off((edge.start, edge.end, *outline.line(edge.id)))
+                    continue
                 cut, sewn = edge, outline.stitched(edge.id)
-                steps = range(_BENDS if edge.turn or 0.0 not in edge.heading else 1)
-                for step in steps:
-                    shares = (step / len(steps), (step + 1) / len(steps))
+                for step in range(_BENDS):
+                    shares = (step / _BENDS, (step + 1) / _BENDS)
                     corners = [each.point_at(share) for each in (cut, sewn) for share in shares]
                     self._places.keep_off(tuple(corners))
 

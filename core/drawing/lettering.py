@@ -225,6 +225,9 @@ class Places:
     def take_line(self, points: tuple[Point, ...]) -> None:
         """Keep texts off a polyline."""
         for (x0, y0), (x1, y1) in pairwise(points):
+            if x0 == x1 or y0 == y1:
+                self._taken.append((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
+                continue
             # A slanted line in steps: its box would take what it only cuts off.
             count = math.ceil(min(abs(x1 - x0), abs(y1 - y0)) / _SLANT) or 1
             for step in range(count):

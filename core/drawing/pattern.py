@@ -211,7 +211,7 @@ def _snips(piece: Piece, options: DrawOptions) -> Iterator[Record]:
 def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
     """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
     return [
-        Line(Ink.STITCH, outline.stitched(edge.id).line, EdgeRef(piece.id, edge.id), piece.label)
+        Line(Ink.STITCH, outline.drawn(edge.id), EdgeRef(piece.id, edge.id), piece.label)
         for edge in piece.edges
         if edge.allowance > 0.0 and outline.length(edge.id) > 0.0
     ]
@@ -265,7 +265,7 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
     if not inside.sound:
         return []
     return [
-        Line(Ink.BASTE, inside.stitched(edge.id).line, piece=piece.label)
+        Line(Ink.BASTE, inside.drawn(edge.id), piece=piece.label)
         for edge in edges
         if edge.allowance > 0.0
     ]

@@ -117,9 +117,9 @@ class Edge:
 
     def points(self, tolerance: float = ARC_TOLERANCE) -> tuple[Point, ...]:
         """Its points but the last, mm: of an arc so many that no chord is off by more than that."""
-        radius = abs(self.radius)
-        if not self.turn or radius <= tolerance:
+        if not self.turn or abs(self.radius) <= tolerance:
             return (self.start,)
+        radius = abs(self.radius)
         step = 2 * math.acos(1 - tolerance / radius)
         count = math.ceil(abs(self.turn) / step)
         return (self.start, *(self.point_at(number / count) for number in range(1, count)))
@@ -127,7 +127,7 @@ class Edge:
     @property
     def line(self) -> tuple[Point, ...]:
         """Its points from start to end, mm, an arc flattened."""
-        return (*self.points(), self.end)
+        return (*self.points(), self.end) if self.turn else (self.start, self.end)
 
     @property
     def extremes(self) -> tuple[Point, ...]:
@@ -241,7 +241,10 @@ class Piece:
     @property
     def outline(self) -> tuple[Point, ...]:
         """The cut line, mm, counter-clockwise, arcs flattened, edges of no length left out."""
-        return tuple(point for edge in self.edges if edge.length > 0 for point in edge.points())
+        edges = [edge for edge in self.edges if edge.length > 0]
+        if not any(edge.turn for edge in edges):
+            return tuple(edge.start for edge in edges)
+        return tuple(point for edge in edges for point in edge.points())
 
     @property
     def cut_outline(self) -> tuple[Point, ...]:

@@ -48,6 +48,10 @@ class StitchOutline:
         """That edge of the piece; KeyError when there is none."""
         return self.piece.edges[self.places[edge]]
 
+    def drawn(self, edge: EdgeId) -> tuple[Point, ...]:
+        """That edge's stitch line from start to end, mm, an arc flattened."""
+        return self.stitched(edge).line if self.edge(edge).turn else self.line(edge)
+
     def stitched(self, edge: EdgeId) -> Edge:
         """That edge moved onto its stitch line; KeyError when there is none."""
         start, end = self.line(edge)
