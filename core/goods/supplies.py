@@ -35,6 +35,9 @@ METRIC_ZIPS = tuple(
 MOST_ZIP_LENGTHS = 100
 LONGEST_ZIP = 10_000.0
 
+_OWN_GOODS = frozenset(("board", "pocket", "handles"))
+"""Slots whose parts may have goods of their own."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supplies(Record):
@@ -105,7 +108,8 @@ class Supplies(Record):
 
     def own_goods(self, slot: str) -> Layer | None:
         """The goods of the part in a slot; None: the outer layer's."""
-        return {"board": self.board, "pocket": self.pocket, "handles": self.handles}.get(slot)
+        found: Layer | None = getattr(self, slot) if slot in _OWN_GOODS else None
+        return found
 
     def zips_offered(self, unit: Unit, shop: tuple[float, ...] | None = None) -> tuple[float, ...]:
         """Lengths that zips are sold in, mm: of this bag's zip, else of the maker's shop.

@@ -9,6 +9,7 @@ from core.bag.compute import Result, compute
 from core.bag.tables import cut_figure
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
+from core.parts.handles.handles import Handles, HandleStyle
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_cases import raising_bags
 from tests.core.bag.handle_limits import HANDLES_FIXED_BY
@@ -194,3 +195,22 @@ def test_the_fixes_of_a_mismatch_make_one_edge_fit_the_other() -> None:
     assert [set(each) for each in changes] == [{"corner_cut_width"}, {"corner_cut_depth"}]
     assert changes[0]["corner_cut_width"] == pytest.approx(inch(3.875))
     assert changes[1]["corner_cut_depth"] == pytest.approx(inch(3))
+
+
+@pytest.mark.parametrize(("leg", "offered"), [(12.0, True), (13.0, False)])
+def test_a_front_is_not_trimmed_below_the_legs_that_are_sewn_to_it(
+    leg: float, offered: bool
+) -> None:
+    """The front, 19 1/4 in, loses 1 1/4 in: legs that end 17 in below its edge stay on it."""
+    legs = Handles(
+        style=HandleStyle.SEPARATE,
+        width=inch(1.25),
+        gap=inch(5),
+        stop=inch(5),
+        strips=3,
+        leg=inch(leg),
+    )
+    finding = found(demo(panel=demo_panel(front_trim=0.0), handles=legs), "zip-on-top-fold")
+    assert finding is not None
+    trims = [(("front_trim", inch(1.25)),)]
+    assert [fix.changes for fix in finding.fixes] == (trims if offered else [])
