@@ -31,14 +31,19 @@ OF_THE_HELP = {
     "step": (0,),
     "point": (0,),
     "row": (0, 1),
+    "term": (0, 1),
     "Term": (0, 1),
+    "Explained": (1, 2),
 }
 """Keywords of the help's own pages, whose names mean something else elsewhere."""
-TAKES_MARKED = {"say", "usage_error", "file_error"}
+TAKES_MARKED = {"say", "usage_error", "file_error", "head", "term"}
 """Keywords that are also given a text which was marked elsewhere, by its name."""
 BUGS = {"TypeError", "LookupError", "RuntimeError", "KeyError", "AssertionError", "ValueError"}
 """What is raised where only the program itself can be wrong: it is read in the log."""
-SILENT_CALLS = {"re.compile", "getLogger", "TypeVar", "require_finite", "Detail", "Group", "Word"}
+SILENT_CALLS = {
+    "re.compile", "getLogger", "logging.Formatter", "TypeVar", "require_finite", "Detail", "Group",
+    "Word", "setHtml",
+}  # fmt: skip
 """What takes strings that nobody is shown; a file's schema is for programmers."""
 _GAP = re.compile(r"\{([^{}]*)\}")
 

@@ -31,6 +31,7 @@ from app.widgets.labels import TonedLabel, keep_room
 from app.widgets.theme import muted_colour, problem_colour
 from core.bag.compute import Result
 from core.base.errors import CornerwrightError
+from core.base.sentences import plural, say
 from core.base.tolerance import same_length
 from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, format_exact, format_length, parse_length
@@ -335,10 +336,8 @@ class PrintDialog(FittedDialog):
         self.view.show_page(min(page, max(self.view.count - 1, 0)))
         count = self.view.count
         self.save_button.setEnabled(count > 0)
-        text = ""
-        if count:
-            text = self.tr("1 page") if count == 1 else self.tr("{count} pages").format(count=count)
-        self._count.setText(text)
+        pages = say(plural("1 page", "{count} pages"), numbers={"count": count})
+        self._count.setText(pages.text(translate=translated) if count else "")
         self._show_place()
 
     def _show_place(self) -> None:

@@ -17,7 +17,7 @@ from core.bag.compute import Result
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
 from core.base.errors import CornerwrightError, ExportError
 from core.base.progress import Progress
-from core.base.sentences import say
+from core.base.sentences import mark, say
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QProgressDialog
@@ -31,7 +31,9 @@ AskExport = Callable[[QWidget, str, str, Path], Path | None]
 path has the suggested one's ending, and a file that lies there may be replaced."""
 
 _log = logging.getLogger("cornerwright")
-_BROKEN = "Nothing was saved: something went wrong in the program. The details are in its log."
+_BROKEN = mark(
+    "Nothing was saved: something went wrong in the program. The details are in its log."
+)
 _NO_SIGN_OF_NAMES = '<>:"/\\|?*'
 _ALIKE = {".htm": ".html"}
 """Another ending -> the one that means the same."""

@@ -7,7 +7,7 @@ from PySide6.QtCore import QStandardPaths
 
 from core.base.atomic_write import reason_of, write_whole
 from core.base.errors import BagFileError
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, Template, mark
 from core.goods.layers import Layer
 from core.storage.goods_library import GENERIC, library_to_json, merged, read_library
 
@@ -74,7 +74,7 @@ class MaterialLibrary:
             self._path.parent.mkdir(parents=True, exist_ok=True)
             write_whole(self._path, library_to_json(goods).encode())
         except OSError as error:
-            raise self._trouble("{path} cannot be written: {reason}.", error) from error
+            raise self._trouble(mark("{path} cannot be written: {reason}."), error) from error
 
     def _read(self) -> tuple[Layer, ...] | None:
         """The goods in the file; None where there is no file."""
@@ -83,11 +83,11 @@ class MaterialLibrary:
         except FileNotFoundError:
             return None
         except OSError as error:
-            raise self._trouble("{path} cannot be read: {reason}.", error) from error
+            raise self._trouble(mark("{path} cannot be read: {reason}."), error) from error
         library = read_library(text, source=self._path.name)
         self.remark = library.remark
         return library.goods
 
-    def _trouble(self, template: str, error: OSError) -> BagFileError:
+    def _trouble(self, template: Template, error: OSError) -> BagFileError:
         words = {"path": str(self._path), "reason": reason_of(error)}
         return BagFileError(Sentence(template, words=words))

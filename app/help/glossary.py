@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.help.page import Block, BlockKind, Page, page_of, point, text
+from app.help.page import Block, Page, page_of, point, term, text
 from app.help.topics import Topic
 
 
@@ -168,7 +168,7 @@ def findings_page() -> Page:
 
 def _rows() -> Iterator[Block]:
     for each in EXPLAINED:
-        yield Block(BlockKind.TERM, each.title, each.words, " ".join(each.codes))
+        yield term(each.title, each.words, " ".join(each.codes))
 
 
 # --- glossary ---
@@ -405,5 +405,5 @@ def glossary_page() -> Page:
 
 
 def _glossary_rows() -> Iterator[Block]:
-    for term in GLOSSARY:
-        yield Block(BlockKind.TERM, term.word, term.means, term.anchor, picture=term.drawing)
+    for each in GLOSSARY:
+        yield term(each.word, each.means, each.anchor, each.drawing)

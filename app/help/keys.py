@@ -164,14 +164,12 @@ def keys_page() -> Page:
     """Every key: of the menus, then of each pane."""
     return page_of(
         Topic.KEYS,
-        mark("Keys"),
+        "Keys",
         text(
-            mark(
-                "Tab goes from one field, button or pane to the next, Shift+Tab back. Alt with an "
-                "underlined letter opens a menu or presses a button. The menu key or Shift+F10 "
-                "opens a menu of what can be done with what has the focus, as the right mouse "
-                "button does with what is under the pointer.",
-            )
+            "Tab goes from one field, button or pane to the next, Shift+Tab back. Alt with an "
+            "underlined letter opens a menu or presses a button. The menu key or Shift+F10 "
+            "opens a menu of what can be done with what has the focus, as the right mouse "
+            "button does with what is under the pointer.",
         ),
         *_menu_rows(),
         *_pane_rows(),

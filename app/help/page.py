@@ -112,6 +112,11 @@ def point(words: str, anchor: str = "", **amounts: Amount) -> Block:
     return Block(BlockKind.POINT, words, anchor=anchor, amounts=amounts)
 
 
+def term(words: str, beside: str, anchor: str = "", picture: str = "") -> Block:
+    """A word and what it means, with a drawing beside it."""
+    return Block(BlockKind.TERM, words, beside, anchor, picture=picture)
+
+
 def action_name(name: str) -> str:
     """An action by its menu and its text: Redesign → Take-up."""
     spec = _SPECS[name]

@@ -1,6 +1,6 @@
 """The help on the pattern: first steps, measures, redesign, panes, variants, take-up."""
 
-from app.help.page import Amount, Block, BlockKind, Page, head, page_of, point, step, text
+from app.help.page import Amount, Page, head, page_of, point, step, term, text
 from app.help.topics import Topic
 
 INCH = Amount(1.0, 25.0)
@@ -223,19 +223,9 @@ FOLD = page_of(
         "filled; [[fold_flat]], [[fold_folded]], [[fold_sewn]] and [[fold_filled]] go there at "
         "once, and the button beside the slider plays all of it."
     ),
-    Block(BlockKind.TERM, "Flat", "The pieces as they are cut.", picture="flat"),
-    Block(
-        BlockKind.TERM,
-        "Folded",
-        "The panel folded at the bottom, its seams open.",
-        picture="folded",
-    ),
-    Block(
-        BlockKind.TERM,
-        "Sewn",
-        "The seams closed, with its sizes written beside it.",
-        picture="sewn",
-    ),
+    term("Flat", "The pieces as they are cut.", picture="flat"),
+    term("Folded", "The panel folded at the bottom, its seams open.", picture="folded"),
+    term("Sewn", "The seams closed, with its sizes written beside it.", picture="sewn"),
     point(
         "<b>Turn</b> the bag by dragging or with the arrow keys, <b>zoom</b> with the wheel, "
         "<b>shift</b> it with the middle button, or with Space and drag."

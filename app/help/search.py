@@ -19,7 +19,6 @@ from app.help.pages_pattern import PATTERN_PAGES
 from app.help.topics import Topic, address
 from app.session.display import Display, translated
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
-from core.base.sentences import mark
 
 _WORD = re.compile(r"\w+")
 TITLE, HEADING, BODY = 8, 5, 1
@@ -147,7 +146,7 @@ def figures_page() -> Page:
     """Every measure, from the tables that fields, files and commands read."""
     return page_of(
         Topic.FIGURES,
-        mark("Every measure"),
+        "Every measure",
         text(
             "Finished sizes first, then what is cut. See <a href='help:measures'>Measures</a> for "
             "how to type them."

@@ -106,8 +106,8 @@ class TourBar(QToolBar):
 
     def tell(self, head: str, words: str, *, done: bool, last: bool) -> None:
         """Tell a step."""
-        mark = self.tr("✓ Done. ") if done else ""
-        self.told.setText(f"<b>{head}</b><br>{mark}{words}")
+        mark = self.tr("✓ Done.") if done else ""
+        self.told.setText(f"<b>{head}</b><br>{mark} {words}")
         if last:
             self.go_on.setText(self.tr("Finish"))
             self.go_on.setToolTip(self.tr("End the tour."))

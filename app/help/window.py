@@ -40,6 +40,7 @@ from app.session.display import Display, translated
 from app.widgets.desktop import bring_within, within
 from app.widgets.record_painter import paint_picture
 from app.widgets.theme import Look, change_colour
+from core.base.sentences import plural, say
 
 SCHEME = "help"
 PICTURE = "help-picture"
@@ -256,8 +257,8 @@ class HelpWindow(QDialog):
             none = self.tr("Nothing is found. Try fewer letters, or another word for it.")
             self.told.setText(none)
             return
-        counted = self.tr("1 place") if len(hits) == 1 else self.tr("{count} places")
-        self.told.setText(counted.format(count=len(hits)))
+        counted = say(plural("1 place", "{count} places"), numbers={"count": len(hits)})
+        self.told.setText(counted.text(translate=translated))
         for hit in hits:
             self._add_hit(hit)
         self.list.setCurrentRow(0)

@@ -12,7 +12,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.making import Load
 from core.base.progress import Progress
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark
 from core.base.units import Unit
 from core.model.findings import Finding
 
@@ -31,7 +31,7 @@ SETTLE = 400
 worked out from nothing, so that a bag has one capacity however it was come by."""
 
 
-_BROKEN = "The filled shape could not be worked out: something went wrong in the program."
+_BROKEN = mark("The filled shape could not be worked out: something went wrong in the program.")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

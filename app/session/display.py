@@ -12,7 +12,7 @@ from core.bag.compute import Result
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.quantities import format_volume, money
-from core.base.sentences import MINUS, Language, Sentence, mark
+from core.base.sentences import MINUS, Language, Sentence, joined, mark, plural, say
 from core.base.typed_values import Reckoning
 from core.base.units import (
     MM_PER_INCH,
@@ -247,20 +247,17 @@ def told_rule(error: LengthTextError) -> str:
 
 
 _COUNTS = {
-    Severity.STOP: (mark("1 stop"), mark("{count} stops")),
-    Severity.WARN: (mark("1 warning"), mark("{count} warnings")),
-    Severity.NOTE: (mark("1 note"), mark("{count} notes")),
+    Severity.STOP: plural("1 stop", "{count} stops"),
+    Severity.WARN: plural("1 warning", "{count} warnings"),
+    Severity.NOTE: plural("1 note", "{count} notes"),
 }
 
 
 def counted(findings: Iterable[Finding]) -> str:
     """How many findings of each severity, worst first: 1 stop, 2 notes; empty for none."""
     counts = Counter(finding.severity for finding in findings)
-    return ", ".join(
-        translated(words[counts[each] > 1]).format(count=counts[each])
-        for each, words in _COUNTS.items()
-        if counts[each]
-    )
+    told = [say(_COUNTS[each], numbers={"count": counts[each]}) for each in _COUNTS if counts[each]]
+    return joined(told).text(translate=translated) if told else ""
 
 
 def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:

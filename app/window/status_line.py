@@ -14,6 +14,7 @@ from app.session.variants import Variants
 from app.widgets.labels import ElidedLabel, TonedLabel
 from app.widgets.theme import change_colour, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
+from core.base.sentences import plural, say
 from core.model.figures import NO_TAKE_UP, Quantity
 from core.storage.project import Removed
 
@@ -283,9 +284,12 @@ class StatusLine(QStatusBar):
             # The print dialog says why, and offers other paper.
             self._pages.setText(self.tr("Too large for {paper}").format(paper=paper.name))
             return
-        count = plan.count
-        text = self.tr("1 page {paper}") if count == 1 else self.tr("{count} pages {paper}")
-        self._pages.setText(text.format(count=count, paper=paper.name))
+        pages = say(
+            plural("1 page {paper}", "{count} pages {paper}"),
+            numbers={"count": plan.count},
+            words={"paper": paper.name},
+        )
+        self._pages.setText(pages.text(translate=translated))
 
     def _show_saved(self) -> None:
         tip, tone = self._saved_tip, muted_colour

@@ -213,6 +213,11 @@ def typed(words: str | Listing) -> Sentence:
     return Sentence("{words}", words={"words": words})
 
 
+def joined(items: Sequence[Term], last: Last = Last.COMMA) -> Sentence:
+    """Several things of ours, as a sentence lists them, on their own."""
+    return Sentence("{items}", terms={"items": Listing(items, last)})
+
+
 def _told_number(number: Number | int) -> str:
     return number.text() if isinstance(number, Number) else str(number).replace("-", MINUS)
 

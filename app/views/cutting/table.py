@@ -25,9 +25,12 @@ def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
         return
     yield told(laid_on(goods), display)
     buy = {"amount": told(bought(goods, display.unit), display)}
-    washed = goods.goods.washed_first
-    template = "Buy {amount}, washed before cutting." if washed else "Buy {amount}."
-    yield told(Sentence(template, words=buy), display)
+    yield told(
+        say("Buy {amount}, washed before cutting.", words=buy)
+        if goods.goods.washed_first
+        else say("Buy {amount}.", words=buy),
+        display,
+    )
     rest = goods.leftover
     if rest is not None:
         size = {"width": rest.width, "length": rest.length}

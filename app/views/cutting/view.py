@@ -20,7 +20,7 @@ from app.session.display import Display, plain_tip, told, translated
 from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
 from app.widgets.record_painter import PlanStyle, RecordPainter
 from app.widgets.theme import Look
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Sentence, mark, plural, say
 from core.cutting.plan import GoodsPlan, Laid
 from core.drawing.cutting_plan import StretchDrawing, drawn_stretch, key_line
 from core.drawing.plan_stretches import PlacedStretch, StretchFrame, placed_in
@@ -271,10 +271,12 @@ class CuttingView(DrawingView):
         goods = self._goods
         if goods is None:
             return ""
-        title, count = translated(goods.goods.title), len(goods.laid)
-        if count == 1:
-            return self.tr("1 piece on {material}").format(material=title)
-        return self.tr("{count} pieces on {material}").format(count=count, material=title)
+        pieces = say(
+            plural("1 piece on {material}", "{count} pieces on {material}"),
+            numbers={"count": len(goods.laid)},
+            terms={"material": goods.goods.title},
+        )
+        return pieces.text(translate=translated)
 
     def name_and_size(self, laid: Laid) -> tuple[str, str]:
         """What a piece is called, with its bag, and how large it is."""
