@@ -42,9 +42,11 @@ BUGS = {"TypeError", "LookupError", "RuntimeError", "KeyError", "AssertionError"
 """What is raised where only the program itself can be wrong: it is read in the log."""
 SILENT_CALLS = {
     "re.compile", "getLogger", "logging.Formatter", "TypeVar", "require_finite", "Detail", "Group",
-    "Word", "setHtml",
+    "Word", "setHtml", "State",
 }  # fmt: skip
 """What takes strings that nobody is shown; a file's schema is for programmers."""
+_SAYING = re.compile(r"(wording|options|self)$")
+"""Whose `say` is given a text: a `Wording`, the options of a booklet, or who has theirs."""
 _GAP = re.compile(r"\{([^{}]*)\}")
 
 
@@ -101,6 +103,8 @@ def keyword(call: ast.Call, name: str) -> str:
     match call.func:
         case ast.Attribute(attr="tr"):
             return "tr"
+        case ast.Attribute(attr="say") if _SAYING.search(ast.unparse(call.func.value)):
+            return "say"
         case ast.Name(id=called) if called in KEYWORDS:
             return called
         case ast.Name(id=called) if called in OF_THE_HELP and name.startswith("app/help/"):
@@ -171,6 +175,8 @@ def _is_silent(node: ast.AST) -> Iterator[ast.AST]:
             yield node
         case ast.Raise(exc=ast.Call(func=ast.Name(id=name))) if name in BUGS:
             yield node
+        case ast.keyword(arg="key"):
+            yield node.value
         case ast.Assert(msg=ast.expr()):
             assert node.msg is not None
             yield node.msg

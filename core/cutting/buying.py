@@ -8,7 +8,7 @@ from typing import Final
 
 from core.bag.making import Cutting, Making
 from core.base.quantities import MM_PER_YARD, ribbon_text, spool_text, thread_text, total
-from core.base.sentences import Listing, Sentence, listed, mark, say
+from core.base.sentences import Listing, Number, Sentence, mark, plural, say, typed
 from core.base.tolerance import same_length
 from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan
@@ -76,7 +76,7 @@ def _goods(plan: GoodsPlan, unit: Unit) -> Purchase:
     elif goods.shrinks:
         remark = say("{remark}; cut larger, as it is not washed first", terms={"remark": remark})
     return Purchase(
-        what=say("{goods}", words={"goods": goods.title}),
+        what=typed(goods.title),
         amount=bought(plan, unit),
         remark=remark,
         cost=plan.cost if goods.price_per_length else None,
@@ -87,8 +87,7 @@ def bought(plan: GoodsPlan, unit: Unit) -> Sentence:
     """How much of one goods is bought, for who reads this unit."""
     if not plan.goods.in_sheets:
         return bought_length(plan.length_to_buy, plan.goods.sold_step, unit)
-    template = "1 sheet" if plan.sheets == 1 else "{count} sheets"
-    return Sentence(template, words={"count": str(plan.sheets)})
+    return say(_SHEETS, numbers={"count": plan.sheets})
 
 
 def bought_length(length: float, step: float, unit: Unit) -> Sentence:
@@ -100,21 +99,23 @@ def bought_length(length: float, step: float, unit: Unit) -> Sentence:
     if _is_multiple(step, EIGHTH_YARD):
         whole, eighths = divmod(round(length / EIGHTH_YARD), 8)
         part = str(Fraction(eighths, 8)) if eighths else ""
-        shown = f"{whole or ''} {part}".strip() or "0"
-        metres = "" if inches else f" ({length / 1000:.2f} m)"
-        return say("{count} yd{metres}", words={"count": shown, "metres": metres})
+        count = {"count": f"{whole or ''} {part}".strip() or "0"}
+        if inches:
+            return say("{count} yd", words=count)
+        return say(
+            "{count} yd ({metres} m)",
+            words=count,
+            numbers={"metres": Number(length / 1000, places=2)},
+        )
     if _is_multiple(step, 10.0):
-        yards = f" ({length / MM_PER_YARD:.2f} yd)" if inches else ""
-        words = {"count": f"{length / 1000:.6g}", "yards": yards}
-        return say("{count} m{yards}", words=words)
+        numbers = {"count": Number(length / 1000), "yards": Number(length / MM_PER_YARD, places=2)}
+        return say("{count} m ({yards} yd)" if inches else "{count} m", numbers=numbers)
     return say("{length}", length=length)
 
 
 def left_out(count: int) -> Sentence:
     """That so many pieces, which their goods cannot take, are in nothing that is reckoned."""
-    one = "It is not included in the plan, the cost or the lengths below."
-    several = "{count} of them are not included in the plan, the cost or the lengths below."
-    return Sentence(one if count == 1 else several, words={"count": str(count)})
+    return say(_LEFT_OUT, numbers={"count": count})
 
 
 def _is_multiple(step: float, unit: float) -> bool:
@@ -128,8 +129,8 @@ def _pieces(plan: Plan) -> Iterator[Purchase]:
         if each.length is None:
             yield Purchase(
                 what=Sentence(each.what),
-                amount=say("{count}", numbers={"count": bags}),
-                remark=each.kind or Sentence(""),
+                amount=typed(str(bags)),
+                remark=each.kind or typed(""),
                 cost=bags * each.price if each.price else None,
             )
 
@@ -138,15 +139,14 @@ def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
     needle = plan.cut_list.notions.needle
     needed = thread_text(plan.thread, unit=unit)
     spool = spool_text(plan.bag.supplies.spool_length, unit=unit)
-    words = {"needed": needed, "spool": spool, "spools": str(plan.spools)}
-    amount = "1 spool" if plan.spools == 1 else "{spools} spools"
-    size = {"tex": str(needle.tex), "ticket": str(needle.ticket)}
     return (
         Purchase(
             what=say("thread"),
-            amount=Sentence(amount, words=words),
+            amount=say(plural("1 spool", "{count} spools"), numbers={"count": plan.spools}),
             remark=say(
-                "{spool} a spool; {needed} needed, Tex {tex} (ticket {ticket})", words=words | size
+                "{spool} a spool; {needed} needed, Tex {tex} (ticket {ticket})",
+                words={"needed": needed, "spool": spool},
+                numbers={"tex": needle.tex, "ticket": needle.ticket},
             ),
             cost=plan.thread_cost if plan.bag.supplies.spool_price else None,
         ),
@@ -177,15 +177,14 @@ def _tools(plan: Plan) -> tuple[Purchase, ...]:
     return (
         Purchase(
             what=say("clips"),
-            amount=say("{count}", words={"count": str(notions.clips)}),
+            amount=typed(str(notions.clips)),
             remark=say("every {spacing} around the panel", spacing=notions.clip_spacing),
             cost=None,
         ),
         Purchase(
             what=say("needles"),
             amount=say(
-                "size {metric}/{size}",
-                words={"metric": str(needle.metric), "size": str(needle.size)},
+                "size {metric}/{size}", numbers={"metric": needle.metric, "size": needle.size}
             ),
             remark=say(
                 "test on scraps as thick as where seams cross, {stack} when pressed",
@@ -202,16 +201,18 @@ def _tools(plan: Plan) -> tuple[Purchase, ...]:
 
 def laid_on(goods: GoodsPlan) -> Sentence:
     """How many pieces lie on how much of the goods: on so many sheets where it is sold in them."""
-    pieces = "1 piece" if len(goods.laid) == 1 else "{count} pieces"
-    words = {"count": str(len(goods.laid)), "share": f"{100 * goods.share_used:.0f}\u00a0%"}
+    share = Number(100 * goods.share_used, places=0)
+    numbers: dict[str, Number | int] = {"count": len(goods.laid), "share": share}
     if not goods.goods.in_sheets:
-        lengths = {"width": goods.width, "used": goods.length_used}
-        told = " on {used} of material {width} wide; {share} of it is used."
-        return Sentence(pieces + told, lengths, words)
-    sheets = "1 sheet" if goods.sheets == 1 else "{sheets} sheets"
-    lengths = {"width": goods.width, "length": goods.goods.sheet_length}
-    told = f" on {sheets} of {{width}} by {{length}}; {{share}} is used."
-    return Sentence(pieces + told, lengths, words | {"sheets": str(goods.sheets)})
+        return say(_ON_LENGTH, numbers=numbers, width=goods.width, used=goods.length_used)
+    sheets = say(_SHEETS, numbers={"count": goods.sheets})
+    return say(
+        _ON_SHEETS,
+        numbers=numbers,
+        terms={"sheets": sheets},
+        width=goods.width,
+        length=goods.goods.sheet_length,
+    )
 
 
 def ways_of(making: Making) -> Iterator[Sentence]:
@@ -233,17 +234,30 @@ def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
         )
     turned = [each for each in goods.laid if each.turned and each.item.outer]
     if turned:
-        words = {"pieces": listed(list(dict.fromkeys(each.name for each in turned)))}
+        pieces = {"pieces": Listing(list(dict.fromkeys(each.name for each in turned)))}
         if goods.saved:
-            yield Sentence(_TURNED_TO_SAVE, {"saved": goods.saved}, words)
+            yield say(_TURNED_TO_SAVE, saved=goods.saved, terms=pieces)
         else:
-            yield Sentence(_TURNED, words=words)
+            yield say(_TURNED, terms=pieces)
     if goods.goods.one_way:
         yield say("The print or nap runs one way: lay every piece with its top up.")
 
 
-_TURNED = "Turned 90°, with the grain arrow across the material: {pieces}."
-_TURNED_TO_SAVE = (
+_SHEETS = plural("1 sheet", "{count} sheets")
+_LEFT_OUT = plural(
+    "It is not included in the plan, the cost or the lengths below.",
+    "{count} of them are not included in the plan, the cost or the lengths below.",
+)
+_ON_LENGTH = plural(
+    "1 piece on {used} of material {width} wide; {share}\u00a0% of it is used.",
+    "{count} pieces on {used} of material {width} wide; {share}\u00a0% of it is used.",
+)
+_ON_SHEETS = plural(
+    "1 piece on {sheets} of {width} by {length}; {share}\u00a0% is used.",
+    "{count} pieces on {sheets} of {width} by {length}; {share}\u00a0% is used.",
+)
+_TURNED = mark("Turned 90°, with the grain arrow across the material: {pieces}.")
+_TURNED_TO_SAVE = mark(
     "Turned 90°, with the grain arrow across the material: {pieces}. This saves {saved}; "
     "do not turn them where it would show."
 )

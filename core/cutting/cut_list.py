@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from shapely import Polygon
 
 from core.bag.compute import Result
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import PieceRole
@@ -137,14 +137,14 @@ class CutItem:
             "grain along the {side} side; {count} of {all} turned: along the {other} side",
             side=self.along,
             other=self.across,
-            words={"count": str(turned), "all": str(laid)},
+            numbers={"count": turned, "all": laid},
         )
 
 
 _ONE_WAY = {
-    Upright.WHOLE: "grain along the {side} side, top up",
-    Upright.FRONT: "grain along the {side} side, top of the front up",
-    Upright.NOTHING: "grain along the {side} side, all one way",
+    Upright.WHOLE: mark("grain along the {side} side, top up"),
+    Upright.FRONT: mark("grain along the {side} side, top of the front up"),
+    Upright.NOTHING: mark("grain along the {side} side, all one way"),
 }
 """How a piece lies on goods whose print or nap runs one way."""
 

@@ -14,7 +14,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.making import Making
 from core.base.errors import FieldError
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.cut_list import CutItem, CutList
 from core.flat.piece import Point
@@ -111,8 +111,10 @@ class PlanOptions(Making):
     def __post_init__(self) -> None:
         Making.__post_init__(self)  # a class with slots is made anew: `super` knows the old one
         if self.builds is not None and self.builds < 1:
-            sentence = f"Layouts to try is {self.builds}: it must be 1 or more."
-            raise FieldError(sentence, field="builds", value=self.builds)
+            refused = say(
+                "Layouts to try is {builds}: it must be 1 or more.", numbers={"builds": self.builds}
+            )
+            raise FieldError(refused, field="builds", value=self.builds)
 
     @classmethod
     def of(cls, making: Making) -> "PlanOptions":

@@ -287,7 +287,7 @@ def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> l
     )
     y -= 2.6
     ticks = [Line(Ink.DIMENSION, ((x, y - 1.0), (x, y + 1.0))) for x in (x0, x1)]
-    words = Words(wording.say("{width}", width=goods.width), 1.9)
+    words = Words(wording.say("{length}", length=goods.width), 1.9)
     at = ((x0 + x1) / 2, y - 2.2)
     return [
         Line(Ink.DIMENSION, ((x0, y), (x1, y))),

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from core.bag.bag import Bag
 from core.bag.compute import Result
-from core.base.sentences import Sentence, say
+from core.base.sentences import Last, Listing, Sentence, say, typed
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
@@ -103,19 +103,25 @@ def draw_piece(
 
 def cutting_text(piece: Piece, layers: tuple[str, ...]) -> Sentence:
     """How many to cut from what: one short sentence without its full stop."""
-    words = {"count": str(piece.count)}
+    numbers = {"count": piece.count}
     if piece.cut_from is CutFrom.BOUGHT:
-        return say("{count} needed", words=words)
+        return say("{count} needed", numbers=numbers)
     if piece.cut_from is CutFrom.SHEET:
-        return say("cut {count} from board", words=words)
+        return say("cut {count} from board", numbers=numbers)
     fold = any(edge.id.role is EdgeRole.CENTRE for edge in piece.edges)
     if piece.cut_from is CutFrom.EVERY_LAYER and len(layers) > 1:
-        template = "cut {count} from each layer: {goods}"
-        if fold:
-            template = "cut {count} on the fold from each layer: {goods}"
-        return Sentence(template, words=words | {"goods": ", ".join(layers)})
-    template = "cut {count} on the fold from {goods}" if fold else "cut {count} from {goods}"
-    return Sentence(template, words=words | {"goods": layers[0] if layers else CutFrom.CLOTH.value})
+        return say(
+            "cut {count} on the fold from each layer: {goods}"
+            if fold
+            else "cut {count} from each layer: {goods}",
+            numbers=numbers,
+            words={"goods": Listing(layers, Last.COMMA)},
+        )
+    return say(
+        "cut {count} on the fold from {goods}" if fold else "cut {count} from {goods}",
+        numbers=numbers,
+        terms={"goods": typed(layers[0]) if layers else CutFrom.CLOTH.value},
+    )
 
 
 def size_text(piece: Piece) -> Sentence:
@@ -139,7 +145,7 @@ def bag_text(result: Result) -> Sentence:
     # A size of nothing, or below it, is that of no bag: the findings tell of it.
     sizes = {gap: size for gap, size in found.items() if size is not None and shorter(0.0, size)}
     if len(sizes) < len(found):
-        return say("{name}", words=words)
+        return typed(words["name"])
     size = say(
         "finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}",
         width=sizes["width"],

@@ -22,7 +22,7 @@ class CutFrom(Enum):
     """Which roles of goods a piece is cut from."""
 
     EVERY_LAYER = "every layer"
-    CLOTH = "outer fabric"
+    CLOTH = mark("outer fabric")
     BOUGHT = "zip"
     SHEET = "board"
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from core.base.errors import FieldError
-from core.base.sentences import say, told_number
+from core.base.sentences import Template, mark, say, told_number
 from core.base.tolerance import same_length
 from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
@@ -73,19 +73,19 @@ class Layer(Record):
     DETAILS: ClassVar[Mapping[str, Detail]] = {
         "role": Detail(limit=ROLE),
         "name": Detail(limit=GOODS_NAME),
-        "mass_per_area": Detail(help="Mass, g/m2."),
-        "one_way": Detail(help="Print or nap that runs one way only."),
-        "melts": Detail(help="A hot iron harms it."),
-        "insulating": Detail(help="Keeps what is carried cold or warm."),
-        "fusible": Detail(help="An iron glues it on."),
-        "wipe_clean": Detail(help="Has a film that needle holes would spoil."),
-        "laid_last": Detail(help="Basted in after pocket and handles are sewn on."),
-        "price_per_length": Detail(help="Money for 1 mm of length."),
-        "in_sheets": Detail(help="One step is one sheet; pieces stay on one."),
-        "turn": Detail(help="How far pieces may be turned."),
-        "shrink_length": Detail(help="Share of the material as bought, 0 to 0.5."),
-        "shrink_width": Detail(help="Share of the material as bought, 0 to 0.5."),
-        "cut_washed": Detail(help="Cut from washed material, or else cut larger."),
+        "mass_per_area": Detail(help=mark("Mass, g/m2.")),
+        "one_way": Detail(help=mark("Print or nap that runs one way only.")),
+        "melts": Detail(help=mark("A hot iron harms it.")),
+        "insulating": Detail(help=mark("Keeps what is carried cold or warm.")),
+        "fusible": Detail(help=mark("An iron glues it on.")),
+        "wipe_clean": Detail(help=mark("Has a film that needle holes would spoil.")),
+        "laid_last": Detail(help=mark("Basted in after pocket and handles are sewn on.")),
+        "price_per_length": Detail(help=mark("Money for 1 mm of length.")),
+        "in_sheets": Detail(help=mark("One step is one sheet; pieces stay on one.")),
+        "turn": Detail(help=mark("How far pieces may be turned.")),
+        "shrink_length": Detail(help=mark("Share of the material as bought, 0 to 0.5.")),
+        "shrink_width": Detail(help=mark("Share of the material as bought, 0 to 0.5.")),
+        "cut_washed": Detail(help=mark("Cut from washed material, or else cut larger.")),
     }
     RANGES: ClassVar[tuple[CutFigure, ...]] = tuple(
         CutFigure(
@@ -100,13 +100,14 @@ class Layer(Record):
             help=help,
         )
         for attribute, label, high, help in (
-            ("thickness", "Layer thickness", 100.0,
-             "Thickness of the layer when it is not pressed."),
-            ("pressed", "Pressed thickness", 100.0, "Thickness under the presser foot."),
-            ("usable_width", "Usable width", LONGEST,
-             "Width of the material without its selvedges."),
-            ("sold_step", "Selling step", 100_000.0,
-             "The material is sold in whole multiples of this length."),
+            ("thickness", mark("Layer thickness"), 100.0,
+             mark("Thickness of the layer when it is not pressed.")),
+            ("pressed", mark("Pressed thickness"), 100.0,
+             mark("Thickness under the presser foot.")),
+            ("usable_width", mark("Usable width"), LONGEST,
+             mark("Width of the material without its selvedges.")),
+            ("sold_step", mark("Selling step"), 100_000.0,
+             mark("The material is sold in whole multiples of this length.")),
         )
     )  # fmt: skip
 
@@ -117,11 +118,11 @@ class Layer(Record):
         if self.pressed > self.thickness:
             self.RANGES[1].refuse(
                 self.pressed,
-                "it must be at most the unpressed thickness, {limit}.",
+                mark("it must be at most the unpressed thickness, {limit}."),
                 limit=self.thickness,
             )
-        check_amount("Layer weight", self.mass_per_area, field="layer_mass")
-        check_amount("Layer price", self.price_per_length, field="layer_price")
+        check_amount(mark("Layer weight"), self.mass_per_area, field="layer_mass")
+        check_amount(mark("Layer price"), self.price_per_length, field="layer_price")
         for way in ("length", "width"):
             self._check_shrinkage(way, getattr(self, f"shrink_{way}"))
 
@@ -214,7 +215,7 @@ class Layer(Record):
         return self.enlarged(*size)
 
 
-def check_amount(label: str, value: float, *, field: str) -> None:
+def check_amount(label: Template, value: float, *, field: str) -> None:
     """Refuse what is no mass, price or the like.
 
     Raises:
@@ -222,8 +223,12 @@ def check_amount(label: str, value: float, *, field: str) -> None:
     """
     no_number = isinstance(value, bool) or not isinstance(value, int | float)
     if no_number or not 0.0 <= value < 1e9:
-        sentence = f"{label} is {told_number(value)}: it must be a number from 0 up."
-        raise FieldError(sentence, field=field, value=value)
+        refused = say(
+            "{label} is {value}: it must be a number from 0 up.",
+            terms={"label": label},
+            words={"value": told_number(value)},
+        )
+        raise FieldError(refused, field=field, value=value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,32 +248,35 @@ class Sandwich(Record):
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="baste_line",
-            label="Basting line",
+            label=mark("Basting line"),
             part="sandwich",
             attribute="baste_line",
             low=0.0,
             high=LONGEST,
             published=False,
-            help="Distance of the temporary stitching from the cut edge.",
+            help=mark("Distance of the temporary stitching from the cut edge."),
         ),
         CutFigure(
             name="foot_clearance",
-            label="Foot clearance",
+            label=mark("Foot clearance"),
             part="sandwich",
             attribute="foot_clearance",
             low=0.0,
             high=100.0,
             above_low=True,
             published=False,
-            help="The thickest stack, pressed, that your machine's foot can take.",
+            help=mark("The thickest stack, pressed, that your machine's foot can take."),
         ),
     )
 
     def __post_init__(self) -> None:
         check_record(self, self.FIGURES)
         if not 1 <= len(self.layers) <= MOST_LAYERS:
-            sentence = f"Layers: there are {len(self.layers)}; a bag has 1 to {MOST_LAYERS} layers."
-            raise FieldError(sentence, field="layers", value=len(self.layers))
+            refused = say(
+                "Layers: there are {count}; a bag has 1 to {most} layers.",
+                numbers={"count": len(self.layers), "most": MOST_LAYERS},
+            )
+            raise FieldError(refused, field="layers", value=len(self.layers))
 
     @property
     def first_laid(self) -> tuple[Layer, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from core.base.errors import FieldError
-from core.base.sentences import say
+from core.base.sentences import mark, say
 from core.base.tolerance import same_length
 from core.base.units import MM_PER_INCH, Unit, parse_length
 from core.goods.layers import Layer, check_amount
@@ -14,8 +14,8 @@ from core.model.figures import CutFigure, check_record
 from core.model.record import Detail, Record
 
 BOARD = Layer(
-    role="base board",
-    name="polypropylene sheet",
+    role=mark("base board"),
+    name=mark("polypropylene sheet"),
     thickness=1.5,
     pressed=1.5,
     mass_per_area=1350.0,
@@ -65,8 +65,8 @@ class Supplies(Record):
     clip_spacing: float = 2 * MM_PER_INCH
 
     DETAILS: ClassVar[Mapping[str, Detail]] = {
-        "zip_price": Detail(help="Money for one zip."),
-        "spool_price": Detail(help="Money for one spool of thread."),
+        "zip_price": Detail(help=mark("Money for one zip.")),
+        "spool_price": Detail(help=mark("Money for one spool of thread.")),
     }
     RANGES: ClassVar[tuple[CutFigure, ...]] = tuple(
         CutFigure(
@@ -81,15 +81,12 @@ class Supplies(Record):
             help=help,
         )
         for attribute, label, high, help in (
-            ("spool_length", "Thread on a spool", 1e8, "Length of thread on one spool."),
-            (
-                "clip_spacing",
-                "Clip spacing",
-                1000.0,
-                ("Distance between the clips around the edges."),
-            ),
+            ("spool_length", mark("Thread on a spool"), 1e8,
+             mark("Length of thread on one spool.")),
+            ("clip_spacing", mark("Clip spacing"), 1000.0,
+             mark("Distance between the clips around the edges.")),
         )
-    )
+    )  # fmt: skip
 
     def with_width_of(self, goods: Layer, width: float) -> "Supplies":
         """The same supplies, with these goods as wide as this, mm, wherever they are used."""
@@ -101,8 +98,8 @@ class Supplies(Record):
 
     def __post_init__(self) -> None:
         check_record(self, self.RANGES)
-        check_amount("Zip price", self.zip_price, field="zip_price")
-        check_amount("Spool price", self.spool_price, field="spool_price")
+        check_amount(mark("Zip price"), self.zip_price, field="zip_price")
+        check_amount(mark("Spool price"), self.spool_price, field="spool_price")
         if self.zip_lengths is not None:
             object.__setattr__(self, "zip_lengths", checked_zip_lengths(self.zip_lengths))
 
@@ -157,12 +154,12 @@ def checked_zip_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
 
 _ZIP_LENGTH = CutFigure(
     name="zip_lengths",
-    label="Zip lengths",
+    label=mark("Zip lengths"),
     part="supplies",
     attribute="zip_lengths",
     low=0.0,
     high=LONGEST_ZIP,
     above_low=True,
     published=False,
-    help="Lengths in which zips are sold.",
+    help=mark("Lengths in which zips are sold."),
 )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from core.base.errors import FieldError
 from core.base.quantities import weight_text
-from core.base.sentences import mark, plural, say
+from core.base.sentences import mark, plural, say, typed
 from core.cutting.buying import (
     bought,
     laid_on,
@@ -45,7 +45,8 @@ def materials_pdf_bytes(plan: Plan, paper: Paper, wording: Wording) -> bytes:
     Raises:
         FieldError: the paper is a roll.
     """
-    file = PdfWriter(title=plan.bag.name or "Bag", subject="Materials and cutting plan")
+    title, subject = _name(plan, wording), wording.say("Materials and cutting plan")
+    file = PdfWriter(title=title, subject=subject)
     for records in materials_pages(plan, paper, wording):
         file.page(_page_size(paper), file.legible(records))
     return file.finished()
@@ -60,7 +61,7 @@ def materials_pages(plan: Plan, paper: Paper, wording: Wording) -> list[list[Rec
     size = _page_size(paper)
     foot = wording.say(
         "{name} · drawings are not full size: cut to the sizes written on them",
-        words={"name": shortened(plan.bag.name or "Bag", FOOT, 0.3 * size[0])},
+        words={"name": shortened(_name(plan, wording), FOOT, 0.3 * size[0])},
     )
     flow = PageFlow(size, foot)
     flow.start()
@@ -70,6 +71,10 @@ def materials_pages(plan: Plan, paper: Paper, wording: Wording) -> list[list[Rec
     _to_cut(plan, wording, flow)
     _plans(plan, wording, flow)
     return flow.pages
+
+
+def _name(plan: Plan, wording: Wording) -> str:
+    return plan.bag.name or wording.say("Bag")
 
 
 def _page_size(paper: Paper) -> tuple[float, float]:
@@ -85,7 +90,7 @@ def _page_size(paper: Paper) -> tuple[float, float]:
 
 
 def _title(plan: Plan, wording: Wording, flow: PageFlow) -> None:
-    flow.text(plan.bag.name or wording.say("Bag"), TITLE, bold=True)
+    flow.text(_name(plan, wording), TITLE, bold=True)
     flow.skip(1.0)
     told = plural(
         "Materials and cutting plan for 1 bag", "Materials and cutting plan for {count} bags"
@@ -159,8 +164,8 @@ def _to_cut(plan: Plan, wording: Wording, flow: PageFlow) -> None:
 def _cut_row(plan: Plan, item: CutItem, wording: Wording) -> tuple[str, ...]:
     goods = item.told_goods(with_role=item.piece.id.role is PieceRole.WALL)
     return (
-        wording.say("{piece}", terms={"piece": item.piece.label}),
-        wording.say("{goods}", words={"goods": goods}),
+        wording.say(item.piece.label),
+        wording.say(typed(goods)),
         str(item.count * plan.options.bags),
         wording.say("{width} × {length}", width=item.across, length=item.along),
         "" if item.is_rectangle else wording.say("trim to shape"),

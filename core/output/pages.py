@@ -10,7 +10,7 @@ from shapely import Polygon
 
 from core.bag.compute import Result
 from core.base.errors import ExportError
-from core.base.sentences import say
+from core.base.sentences import mark, say
 from core.drawing.half import half_piece, is_symmetric
 from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, sheet_size
 from core.drawing.lettering import Box
@@ -299,7 +299,7 @@ def _chosen(result: Result, options: PrintOptions) -> Iterator[StitchOutline]:
         if unknown:
             raise ValueError(f"no such pieces: {unknown}")
         if not wanted:
-            raise ExportError("There is nothing to print: choose at least one piece.")
+            raise ExportError(mark("There is nothing to print: choose at least one piece."))
     for piece in draft.pieces:
         if wanted is None or piece.id in wanted:
             yield _half_or_whole(piece, draft.outlines[piece.id], options)

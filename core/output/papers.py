@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 
 from core.base.errors import ExportError, FieldError, did_you_mean
-from core.base.sentences import Last, Listing, Sentence, mark, say
+from core.base.sentences import Last, Listing, Sentence, Template, mark, say
 from core.base.units import LengthTextError, Unit, parse_length
 from core.drawing.lettering import PLAIN, Wording
 from core.flat.roles import PieceId
@@ -157,8 +157,8 @@ class PrintOptions:
         return cls(paper=paper or usual_paper(unit), overlap=overlap, wording=wording)
 
     def __post_init__(self) -> None:
-        check_no_sliver("Page margin", self.margin, field="margin")
-        check_no_sliver("Overlap", self.overlap, field="overlap")
+        check_no_sliver(mark("Page margin"), self.margin, field="margin")
+        check_no_sliver(mark("Overlap"), self.overlap, field="overlap")
         shortest = min(self.paper.width, self.paper.height or self.paper.width)
         if not 0.0 <= self.margin <= shortest / 10:
             self._refuse("margin", self.margin, _MARGIN_RULE, 0.0, shortest / 10)
@@ -166,7 +166,7 @@ class PrintOptions:
         if not self.margin < self.overlap <= printable / 3:
             self._refuse("overlap", self.overlap, _OVERLAP_RULE, self.margin, printable / 3)
 
-    def _refuse(self, name: str, value: float, rule: str, low: float, high: float) -> None:
+    def _refuse(self, name: str, value: float, rule: Template, low: float, high: float) -> None:
         lengths, words = {"low": low, "high": high}, {}
         if math.isfinite(value):
             lengths["value"] = value

@@ -11,7 +11,7 @@ from dataclasses import replace
 import shapely
 
 from core.bag.compute import Result
-from core.base.sentences import Last, Listing
+from core.base.sentences import Last, Listing, joined
 from core.drawing.layout import Placed, moved
 from core.drawing.lettering import LEADING, Words, wrapped
 from core.drawing.pattern import bag_text, draw_piece
@@ -50,7 +50,7 @@ class _Pattern:
         self._options = options
         self._text_boxes: list[Bounds] = []
         title = result.bag.name
-        subject = "Sewing pattern at true scale"
+        subject = options.wording.say("Sewing pattern at true scale")
         self._file = PdfWriter(title=title, subject=subject, true_scale=True, packed=False)
 
     def write(self) -> bytes:
@@ -161,10 +161,7 @@ class _Pattern:
             if page.intersects(shapely.Polygon([place.point(p) for p in outline.piece.cut_outline]))
         ]
         wording = self._options.wording
-        pieces = Listing(names, Last.COMMA)
-        return wording.say(bag_text(self._result)), wording.say(
-            "{pieces}", terms={"pieces": pieces}
-        )
+        return wording.say(bag_text(self._result)), wording.say(joined(names))
 
     def _free_middle(self, tile: Tile) -> tuple[float, float]:
         """The middle of the page, or the nearest place that no text of the pattern crosses."""

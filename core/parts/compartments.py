@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
@@ -24,19 +24,19 @@ SIDE, MIDDLE = "pocket_side_compartment", "pocket_middle_compartment"
 COMPARTMENT_FIGURES = (
     FinishedFigure(
         name=SIDE,
-        label="Side compartments",
+        label=mark("Side compartments"),
         part="pocket",
         published=False,
-        help="Width of the pocket's outer compartments, between side seam and handle leg.",
+        help=mark("Width of the pocket's outer compartments, between side seam and handle leg."),
         wanted=False,
         parts=("handles",),
     ),
     FinishedFigure(
         name=MIDDLE,
-        label="Middle compartment",
+        label=mark("Middle compartment"),
         part="pocket",
         published=False,
-        help="Width of the pocket's middle compartment, between the two handle legs.",
+        help=mark("Width of the pocket's middle compartment, between the two handle legs."),
         wanted=False,
         parts=("handles",),
     ),
@@ -151,9 +151,9 @@ def _named(name: str) -> CutFigure:
     return next(each for each in (*Handles.FIGURES, *Pocket.FIGURES) if each.name == name)
 
 
-_BETWEEN_SEAMS = "it must leave both legs between the side seams, within {limit}."
-_ABOVE_POCKETS_END = "it must end above the pocket's lower edge, within {limit}."
-_ABOVE_LEGS_END = "it must keep the pocket above the legs' lower end, within {limit}."
+_BETWEEN_SEAMS = mark("it must leave both legs between the side seams, within {limit}.")
+_ABOVE_POCKETS_END = mark("it must end above the pocket's lower edge, within {limit}.")
+_ABOVE_LEGS_END = mark("it must keep the pocket above the legs' lower end, within {limit}.")
 
 
 def compartment_findings(
@@ -184,7 +184,7 @@ def _open_above(
         figure="handle_stop",
         value=handles.stop,
         limit=pocket.drop,
-        message=Sentence(_OPEN_ABOVE, {"value": division.above}, {"face": division.face.value}),
+        message=say(_OPEN_ABOVE[division.face], value=division.above),
         fixes=tuple(_closed_above(pocket, handles, site, finished)),
     )
 
@@ -257,7 +257,7 @@ def _open_below(
         figure="handle_leg",
         value=handles.leg,
         limit=leg,
-        message=Sentence(_OPEN_BELOW, {"value": division.below}, {"face": division.face.value}),
+        message=say(_OPEN_BELOW[division.face], value=division.below),
         fixes=fixes,
     )
 
@@ -294,27 +294,39 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
     )
 
 
-_OPEN_ABOVE = (
-    "The handles' stitching ends {value} below the upper edge of the {face} pocket: above "
-    "the stop the compartments are open to each other, and small things can slide across."
-)
-_UNDIVIDED = (
+_OPEN_ABOVE = {
+    Face.FRONT: mark(
+        "The handles' stitching ends {value} below the upper edge of the front pocket: above "
+        "the stop the compartments are open to each other, and small things can slide across."
+    ),
+    Face.BACK: mark(
+        "The handles' stitching ends {value} below the upper edge of the back pocket: above "
+        "the stop the compartments are open to each other, and small things can slide across."
+    ),
+}
+_UNDIVIDED = mark(
     "The handle legs begin {value} below the pocket: no stitching divides it, and the loose "
     "handles hang over it."
 )
-_AT_ITS_EDGE = (
+_AT_ITS_EDGE = mark(
     "The handle legs begin at the pocket's lower edge: no stitching divides it, and the loose "
     "handles hang over it."
 )
-_OPEN_BELOW = (
-    "The handle legs end {value} above the lower edge of the {face} pocket: below them it is open "
-    "from side to side, and there are no compartments."
-)
-_NARROW_SIDE = (
+_OPEN_BELOW = {
+    Face.FRONT: mark(
+        "The handle legs end {value} above the lower edge of the front pocket: below them it "
+        "is open from side to side, and there are no compartments."
+    ),
+    Face.BACK: mark(
+        "The handle legs end {value} above the lower edge of the back pocket: below them it "
+        "is open from side to side, and there are no compartments."
+    ),
+}
+_NARROW_SIDE = mark(
     "The pocket's side compartments, between side seam and handle leg, are {value} wide: a hand "
     "needs {limit}."
 )
-_NARROW_MIDDLE = (
+_NARROW_MIDDLE = mark(
     "The pocket's middle compartment, between the handle legs, is {value} wide: a hand needs "
     "{limit}."
 )

@@ -195,7 +195,7 @@ def _measured(bag: Bag, names: tuple[str, ...]) -> tuple[list["Key"], Vector, Ve
             refused = error
             continue
         return list(now), slopes, values - slopes @ start
-    raise refused or FieldError("There is no such bag.", field="", value=None)
+    raise refused or FieldError(mark("There is no such bag."), field="", value=None)
 
 
 def _bases(bag: Bag, names: tuple[str, ...]) -> Iterator[Bag]:
@@ -253,7 +253,7 @@ def _beside(bag: Bag, name: str, value: float, keys: Set[Key]) -> tuple[dict[Key
                 return there, step
         except FieldError as error:
             refused = error
-    raise refused or FieldError("Such a bag has no neighbours.", field=name, value=value)
+    raise refused or FieldError(mark("Such a bag has no neighbours."), field=name, value=value)
 
 
 def _volume(rows: Mapping[Key, Linear], name: str) -> Product:

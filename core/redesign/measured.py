@@ -67,8 +67,10 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(variables, measured), conditions)
     if not solution.feasible:
-        sentence = "Measurements: no bag with matched corners has sizes near these; measure again."
-        raise FieldError(sentence, field="measurements", value=None)
+        refused = say(
+            "Measurements: no bag with matched corners has sizes near these; measure again."
+        )
+        raise FieldError(refused, field="measurements", value=None)
     result = compute(reach(bag, now, variables, solution, frozenset(measured)))
     finished = result.finished
     left = {name: value - (finished[name] or 0.0) for name, value in measured.items()}

@@ -11,6 +11,7 @@ from core.bag.figures import MATCHED, is_cut
 from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.arrays import Vector
 from core.base.errors import FieldError
+from core.base.sentences import mark
 from core.base.tolerance import LEAST_LENGTH, without_sliver
 from core.model.solving import Chain, Unknown
 from core.parts.part import Part
@@ -393,7 +394,7 @@ class _Probe:
         values = [measured[name] for name in (*variables.aims, *conditions.names)]
         if any(value is None for value in values):
             gone = next(n for n in (*variables.aims, *conditions.names) if measured[n] is None)
-            raise FieldError("This size is not possible.", field=gone, value=None)
+            raise FieldError(mark("This size is not possible."), field=gone, value=None)
         every = np.array(values)
         aims, wants = every[: len(variables.aims)], every[len(variables.aims) :]
         return _Reading(

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from core.bag.bag import Bag
 from core.bag.compute import measure, measure_drawn
-from core.base.sentences import Sentence, say
+from core.base.sentences import Number, Sentence, mark, say
 from core.flat.roles import FACES
 from core.flat.seam import Draft
 from core.goods.layers import Layer, common_shrinkage
@@ -96,8 +96,9 @@ def _numbered(layers: Sequence[Layer]) -> tuple[Layer, ...]:
 
 def _with_place(role: str, place: int) -> str:
     """A role that several layers have, told apart; a long one is cut to what a role may have."""
-    number = f" (layer {place})"
-    return f"{role[: ROLE.most - len(number)].rstrip()}{number}"
+    told = mark("{role} (layer {number})")
+    room = ROLE.most - len(told.format(role="", number=place))
+    return told.format(role=role[:room].rstrip(), number=place)
 
 
 def _cut_larger(layers: tuple[Layer, ...]) -> list[Sentence]:
@@ -115,18 +116,18 @@ def _cut_larger(layers: tuple[Layer, ...]) -> list[Sentence]:
         ]
     if max(alike) <= 0.0:
         return []
-    longer, wider = (f"{100 * (1 / (1 - share) - 1):.3g}" for share in alike)
-    if longer == wider:
-        template = (
+    longer, wider = (Number(100 * (1 / (1 - share) - 1), digits=3) for share in alike)
+    if longer.text() == wider.text():
+        template = mark(
             "The material is not washed first: make this and every later distance {longer} "
             "% larger, except for the zip, the board and whatever does not shrink. After "
             "its first wash the bag has the sizes given here."
         )
     else:
-        template = (
+        template = mark(
             "The material is not washed first: make this and every later distance {longer} "
             "% larger along the material and {wider} % across it, except for the zip, the "
             "board and whatever does not shrink. After its first wash the bag has the "
             "sizes given here."
         )
-    return [say(template, words={"longer": longer, "wider": wider})]
+    return [say(template, numbers={"longer": longer, "wider": wider})]

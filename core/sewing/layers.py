@@ -7,7 +7,7 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 import math
 from collections.abc import Iterable, Sequence
 
-from core.base.sentences import Listing, Sentence, Template, listed, mark, say
+from core.base.sentences import Last, Listing, Sentence, Template, mark, say
 from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
@@ -64,10 +64,12 @@ def _fuse(bench: Bench) -> tuple[Operation, ...]:
 def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
     layers = bench.layers
     ground, *fusible = (layers[place] for place in group)
-    words = {"layer": _listed(fusible), "ground": ground.role}
-    lay = "Lay the {ground} wrong side up, the {layer} on it with its glue side down, edges level."
+    words: dict[str, str | Listing] = {"layer": _listed(fusible), "ground": ground.role}
+    lay = mark(
+        "Lay the {ground} wrong side up, the {layer} on it with its glue side down, edges level."
+    )
     if len(fusible) > 1:
-        lay = (
+        lay = mark(
             "Lay the {ground} wrong side up. Lay and fuse {layer} on it one after the "
             "other, each with its glue side down, edges level."
         )
@@ -105,8 +107,8 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
     )
 
 
-def _listed(layers: Iterable[Cloth]) -> str:
-    return listed([layer.role for layer in layers])
+def _listed(layers: Iterable[Cloth]) -> Listing:
+    return Listing([layer.role for layer in layers])
 
 
 def _melting_in(layers: Iterable[Cloth]) -> tuple[State, ...]:
@@ -143,10 +145,9 @@ def _baste(bench: Bench) -> Operation:
         else say("Baste the layers together"),
         instructions=tuple(do),
         why=why,
-        check=say(
-            "No fold is caught on the {underside}, and the panel still lies flat.",
-            terms={"underside": bench.underside},
-        ),
+        check=say("No fold is caught on the lining side, and the panel still lies flat.")
+        if bench.lined_beneath
+        else say("No fold is caught on the wrong side, and the panel still lies flat."),
         caution=_set_back(),
         needs=(MARKED,),
         after=tuple(_fused(each) for each in fused_groups(bench) if each[0] < len(goods)),
@@ -156,7 +157,7 @@ def _baste(bench: Bench) -> Operation:
         pieces=bench.walls,
         layers=tuple(range(len(goods))),
         setting=bench.baste,
-        stitching=(Stitching("basting the layers", _around(bench), bench.base),),
+        stitching=(Stitching(mark("basting the layers"), _around(bench), bench.base),),
         allowance=baste_line,
         without_change=_spare(bench),
         scene=_hovering([layer.role for layer in reversed(goods)], turned=False, basted=baste_line),
@@ -172,11 +173,7 @@ def _around(bench: Bench) -> float:
 
 
 def _stacked(goods: tuple[Cloth, ...]) -> Sentence:
-    words = {
-        "inner": goods[-1].role,
-        "middle": ", ".join(layer.role for layer in reversed(goods[1:-1])),
-        "outer": goods[0].role,
-    }
+    words: dict[str, str | Listing] = {"inner": goods[-1].role, "outer": goods[0].role}
     if len(goods) == 2:
         return say(
             "Stack them with all edges level: {inner} at the bottom, right side down; the "
@@ -186,7 +183,8 @@ def _stacked(goods: tuple[Cloth, ...]) -> Sentence:
     return say(
         "Stack them with all edges level: {inner} at the bottom, right side down; then "
         "{middle}; the {outer} on top, right side up.",
-        words=words,
+        words=words
+        | {"middle": Listing([layer.role for layer in reversed(goods[1:-1])], Last.COMMA)},
     )
 
 
@@ -273,7 +271,7 @@ def _lay_lining(bench: Bench) -> Operation:
         setting=bench.baste,
         stitching=(
             Stitching(
-                "basting the lining",
+                mark("basting the lining"),
                 math.fsum(bench.draft.piece(name).perimeter for name in bench.walls),
                 bench.wall,
             ),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from core.bag.compute import Result
 from core.bag.making import KG_PER_POUND, Load
 from core.base.quantities import MM3_PER_LITRE, quarts
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Listing, Number, Sentence, mark, say
 from core.base.units import Unit
 from core.model.findings import Finding, Severity
 from core.sewing.gather import bench_of
@@ -38,7 +38,7 @@ def sewing_cautions(bench: Bench) -> tuple[Sentence, ...]:
             say(
                 "{goods}: use a cool iron and a press cloth only. Film and foam melt onto "
                 "the iron and give off fumes: air the room.",
-                words={"goods": listed(bench.melting)},
+                words={"goods": Listing(bench.melting)},
             )
         )
     return tuple(told)
@@ -58,24 +58,24 @@ def use_cautions(bench: Bench, *, insulated: bool) -> tuple[Sentence, ...]:
 
 def food_cautions() -> tuple[Sentence, ...]:
     """Food that spoils."""
-    words = {
-        "cold": f"{COLD_LIMIT:g}",
-        "hot": f"{HOT_LIMIT:g}",
-        "hours": str(HOURS_OUT),
-        "hour": str(HOURS_OUT_IN_HEAT),
-        "heat": f"{VERY_WARM:g}",
+    numbers: dict[str, Number | int] = {
+        "cold": Number(COLD_LIMIT),
+        "hot": Number(HOT_LIMIT),
+        "hours": HOURS_OUT,
+        "hour": HOURS_OUT_IN_HEAT,
+        "heat": Number(VERY_WARM),
     }
     return (
         say(
             "An insulated bag slows warming, it does not cool. Keep cold food below {cold} °C "
             "(40 °F) with at least two cold packs, and hot food above {hot} °C (140 °F).",
-            words=words,
+            numbers=numbers,
         ),
         say(
             "Food that spoils may stay between the two for {hours} hours at most, and for {hour} "
             "hour where it is warmer than {heat} °C (90 °F); then throw it away (USDA Food Safety "
             "and Inspection Service). Where local rules are stricter, they decide.",
-            words=words,
+            numbers=numbers,
         ),
         say(
             "Wipe the lining after use and let the bag dry open. Its materials are not "
@@ -211,7 +211,6 @@ def load_finding(estimate: LoadEstimate | None, unit: Unit = Unit.MM) -> Finding
         "weight": _mass(estimate.weight, unit),
         "allowed": _mass(estimate.allowed, unit),
         "both": _mass(estimate.allowed_by_both, unit),
-        "safety": f"{estimate.safety:g}",
     }
     room = (estimate.allowed - estimate.goods) / estimate.contents * estimate.volume
     return Finding(
@@ -220,7 +219,7 @@ def load_finding(estimate: LoadEstimate | None, unit: Unit = Unit.MM) -> Finding
         figure=estimate.figure,
         value=estimate.volume,
         limit=max(room, 0.0),
-        message=Sentence(_HEAVY, words=words),
+        message=say(_HEAVY, words=words, numbers={"safety": Number(estimate.safety)}),
     )
 
 
@@ -235,7 +234,6 @@ def load_text(estimate: LoadEstimate, unit: Unit = Unit.MM) -> tuple[Sentence, .
         "strength": _mass(estimate.strength, unit),
         "allowed": _mass(estimate.allowed, unit),
         "both": _mass(estimate.allowed_by_both, unit),
-        "safety": f"{estimate.safety:g}",
     }
     return (
         say(
@@ -243,6 +241,7 @@ def load_text(estimate: LoadEstimate, unit: Unit = Unit.MM) -> tuple[Sentence, .
             "stitching of one handle holds about {strength}. Divided by {safety} for safety, one "
             "handle may carry about {allowed}, and both together, sharing it evenly, {both}.",
             words=words,
+            numbers={"safety": Number(estimate.safety)},
         ),
         *_held_by(estimate),
         Sentence(CAUTION),
@@ -253,7 +252,7 @@ def _held_by(estimate: LoadEstimate) -> tuple[Sentence, ...]:
     """What the load hangs on where a lining is laid in last."""
     if not estimate.spared:
         return ()
-    words = {"goods": listed(estimate.through), "lining": listed(estimate.spared)}
+    words = {"goods": Listing(estimate.through), "lining": Listing(estimate.spared)}
     if len(estimate.through) > 1:
         return (
             say(
@@ -283,12 +282,12 @@ def _both(metric: str, customary: str, unit: Unit) -> str:
     return f"{customary} ({metric})" if unit is Unit.INCH else f"{metric} ({customary})"
 
 
-CAUTION = (
+CAUTION = mark(
     "This is an estimate for sound material and sound thread, not a rating: test your own "
     "bag with a load before you trust it; where a standard or local rules apply, they "
     "decide."
 )
-_HEAVY = (
+_HEAVY = mark(
     "Filled, the bag weighs about {weight}. One handle may carry about {allowed} (the estimated "
     "strength of its stitching, divided by {safety}), both together {both}, and a bag is often "
     "lifted by one: carry less, or make the handles wider."

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Listing, Sentence, mark, say
 from core.flat.piece import Point
 from core.goods.layers import Layer
 from core.sewing.layers import layer_operations
@@ -70,7 +70,7 @@ def _wash(cloth: Iterable[Layer]) -> tuple[Operation, ...]:
     do = [
         say(
             "Wash and dry the {goods} as you will wash the bag, and press it flat.",
-            words={"goods": listed(list(titles))},
+            words={"goods": Listing(list(titles))},
         )
     ]
     do += [
@@ -201,13 +201,13 @@ def _take_out_basting(bench: Bench) -> Operation:
 def _press(bench: Bench, why: Sentence | None) -> Operation:
     caution: Sentence | None = None
     if bench.melting:
-        template = "A hot iron damages {goods}: use a cool iron and a press cloth."
+        template = mark("A hot iron damages {goods}: use a cool iron and a press cloth.")
         if bench.layered and bench.layers[-1].melts:
-            template = (
+            template = mark(
                 "A hot iron damages {goods}: use a cool iron and a press cloth, and never "
                 "iron the lining side."
             )
-        caution = say(template, words={"goods": listed(bench.melting)})
+        caution = say(template, words={"goods": Listing(bench.melting)})
     return Operation(
         key="press bag",
         action=Action.PRESS,

@@ -8,7 +8,7 @@ counts follow from the geometry).
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark, plural, say
 from core.base.tolerance import shorter
 from core.model.findings import Finding, Severity
 from core.site.site import Site
@@ -24,9 +24,9 @@ class Allowances(Enum):
 class Place(Enum):
     """What crosses the side seam."""
 
-    CORNER = "corner seam"
+    CORNER = "corner"
     HEM = "hem"
-    BOTTOM = "bottom seam"
+    BOTTOM = "bottom"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,17 +102,17 @@ def thickness_finding(site: Site, foot_clearance: float, *, layered: bool) -> Fi
         return _side_finding(site, foot_clearance)
     if not shorter(foot_clearance, thickest.stack):
         return None
-    opened = thickest.place is Place.CORNER
     return Finding(
         code="too-thick-to-sew",
         severity=Severity.WARN,
         figure="foot_clearance",
         value=thickest.stack,
         limit=foot_clearance,
-        message=Sentence(
-            _THICK_THOUGH_OPEN if opened else _THICK,
-            {"value": thickest.stack, "limit": foot_clearance},
-            {"crossing": thickest.place.value, "count": str(thickest.walls)},
+        message=say(
+            _THICK[thickest.place],
+            value=thickest.stack,
+            limit=foot_clearance,
+            numbers={"count": thickest.walls},
         ),
     )
 
@@ -132,15 +132,27 @@ def _side_finding(site: Site, foot_clearance: float) -> Finding | None:
     )
 
 
-_THICK_SIDE = (
+_THICK_SIDE = mark(
     "At the side seam two walls go under the presser foot, {value} thick when pressed; "
     "your machine takes {limit}."
 )
-_THICK = (
-    "Where side seam and {crossing} cross, {count} walls go under the presser foot, "
-    "{value} thick when pressed; your machine takes {limit}."
-)
-_THICK_THOUGH_OPEN = (
-    "Where side seam and {crossing} cross, {count} walls go under the presser foot even "
-    "with the seams pressed open, {value} thick when pressed; your machine takes {limit}."
-)
+_THICK = {
+    Place.CORNER: plural(
+        "Where side seam and corner seam cross, 1 wall goes under the presser foot even with the "
+        "seams pressed open, {value} thick when pressed; your machine takes {limit}.",
+        "Where side seam and corner seam cross, {count} walls go under the presser foot even with "
+        "the seams pressed open, {value} thick when pressed; your machine takes {limit}.",
+    ),
+    Place.HEM: plural(
+        "Where side seam and hem cross, 1 wall goes under the presser foot, {value} thick when "
+        "pressed; your machine takes {limit}.",
+        "Where side seam and hem cross, {count} walls go under the presser foot, {value} thick "
+        "when pressed; your machine takes {limit}.",
+    ),
+    Place.BOTTOM: plural(
+        "Where side seam and bottom seam cross, 1 wall goes under the presser foot, {value} thick "
+        "when pressed; your machine takes {limit}.",
+        "Where side seam and bottom seam cross, {count} walls go under the presser foot, {value} "
+        "thick when pressed; your machine takes {limit}.",
+    ),
+}

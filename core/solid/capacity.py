@@ -17,7 +17,7 @@ from core.bag.figures import FILLED, FINISHED, volume_name
 from core.base.arrays import Floats
 from core.base.progress import Progress
 from core.base.quantities import litres
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark
 from core.model.figures import NO_TAKE_UP, Form
 from core.model.findings import Finding, Severity
 from core.solid.fill import MOST_STRETCH, Filled, fill
@@ -164,8 +164,8 @@ def _first_part(progress: Progress | None) -> Progress | None:
     return lambda share: progress(share * _OUTSIDE_SHARE)
 
 
-_NO_SHAPE = "No filled shape was found that the wall can take without stretching."
-_TOO_THICK = (
+_NO_SHAPE = mark("No filled shape was found that the wall can take without stretching.")
+_TOO_THICK = mark(
     "Nothing fits inside: even stuffed as full as possible, the bag is nowhere thicker "
     "than its own two walls of {wall}."
 )

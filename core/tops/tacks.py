@@ -1,6 +1,6 @@
 """Bar tacks at the ends of the side seams, where a bag is pulled open. mm."""
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, Template, say
 from core.flat.roles import EdgeRef, PieceId
 from core.work.bench import Bench
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
@@ -13,7 +13,7 @@ def tack_sides(
     title: Sentence,
     what: Sentence,
     *,
-    label: str,
+    label: Template,
     stack: float,
     edges: tuple[EdgeRef, ...],
     pieces: tuple[PieceId, ...] = (),

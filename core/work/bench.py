@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import Sentence, Template, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, SeamId, SeamRole, Side
@@ -202,11 +202,9 @@ class Bench:
         return self.layers[self.first :]
 
     @property
-    def underside(self) -> Template:
-        """What lies beneath while pocket and handles are sewn on: it is looked at then."""
-        if self.layered and not self.lining_last:
-            return mark("lining side")
-        return mark("wrong side")
+    def lined_beneath(self) -> bool:
+        """Whether the lining, no wrong side, lies beneath while pocket and handles are sewn on."""
+        return self.layered and not self.lining_last
 
     @property
     def melting(self) -> tuple[str, ...]:

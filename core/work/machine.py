@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Number, Sentence, Template, mark, plural, say
 
 SEAM_STITCH = 2.5
 """Of seams that stay: 12 stitches to the inch, about 2.5 mm, is the usual setting (stitch
@@ -23,9 +23,9 @@ _PER_INCH = 25.4
 class Foot(Enum):
     """The presser foot."""
 
-    STANDARD = "standard foot"
-    WALKING = "walking foot"
-    ZIP = "zip foot"
+    STANDARD = mark("standard foot")
+    WALKING = mark("walking foot")
+    ZIP = mark("zip foot")
 
 
 class Stitch(Enum):
@@ -35,7 +35,7 @@ class Stitch(Enum):
     ZIGZAG = "304"
 
     @property
-    def label(self) -> str:
+    def label(self) -> Template:
         """The trade's word."""
         return _STITCHES[self][0]
 
@@ -45,7 +45,10 @@ class Stitch(Enum):
         return _STITCHES[self][1]
 
 
-_STITCHES = {Stitch.LOCKSTITCH: ("straight stitch", 2.5), Stitch.ZIGZAG: ("zigzag", 5.5)}
+_STITCHES = {
+    Stitch.LOCKSTITCH: (mark("straight stitch"), 2.5),
+    Stitch.ZIGZAG: (mark("zigzag"), 5.5),
+}
 """Label and thread ratio ("ISO stitch types 300 to 400", apparelscience.com)."""
 
 
@@ -68,18 +71,18 @@ class Setting:
     @property
     def stitch_text(self) -> Sentence:
         """Its stitch, with its number in ISO 4915."""
-        words = {"label": self.stitch.label, "number": self.stitch.value}
+        label, number = {"label": self.stitch.label}, {"number": self.stitch.value}
         if not self.width:
-            return say("{label} ({number})", words=words)
-        words["width"] = f"{self.width:g}"
-        return say("{label}, {width} mm wide ({number})", words=words)
+            return say("{label} ({number})", terms=label, words=number)
+        width = {"width": Number(self.width)}
+        return say("{label}, {width} mm wide ({number})", terms=label, words=number, numbers=width)
 
 
 class Heat(Enum):
     """How hot the iron is."""
 
-    COOL = "cool iron"
-    MEDIUM = "medium iron"
+    COOL = mark("cool iron")
+    MEDIUM = mark("medium iron")
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +95,9 @@ class Pressing:
     @property
     def text(self) -> Sentence:
         """How hot, and whether through a cloth."""
-        template = "{heat}, through a press cloth" if self.cloth else "{heat}"
-        return Sentence(template, words={"heat": self.heat.value})
+        if not self.cloth:
+            return say(self.heat.value)
+        return say("{heat}, through a press cloth", terms={"heat": self.heat.value})
 
 
 def as_set(length: float) -> str:
@@ -101,25 +105,27 @@ def as_set(length: float) -> str:
     return f"{length:.2g} mm"
 
 
-def per_inch(length: float) -> str:
+def per_inch(length: float) -> int:
     """How many stitches of this length go to the inch."""
-    return f"{_PER_INCH / length:.0f}"
+    return round(_PER_INCH / length)
 
 
 def stitch_length(length: float) -> Sentence:
     """A stitch length as it is set and counted: always mm, and stitches to the inch."""
     return say(
-        "{mm} mm ({count} stitches to the inch)",
-        words={"mm": f"{length:g}", "count": per_inch(length)},
+        plural("{mm} mm (1 stitch to the inch)", "{mm} mm ({count} stitches to the inch)"),
+        numbers={"mm": Number(length), "count": per_inch(length)},
     )
 
 
 class SewnAs(Enum):
     """What a line of stitching is told as, and what comes of it at the stitch of the seams."""
 
-    SEAM = "Sew at {seam_stitch} as for the seams: the stitches are a little shorter."
-    STITCHING = "Stitch at {seam_stitch} as for the seams: the stitches are a little shorter."
-    TOPSTITCHING = "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter."
+    SEAM = mark("Sew at {seam_stitch} as for the seams: the stitches are a little shorter.")
+    STITCHING = mark("Stitch at {seam_stitch} as for the seams: the stitches are a little shorter.")
+    TOPSTITCHING = mark(
+        "Topstitch at {seam_stitch} as for the seams: the stitches are a little shorter."
+    )
 
     @property
     def at_seam_stitch(self) -> Sentence:
@@ -161,25 +167,27 @@ class SettingChange:
 
 def _stitch_change(change: SettingChange) -> Sentence:
     now = change.now.stitch
-    return say("Stitch: {label} (type {number}).", words={"label": now.label, "number": now.value})
+    label, number = {"label": now.label}, {"number": now.value}
+    return say("Stitch: {label} (type {number}).", terms=label, words=number)
 
 
 def _length_change(change: SettingChange) -> Sentence:
-    words = {"now": f"{change.now.length:g}", "count": per_inch(change.now.length)}
+    length = change.now.length
+    numbers: dict[str, Number | int] = {"now": Number(length), "count": per_inch(length)}
     if change.before is None:
-        return say("Stitch length: {now} mm ({count} to the inch).", words=words)
+        return say("Stitch length: {now} mm ({count} to the inch).", numbers=numbers)
     return say(
         "Stitch length: from {before} mm to {now} mm ({count} to the inch).",
-        words={"before": f"{change.before.length:g}", **words},
+        numbers={"before": Number(change.before.length), **numbers},
     )
 
 
 def _width_change(change: SettingChange) -> Sentence:
-    return say("Stitch width: {now} mm.", words={"now": f"{change.now.width:g}"})
+    return say("Stitch width: {now} mm.", numbers={"now": Number(change.now.width)})
 
 
 def _foot_change(change: SettingChange) -> Sentence:
-    return say("Foot: {foot}.", words={"foot": change.now.foot.value})
+    return say("Foot: {foot}.", terms={"foot": change.now.foot.value})
 
 
 _CHANGES: dict[str, Callable[[SettingChange], Sentence]] = {

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum, IntEnum
 from itertools import pairwise
 
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, Template
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, PieceId, SeamId
 from core.work.machine import Pressing, Setting
@@ -78,7 +78,7 @@ class Stitching:
         stack: what lies under the needle, pressed; mm.
     """
 
-    label: str
+    label: Template
     length: float
     stack: float
 

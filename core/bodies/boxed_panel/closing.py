@@ -164,7 +164,7 @@ def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         pieces=(*_bag_pieces(bench), *caught),
         seams=(walked.seam.id,),
         setting=bench.seam,
-        stitching=(Stitching("side seams", max(walked.length, 0.0), 2 * bench.wall),),
+        stitching=(Stitching(mark("side seams"), max(walked.length, 0.0), 2 * bench.wall),),
         allowance=panel.side_seam,
         scene=FOLDED_FLAT,
     )
@@ -220,7 +220,9 @@ def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         seams=(walked.seam.id,),
         setting=bench.seam,
         stitching=(
-            Stitching("corner seams", max(walked.length, walked.mate_length, 0.0), 2 * bench.wall),
+            Stitching(
+                mark("corner seams"), max(walked.length, walked.mate_length, 0.0), 2 * bench.wall
+            ),
         ),
         allowance=panel.corner_seam,
         pressing=bench.wall_iron if opened else None,
@@ -289,16 +291,11 @@ def _overcast(bench: Bench, panel: BoxedPanel) -> Operation:
 
 
 def _oversewn(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
-    seams = {"side": SeamRole.SIDE}
+    seams = {SeamRole.SIDE: mark("overcasting the side seams")}
     if panel.has_corners:
-        seams["corner"] = SeamRole.CORNER
+        seams[SeamRole.CORNER] = mark("overcasting the corner seams")
     return tuple(
-        Stitching(
-            f"overcasting the {kind} seams",
-            bench.seam_length(role),
-            2 * bench.wall,
-        )
-        for kind, role in seams.items()
+        Stitching(label, bench.seam_length(role), 2 * bench.wall) for role, label in seams.items()
     )
 
 

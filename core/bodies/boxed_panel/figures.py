@@ -2,6 +2,7 @@
 
 from enum import Enum
 
+from core.base.sentences import mark
 from core.model.figures import (
     LONGEST,
     CutFigure,
@@ -53,55 +54,60 @@ def _length(
 CUT: tuple[CutFigure, ...] = (
     _length(
         "panel_width",
-        "Panel width",
+        mark("Panel width"),
         "width",
-        "Cut width of the panel.",
+        mark("Cut width of the panel."),
         above_low=True,
         tells=("base_width",),
     ),
     _length(
         "panel_length",
-        "Panel length",
+        mark("Panel length"),
         "length",
-        "Cut length of the panel, back and front together, before the front trim.",
+        mark("Cut length of the panel, back and front together, before the front trim."),
         above_low=True,
         high=2 * LONGEST,
         tells=("face_height",),
     ),
     _length(
         "front_trim",
-        "Front trim",
+        mark("Front trim"),
         "front_trim",
-        "How much shorter the front is cut than the back: the zip moves half of it onto the front.",
+        mark(
+            "How much shorter the front is cut than the back: the zip moves half of it onto the "
+            "front."
+        ),
         tells=("zip_offset",),
     ),
     _length(
         "corner_cut_width",
-        "Corner cut width",
+        mark("Corner cut width"),
         "corner_width",
-        "Width of each corner cut along the bottom, on one layer.",
+        mark("Width of each corner cut along the bottom, on one layer."),
         tells=("base_width", "corner_mismatch"),
     ),
     _length(
         "corner_cut_depth",
-        "Corner cut depth",
+        mark("Corner cut depth"),
         "corner_depth",
-        "Depth of each corner cut up from the bottom, on one layer.",
+        mark("Depth of each corner cut up from the bottom, on one layer."),
         tells=("gusset_depth", "corner_mismatch"),
     ),
-    _length("side_seam", "Side seam", "side_seam", "Seam allowance of the side seams."),
-    _length("corner_seam", "Corner seam", "corner_seam", "Seam allowance of boxed corners."),
+    _length("side_seam", mark("Side seam"), "side_seam", mark("Seam allowance of the side seams.")),
+    _length(
+        "corner_seam", mark("Corner seam"), "corner_seam", mark("Seam allowance of boxed corners.")
+    ),
     _length(
         "zip_seam",
-        "Zip seam",
+        mark("Zip seam"),
         "top_seam",
-        "Seam allowance where the zip is joined, or the hem of an open top.",
+        mark("Seam allowance where the zip is joined, or the hem of an open top."),
     ),
     _length(
         "bottom_seam",
-        "Bottom seam",
+        mark("Bottom seam"),
         "bottom_seam",
-        "Seam allowance of a bottom seam; 0 when the bottom is a fold.",
+        mark("Seam allowance of a bottom seam; 0 when the bottom is a fold."),
         when=When("bottom", (Bottom.SEAM,)),
     ),
 )
@@ -110,64 +116,64 @@ CUT: tuple[CutFigure, ...] = (
 FINISHED: tuple[FinishedFigure, ...] = (
     FinishedFigure(
         name="base_width",
-        label="Base width",
+        label=mark("Base width"),
         part="body",
-        help="Finished side-to-side size of the bottom.",
-        tape="side to side along the bottom, between the corner seams",
+        help=mark("Finished side-to-side size of the bottom."),
+        tape=mark("side to side along the bottom, between the corner seams"),
         sampled=True,
         taken_up=Direction.ACROSS,
     ),
     FinishedFigure(
         name="gusset_depth",
-        label="Gusset depth",
+        label=mark("Gusset depth"),
         part="body",
-        help="Finished front-to-back size of the bottom, along the end of the base.",
-        tape="front to back across the bottom",
+        help=mark("Finished front-to-back size of the bottom, along the end of the base."),
+        tape=mark("front to back across the bottom"),
         sampled=True,
         taken_up=Direction.DEEP,
     ),
     FinishedFigure(
         name="gusset_depth_at_side",
-        label="Gusset depth at the side",
+        label=mark("Gusset depth at the side"),
         part="body",
-        help="The same size along the two side edges that the corner seam joins to it.",
+        help=mark("The same size along the two side edges that the corner seam joins to it."),
         only_with="corner_mismatch",
         wanted=False,
         taken_up=Direction.DEEP,
     ),
     FinishedFigure(
         name="corner_mismatch",
-        label="Corner mismatch",
+        label=mark("Corner mismatch"),
         part="body",
-        help="How much longer the side edges of a corner seam are than the end of the base.",
+        help=mark("How much longer the side edges of a corner seam are than the end of the base."),
         wanted=False,
         may_be_negative=True,
-        matched="matched corners",
+        matched=mark("matched corners"),
     ),
     FinishedFigure(
         name="face_height",
-        label="Face height",
+        label=mark("Face height"),
         part="body",
-        help="Finished height from the base edge to the top fold.",
-        tape="from the edge of the base up to the top fold",
+        help=mark("Finished height from the base edge to the top fold."),
+        tape=mark("from the edge of the base up to the top fold"),
         sampled=True,
         taken_up=Direction.UP,
     ),
     FinishedFigure(
         name="opening_width",
-        label="Opening width",
+        label=mark("Opening width"),
         part="body",
-        help="Finished width of the top, flat.",
-        tape="across the top, the closed bag lying flat",
+        help=mark("Finished width of the top, flat."),
+        tape=mark("across the top, the closed bag lying flat"),
         sampled=True,
         taken_up=Direction.ACROSS,
     ),
     FinishedFigure(
         name="box_volume",
-        label="Box volume",
+        label=mark("Box volume"),
         part="body",
         quantity=Quantity.VOLUME,
-        help=(
+        help=mark(
             "Base width x gusset depth x face height, with the smaller depth where "
             "the edges of a corner differ: an open bag filled to the top fold."
         ),
@@ -175,19 +181,19 @@ FINISHED: tuple[FinishedFigure, ...] = (
     ),
     FinishedFigure(
         name="inside_volume",
-        label="Inside volume",
+        label=mark("Inside volume"),
         part="body",
         quantity=Quantity.VOLUME,
-        help="The same box inside the thickness of the wall.",
+        help=mark("The same box inside the thickness of the wall."),
         form=Form.BOX,
         inside=True,
     ),
     FinishedFigure(
         name="filled_volume",
-        label="Filled volume",
+        label=mark("Filled volume"),
         part="body",
         quantity=Quantity.VOLUME,
-        help=(
+        help=mark(
             "The most that the closed bag could hold, stuffed hard, if its material "
             "had no stretch, weight or thickness: groceries fill less."
         ),
@@ -195,10 +201,10 @@ FINISHED: tuple[FinishedFigure, ...] = (
     ),
     FinishedFigure(
         name="inside_filled_volume",
-        label="Filled volume, inside",
+        label=mark("Filled volume, inside"),
         part="body",
         quantity=Quantity.VOLUME,
-        help="The filled volume less the thickness of the wall.",
+        help=mark("The filled volume less the thickness of the wall."),
         form=Form.FILLED,
         inside=True,
     ),

@@ -1,6 +1,6 @@
 """What is doubtful about a panel: base, face, corner seams, room inside. Lengths are mm."""
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -18,36 +18,62 @@ HAND = 4 * MM_PER_INCH
 """An opening that a hand goes through (own choice)."""
 
 _BASE_SIZES = {
-    "base_width": "The corner seams take up the whole bottom and {value} more: no base is left.",
-    "gusset_depth": (
+    "base_width": mark(
+        "The corner seams take up the whole bottom and {value} more: no base is left."
+    ),
+    "gusset_depth": mark(
         "The bottom has no depth: the corner cuts are {value} too shallow to give it any."
     ),
-    "face_height": "The corners reach {value} beyond the top: no face height is left.",
+    "face_height": mark("The corners reach {value} beyond the top: no face height is left."),
 }
 _NARROW = {
-    "base_width": (
+    "base_width": mark(
         "The base is only {value} wide: between the corner seams the presser foot needs {limit}."
     ),
-    "gusset_depth": (
+    "gusset_depth": mark(
         "The bottom is only {value} deep: the presser foot needs {limit} to sew its corners."
     ),
 }
-_NO_HAND = (
+_NO_HAND = mark(
     "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
     "through it."
 )
-_NO_REACH = (
+_NO_REACH = mark(
     "The face is {value} high: beyond {limit} an arm does not reach the bottom to turn its "
     "corners out or to take anything from it."
 )
-_PILLOW = "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
-_MISMATCH_NOTE = "At each corner seam the {longer} {value} longer than the other side: ease it in."
+_PILLOW = mark(
+    "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
+)
+_LOW = mark(
+    "The face is {value} high and the bottom {limit} deep: the bag will be lower than it is deep."
+)
+_MISMATCH_NOTE = (
+    mark(
+        "At each corner seam the end of the base is {value} longer than the other side: ease it in."
+    ),
+    mark("At each corner seam the side edges are {value} longer than the other side: ease it in."),
+)
 _MISMATCH_WARN = (
-    "At each corner seam the {longer} {value} longer than the other side: it will pucker."
+    mark(
+        "At each corner seam the end of the base is {value} longer than the other side: it will "
+        "pucker."
+    ),
+    mark(
+        "At each corner seam the side edges are {value} longer than the other side: it will pucker."
+    ),
 )
 _MISMATCH_STOP = (
-    "At each corner seam the {longer} {value} longer than the other side: it will not close."
+    mark(
+        "At each corner seam the end of the base is {value} longer than the other side: it will "
+        "not close."
+    ),
+    mark(
+        "At each corner seam the side edges are {value} longer than the other side: it will not "
+        "close."
+    ),
 )
+"""Where the end of the base is longer, and where the side edges are."""
 
 
 def panel_findings(panel: BoxedPanel, site: Site, finished: Finished) -> tuple[Finding, ...]:
@@ -105,10 +131,6 @@ def _narrow_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
 
 def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
     if shorter(sizes["face_height"], sizes["gusset_depth"]):
-        message = (
-            "The face is {value} high and the bottom {limit} deep: "
-            "the bag will be lower than it is deep."
-        )
         lengths = {"value": sizes["face_height"], "limit": sizes["gusset_depth"]}
         found = Finding(
             code="face-too-short",
@@ -116,7 +138,7 @@ def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
             figure="face_height",
             value=sizes["face_height"],
             limit=sizes["gusset_depth"],
-            message=Sentence(message, lengths),
+            message=Sentence(_LOW, lengths),
         )
         return (found,)
     return ()
@@ -167,8 +189,6 @@ def _corner_findings(
     for limit, severity, message in steps:
         if not shorter(abs(mismatch), limit):
             lengths = {"value": abs(mismatch), "half": abs(mismatch) / 2}
-            longer = "side edges are" if mismatch > 0 else "end of the base is"
-            words = {"longer": longer}
             return (
                 Finding(
                     code="corner-edges-differ",
@@ -176,7 +196,7 @@ def _corner_findings(
                     figure="corner_mismatch",
                     value=mismatch,
                     limit=limit,
-                    message=Sentence(message, lengths, words),
+                    message=Sentence(message[mismatch > 0], lengths),
                     fixes=_corner_fixes(panel, site.take_up, wall, finished),
                 ),
             )

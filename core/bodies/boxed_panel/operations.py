@@ -1,6 +1,6 @@
 """Sewing the panel: its corner cuts, its bottom, its sides and its corners. mm."""
 
-from core.base.sentences import Sentence, listed, mark, say
+from core.base.sentences import Last, Listing, Sentence, mark, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.closing import BOTTOM, closing_operations, cuts_corners
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -99,9 +99,8 @@ def _cut_corners(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
         if edge.id.role in (EdgeRole.CORNER, EdgeRole.CORNER_END)
     )
     cuts = say(
-        "Cut the {count} corners out along their lines, {corner_cut_width} x "
-        "{corner_cut_depth} on each face, through all layers at once.",
-        words={"count": "four"},
+        "Cut the four corners out along their lines, {corner_cut_width} x {corner_cut_depth} on "
+        "each face, through all layers at once.",
         corner_cut_width=panel.corner_width,
         corner_cut_depth=panel.corner_depth,
     )
@@ -165,7 +164,7 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
         say("Press the seam open."),
     ]
     if bench.lining_last:
-        lining = listed([layer.role for layer in bench.last_laid])
+        lining = Listing([layer.role for layer in bench.last_laid])
         do.append(
             say(
                 "Join the two pieces of the {lining} at the bottom in the same way, "
@@ -215,10 +214,11 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
 
 def _bottom_lines(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
     length = panel.width if bench.lining_last else bench.raw_length(SeamRole.BOTTOM)
-    outer = Stitching("bottom seam", length, 2 * bench.base)
+    outer = Stitching(mark("bottom seam"), length, 2 * bench.base)
     if not bench.lining_last:
         return (outer,)
-    return (outer, Stitching("bottom seam of the lining", length, 2 * (bench.wall - bench.base)))
+    lining = mark("bottom seam of the lining")
+    return (outer, Stitching(lining, length, 2 * (bench.wall - bench.base)))
 
 
 _BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
@@ -248,7 +248,9 @@ def _overcast_bottom(bench: Bench, panel: BoxedPanel) -> Operation:
         setting=bench.overcast,
         stitching=(
             Stitching(
-                "overcasting the bottom seam", 2 * bench.raw_length(SeamRole.BOTTOM), bench.wall
+                mark("overcasting the bottom seam"),
+                2 * bench.raw_length(SeamRole.BOTTOM),
+                bench.wall,
             ),
         ),
         without_change=bench.second_row,
@@ -266,22 +268,32 @@ def _no_area(bench: Bench, panel: BoxedPanel) -> Sentence:
     return say("Nothing is cut away at the corners: the corner cut has no width or no depth.")
 
 
+_CUT_WALL = {
+    None: mark("Cut the panel"),
+    Face.FRONT: mark("Cut the front"),
+    Face.BACK: mark("Cut the back"),
+}
+_WRITE_FACE = {
+    Face.FRONT: mark("Write “front” along its top edge."),
+    Face.BACK: mark("Write “back” along its top edge."),
+}
+
+
 def _cut(bench: Bench, panel: BoxedPanel, wall: PieceId) -> Operation:
     piece = bench.draft.piece(wall)
-    layers = ", ".join(layer.role for layer in bench.layers)
-    words = {"piece": piece.label, "goods": layers}
-    first = "From the {goods} cut one rectangle, {panel_width} wide and {cut_length} long."
+    words = {"goods": Listing([layer.role for layer in bench.layers], Last.COMMA)}
+    first = mark("From the {goods} cut one rectangle, {panel_width} wide and {cut_length} long.")
     if bench.layered:
-        first = (
+        first = mark(
             "From each layer ({goods}) cut one rectangle, {panel_width} wide and "
             "{cut_length} long, all of the same size."
         )
     do = [say(first, words=words, panel_width=piece.width, cut_length=piece.height)]
     do += bench.cut_larger
-    if panel.folded:
+    if wall.face is None:
         do.append(say("Write “front” along one short edge of each, and “back” along the other."))
     else:
-        do.append(say("Write “{face}” along its top edge.", words={"face": piece.label}))
+        do.append(say(_WRITE_FACE[wall.face]))
     if panel.has_corners:
         do.append(
             say("Do not cut out the corners yet: they are cut through all layers later.")
@@ -292,7 +304,7 @@ def _cut(bench: Bench, panel: BoxedPanel, wall: PieceId) -> Operation:
         key=f"cut {wall.word}",
         phase=Phase.CUT,
         action=Action.CUT,
-        title=say("Cut the {piece}", words={"piece": piece.label}),
+        title=say(_CUT_WALL[wall.face]),
         instructions=tuple(do),
         why=say(
             "The rectangle already has the front trim of {front_trim} taken off.",

@@ -141,14 +141,14 @@ class BoxedPanel(Body):
 
     def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
         """Side seams, the mouth, and corners and bottom where they are sewn."""
-        found = [Allowance(figure="side_seam", label="side seam", size=self.side_seam), top]
+        found = [Allowance(figure="side_seam", label=mark("side seam"), size=self.side_seam), top]
         if self.has_corners:
             found.append(
-                Allowance(figure="corner_seam", label="corner seam", size=self.corner_seam)
+                Allowance(figure="corner_seam", label=mark("corner seam"), size=self.corner_seam)
             )
         if not self.folded:
             found.append(
-                Allowance(figure="bottom_seam", label="bottom seam", size=self.bottom_seam)
+                Allowance(figure="bottom_seam", label=mark("bottom seam"), size=self.bottom_seam)
             )
         return tuple(found)
 
@@ -268,6 +268,6 @@ _TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
     next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)
     for attribute in ("front_trim", "top_seam", "side_seam", "corner_width", "corner_depth")
 )
-_WITHIN_BACK = "it must be less than the back, {limit}."
-_WITHIN_FRONT = "it must be less than the front, {limit}."
-_WITHIN_HALF = "it must be less than half the panel, {limit}."
+_WITHIN_BACK = mark("it must be less than the back, {limit}.")
+_WITHIN_FRONT = mark("it must be less than the front, {limit}.")
+_WITHIN_HALF = mark("it must be less than half the panel, {limit}.")

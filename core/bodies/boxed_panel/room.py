@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
@@ -12,31 +12,33 @@ MOST_WALL = 0.75
 """Share of what the bag would hold without thickness that its wall may take up (own choice)."""
 
 _NOTHING = {
-    "base_width": "Nothing fits inside: two walls of {wall} take up the base, {value} wide.",
-    "gusset_depth": "Nothing fits inside: two walls of {wall} take up the bottom, {value} deep.",
-    "face_height": (
+    "base_width": mark("Nothing fits inside: two walls of {wall} take up the base, {value} wide."),
+    "gusset_depth": mark(
+        "Nothing fits inside: two walls of {wall} take up the bottom, {value} deep."
+    ),
+    "face_height": mark(
         "Nothing fits inside: the bottom alone is {wall} thick, and the face is {value} high."
     ),
 }
 _NO_FLOOR = {
-    "base_width": (
+    "base_width": mark(
         "Two walls of {wall} take up the base, {value} wide: nothing can stand "
         "on it, and the bag fills like a pillow."
     ),
-    "gusset_depth": (
+    "gusset_depth": mark(
         "Two walls of {wall} take up the bottom, {value} deep: nothing can "
         "stand on it, and the bag fills like a pillow."
     ),
-    "face_height": (
+    "face_height": mark(
         "The bottom alone is {wall} thick, and the face is {value} high: "
         "nothing can stand in the bag, and it fills like a pillow."
     ),
 }
-_PILLOW = (
+_PILLOW = mark(
     "Nothing fits inside: laid flat, the bag measures {value}; it would have to measure "
     "more than {limit}, even stuffed round, for two walls of {wall}."
 )
-_LITTLE = "The wall, {wall} thick, takes up most of the space in the bag: little fits inside."
+_LITTLE = mark("The wall, {wall} thick, takes up most of the space in the bag: little fits inside.")
 
 
 def room_finding(panel: BoxedPanel, wall: float, finished: Finished) -> Finding | None:

@@ -14,7 +14,7 @@ from functools import partial
 
 from core.bag.making import Cutting
 from core.base.errors import FieldError
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.packing.builders import ROW_TASTES, TASTES, build_free, build_rows, shelves
 from core.cutting.packing.stock import ENDLESS, Attempt, Card, Pile, Spot, Stock, Target, stock_of
@@ -215,11 +215,8 @@ class Rectangle:
     def __post_init__(self) -> None:
         for field, value in (("width", self.width), ("height", self.height)):
             if not LENGTH_TOLERANCE <= value < math.inf:
-                raise FieldError(
-                    f"The {field} of a piece is {value} mm: it must be above 0.",
-                    field=field,
-                    value=value,
-                )
+                refused = say(_NO_SIZE[field], words={"value": str(value)})
+                raise FieldError(refused, field=field, value=value)
 
     @property
     def may_turn(self) -> bool:
@@ -246,17 +243,17 @@ class Job:
 
     def __post_init__(self) -> None:
         if not LENGTH_TOLERANCE <= self.usable_width < math.inf:
-            raise FieldError(
-                f"The usable width is {self.usable_width} mm: it must be above 0.",
-                field="usable_width",
-                value=self.usable_width,
+            refused = say(
+                "The usable width is {value} mm: it must be above 0.",
+                words={"value": str(self.usable_width)},
             )
+            raise FieldError(refused, field="usable_width", value=self.usable_width)
         if not 0.0 <= self.gap < math.inf:
-            raise FieldError(
-                f"The gap between pieces is {self.gap} mm: it must be 0 or more.",
-                field="gap",
-                value=self.gap,
+            refused = say(
+                "The gap between pieces is {value} mm: it must be 0 or more.",
+                words={"value": str(self.gap)},
             )
+            raise FieldError(refused, field="gap", value=self.gap)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -351,11 +348,11 @@ def better_layouts(job: Job, *, seed: int, builds: int) -> Iterator[Progress]:
         FieldError: `builds` is below 1.
     """
     if builds < 1:
-        raise FieldError(
-            f"The number of layouts to try is {builds}: it must be 1 or more.",
-            field="builds",
-            value=builds,
+        refused = say(
+            "The number of layouts to try is {builds}: it must be 1 or more.",
+            numbers={"builds": builds},
         )
+        raise FieldError(refused, field="builds", value=builds)
     unfit = too_wide(job)
     if unfit:
         raise TooWideError(job, unfit)
@@ -427,6 +424,10 @@ def _grains(length: float) -> int:
     return round(length * _GRAINS)
 
 
-_TOO_WIDE = (
+_NO_SIZE = {
+    "width": mark("The width of a piece is {value} mm: it must be above 0."),
+    "height": mark("The height of a piece is {value} mm: it must be above 0."),
+}
+_TOO_WIDE = mark(
     "A piece needs {value} of width, but the material is only {limit} wide: it cannot be cut."
 )

@@ -157,7 +157,7 @@ def goods_blocks(result: Result, options: "BookletOptions") -> list[Block]:
 
 
 def _buying(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...]:
-    head = tuple(map(options.say, ("Item", "Amount", "Details")))
+    head = tuple(map(options.say, (mark("Item"), mark("Amount"), mark("Details"))))
     rows = [
         (options.say(line.what), options.say(line.amount), options.say(line.remark))
         for line in purchases(plan, options.unit)
@@ -168,9 +168,9 @@ def _buying(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...
 
 
 def _cutting(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...]:
-    head = tuple(map(options.say, ("Piece", "Cut from", "Number", "Size", "Grain")))
+    heads = (mark("Piece"), mark("Cut from"), mark("Number"), mark("Size"), mark("Grain"))
     rows = [_cut_row(plan, item, options) for item in plan.cut_list.items]
-    return (head, *rows)
+    return (tuple(map(options.say, heads)), *rows)
 
 
 def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str, ...]:
@@ -225,9 +225,12 @@ def _layout(
     key = [f"{short} {name}" for name, short in shorts.items() if short in written]
     title = options.translate(goods.goods.title)
     if goods.goods.in_sheets and goods.sheets > 1:
-        number = round(stretch.high / goods.goods.sheet_length)
-        words = {"number": str(number), "count": str(goods.sheets), "goods": title}
-        title = options.say(say("{goods}, sheet {number} of {count}", words=words))
+        numbers = {
+            "number": round(stretch.high / goods.goods.sheet_length), "count": goods.sheets
+        }  # fmt: skip
+        words = {"goods": title}
+        told = say("{goods}, sheet {number} of {count}", numbers=numbers, words=words)
+        title = options.say(told)
     elif stretch.low > 0.0 or stretch.high < goods.cutting_length - LENGTH_TOLERANCE:
         lengths = {"low": stretch.low, "high": stretch.high}
         title = options.say(
@@ -273,7 +276,9 @@ def _plan_picture(
             named.add(name)
     sketch.measure((0.0, 0.0), (length, 0.0))
     sketch.measure((length, 0.0), (length, width))
-    return sketch.picture(options.say("Cutting plan: {goods}", goods=goods.goods.title))
+    return sketch.picture(
+        options.say(say("Cutting plan: {goods}", words={"goods": goods.goods.title}))
+    )
 
 
 def _on_its_side(

@@ -7,7 +7,18 @@ from core.bag.figures import label_of, volume_name
 from core.bag.making import Load, Making
 from core.bag.tables import FINISHED_FIGURES
 from core.base.quantities import format_volume
-from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, say, show_millimetres
+from core.base.sentences import (
+    ENGLISH,
+    Language,
+    Number,
+    Sentence,
+    ShowLength,
+    Template,
+    mark,
+    plural,
+    say,
+    show_millimetres,
+)
 from core.base.tolerance import same_length
 from core.base.units import Unit, format_length, unbroken
 from core.drawing.lettering import sentence_start
@@ -72,9 +83,9 @@ class BookletOptions:
         """A length as it is read."""
         return unbroken(format_length(length, unit=self.unit, step=self.step))
 
-    def say(self, sentence: Sentence | str, **words: str) -> str:
+    def say(self, sentence: Sentence | Template) -> str:
         """A sentence in the reader's language and unit."""
-        told = Sentence(sentence, words=words) if isinstance(sentence, str) else sentence
+        told = sentence if isinstance(sentence, Sentence) else Sentence(sentence)
         return told.text(self.show, self.translate)
 
 
@@ -113,15 +124,14 @@ class _Writer:
         ]
         return Booklet(
             title=self.result.bag.name.strip() or self.say("Bag"),
-            subtitle=self.say(
-                "Cutting and sewing instructions in {count} steps", count=self._count
-            ),
+            subtitle=self.say(say(_INSTRUCTIONS, numbers={"count": len(self.steps)})),
             cover=self.diagrams.cover(_COVER if warning is None else _SMALLER_COVER),
             facts=self._cover_facts(),
             blocks=tuple(blocks),
             warning=warning,
             words={
-                "page": self.options.translate("page {page} of {pages}"),
+                "subject": self.say("Sewing booklet"),
+                "page": self.options.translate(mark("page {page} of {pages}")),
                 "change": self.say("Change the machine settings"),
                 "without": self.say("Or without changing them"),
                 "caution": self.say("Caution"),
@@ -130,10 +140,6 @@ class _Writer:
 
     def _sentence(self, sentence: Sentence) -> str:
         return sentence_start(self.say(sentence))
-
-    @property
-    def _count(self) -> str:
-        return str(len(self.steps))
 
     def _warning(self) -> Caution | None:
         """What will not go together, before goods are spent on it."""
@@ -226,7 +232,7 @@ class _Writer:
             if step.operation.setting is not None:
                 settings.setdefault(step.operation.setting, []).append(step.number)
         rows = [
-            tuple(map(self.say, ("Stitch (ISO 4915 type)", "Length", "Foot", "In steps"))),
+            tuple(map(self.say, _SETTINGS)),
             *(
                 (
                     self.say(setting.stitch_text),
@@ -275,11 +281,15 @@ class _Writer:
         return [Heading(self.say("Using the bag")), Caution(self.say("Caution"), told)]
 
 
+_INSTRUCTIONS = plural(
+    "Cutting and sewing instructions in 1 step", "Cutting and sewing instructions in {count} steps"
+)
+_SETTINGS = (mark("Stitch (ISO 4915 type)"), mark("Length"), mark("Foot"), mark("In steps"))
 _KEY = (
-    (Ink.GOODS, "right side"),
-    (Ink.INSIDE, "wrong side"),
-    (Ink.PART, "laid on"),
-    (Ink.NEW_AREA, "new in this step"),
+    (Ink.GOODS, mark("right side")),
+    (Ink.INSIDE, mark("wrong side")),
+    (Ink.PART, mark("laid on")),
+    (Ink.NEW_AREA, mark("new in this step")),
 )
 """The areas of the drawings that must be told apart, and what they are."""
 _SWATCH = (16.0, 8.0)
@@ -295,38 +305,37 @@ def _swatch(ink: Ink, told: str) -> tuple[Picture, str]:
 
 def step_card(step: Step, options: BookletOptions, picture: Picture) -> StepCard:
     """One step as it is read, on paper and on the screen."""
-    operation, say = step.operation, options.say
+    operation, told = step.operation, options.say
     return StepCard(
         number=step.number,
-        title=say(operation.title),
-        do=tuple(sentence_start(say(line)) for line in operation.instructions),
-        change=() if step.change is None else tuple(map(say, step.change.sentences)),
-        spare="" if step.without_change is None else say(step.without_change),
+        title=told(operation.title),
+        do=tuple(sentence_start(told(line)) for line in operation.instructions),
+        change=() if step.change is None else tuple(map(told, step.change.sentences)),
+        spare="" if step.without_change is None else told(step.without_change),
         facts=tuple(_facts(operation, options)),
-        caution=sentence_start(say(operation.caution)) if operation.caution else "",
+        caution=sentence_start(told(operation.caution)) if operation.caution else "",
         picture=picture,
     )
 
 
 def _facts(operation: Operation, options: BookletOptions) -> list[tuple[str, str]]:
-    say = options.say
     facts: list[tuple[str, str]] = []
-    if operation.setting is not None:
+    setting = operation.setting
+    if setting is not None:
         told = say(
             "{stitch}, {length} mm, {foot}",
-            stitch=say(operation.setting.stitch_text),
-            length=f"{operation.setting.length:g}",
-            foot=operation.setting.foot.value,
+            numbers={"length": Number(setting.length)},
+            terms={"stitch": setting.stitch_text, "foot": setting.foot.value},
         )
-        facts.append((say("Machine"), told))
+        facts.append((options.say("Machine"), options.say(told)))
     if operation.allowance is not None:
-        facts.append((say("From the edge"), options.show(operation.allowance)))
+        facts.append((options.say("From the edge"), options.show(operation.allowance)))
     if operation.pressing is not None:
-        facts.append((say("Iron"), say(operation.pressing.text)))
+        facts.append((options.say("Iron"), options.say(operation.pressing.text)))
     if operation.why is not None:
-        facts.append((say("Why"), say(operation.why)))
+        facts.append((options.say("Why"), options.say(operation.why)))
     if operation.check is not None:
-        facts.append((say("Check"), say(operation.check)))
+        facts.append((options.say("Check"), options.say(operation.check)))
     return facts
 
 

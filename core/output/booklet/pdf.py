@@ -96,8 +96,8 @@ class _Pages:
         foot = (MARGIN + _FOOT) * POINTS
         edge = MARGIN * POINTS
         document = BaseDocTemplate(
-            file, pagesize=size, title=self._legible(self._booklet.title), author="",
-            subject="Sewing booklet", creator="Cornerwright", invariant=1,
+            file, pagesize=size, title=self._legible(self._booklet.title), author="", invariant=1,
+            subject=self._legible(self._booklet.words["subject"]), creator="Cornerwright",
         )  # fmt: skip
         frame = Frame(
             edge, foot, self._room, self._page_height, leftPadding=0,

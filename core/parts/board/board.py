@@ -69,7 +69,9 @@ class BaseBoard(Part):
     depth: float
     way: BoardWay = BoardWay.LAID_IN
 
-    DETAILS: ClassVar[Mapping[str, Detail]] = {"way": Detail(help="How it gets into the bottom.")}
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "way": Detail(help=mark("How it gets into the bottom."))
+    }
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"
@@ -78,32 +80,32 @@ class BaseBoard(Part):
     STIFFENS: ClassVar[Face | None] = Face.BASE
     SEWING_RANK: ClassVar[int] = 2
     WORD: ClassVar[str] = mark("base board")
-    LABEL: ClassVar[str] = "Base board"
+    LABEL: ClassVar[str] = mark("Base board")
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="board_width",
-            label="Board width",
+            label=mark("Board width"),
             part="board",
             attribute="width",
             low=0.0,
             high=LONGEST,
             above_low=True,
             by_hand=True,
-            help="Side-to-side size of the base board.",
+            help=mark("Side-to-side size of the base board."),
             ruled=Ruled.PART,
             pinnable=True,
             in_sewn_bag=True,
         ),
         CutFigure(
             name="board_depth",
-            label="Board depth",
+            label=mark("Board depth"),
             part="board",
             attribute="depth",
             low=0.0,
             high=LONGEST,
             above_low=True,
             by_hand=True,
-            help="Front-to-back size of the base board.",
+            help=mark("Front-to-back size of the base board."),
             ruled=Ruled.PART,
             pinnable=True,
             in_sewn_bag=True,

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Number, Sentence, mark, say
 from core.base.tolerance import shorter
 from core.model.findings import Finding, Fix, Severity
 from core.parts.board.board import (
@@ -71,8 +71,8 @@ def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...
         return (max(found, key=lambda each: each.severity),)
     cover = board.width * board.depth / (fits[0] * fits[1])
     if too_small((board.width, board.depth), fits):
-        percent = f"{100 * cover:.0f} %" if cover >= 0.01 else "less than 1 %"
-        told = Sentence(_TOO_SMALL, words={"cover": percent})
+        share = {"cover": Number(100 * cover, places=0)}
+        told = say(_TOO_SMALL, numbers=share) if cover >= 0.01 else say(_FAR_TOO_SMALL)
         name, size, least = _least_cover(board, fits)
         return (_finding("board-too-small", Severity.WARN, name, size, least, told, *fixes),)
     return ()
@@ -116,15 +116,10 @@ def _sewn_through(board: BaseBoard, site: Site) -> tuple[Finding, ...]:
     """
     if board.way is not BoardWay.FUSED or not site.sandwich.basted_in_one:
         return ()
-    crossing = []
-    if site.front.under is None:
-        crossing.append("the bottom seam")
-    if shorter(site.lowest_stitch, board.depth / 2):
-        crossing.append("the stitching of handles or pocket")
-    if not crossing:
+    crossed = site.front.under is None, shorter(site.lowest_stitch, board.depth / 2)
+    if not any(crossed):
         return ()
-    words = {"what": listed(crossing)}
-    told = Sentence(_SEWN_THROUGH, words=words)
+    told = say(_SEWN_THROUGH[crossed])
     return (_finding("board-under-needle", Severity.STOP, "board_depth", board.depth, None, told),)
 
 
@@ -154,30 +149,45 @@ def _fix(width: float, depth: float) -> Fix:
 
 
 _TOO_BIG = {
-    BoardWay.LAID_IN: (
+    BoardWay.LAID_IN: mark(
         "The base board measures {value}, but there is only {limit} between the walls of "
         "the bottom: it will not lie flat."
     ),
-    BoardWay.FUSED: (
+    BoardWay.FUSED: mark(
         "The base board measures {value}, but the layers around it leave {limit}: it will "
         "stand up at the seams, where the needle would hit it."
     ),
 }
-_TIGHT = (
+_TIGHT = mark(
     "The base board measures {value} and the room for it {limit}: with only {spare} to "
     "spare on each side it will press on the seams."
 )
-_TOO_SMALL = (
-    "The base board covers {cover} of the largest that fits: the bottom will sag around it."
+_TOO_SMALL = mark(
+    "The base board covers {cover} % of the largest that fits: the bottom will sag around it."
 )
-_NO_ROOM = (
+_FAR_TOO_SMALL = mark(
+    "The base board covers less than 1 % of the largest that fits: the bottom will sag around it."
+)
+_NO_ROOM = mark(
     "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."
 )
-_SEWN_THROUGH = (
-    "The fused base board is covered before anything is sewn on, and {what} would go "
-    "through it: lay the lining in last, or use a laid-in board."
-)
-_HARDLY_CLOSES = (
+_SEWN_THROUGH = {
+    (True, False): mark(
+        "The fused base board is covered before anything is sewn on, and the bottom seam would go "
+        "through it: lay the lining in last, or use a laid-in board."
+    ),
+    (False, True): mark(
+        "The fused base board is covered before anything is sewn on, and the stitching of handles "
+        "or pocket would go through it: lay the lining in last, or use a laid-in board."
+    ),
+    (True, True): mark(
+        "The fused base board is covered before anything is sewn on, and the bottom seam and the "
+        "stitching of handles or pocket would go through it: lay the lining in last, or use a "
+        "laid-in board."
+    ),
+}
+"""Whether the bottom seam, and whether other stitching would go through it."""
+_HARDLY_CLOSES = mark(
     "With the base held flat by its board the zip will not close: the face is {value} high, and "
     "front and back meet only above {limit}."
 )

@@ -1,6 +1,6 @@
 """Sewing with a base board: cutting it, then laying it in last or fusing it on early. mm."""
 
-from core.base.sentences import Sentence, listed, say
+from core.base.sentences import Sentence, Term, listed, mark, say, typed
 from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
@@ -134,7 +134,7 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         action=Action.FUSE if ironed else Action.LAY_ON,
         title=say("Fuse the base board on") if ironed else say("Tape the base board on"),
         instructions=(
-            *_outline(bench, board, under[-1].role if basted_in else "panel"),
+            *_outline(bench, board, typed(under[-1].role) if basted_in else mark("panel")),
             *(_ironed() if ironed else _taped(tender)),
         ),
         why=say(
@@ -161,18 +161,18 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
     )
 
 
-def _outline(bench: Bench, board: BaseBoard, wall: str) -> tuple[Sentence, ...]:
+def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]:
     width = bench.site.front.width
     find = say(
         "Lay the {wall} wrong side up and draw the bottom fold across it, {front_length} below "
         "the front's top edge.",
-        words={"wall": wall},
+        terms={"wall": wall},
         front_length=bench.site.front.top,
     )
     if bench.closing.is_seamed:
         find = say(
             "Lay the {wall} wrong side up: the middle of the board lies on the bottom seam.",
-            words={"wall": wall},
+            terms={"wall": wall},
         )
     beside = (width - board.width) / 2
     draw = say(

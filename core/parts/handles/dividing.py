@@ -1,6 +1,7 @@
 """What steps tell of the pocket that the handles' stitching divides. mm."""
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
+from core.flat.roles import Face
 from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
@@ -33,33 +34,49 @@ def compartment_sentences(bench: Bench) -> tuple[Sentence, ...]:
     finished, divided = bench.finished, divisions(pocket, handles, bench.site)
     if not divided:
         return ()
-    first, words = divided[0], {"face": divided[0].face.value}
+    first = divided[0]
     if not first.holds:
-        told = (
-            "It crosses the {face} pocket only down to {open_below} above its lower edge: "
-            "below that the pocket is open from side to side."
-        )
-        return (say(told, words=words, open_below=first.below),)
-    side, middle = finished[SIDE], finished[MIDDLE]
-    words = {"pocket": "the pocket" if len(divided) == 1 else "each pocket"}
-    found = []
-    if side is not None and middle is not None:
-        found.append(
-            say(
-                "This stitching divides {pocket}: {pocket_side_compartment} at either side, "
-                "{pocket_middle_compartment} between the legs.",
-                words=words,
-                pocket_side_compartment=side,
-                pocket_middle_compartment=middle,
-            )
-        )
-    elif side is not None:
-        told = "This stitching divides {pocket} in two, {pocket_side_compartment} each."
-        found.append(say(told, words=words, pocket_side_compartment=side))
-    elif middle is not None:
-        told = "It leaves one compartment in {pocket}, {pocket_middle_compartment} wide."
-        found.append(say(told, words=words, pocket_middle_compartment=middle))
-    if found and first.above > 0.0:
-        told = "Above the stops the compartments stay open to each other for {open_above}."
-        found.append(say(told, open_above=first.above))
-    return tuple(found)
+        return (say(_CROSSED[first.face], open_below=first.below),)
+    widths = {name: width for name in (SIDE, MIDDLE) if (width := finished[name]) is not None}
+    if not widths:
+        return ()
+    divides = Sentence(_DIVIDES[tuple(widths)][len(divided) > 1], widths)
+    if first.above <= 0.0:
+        return (divides,)
+    return divides, say(
+        "Above the stops the compartments stay open to each other for {open_above}.",
+        open_above=first.above,
+    )
+
+
+_CROSSED = {
+    Face.FRONT: mark(
+        "It crosses the front pocket only down to {open_below} above its lower edge: below that "
+        "the pocket is open from side to side."
+    ),
+    Face.BACK: mark(
+        "It crosses the back pocket only down to {open_below} above its lower edge: below that the "
+        "pocket is open from side to side."
+    ),
+}
+_DIVIDES = {
+    (SIDE, MIDDLE): (
+        mark(
+            "This stitching divides the pocket: {pocket_side_compartment} at either side, "
+            "{pocket_middle_compartment} between the legs."
+        ),
+        mark(
+            "This stitching divides each pocket: {pocket_side_compartment} at either side, "
+            "{pocket_middle_compartment} between the legs."
+        ),
+    ),
+    (SIDE,): (
+        mark("This stitching divides the pocket in two, {pocket_side_compartment} each."),
+        mark("This stitching divides each pocket in two, {pocket_side_compartment} each."),
+    ),
+    (MIDDLE,): (
+        mark("It leaves one compartment in the pocket, {pocket_middle_compartment} wide."),
+        mark("It leaves one compartment in each pocket, {pocket_middle_compartment} wide."),
+    ),
+}
+"""Which compartments there are -> what is told of one pocket, and of two."""

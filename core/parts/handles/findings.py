@@ -4,14 +4,14 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, plural, say
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.figures import MOST_STRIPS
 from core.parts.handles.handles import WIDTH, Handles, HandleStyle
-from core.parts.handles.joins import Crowded, Spot, best_joins
+from core.parts.handles.joins import join_findings
 from core.parts.handles.redesign import DROPS
 from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM, STRIP, whole_strip
 from core.site.site import Finished, Site
@@ -43,7 +43,7 @@ def handle_findings(handles: Handles, site: Site, finished: Finished) -> tuple[F
         *_drop_findings(handles, site, finished),
         *_ground_findings(handles, site, finished),
         *_piece_findings(handles, site),
-        *_join_findings(handles, site),
+        *join_findings(handles, site),
     )
 
 
@@ -240,7 +240,7 @@ def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
         figure=name,
         value=value,
         limit=handles.centres if drop is None else SHORTEST_DROP,
-        message=Sentence(told, {"value": abs(value), "limit": SHORTEST_DROP}, {"face": face.value}),
+        message=say(told[face], value=abs(value), limit=SHORTEST_DROP),
         fixes=tuple(_longer(handles, site)),
     )
 
@@ -250,7 +250,7 @@ def _longer(handles: Handles, site: Site) -> Iterator[Fix]:
     strips = handles.strips_for_drop(site, SHORTEST_DROP)
     if strips > MOST_STRIPS:
         return
-    label = say("Join {count} strips", words={"count": str(strips)})
+    label = say(plural("Join 1 strip", "Join {count} strips"), numbers={"count": strips})
     if strips == 1:
         label = say("Cut the strip {value} long", value=whole_strip(site))
     changes: tuple[tuple[str, float], ...] = (("handle_strips", strips),)
@@ -287,10 +287,8 @@ def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterat
         figure=DROPS[face],
         value=drop,
         limit=most - height if most > height else None,
-        message=Sentence(
-            _DRAGS_ANYHOW if anyhow else _TO_GROUND,
-            {"value": drop + height, "limit": most},
-            {"face": face.value},
+        message=say(
+            (_DRAGS_ANYHOW if anyhow else _TO_GROUND)[face], value=drop + height, limit=most
         ),
         fixes=fixes,
     )
@@ -328,107 +326,113 @@ def _short_piece(handles: Handles, site: Site) -> float | None:
     return cut if shorter(cut - 2 * JOIN_SEAM, SHORTEST_PIECE) else None
 
 
-def _join_findings(handles: Handles, site: Site) -> Iterator[Finding]:
-    joins = best_joins(handles, site)
-    if joins is None or not joins.crowded:
-        return
-    worst = joins.crowded[0]
-    yield Finding(
-        code="handle-join-at-stop",
-        severity=Severity.NOTE,
-        figure="handle_strips",
-        value=worst.apart,
-        limit=worst.limit,
-        message=_crowded_sentence(worst, looped=handles.style is HandleStyle.LOOP),
-    )
-
-
-def _crowded_sentence(crowded: Crowded, *, looped: bool) -> Sentence:
-    near = _NEAR if shorter(0.0, crowded.apart) else _RIGHT_AT
-    told = (_TURNED if looped else _STRAIGHT) + near + _NEAR_SPOT[crowded.spot]
-    grip = f"{crowded.face.value} grip" if looped else "grip"
-    return Sentence(told, {"value": crowded.apart, "limit": crowded.limit}, {"grip": grip})
-
-
 def _as_joined(handles: Handles, site: Site) -> Fix:
     """The strips of these handles as a change of figures."""
-    last, count = handles.strip_lengths(site)[-1], {"count": str(handles.strips)}
+    last, count = handles.strip_lengths(site)[-1], {"count": handles.strips}
     if handles.last_strip is None:
-        label = say("Join {count} strips, each as long as its material is wide", words=count)
+        label = say(_JOIN_WHOLE, numbers=count)
     elif handles.strips == 1:
         label = say("Cut the strip {value} long", value=last)
     else:
-        label = say("Join {count} strips, the last one {value} long", value=last, words=count)
+        label = say(_JOIN_LAST, value=last, numbers=count)
     return Fix(label, (("handle_strips", handles.strips), ("handle_last_strip", last)))
 
 
-_NEAR_ZIP = (
+_NEAR_ZIP = mark(
     "There is only {value} between the zip's stitch line and the end of the handle's "
     "stitching: the presser foot needs {limit}."
 )
-_IN_ZIP_SEAM = (
+_IN_ZIP_SEAM = mark(
     "The handle's stitching ends {value} above the zip's stitch line: the zip seam would "
     "catch the loose handle."
 )
-_IN_HEM = (
+_IN_HEM = mark(
     "The handle's stitching ends {value} above the fold of the hem: there is no face to sew it to."
 )
-_SHORT_LEG = (
+_SHORT_LEG = mark(
     "Only {value} of a leg is sewn down: the square of stitches below its stop, which "
     "carries all of the load, needs {limit}."
 )
-_OFF_PANEL = (
+_OFF_PANEL = mark(
     "The handle legs measure {value} across, but the panel is {limit} wide: they run over "
     "its cut edges, with nothing to be sewn to."
 )
-_OVER_CUT = (
+_OVER_CUT = mark(
     "The handle legs measure {value} across, but the base is {limit} wide: they run over "
     "the corner cut."
 )
-_OVER_SEAM = (
+_OVER_SEAM = mark(
     "The handle legs measure {value} across, but the base is {limit} wide: they run into "
     "the corner seam."
 )
-_OVER_SIDE = (
+_OVER_SIDE = mark(
     "The handle legs measure {value} across, but there is only {limit} between the side "
     "seams: the legs would be caught in the side seams."
 )
-_NOTHING_TO_TURN = (
+_NOTHING_TO_TURN = mark(
     "A strip {strip} wide has nothing to turn in for a handle {value} wide: make the "
     "handle at least {limit} wide."
 )
-_NARROW = (
+_NARROW = mark(
     "Four layers of this material do not fold flat to {value}: make the handle at least "
     "{limit} wide."
 )
-_NO_LOOP = (
-    "The strips are too short: beyond its sewn legs only {value} is left for the {face} handle."
-)
-_NO_LEGS = (
-    "The strips are too short: the sewn legs of the {face} handle need {value} more than there is."
-)
-_BELOW_TOP = "The {face} handle ends {value} below the top fold: a hand needs {limit} above it."
-_LOW_DROP = "The {face} handle drops only {value}: a hand needs {limit}."
-_TO_GROUND = (
-    "Carried by hand, the {face} handle and the face together hang {value} down: beyond "
-    "{limit} the bag drags on the ground. Carried over the shoulder it does not."
-)
-_DRAGS_ANYHOW = (
-    "The {face} handle and the face together hang {value} down: beyond {limit} the bag "
-    "drags on the ground even when carried over the shoulder."
-)
-_SHORT_PIECE = (
+_NO_LOOP = {
+    Face.FRONT: mark(
+        "The strips are too short: beyond its sewn legs only {value} is left for the front handle."
+    ),
+    Face.BACK: mark(
+        "The strips are too short: beyond its sewn legs only {value} is left for the back handle."
+    ),
+}
+_NO_LEGS = {
+    Face.FRONT: mark(
+        "The strips are too short: the sewn legs of the front handle need {value} more than "
+        "there is."
+    ),
+    Face.BACK: mark(
+        "The strips are too short: the sewn legs of the back handle need {value} more than "
+        "there is."
+    ),
+}
+_BELOW_TOP = {
+    Face.FRONT: mark(
+        "The front handle ends {value} below the top fold: a hand needs {limit} above it."
+    ),
+    Face.BACK: mark(
+        "The back handle ends {value} below the top fold: a hand needs {limit} above it."
+    ),
+}
+_LOW_DROP = {
+    Face.FRONT: mark("The front handle drops only {value}: a hand needs {limit}."),
+    Face.BACK: mark("The back handle drops only {value}: a hand needs {limit}."),
+}
+_TO_GROUND = {
+    Face.FRONT: mark(
+        "Carried by hand, the front handle and the face together hang {value} down: beyond "
+        "{limit} the bag drags on the ground. Carried over the shoulder it does not."
+    ),
+    Face.BACK: mark(
+        "Carried by hand, the back handle and the face together hang {value} down: beyond "
+        "{limit} the bag drags on the ground. Carried over the shoulder it does not."
+    ),
+}
+_DRAGS_ANYHOW = {
+    Face.FRONT: mark(
+        "The front handle and the face together hang {value} down: beyond {limit} the bag "
+        "drags on the ground even when carried over the shoulder."
+    ),
+    Face.BACK: mark(
+        "The back handle and the face together hang {value} down: beyond {limit} the bag "
+        "drags on the ground even when carried over the shoulder."
+    ),
+}
+_SHORT_PIECE = mark(
     "One strip leaves only {value} between its joins: less than {limit} is hard to turn in "
     "and press."
 )
-_TURNED = "However the loop is turned, a join falls "
-_STRAIGHT = "In each handle a join falls "
-_NEAR, _RIGHT_AT = "{value} from ", "right at "
-_NEAR_SPOT = {
-    Spot.STOP: (
-        "a stop, where the square and cross are sewn through it: it should be at "
-        "least {limit} away."
-    ),
-    Spot.BOTTOM: "the bottom line, where the bag is creased: it should be at least {limit} away.",
-    Spot.GRIP: "the middle of the {grip}, where it is held: it should be at least {limit} away.",
-}
+_JOIN_WHOLE = plural(
+    "Join 1 strip, as long as its material is wide",
+    "Join {count} strips, each as long as its material is wide",
+)
+_JOIN_LAST = plural("Join 1 strip, {value} long", "Join {count} strips, the last one {value} long")

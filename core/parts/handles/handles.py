@@ -222,7 +222,7 @@ class Handles(Part):
         if self.last_strip is not None and shorter(whole_strip(site), self.last_strip):
             LAST_STRIP.refuse(
                 self.last_strip,
-                "it must be at most the width of its material, {limit}.",
+                mark("it must be at most the width of its material, {limit}."),
                 limit=whole_strip(site),
             )
         for limit in self.limits(site):
@@ -231,10 +231,12 @@ class Handles(Part):
     def limits(self, site: Site) -> tuple[Limit, ...]:
         """How far down a face the stitching may start and end."""
         room = site.front.top - self.stop
-        stop = Limit(STOP, self.stop, site.front.top, "it must be less than the front, {limit}.")
+        stop = Limit(
+            STOP, self.stop, site.front.top, mark("it must be less than the front, {limit}.")
+        )
         if self.style is HandleStyle.LOOP:
             return (stop,)
-        rule = "it must end above the bottom, within {limit}."
+        rule = mark("it must end above the bottom, within {limit}.")
         return (stop, Limit(_LEG, self.leg, room, rule, reachable=True))
 
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:

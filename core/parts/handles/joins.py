@@ -6,15 +6,17 @@ across and of the hand, and lie on the sewn legs as far as they can.
 """
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
 from itertools import pairwise
 
+from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
+from core.model.findings import Finding, Severity
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.strip import JOIN_SEAM
 from core.site.site import Site
@@ -350,3 +352,94 @@ def _merit(joins: Joins) -> tuple[int, int, float]:
     """Less is better."""
     loose = len(joins.places) - joins.on_legs
     return len(joins.crowded), loose, round(_off_stops(joins.course, joins.places), 6)
+
+
+def join_findings(handles: Handles, site: Site) -> Iterator[Finding]:
+    """Whether a join falls where it is in the way, however it is laid on."""
+    joins = best_joins(handles, site)
+    if joins is None or not joins.crowded:
+        return
+    worst = joins.crowded[0]
+    yield Finding(
+        code="handle-join-at-stop",
+        severity=Severity.NOTE,
+        figure="handle_strips",
+        value=worst.apart,
+        limit=worst.limit,
+        message=_crowded_sentence(worst, looped=handles.style is HandleStyle.LOOP),
+    )
+
+
+def _crowded_sentence(crowded: Crowded, *, looped: bool) -> Sentence:
+    face = crowded.face if looped and crowded.spot is Spot.GRIP else None
+    near, right_at = (_IN_A_LOOP if looped else _IN_EACH)[crowded.spot, face]
+    told = near if shorter(0.0, crowded.apart) else right_at
+    return say(told, value=crowded.apart, limit=crowded.limit)
+
+
+_Near = Mapping[tuple[Spot, Face | None], tuple[Template, Template]]
+"""Spot, and face of a loop's grip -> (near to it, right at it)."""
+_IN_A_LOOP: _Near = {
+    (Spot.STOP, None): (
+        mark(
+            "However the loop is turned, a join falls {value} from a stop, where the square and "
+            "cross are sewn through it: it should be at least {limit} away."
+        ),
+        mark(
+            "However the loop is turned, a join falls right at a stop, where the square and cross "
+            "are sewn through it: it should be at least {limit} away."
+        ),
+    ),
+    (Spot.BOTTOM, None): (
+        mark(
+            "However the loop is turned, a join falls {value} from the bottom line, where the bag "
+            "is creased: it should be at least {limit} away."
+        ),
+        mark(
+            "However the loop is turned, a join falls right at the bottom line, where the bag is "
+            "creased: it should be at least {limit} away."
+        ),
+    ),
+    (Spot.GRIP, Face.FRONT): (
+        mark(
+            "However the loop is turned, a join falls {value} from the middle of the front grip, "
+            "where it is held: it should be at least {limit} away."
+        ),
+        mark(
+            "However the loop is turned, a join falls right at the middle of the front grip, where "
+            "it is held: it should be at least {limit} away."
+        ),
+    ),
+    (Spot.GRIP, Face.BACK): (
+        mark(
+            "However the loop is turned, a join falls {value} from the middle of the back grip, "
+            "where it is held: it should be at least {limit} away."
+        ),
+        mark(
+            "However the loop is turned, a join falls right at the middle of the back grip, where "
+            "it is held: it should be at least {limit} away."
+        ),
+    ),
+}
+_IN_EACH: _Near = {
+    (Spot.STOP, None): (
+        mark(
+            "In each handle a join falls {value} from a stop, where the square and cross are sewn "
+            "through it: it should be at least {limit} away."
+        ),
+        mark(
+            "In each handle a join falls right at a stop, where the square and cross are sewn "
+            "through it: it should be at least {limit} away."
+        ),
+    ),
+    (Spot.GRIP, None): (
+        mark(
+            "In each handle a join falls {value} from the middle of the grip, where it is held: it "
+            "should be at least {limit} away."
+        ),
+        mark(
+            "In each handle a join falls right at the middle of the grip, where it is held: it "
+            "should be at least {limit} away."
+        ),
+    ),
+}

@@ -1,6 +1,6 @@
 """Making the handles: strips joined, pressed to a tape and edge-stitched. mm."""
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, plural, say
 from core.base.units import default_step
 from core.parts.handles.diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
 from core.parts.handles.handles import Handles, HandleStyle
@@ -15,6 +15,23 @@ from core.work.states import CUT, State
 JOINED = State("the strips are joined")
 TAPE = State("the strips are pressed to a tape")
 MADE = State("the handles are made")
+_CUT_STRIPS = plural(
+    "From the {goods} cut 1 strip {strip_width} wide and {strip_length} long, across its width.",
+    "From the {goods} cut {count} strips {strip_width} wide and {strip_length} long, across its "
+    "width.",
+)
+_JOIN_LOOP = plural(
+    "Lay the two ends of the strip right sides together and sew across, {join_seam} from the end, "
+    "to make one loop.",
+    "Lay two strips right sides together, ends level, and sew across, {join_seam} from the end. "
+    "Join all {count} strips in this way, and the last end to the first, to make one loop.",
+)
+_JOIN_EACH = plural(
+    "For each of the two handles join 1 strip end to end, right sides together, {join_seam} from "
+    "the end.",
+    "For each of the two handles join {count} strips end to end, right sides together, {join_seam} "
+    "from the end.",
+)
 
 
 class HandleWork:
@@ -57,9 +74,9 @@ class HandleWork:
             title=say("Cut the handle strips"),
             instructions=(
                 say(
-                    "From the {goods} cut {count} strips {strip_width} wide and {strip_length} "
-                    "long, across its width.",
-                    words={"goods": self.bench.cloth(STRIP).role, "count": str(piece.count)},
+                    _CUT_STRIPS,
+                    words={"goods": self.bench.cloth(STRIP).role},
+                    numbers={"count": piece.count},
                     strip_width=handles.strip_width,
                     strip_length=piece.width,
                 ),
@@ -119,7 +136,7 @@ class HandleWork:
         return (
             say(
                 "Cut {count} more, only {handle_last_strip} long.",
-                words={"count": str(piece.count)},
+                numbers={"count": piece.count},
                 handle_last_strip=piece.width,
             ),
         )
@@ -132,32 +149,15 @@ class HandleWork:
 
     def _join(self) -> Operation:
         handles = self.handles
-        first = say(
-            "Lay two strips right sides together, ends level, and sew across, {join_seam} from the "
-            "end. Join all {count} strips in this way, and the last end to the first, to make one "
-            "loop.",
-            words={"count": str(handles.strips)},
-            join_seam=JOIN_SEAM,
-        )
+        told = _JOIN_LOOP if self.loop else _JOIN_EACH
+        first = say(told, numbers={"count": handles.strips}, join_seam=JOIN_SEAM)
         if self.loop and handles.strips == 2:
             first = say(
                 "Lay two strips right sides together, ends level, and sew across, {join_seam} from "
                 "the end. Join the other two ends in the same way, to make one loop.",
                 join_seam=JOIN_SEAM,
             )
-        if self.loop and handles.strips == 1:
-            first = say(
-                "Lay the two ends of the strip right sides together and sew across, "
-                "{join_seam} from the end, to make one loop.",
-                join_seam=JOIN_SEAM,
-            )
-        if not self.loop:
-            first = say(
-                "For each of the two handles join {count} strips end to end, right sides "
-                "together, {join_seam} from the end.",
-                words={"count": str(handles.strips)},
-                join_seam=JOIN_SEAM,
-            )
+
         do = [first, *self._last_strips_place(), say("Press the seam of every join open.")]
         look = say("The loop is not twisted and measures {handle_loop}.", handle_loop=self.length)
         if not self.loop:
@@ -183,7 +183,7 @@ class HandleWork:
             setting=Setting(length=SEAM_STITCH),
             stitching=(
                 Stitching(
-                    "joins of the strips",
+                    mark("joins of the strips"),
                     (1 if self.loop else 2) * self.joins * handles.strip_width,
                     2 * self.cloth,
                 ),
@@ -198,9 +198,12 @@ class HandleWork:
         joins = self.joins_laid
         if self.loop or joins is None or joins.last is None:
             return ()
-        places = {0: "at one end", (self.handles.strips - 1) / 2: "in the middle"}
-        place = places.get(joins.last, f"as number {joins.last + 1} from one end")
-        return (say("The short strip goes {place}.", words={"place": place}),)
+        if joins.last == 0:
+            return (say("The short strip goes at one end."),)
+        if joins.last == (self.handles.strips - 1) / 2:
+            return (say("The short strip goes in the middle."),)
+        number = {"number": joins.last + 1}
+        return (say("The short strip goes as number {number} from one end.", numbers=number),)
 
     def _tape(self) -> Operation:
         handles = self.handles
@@ -283,7 +286,7 @@ class HandleWork:
             setting=Setting(length=TOP_STITCH),
             stitching=(
                 Stitching(
-                    "edges of the handles",
+                    mark("edges of the handles"),
                     2 * (1 if self.loop else 2) * self.length,
                     4 * self.cloth,
                 ),

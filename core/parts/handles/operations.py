@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.flat.roles import FACES, Face, MarkRole
 from core.parts.handles.box import box_side
 from core.parts.handles.diagrams import halfway_diagram, loose_arches
@@ -39,6 +39,29 @@ from core.work.states import (
     STRAPS_SECURED,
     STRAPS_SEWN,
 )
+
+_HALFWAY = {
+    None: mark("Make a mark on the loop {join_to_bottom} from one join."),
+    True: mark(
+        "Make a mark on the loop {join_to_bottom} from one end of the short strip, measured along "
+        "that strip."
+    ),
+    False: mark(
+        "Make a mark on the loop {join_to_bottom} from one end of the short strip, measured away "
+        "from that strip."
+    ),
+}
+"""Whether the way to the bottom line runs over the short strip; None where there is none."""
+_PLACED = {
+    Face.FRONT: mark(
+        "Place them on the bottom line, one in each drawn strip, {handle_gap} between the strips; "
+        "the join that you measured from goes up the front."
+    ),
+    Face.BACK: mark(
+        "Place them on the bottom line, one in each drawn strip, {handle_gap} between the strips; "
+        "the join that you measured from goes up the back."
+    ),
+}
 
 
 def handles_operations(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
@@ -158,26 +181,14 @@ class _OnPanel(HandleWork):
                 ),
             )
         told = told_join(joins)
-        mark = {
-            None: "Make a mark on the loop {join_to_bottom} from one join.",
-            True: "Make a mark on the loop {join_to_bottom} from one end of the short strip, "
-            "measured along that strip.",
-            False: "Make a mark on the loop {join_to_bottom} from one end of the short strip, "
-            "measured away from that strip.",
-        }[told.over_last]
         return (
-            say(mark, join_to_bottom=told.apart),
+            say(_HALFWAY[told.over_last], join_to_bottom=told.apart),
             say(
                 "Fold the loop there and mark the opposite end, {half_loop} away: these are its "
                 "halfway points.",
                 half_loop=half,
             ),
-            say(
-                "Place them on the bottom line, one in each drawn strip, {handle_gap} "
-                "between the strips; the join that you measured from goes up the {face}.",
-                words={"face": told.face.value},
-                handle_gap=handles.gap,
-            ),
+            say(_PLACED[told.face], handle_gap=handles.gap),
         )
 
     def _left_free(self) -> tuple[Sentence, ...]:
@@ -187,8 +198,11 @@ class _OnPanel(HandleWork):
         site = self.bench.site
         free = {face: self.handles.free_length(site, face) for face in FACES}
         if not self.loop:
-            told = "Above the stops, {free_front} of each handle stays free."
-            return (say(told, free_front=free[Face.FRONT]),)
+            told = say(
+                "Above the stops, {free_front} of each handle stays free.",
+                free_front=free[Face.FRONT],
+            )
+            return (told,)
         return (
             say(
                 "Above the stops, {free_front} of the front handle and {free_back} of the "
@@ -224,10 +238,9 @@ class _OnPanel(HandleWork):
             action=Action.TOPSTITCH,
             title=say("Sew the handles down"),
             instructions=tuple(do),
-            check=say(
-                "The stitching ends at the stop, and the {underside} is smooth.",
-                terms={"underside": self.bench.underside},
-            ),
+            check=say("The stitching ends at the stop, and the lining side is smooth.")
+            if self.bench.lined_beneath
+            else say("The stitching ends at the stop, and the wrong side is smooth."),
             needs=(STRAPS_LAID,),
             until=(LINED, *bench.flat_ends, INSERT_IN),
             measures=(*self._leg_measures(), *compartment_measures(bench)),
@@ -278,13 +291,13 @@ class _OnPanel(HandleWork):
         whole = along(self._leg_paths())
         pocket = Pocket.of(bench.parts)
         if pocket is None:
-            return (Stitching("handles onto the panel", whole, stack),)
+            return (Stitching(mark("handles onto the panel"), whole, stack),)
         lines = 2 * len(self.sewn_legs)
         over = lines * math.fsum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
         cloth = bench.cloth(pocket_piece(pocket.faces.faces[0])).pressed
         return (
-            Stitching("handles onto the panel", whole - over, stack),
-            Stitching("handles onto the pocket", over, stack + 2 * cloth),
+            Stitching(mark("handles onto the panel"), whole - over, stack),
+            Stitching(mark("handles onto the pocket"), over, stack + 2 * cloth),
         )
 
     def _leg_over_pocket(self, pocket: Pocket, face: Face) -> float:
@@ -327,7 +340,7 @@ class _OnPanel(HandleWork):
             setting=bench.topstitch,
             stitching=(
                 Stitching(
-                    "boxes at the handles' stops",
+                    mark("boxes at the handles' stops"),
                     along(self._box_paths(side)),
                     bench.base + 4 * self.cloth,
                 ),

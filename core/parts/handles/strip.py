@@ -20,13 +20,13 @@ JOIN_SEAM = QUARTER_INCH
 """Allowance where strips are joined end to end, or an end is turned under."""
 GOODS_WIDTH = CutFigure(
     name="goods_width",
-    label="Strip material width",
+    label=mark("Strip material width"),
     part="handles",
     attribute="goods_width",
     low=2 * JOIN_SEAM,
     high=LONGEST,
     above_low=True,
-    help=(
+    help=mark(
         "Usable width of the material that the strips are cut across, and so the length "
         "of a whole strip; another width means another material."
     ),

@@ -33,8 +33,54 @@ from core.work.scene import (
 )
 from core.work.states import BASE, CUT, LINED, PATCHES_SEWN, SIDES_CAUGHT, STRAPS_SEWN, State
 
-_TUBE, _TURNED, _TOPSTITCHED = State("the tube is sewn"), State("turned"), State("edge stitched")
+_TUBE, _TURNED, _TOPSTITCHED = (
+    State("the tube is sewn"),
+    State("turned"),
+    State("edge stitched"),
+)
 _LAID_ON, _CAUGHT = State("laid on"), State("caught at its sides")
+
+
+_TITLES = {
+    Face.FRONT: {
+        "cut": mark("Cut the front pocket"),
+        "tube": mark("Sew the front pocket into a tube"),
+        "turn": mark("Turn and press the front pocket"),
+        "edge": mark("Topstitch the upper edge of the front pocket"),
+        "place": mark("Pin the front pocket in place"),
+        "catch": mark("Baste the sides of the front pocket"),
+        "lower": mark("Topstitch the lower edge of the front pocket"),
+    },
+    Face.BACK: {
+        "cut": mark("Cut the back pocket"),
+        "tube": mark("Sew the back pocket into a tube"),
+        "turn": mark("Turn and press the back pocket"),
+        "edge": mark("Topstitch the upper edge of the back pocket"),
+        "place": mark("Pin the back pocket in place"),
+        "catch": mark("Baste the sides of the back pocket"),
+        "lower": mark("Topstitch the lower edge of the back pocket"),
+    },
+}
+_LAY_ON = {
+    Face.FRONT: mark(
+        "Lay the pocket on the right side of the front, its folded edge on the line {pocket_drop} "
+        "below the top edge, its open sides level with the panel's sides."
+    ),
+    Face.BACK: mark(
+        "Lay the pocket on the right side of the back, its folded edge on the line {pocket_drop} "
+        "below the top edge, its open sides level with the panel's sides."
+    ),
+}
+_LINES = {
+    Face.FRONT: mark(
+        "On the front draw a line for the pocket's upper edge, {pocket_drop} below the top edge, "
+        "and one for its lower edge, {pocket_height} further down."
+    ),
+    Face.BACK: mark(
+        "On the back draw a line for the pocket's upper edge, {pocket_drop} below the top edge, "
+        "and one for its lower edge, {pocket_height} further down."
+    ),
+}
 
 
 def pocket_operations(bench: Bench, pocket: Pocket) -> tuple[Operation, ...]:
@@ -51,7 +97,7 @@ class _OnFace:
         self.bench, self.pocket, self.face = bench, pocket, face
         self.piece = pocket_piece(face)
         self.name = self.piece.word
-        self.words = {"pocket": self.name, "face": face.value}
+        self.titles = _TITLES[face]
         self.panel = bench.faces[face]
         self.cloth = bench.cloth(self.piece).pressed
 
@@ -72,7 +118,7 @@ class _OnFace:
         return Operation(
             key=f"cut {self.name}",
             action=Action.CUT,
-            title=say("Cut the {pocket}", words=self.words),
+            title=say(self.titles["cut"]),
             instructions=(
                 say(
                     "From the {goods} cut one rectangle {panel_width} wide and {pocket_cut_height} "
@@ -103,7 +149,7 @@ class _OnFace:
         return Operation(
             key=f"join {self.name}",
             action=Action.JOIN,
-            title=say("Sew the {pocket} into a tube", words=self.words),
+            title=say(self.titles["tube"]),
             instructions=(
                 say("Fold it in half, right sides together, long edges level."),
                 say(
@@ -119,7 +165,7 @@ class _OnFace:
             setting=Setting(length=SEAM_STITCH),
             stitching=(
                 Stitching(
-                    "pocket seams",
+                    mark("pocket seams"),
                     self.bench.draft.piece(self.piece).width,
                     2 * self.cloth,
                 ),
@@ -137,7 +183,7 @@ class _OnFace:
         return Operation(
             key=f"turn {self.name}",
             action=Action.TURN,
-            title=say("Turn and press the {pocket}", words=self.words),
+            title=say(self.titles["turn"]),
             instructions=(
                 say("Press the seam open, and turn the tube right side out."),
                 say(
@@ -168,7 +214,7 @@ class _OnFace:
         return Operation(
             key=f"topstitch {self.name} upper edge",
             action=Action.TOPSTITCH,
-            title=say("Topstitch the upper edge of the {pocket}", words=self.words),
+            title=say(self.titles["edge"]),
             instructions=(
                 say(
                     "Topstitch the folded edge, {edge_distance} from the fold.",
@@ -186,7 +232,7 @@ class _OnFace:
             pieces=(self.piece,),
             paths=(StitchPath(self.piece, ((0.0, line), (side, line))),),
             setting=Setting(length=TOP_STITCH),
-            stitching=(Stitching("pocket upper edges", side, 2 * self.cloth),),
+            stitching=(Stitching(mark("pocket upper edges"), side, 2 * self.cloth),),
             without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
             scene=self._tube_scene(
                 Placed("edge_distance", near, (side, upper - near), (side, upper)),
@@ -230,15 +276,9 @@ class _OnFace:
         return Operation(
             key=f"lay on {self.name}",
             action=Action.LAY_ON,
-            title=say("Pin the {pocket} in place", words=self.words),
+            title=say(self.titles["place"]),
             instructions=(
-                say(
-                    "Lay the pocket on the right side of the {face}, its folded edge on "
-                    "the line {pocket_drop} below the top edge, its open sides level with "
-                    "the panel's sides.",
-                    words=self.words,
-                    pocket_drop=self.pocket.drop,
-                ),
+                say(_LAY_ON[self.face], pocket_drop=self.pocket.drop),
                 say("Smooth it outwards and pin."),
                 *self._lines_again(),
             ),
@@ -273,7 +313,7 @@ class _OnFace:
         return Operation(
             key=f"baste {self.name} sides",
             action=Action.BASTE,
-            title=say("Baste the sides of the {pocket}", words=self.words),
+            title=say(self.titles["catch"]),
             instructions=(
                 say(
                     "Baste both sides of the pocket to the panel, {baste_line} from the edge.",
@@ -297,7 +337,9 @@ class _OnFace:
             paths=paths,
             setting=bench.baste,
             stitching=(
-                Stitching("basting the pocket's sides", along(paths), bench.base + 2 * self.cloth),
+                Stitching(
+                    mark("basting the pocket's sides"), along(paths), bench.base + 2 * self.cloth
+                ),
             ),
             allowance=baste,
             without_change=say(
@@ -327,7 +369,7 @@ class _OnFace:
         return Operation(
             key=f"topstitch {self.name} lower edge",
             action=Action.TOPSTITCH,
-            title=say("Topstitch the lower edge of the {pocket}", words=self.words),
+            title=say(self.titles["lower"]),
             instructions=(
                 say(
                     "Topstitch the lower edge to the panel from side to side, {edge_distance} "
@@ -336,10 +378,9 @@ class _OnFace:
                 ),
             ),
             why=say("It carries what is put into the pocket; the upper edge stays open."),
-            check=say(
-                "No fold was caught on the {underside}.",
-                terms={"underside": self.bench.underside},
-            ),
+            check=say("No fold was caught on the lining side.")
+            if self.bench.lined_beneath
+            else say("No fold was caught on the wrong side."),
             needs=(_LAID_ON.for_(self.face),),
             after=(_CAUGHT.for_(self.face),),
             until=(STRAPS_SEWN, LINED, *self.bench.flat_ends),
@@ -357,7 +398,9 @@ class _OnFace:
             paths=(StitchPath(self.panel, ((0.0, line), (self.bench.site.front.width, line))),),
             setting=self.bench.topstitch,
             stitching=(
-                Stitching("pocket bottoms", self.bench.site.front.width, self.bench.base + edge),
+                Stitching(
+                    mark("pocket bottoms"), self.bench.site.front.width, self.bench.base + edge
+                ),
             ),
             without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         )
@@ -368,15 +411,7 @@ def pocket_markings(bench: Bench, pocket: Pocket) -> tuple[Marking, ...]:
     return tuple(
         Marking(
             stage=MarkingStage.PARTS,
-            instructions=(
-                say(
-                    "On the {face} draw a line for the pocket's upper edge, {pocket_drop} below "
-                    "the top edge, and one for its lower edge, {pocket_height} further down.",
-                    words={"face": face.value},
-                    pocket_drop=pocket.drop,
-                    pocket_height=pocket.height,
-                ),
-            ),
+            instructions=(say(_LINES[face], pocket_drop=pocket.drop, pocket_height=pocket.height),),
             measures=(
                 bench.down("pocket_drop", pocket.drop, face, x=0.0),
                 bench.down("pocket_height", pocket.height, face, x=0.0, start=pocket.drop),

@@ -88,47 +88,47 @@ class Pocket(Part):
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="pocket_cut_height",
-            label="Pocket cut height",
+            label=mark("Pocket cut height"),
             part="pocket",
             attribute="cut_height",
             low=0.0,
             high=LONGEST,
             above_low=True,
             by_hand=True,
-            help="Height of the unfolded pocket rectangle; it is as wide as the panel.",
+            help=mark("Height of the unfolded pocket rectangle; it is as wide as the panel."),
             ruled=Ruled.NEAREST,
             pinnable=True,
             tells=("pocket_height",),
         ),
         CutFigure(
             name="pocket_drop",
-            label="Pocket drop",
+            label=mark("Pocket drop"),
             part="pocket",
             attribute="drop",
             low=0.0,
             high=LONGEST,
             by_hand=True,
-            help="From the cut top edge of the face down to the pocket's upper edge.",
+            help=mark("From the cut top edge of the face down to the pocket's upper edge."),
             ruled=Ruled.NEAREST,
         ),
         CutFigure(
             name="pocket_seam",
-            label="Pocket seam",
+            label=mark("Pocket seam"),
             part="pocket",
             attribute="seam",
             low=0.0,
             high=LONGEST,
             published=False,
-            help="Allowance of the seam that closes the pocket's tube.",
+            help=mark("Allowance of the seam that closes the pocket's tube."),
         ),
     )
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (
         FinishedFigure(
             name="pocket_height",
-            label="Pocket height",
+            label=mark("Pocket height"),
             part="pocket",
-            help="Finished height of the pocket: half of the rectangle, less the seam.",
-            tape="from its lower to its upper edge",
+            help=mark("Finished height of the pocket: half of the rectangle, less the seam."),
+            tape=mark("from its lower to its upper edge"),
         ),
     )
 
@@ -146,7 +146,7 @@ class Pocket(Part):
             self.FIGURES[0],
             self.cut_height,
             2 * self.seam,
-            "it must be more than twice the pocket seam, {limit}.",
+            mark("it must be more than twice the pocket seam, {limit}."),
             above=True,
         )
 
@@ -180,7 +180,9 @@ class Pocket(Part):
 
     def allowances(self) -> tuple[Allowance, ...]:
         """Of the seam that closes the tube."""
-        seam = Allowance(figure="pocket_seam", label="pocket seam", size=self.seam, layered=False)
+        seam = Allowance(
+            figure="pocket_seam", label=mark("pocket seam"), size=self.seam, layered=False
+        )
         return (seam,)
 
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
@@ -322,7 +324,7 @@ class Pocket(Part):
             figure="pocket_drop",
             value=self.drop,
             limit=None if shorter(drop, 0.0) else drop,
-            message=Sentence(message, {"value": stitch - bottom}, {"face": face.value}),
+            message=say(message[face], value=stitch - bottom),
             fixes=fixes,
         )
 
@@ -385,20 +387,36 @@ class Pocket(Part):
         )
 
 
-_LOW = "The pocket is only {value} high: a hand needs {limit} to reach in."
-_NO_POCKET = (
+_LOW = mark("The pocket is only {value} high: a hand needs {limit} to reach in.")
+_NO_POCKET = mark(
     "The pocket is only {value} high: its upper edge and its bottom stitching almost meet, "
     "and a hand needs {limit}."
 )
-_PAST_BOTTOM = "The {face} pocket runs {value} past the bottom, onto the other face."
-_PAST_SEAM = "The {face} pocket runs {value} past the bottom seam, off its face."
-_INTO_CORNER = "The {face} pocket runs {value} past the corner seam and into the corner cut."
-_INTO_SEAM = "The {face} pocket runs {value} into the corner seam: its edge will be caught there."
-_NEAR_ZIP = (
+_PAST_BOTTOM = {
+    Face.FRONT: mark("The front pocket runs {value} past the bottom, onto the other face."),
+    Face.BACK: mark("The back pocket runs {value} past the bottom, onto the other face."),
+}
+_PAST_SEAM = {
+    Face.FRONT: mark("The front pocket runs {value} past the bottom seam, off its face."),
+    Face.BACK: mark("The back pocket runs {value} past the bottom seam, off its face."),
+}
+_INTO_CORNER = {
+    Face.FRONT: mark("The front pocket runs {value} past the corner seam and into the corner cut."),
+    Face.BACK: mark("The back pocket runs {value} past the corner seam and into the corner cut."),
+}
+_INTO_SEAM = {
+    Face.FRONT: mark(
+        "The front pocket runs {value} into the corner seam: its edge will be caught there."
+    ),
+    Face.BACK: mark(
+        "The back pocket runs {value} into the corner seam: its edge will be caught there."
+    ),
+}
+_NEAR_ZIP = mark(
     "There is only {value} between the pocket's upper edge and the stitch line above it: "
     "the presser foot needs {limit} and would ride on the edge."
 )
-_MEETS_ZIP = (
+_MEETS_ZIP = mark(
     "The pocket's upper edge is {value} below the cut edge, above the stitch line at "
     "{limit}: it will be sewn shut."
 )

@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.model.figures import LONGEST
@@ -13,27 +13,40 @@ from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 WIDEST_TAPE = 2.5 * MM_PER_INCH
 """Wider zip tape is hardly sold (own choice)."""
 
-_ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
-_NEAR_TOP = (
+_ON_TOP = mark("The zip crosses the top fold by {value}: it will not lie on the front face.")
+_NEAR_TOP = mark(
     "The zip is {value} from the top fold, less than the zip seam of {limit}: the fold "
     "will be bulky."
 )
 _NEAR_BASE = (
-    "There is only {value} of the front between the {line} and the base edge: the presser "
-    "foot needs {limit}."
+    mark(
+        "There is only {value} of the front between the zip's lower stitch line and the base "
+        "edge: the presser foot needs {limit}."
+    ),
+    mark(
+        "The zip's lower stitch line is {value} beyond the base edge: no front is left to sew it "
+        "to."
+    ),
 )
-_PAST_BASE = "The {line} is {value} beyond the base edge: no front is left to sew it to."
-_WIDE_TAPE = (
+_HEM_NEAR_BASE = (
+    mark(
+        "There is only {value} of the front between the hem's stitch line and the base edge: the "
+        "presser foot needs {limit}."
+    ),
+    mark("The hem's stitch line is {value} beyond the base edge: no front is left to sew it to."),
+)
+"""Too near to the base edge, and beyond it."""
+_WIDE_TAPE = mark(
     "Zip tape {value} wide is hard to find: if it is wider than {limit}, buy it before you "
     "cut anything."
 )
-_SHORT = (
+_SHORT = mark(
     "The zip is {value} long and needs {limit}, the panel width with {spare} to spare at each end."
 )
-_NOT_SOLD = (
+_NOT_SOLD = mark(
     "A zip {value} long is not a length that shops sell; this bag needs one of {needed} or longer."
 )
-_NONE_REACHES = (
+_NONE_REACHES = mark(
     "The zip of {needed} that this bag needs is not a length that shops sell: buy "
     "continuous zip and cut it to length."
 )
@@ -101,7 +114,7 @@ def base_findings(site: Site) -> tuple[Finding, ...]:
     if not shorter(room, FOOT_ROOM):
         return ()
     past, zipped = shorter(room, 0.0), site.shows > 0.0
-    words = {"line": "zip's lower stitch line" if zipped else "hem's stitch line"}
+
     return (
         Finding(
             code="zip-near-base" if zipped else "hem-near-base",
@@ -109,10 +122,8 @@ def base_findings(site: Site) -> tuple[Finding, ...]:
             figure=site.mouth.length_figure,
             value=site.mouth.length,
             limit=site.mouth.length + 2 * (FOOT_ROOM - room),
-            message=Sentence(
-                _PAST_BASE if past else _NEAR_BASE,
-                {"value": abs(room), "limit": FOOT_ROOM},
-                words,
+            message=say(
+                (_NEAR_BASE if zipped else _HEM_NEAR_BASE)[past], value=abs(room), limit=FOOT_ROOM
             ),
             fixes=_base_fixes(site, FOOT_ROOM - room),
         ),

@@ -23,7 +23,7 @@ def hem_operations(bench: Bench) -> tuple[Operation, ...]:
             "outside the side seam, within its allowance.",
             tack_length=bench.tack_length,
         ),
-        label="bar tacks at the top",
+        label=mark("bar tacks at the top"),
         stack=2 * bench.wall,
         edges=bench.closing.top_ends,
     )
@@ -55,8 +55,8 @@ def _hem_lines(bench: Bench) -> Stitching:
     turned = walls_at_hem(layered=bench.layered) / 2
     length = bench.raw_length(SeamRole.HEM)
     if bench.site.front.top_allowance <= 0.0:
-        return Stitching("hems", 2 * length, bench.wall)
-    return Stitching("hems", length, turned * bench.wall)
+        return Stitching(mark("hems"), 2 * length, bench.wall)
+    return Stitching(mark("hems"), length, turned * bench.wall)
 
 
 def _hem_measures(bench: Bench) -> tuple[Measure, ...]:

@@ -64,7 +64,7 @@ def _seam(bench: Bench) -> Setting:
 
 def _zip_lines(bench: Bench, face: Face) -> Stitching:
     length = bench.raw_length(SeamRole.MOUTH, face)
-    return Stitching("zip seams", length, bench.wall + ZIP_TAPE)
+    return Stitching(mark("zip seams"), length, bench.wall + ZIP_TAPE)
 
 
 def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
@@ -201,29 +201,13 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
     # The allowance is folded back beneath, as far as it reaches.
     walls = 2 if bench.near_edge < bench.site.front.top_allowance else 1
     stack = walls * bench.wall + ZIP_TAPE
-    first = say(
-        "Fold the {face} away from the zip, so that the tape is under the wall.",
-        words={"face": face.value},
-    )
-    if not front:
-        first = say(
-            "With the zip open the edge of the {face} is free. Fold it away from the zip, "
-            "so that the tape is under the wall.",
-            words={"face": face.value},
-        )
+    title, fold, stitch = _TOPSTITCHED[face]
     return Operation(
         key=f"topstitch zip {face.value}",
         action=Action.TOPSTITCH,
         phase=Phase.TOP,
-        title=say("Topstitch the {face} along the zip", words={"face": face.value}),
-        instructions=(
-            first,
-            say(
-                "Topstitch on the {face}, {edge_distance} from the fold, from end to end.",
-                words={"face": face.value},
-                edge_distance=bench.near_edge,
-            ),
-        ),
+        title=say(title),
+        instructions=(say(fold), say(stitch, edge_distance=bench.near_edge)),
         why=say("It keeps the wall and its layers out of the slider's way."),
         check=say("The slider runs freely past the stitching."),
         needs=(ON_FRONT,) if front else (RING, ZIP_OPEN),
@@ -236,10 +220,28 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
         paths=(run,),
         edges=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
         setting=Setting(length=TOP_STITCH, foot=Foot.ZIP),
-        stitching=(Stitching("topstitching along the zip", run.length, stack),),
+        stitching=(Stitching(mark("topstitching along the zip"), run.length, stack),),
         without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         scene=laid_on_front(bench, run.points[0][1], joins=False) if front else _RING_VIEW,
     )
+
+
+_TOPSTITCHED = {
+    Face.FRONT: (
+        mark("Topstitch the front along the zip"),
+        mark("Fold the front away from the zip, so that the tape is under the wall."),
+        mark("Topstitch on the front, {edge_distance} from the fold, from end to end."),
+    ),
+    Face.BACK: (
+        mark("Topstitch the back along the zip"),
+        mark(
+            "With the zip open the edge of the back is free. Fold it away from the zip, so that "
+            "the tape is under the wall."
+        ),
+        mark("Topstitch on the back, {edge_distance} from the fold, from end to end."),
+    ),
+}
+"""Title, and what is done."""
 
 
 def _from_fold(bench: Bench, run: StitchPath) -> tuple[Measure, ...]:
@@ -334,7 +336,7 @@ def _tack(bench: Bench) -> Operation:
             "the side seam, within its allowance.",
             tack_length=bench.tack_length,
         ),
-        label="bar tacks at the zip's ends",
+        label=mark("bar tacks at the zip's ends"),
         stack=2 * bench.wall + 2 * ZIP_TAPE,
         edges=_ZIP_ENDS,
         pieces=(ZIP,),

@@ -57,17 +57,17 @@ def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
 ZIP_FIGURES = (
     FinishedFigure(
         name="zip_offset",
-        label="Zip offset",
+        label=mark("Zip offset"),
         part="top",
-        help="From the top fold down the front to the middle of the zip.",
-        tape="from the top fold down to the middle of the zip",
+        help=mark("From the top fold down the front to the middle of the zip."),
+        tape=mark("from the top fold down to the middle of the zip"),
         taken_up=Direction.UP,
     ),
     FinishedFigure(
         name="zip_clearance",
-        label="Zip clearance",
+        label=mark("Zip clearance"),
         part="top",
-        help="From the top fold down the front to the zip's nearer stitch line.",
+        help=mark("From the top fold down the front to the zip's nearer stitch line."),
         wanted=False,
         may_be_negative=True,
         taken_up=Direction.UP,
@@ -98,30 +98,32 @@ class ZipForward(Top):
     DETAILS: ClassVar[Mapping[str, Detail]] = {
         "gauge": Detail(limit=ZIP_GAUGE),
         "colour": Detail(limit=ZIP_COLOUR),
-        "by_length": Detail(help="Cut off a roll rather than sold ready made."),
+        "by_length": Detail(help=mark("Cut off a roll rather than sold ready made.")),
     }
     SOLVING: ClassVar[Solving] = Solving(aims=("zip_offset",))
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="zip_tape_width",
-            label="Zip tape width",
+            label=mark("Zip tape width"),
             part="top",
             attribute="tape_width",
             low=0.0,
             high=200.0,
             above_low=True,
-            help="Width of the closed zip across both tapes.",
+            help=mark("Width of the closed zip across both tapes."),
         ),
         CutFigure(
             name="zip_length",
-            label="Zip length",
+            label=mark("Zip length"),
             part="top",
             attribute="length",
             low=0.0,
             high=2 * LONGEST,
             above_low=True,
             published=False,
-            help="Length of the zip as bought: the panel width and an inch to spare at each end.",
+            help=mark(
+                "Length of the zip as bought: the panel width and an inch to spare at each end."
+            ),
         ),
     )
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
@@ -152,7 +154,9 @@ class ZipForward(Top):
 
     def allowance(self, mouth: Mouth) -> Allowance:
         """Of the zip seams."""
-        return Allowance(figure=mouth.allowance_figure, label="zip seam", size=mouth.allowance)
+        return Allowance(
+            figure=mouth.allowance_figure, label=mark("zip seam"), size=mouth.allowance
+        )
 
     def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
         """Something of the tape must show between its two seams."""
@@ -161,7 +165,7 @@ class ZipForward(Top):
                 self.FIGURES[0],
                 self.tape_width,
                 2 * mouth.allowance,
-                "it must be more than its two zip seams, {limit}.",
+                mark("it must be more than its two zip seams, {limit}."),
                 above=True,
             ),
         )
@@ -283,7 +287,7 @@ class Hem(Top):
         """Of the hems."""
         return Allowance(
             figure=mouth.allowance_figure,
-            label="hem",
+            label=mark("hem"),
             size=mouth.allowance,
             most=MOST_HEM,
             raw=_RAW_HEM,
@@ -352,14 +356,14 @@ _ZIP_EDGES = (
 _ZIP_SEAMS = {Face.FRONT: mark("zip seam front"), Face.BACK: mark("zip seam back")}
 _HEM_LABELS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
 
-_READY = "Use a zip {length} long and trim it to the panel after sewing."
-_CUT = "Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
-_BY_LENGTH = (
+_READY = mark("Use a zip {length} long and trim it to the panel after sewing.")
+_CUT = mark("Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing.")
+_BY_LENGTH = mark(
     "Cut {length} from a continuous zip, fit its slider, and trim it to the panel after sewing."
 )
 
-_RAW_HEM = "The hem is 0: the top stays a raw edge, which frays and stretches."
-_HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
+_RAW_HEM = mark("The hem is 0: the top stays a raw edge, which frays and stretches.")
+_HEMS = mark("The front is cut {value} shorter than the back: the two hems will not be level.")
 
 _MIDDLE_MARK = 6.0
 """Length of the centring marks at the top edges, mm: inside most allowances."""

@@ -186,7 +186,7 @@ def test_what_is_fusible_is_fused_to_what_it_lies_on(
     every = found(bag)
     place = place_of(bag)
     told = {
-        f"{each.title.words['layer']} to {each.title.words['ground']}"
+        each.title.text().removeprefix("Fuse the ").replace(" to the ", " to ")
         for each in every.values()
         if each.action is Action.FUSE
     }

@@ -9,6 +9,7 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
+from core.base.sentences import Listing
 from core.cutting.buying import purchases
 from core.cutting.cut_list import cut_list
 from core.cutting.plan import PlanOptions
@@ -153,7 +154,7 @@ def test_goods_of_one_name_are_measured_in_each_of_their_widths() -> None:
     wide = replace(WASHED, usable_width=inch(60), shrink_width=0.02)
     for inner, widths in ((WASHED, [0.97 * inch(44)]), (wide, [0.97 * inch(44), 0.98 * inch(60)])):
         first = steps(compute(demo(sandwich=sandwich(WASHED, inner, STABLE))))[0].operation
-        assert first.instructions[0].words["goods"] == "cotton"
+        assert first.instructions[0].words["goods"] == Listing(["cotton"])
         assert [each.lengths["washed_width"] for each in first.instructions[1:]] == pytest.approx(
             widths
         )
