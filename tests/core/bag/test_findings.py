@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.errors import FieldError
+from core.base.sentences import Plural
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
 from core.parts.handles.handles import HandleStyle
@@ -107,7 +108,9 @@ def test_sentences_read_in_inches_and_millimetres(code: str, bag: Bag) -> None:
     inches, metric = texts(finding.message)
     assert inches.endswith((".", "!"))
     assert inches[0].isupper()
-    gaps = {gap for _, gap, _, _ in string.Formatter().parse(finding.message.template) if gap}
+    template = finding.message.template
+    template = template.many if isinstance(template, Plural) else template
+    gaps = {gap for _, gap, _, _ in string.Formatter().parse(template) if gap}
     told = finding.message
     assert gaps <= {*told.lengths, *told.words, *told.numbers, *told.terms}
 
