@@ -140,7 +140,7 @@ def test_the_file_for_translators_is_that_of_gettext() -> None:
 def test_every_marked_text_is_a_plain_one() -> None:
     found, wrong = catalogue.catalogue()
     assert len(found) > 1000, "the texts are found"
-    assert "\n".join(each for each in wrong) == ""
+    assert "\n".join(wrong) == ""
 
 
 def is_shown(text: Text) -> bool:
@@ -165,7 +165,7 @@ def test_no_text_is_left_unmarked() -> None:
     )
     assert unmarked(list(texts_in(quiet, "core/x.py"))) == []
     found = unmarked(catalogue.every_text())
-    assert "\n".join(each for each in found) == ""
+    assert "\n".join(found) == ""
 
 
 ALONE = ("{length}", "“{figure}”")
@@ -211,7 +211,7 @@ def test_every_text_keeps_to_the_rules(rule: str) -> None:
     holds, example = RULES[rule]
     assert not holds(example), "the rule finds what it is for"
     found = breaches(rule, list(catalogue.catalogue()[0].values()))
-    assert "\n".join(each for each in found) == ""
+    assert "\n".join(found) == ""
 
 
 BARE = {

@@ -86,7 +86,7 @@ def _weight(plan: Plan) -> str:
 
 def _cut_list(plan: Plan, show: ShowLength) -> str:
     bags = plan.options.bags
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (mark("piece"), mark("cut from"), mark("number"), mark("cut"), "", mark("grain")),
     ]
     rows += [
@@ -130,7 +130,7 @@ def _plans(plan: Plan, show: ShowLength) -> str:
 def _thread(plan: Plan, show: ShowLength) -> str:
     """What is sewn on one bag, and the thread that it takes."""
     notions, unit = plan.cut_list.notions, plan.bag.unit
-    rows = [(mark("line"), mark("length"), mark("thread"))]
+    rows: list[tuple[str, ...]] = [(mark("line"), mark("length"), mark("thread"))]
     sewn: dict[str, tuple[float, float]] = {}
     for line in notions.lines:
         length, thread = sewn.get(line.label, (0.0, 0.0))

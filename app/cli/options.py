@@ -15,7 +15,7 @@ from core.bag.bag import LEAVABLE, Bag, with_figures, without_part
 from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CommandError, FieldError, did_you_mean
-from core.base.sentences import Last, Listing, mark, say, typed
+from core.base.sentences import Last, Listing, Template, mark, say, typed
 from core.base.units import LengthTextError, Unit, parse_length
 from core.goods.supplies import zip_lengths_of
 from core.model.figures import CutFigure, FinishedFigure, Quantity
@@ -260,7 +260,7 @@ class Parser(argparse.ArgumentParser):
         raise CommandError(see)
 
 
-def command_parser(command: str, files: str, options: str, does: str) -> Parser:
+def command_parser(command: str, files: str, options: str, does: Template) -> Parser:
     """A parser of the files and changes that every command takes; `does` is a whole sentence."""
     known = (f"{name}={'|'.join(each.words)}" for name, each in COMMAND_CHOICES.items())
     choices = Listing(tuple(known), Last.COMMA)
@@ -314,7 +314,7 @@ def command_parser(command: str, files: str, options: str, does: str) -> Parser:
     return parser
 
 
-def writing_parser(command: str, files: str, options: str, does: str) -> Parser:
+def writing_parser(command: str, files: str, options: str, does: Template) -> Parser:
     """A parser for a command that writes a file."""
     parser = command_parser(command, files, f"{options} [--replace]", does)
     parser.add_argument(
@@ -323,7 +323,7 @@ def writing_parser(command: str, files: str, options: str, does: str) -> Parser:
     return parser
 
 
-def reporting_parser(command: str, does: str) -> Parser:
+def reporting_parser(command: str, does: Template) -> Parser:
     """A parser for a command that prints text, or one JSON object."""
     parser = command_parser(command, "[BAG]", "[--json]", does)
     parser.add_argument(

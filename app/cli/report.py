@@ -133,7 +133,7 @@ def figures_text(result: Result) -> str:
         for figure in CUT_FIGURES
         if result.cut[figure.name] is not None
     ]
-    finished = [
+    finished: list[tuple[str, str, str]] = [
         (figure.label, _finished_shown(figure, result, drawn), figure.name)
         for figure in FINISHED_FIGURES
         if _has_part(bag, figure.part)
@@ -182,7 +182,7 @@ def findings_text(result: Result) -> str:
     if not result.findings:
         return mark("No findings.")
     show = show_in(result.bag.unit)
-    lines = [mark("Findings")]
+    lines: list[str] = [mark("Findings")]
     for finding in result.findings:
         told = on_one_title(finding.message.text(show))
         lines.append(f"  {finding.severity.word}: {told} [{finding.code}]")

@@ -22,7 +22,7 @@ from core.bag.compute import Result
 from core.bag.making import KG_PER_POUND, LABELS, MOST, Load
 from core.base.errors import CornerwrightError, FieldError
 from core.base.quantities import MM3_PER_LITRE, MM3_PER_QUART
-from core.base.sentences import Sentence, mark
+from core.base.sentences import Sentence, Template, mark
 from core.base.units import Unit, parse_number
 from core.parts.handles.handles import Handles
 from core.sewing.strength import load_finding, load_of, load_text
@@ -162,7 +162,7 @@ class LoadDialog(FittedDialog):
             raise self._refusal(name, _TOO_FAR, value=text[:40], **limits)
         return value * self._measures[name].each
 
-    def _refusal(self, name: str, template: str, **words: str) -> FieldError:
+    def _refusal(self, name: str, template: Template, **words: str) -> FieldError:
         said = {"label": translated(LABELS[name]), **words}
         return FieldError(Sentence(template, words=said), field=name, value=words["value"])
 

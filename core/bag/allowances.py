@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
 from core.base.errors import FieldError
-from core.base.sentences import Number, Sentence, listed, mark, say, typed
+from core.base.sentences import NO_TEXT, Number, Sentence, Template, listed, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -74,11 +74,11 @@ class _Seam(NamedTuple):
     Lengths are mm.
     """
 
-    label: str
+    label: Template
     size: float
     least: float
     most: float
-    raw: str
+    raw: Template
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +130,7 @@ class SeamAllowances:
         if not none:
             return ()
         figure, worst = next(iter(none.items()))
-        raw = worst.raw if len(none) == 1 else ""
+        raw = worst.raw if len(none) == 1 else NO_TEXT
         message = Sentence(raw) if raw else Sentence(_NONE, words={"seams": _listed(none)})
         return (
             Finding(

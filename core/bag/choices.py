@@ -11,7 +11,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import Last, Listing, mark, say
+from core.base.sentences import Last, Listing, Template, mark, say
 from core.base.tolerance import LEAST_LENGTH, shorter
 from core.base.units import MM_PER_INCH, Unit, default_step, round_to_step
 from core.flat.roles import FACES
@@ -170,9 +170,9 @@ class Choice:
 
     name: str
     owner: str
-    label: str
-    step: str
-    help: str
+    label: Template
+    step: Template
+    help: Template
     options: tuple[tuple[str, str], ...]
     read: Callable[[Bag], str | None]
     write: Callable[[Bag, str, Any], Bag]

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
+from core.base.sentences import Template
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity
 
 FINISHED: Mapping[str, FinishedFigure] = MappingProxyType(
@@ -35,7 +36,7 @@ def figure_of(name: str) -> CutFigure | FinishedFigure:
     return cut_figure(name) if found is None else found
 
 
-def label_of(name: str) -> str:
+def label_of(name: str) -> Template:
     """What the maker reads for a figure's name.
 
     Raises:

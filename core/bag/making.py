@@ -49,8 +49,8 @@ class Making(Record):
     mixed_grain: bool = False
 
     DETAILS: ClassVar[Mapping[str, Detail]] = {
-        "folded": Detail(help="Cut on material folded lengthwise."),
-        "mixed_grain": Detail(help="Panel and pocket may lie at right angles on one face."),
+        "folded": Detail(help=mark("Cut on material folded lengthwise.")),
+        "mixed_grain": Detail(help=mark("Panel and pocket may lie at right angles on one face.")),
     }
 
     def __post_init__(self) -> None:
@@ -111,10 +111,10 @@ class Load(Record):
     safety: float = USUAL_SAFETY
 
     DETAILS: ClassVar[Mapping[str, Detail]] = {
-        "density": Detail(help="Of what is carried, kg/m3."),
-        "needle_thread": Detail(help="Breaking strength, lb."),
-        "bobbin_thread": Detail(help="Breaking strength, lb."),
-        "safety": Detail(help="One part in so many is counted on."),
+        "density": Detail(help=mark("Of what is carried, kg/m3.")),
+        "needle_thread": Detail(help=mark("Breaking strength, lb.")),
+        "bobbin_thread": Detail(help=mark("Breaking strength, lb.")),
+        "safety": Detail(help=mark("One part in so many is counted on.")),
     }
 
     def __post_init__(self) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Final
 
-from core.base.sentences import Last, Listing, Sentence, say
+from core.base.sentences import Last, Listing, Sentence, Template, say
 
 _LONGEST_NAME: Final = 60
 """Signs of a name that is looked for; no name of ours has half as many."""
@@ -58,8 +58,8 @@ class CornerwrightError(Exception):
             nothing. `str()` puts it in brackets, a window behind a button.
     """
 
-    def __init__(self, sentence: Sentence | str, detail: Sentence | None = None) -> None:
-        self.sentence = Sentence(sentence) if isinstance(sentence, str) else sentence
+    def __init__(self, sentence: Sentence | Template, detail: Sentence | None = None) -> None:
+        self.sentence = sentence if isinstance(sentence, Sentence) else Sentence(sentence)
         self.detail = detail
         super().__init__(self.sentence)
 
@@ -76,7 +76,7 @@ class FieldError(CornerwrightError):
         value: what was offered, as given.
     """
 
-    def __init__(self, sentence: Sentence | str, *, field: str, value: object) -> None:
+    def __init__(self, sentence: Sentence | Template, *, field: str, value: object) -> None:
         super().__init__(sentence)
         self.field = field
         self.value = value

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from types import MappingProxyType
-from typing import Final, Protocol
+from typing import Final, NewType, Protocol
 
 MINUS: Final = "\u2212"
 """The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
@@ -19,8 +19,11 @@ MINUS: Final = "\u2212"
 ShowLength = Callable[[float], str]
 """Turns millimetres into the text that the maker reads, unit included."""
 
-Template = str
+Template = NewType("Template", str)
 """English text with `{gaps}`, as `mark` gives it."""
+
+NO_TEXT: Final = Template("")
+"""Of what has nothing to say there."""
 
 _NOTHING: Final[Mapping[str, float]] = MappingProxyType({})
 _NO_NUMBERS: Final[Mapping[str, "Number | int"]] = MappingProxyType({})
@@ -55,7 +58,7 @@ ENGLISH: Final[Language] = _English()
 
 def mark(text: str) -> Template:
     """A text that is shown somewhere, marked for translators where it is written."""
-    return text
+    return Template(text)
 
 
 def show_millimetres(length: float) -> str:
@@ -100,7 +103,7 @@ def plural(one: str, many: str) -> Plural:
 
     The number of the gap `count` chooses the form; `one` may leave that gap out.
     """
-    return Plural(one, many)
+    return Plural(Template(one), Template(many))
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +144,7 @@ class Listing:
     Among `terms` of a sentence its texts are ours and translated, among `words` they are typed.
     """
 
-    items: Sequence["Term"]
+    items: Sequence["Term | str"]
     last: Last = Last.AND
 
 
@@ -197,25 +200,26 @@ Term = Template | Plural | Sentence | Listing
 
 
 def say(
-    template: Template | Plural,
+    template: str | Plural,
     *,
     numbers: Mapping[str, Number | int] = _NO_NUMBERS,
     terms: Mapping[str, Term] = _NO_TERMS,
     words: Mapping[str, str | Listing] = _NO_WORDS,
     **lengths: float,
 ) -> Sentence:
-    """A sentence with its lengths (mm) by the names of their gaps."""
+    """A sentence with its lengths (mm) by the names of their gaps; a text is literal or marked."""
+    template = template if isinstance(template, Plural) else Template(template)
     return Sentence(template, lengths, words, numbers, terms)
 
 
 def typed(words: str | Listing) -> Sentence:
     """Words as they were typed, in the place of a term."""
-    return Sentence("{words}", words={"words": words})
+    return Sentence(Template("{words}"), words={"words": words})
 
 
-def joined(items: Sequence[Term], last: Last = Last.COMMA) -> Sentence:
+def joined(items: Sequence[Term | str], last: Last = Last.COMMA) -> Sentence:
     """Several things of ours, as a sentence lists them, on their own."""
-    return Sentence("{items}", terms={"items": Listing(items, last)})
+    return Sentence(Template("{items}"), terms={"items": Listing(items, last)})
 
 
 def _told_number(number: Number | int) -> str:
@@ -228,10 +232,12 @@ def _form(template: Template | Plural, translate: Language, count: int) -> str:
     return translate(template)
 
 
-def _told(term: Term, show: ShowLength, translate: Language, count: int) -> str:
+def _told(term: Term | str, show: ShowLength, translate: Language, count: int) -> str:
     if isinstance(term, Sentence):
         return term.text(show, translate)
-    if not isinstance(term, Listing):
+    if isinstance(term, str):
+        return translate(term)
+    if isinstance(term, Plural):
         return _form(term, translate, count)
     *before, last = [_told(each, show, translate, count) for each in term.items]
     if not before:
@@ -242,7 +248,7 @@ def _told(term: Term, show: ShowLength, translate: Language, count: int) -> str:
     return translate(term.last.value).format(before=together, last=last)
 
 
-def _lengths(term: Term) -> Iterator[tuple[str, float]]:
+def _lengths(term: Term | str) -> Iterator[tuple[str, float]]:
     if isinstance(term, Sentence):
         yield from term.all_lengths()
     elif isinstance(term, Listing):

@@ -8,7 +8,7 @@ from typing import Final
 
 from core.bag.making import Cutting, Making
 from core.base.quantities import MM_PER_YARD, ribbon_text, spool_text, thread_text, total
-from core.base.sentences import Listing, Number, Sentence, mark, plural, say, typed
+from core.base.sentences import Listing, Number, Sentence, Template, mark, plural, say, typed
 from core.base.tolerance import same_length
 from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan
@@ -155,7 +155,7 @@ def _thread(plan: Plan, unit: Unit) -> tuple[Purchase, ...]:
 
 def _lengths(plan: Plan, unit: Unit) -> Iterator[Purchase]:
     """What is bought by length, everything of one name together."""
-    alike: dict[str, list[Notion]] = {}
+    alike: dict[Template, list[Notion]] = {}
     for each in plan.cut_list.notions.others:
         if each.length is not None:
             alike.setdefault(each.what, []).append(each)

@@ -23,6 +23,7 @@ import msgspec
 from core.bag.making import Cutting
 from core.base.errors import CornerwrightError
 from core.base.sanitize import packed_json
+from core.base.sentences import typed
 from core.cutting.packing.layouts import Job, Placement, Rectangle
 from core.cutting.packing.sheets import Section, SectionLayout, Step, better_sections
 from core.flat.piece import GrainTurn
@@ -108,7 +109,7 @@ def read_answer(line: bytes, request: bytes, sections: Sequence[Section]) -> Ste
     """
     answer = msgspec.json.decode(line, type=Answer)
     if answer.kind == "error":
-        raise CornerwrightError(answer.message)
+        raise CornerwrightError(typed(answer.message))
     if answer.kind != "layouts" or answer.request != request_name(request):
         return None
     layouts = tuple(

@@ -312,7 +312,9 @@ def _named(drawn: DrawnPiece, wording: Wording) -> list[Record]:
     A piece that two stretches show in part has its name in each, and no size.
     """
     piece = drawn.piece
-    name = wording.say("{piece} {bag}", terms={"piece": piece.name}, words={"bag": str(piece.bag)})
+    name = wording.say(
+        "{piece} {bag}", words={"piece": wording.translate(piece.name)}, numbers={"bag": piece.bag}
+    )
     size = wording.say("{width} × {length}", width=piece.width, length=piece.height)
     whole = [[(name, True), (size, False)], [(f"{name} · {size}", True)]] if drawn.is_whole else []
     halves = [(half, True) for half in _halves(name)]

@@ -22,8 +22,8 @@ from core.base.sentences import (
     Plural,
     Sentence,
     ShowLength,
-    Template,
     Term,
+    say,
     show_millimetres,
 )
 from core.base.units import NO_BREAK, Unit, unbroken
@@ -365,7 +365,7 @@ class Wording:
 
     def say(
         self,
-        text: Sentence | Template | Plural,
+        text: Sentence | str | Plural,
         *,
         numbers: Mapping[str, Number | int] | None = None,
         terms: Mapping[str, Term] | None = None,
@@ -374,7 +374,7 @@ class Wording:
     ) -> str:
         """A sentence, or a text and what goes into its gaps, as it is set in print."""
         if not isinstance(text, Sentence):
-            text = Sentence(text, lengths, words or {}, numbers or {}, terms or {})
+            text = say(text, numbers=numbers or {}, terms=terms or {}, words=words or {}, **lengths)
         return with_fractions(self.plain(text))
 
     def plain(self, sentence: Sentence) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
+from core.base.sentences import NO_TEXT, Template
 from core.flat.piece import Piece, Point
 from core.model.figures import CutFigure
 
@@ -33,7 +34,7 @@ class Dimension:
         row: 0 for the line next to the piece.
     """
 
-    label: str
+    label: Template
     start: Point
     end: Point
     out: Out
@@ -55,7 +56,7 @@ def overall(
 ) -> tuple[Dimension, ...]:
     """Width below and height on the left, called by the figures that they are."""
     left, bottom, right, top = piece.bounds
-    names = [figure.label if figure is not None else "" for figure in (across, along)]
+    names = [figure.label if figure is not None else NO_TEXT for figure in (across, along)]
     return (
         Dimension(names[0], (left, bottom), (right, bottom), Out.BELOW),
         Dimension(names[1], (left, bottom), (left, top), Out.LEFT),

@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.flat.roles import EdgeId, Face, FoldRole, MarkRole, PieceId, Side
 
 Point = tuple[float, float]
@@ -76,7 +76,7 @@ class Edge:
     end: Point
     allowance: float
     heading: Point
-    label: str = ""
+    label: Template = NO_TEXT
     turn: float = 0.0
 
     @property
@@ -165,7 +165,7 @@ class Fold:
     start_edge: EdgeId
     end_edge: EdgeId
     y: float
-    label: str
+    label: Template
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +192,7 @@ class Mark:
     side: Side | None = None
     closed: bool = False
     end: Sentence | None = None
-    label: str
+    label: Template
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,7 +218,7 @@ class Piece:
     """
 
     id: PieceId
-    label: str
+    label: Template
     edges: tuple[Edge, ...]
     folds: tuple[Fold, ...] = ()
     marks: tuple[Mark, ...] = ()
@@ -315,7 +315,7 @@ def edge_between(
     end: Point,
     *,
     allowance: float,
-    label: str = "",
+    label: Template = NO_TEXT,
     turn: float = 0.0,
 ) -> Edge:
     """An edge with the heading of its own two points; with a turn, radians, an arc.
@@ -331,7 +331,7 @@ def edge_between(
 
 
 def rectangle(
-    names: tuple[tuple[EdgeId, str], ...],
+    names: tuple[tuple[EdgeId, Template], ...],
     size: Point,
     *,
     allowances: tuple[float, float, float, float],

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from core.base.sentences import Template
 from core.flat.piece import Edge, Piece
 from core.flat.roles import EdgeRef, PieceId, PieceRole, SeamId, SeamRole
 from core.flat.stitch import StitchOutline, stitch_outline
@@ -37,7 +38,7 @@ class Seam:
     """
 
     id: SeamId
-    label: str
+    label: Template
     one: tuple[EdgeRef, ...]
     other: tuple[EdgeRef, ...] = ()
     caught: tuple[EdgeRef, ...] = ()

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from core.base.errors import FieldError
-from core.base.sentences import Number, Sentence, Template, Term, mark, say, told_number
+from core.base.sentences import NO_TEXT, Number, Sentence, Template, Term, mark, say, told_number
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, is_sliver, same_length
 
 LARGEST_SIZE = 300_000.0
@@ -101,12 +101,12 @@ class CutFigure:
     """
 
     name: str
-    label: str
+    label: Template
     part: str
     attribute: str
     low: float
     high: float
-    help: str
+    help: Template
     quantity: Quantity = Quantity.LENGTH
     above_low: bool = False
     published: bool = True
@@ -145,7 +145,7 @@ class CutFigure:
         if value > self.high:
             self.refuse(value, mark("it must be at most {limit}."), limit=self.high)
 
-    def refuse(self, value: object, rule: str, **lengths: float) -> None:
+    def refuse(self, value: object, rule: Template, **lengths: float) -> None:
         """Raise the FieldError for a value of this figure: "<label> is <value>: <rule>".
 
         Raises:
@@ -242,21 +242,21 @@ class FinishedFigure:
     """
 
     name: str
-    label: str
+    label: Template
     part: str
-    help: str
+    help: Template
     quantity: Quantity = Quantity.LENGTH
     published: bool = True
     form: Form = Form.LINEAR
     wanted: bool = True
     may_be_negative: bool = False
     inside: bool = False
-    matched: str = ""
-    tape: str = ""
+    matched: Template = NO_TEXT
+    tape: Template = NO_TEXT
     sampled: bool = False
     taken_up: Direction | None = None
     loses_with: str = ""
-    missing: str = ""
+    missing: Template = NO_TEXT
     only_with: str = ""
     parts: tuple[str, ...] = ()
 
@@ -280,7 +280,7 @@ class Limit:
     figure: CutFigure
     value: float
     bound: float
-    rule: str
+    rule: Template
     above: bool = False
     reachable: bool = False
     only_for: frozenset[str] = frozenset()

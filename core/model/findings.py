@@ -7,7 +7,7 @@ will disappoint, is a finding with a code, and where there is one, the change th
 from dataclasses import dataclass
 from enum import IntEnum
 
-from core.base.sentences import Sentence, require_finite
+from core.base.sentences import NO_TEXT, Sentence, Template, require_finite
 from core.base.tolerance import without_sliver
 from core.base.units import MM_PER_INCH
 
@@ -66,11 +66,11 @@ class Allowance:
     """
 
     figure: str
-    label: str
+    label: Template
     size: float
     layered: bool = True
     most: float = MOST_SEAM
-    raw: str = ""
+    raw: Template = NO_TEXT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

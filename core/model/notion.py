@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from core.base.sentences import Sentence, Template
+from core.base.sentences import NO_TEXT, Sentence, Template
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,5 +20,5 @@ class Notion:
     what: Template
     length: float | None = None
     kind: Sentence | None = None
-    under: Template = ""
+    under: Template = NO_TEXT
     price: float = 0.0

@@ -6,7 +6,7 @@ from enum import Enum
 from typing import ClassVar
 
 from core.base.errors import FieldError
-from core.base.sentences import Template, mark, say
+from core.base.sentences import NO_TEXT, Template, mark, say
 from core.model.figures import CutFigure
 
 Extras = tuple[tuple[str, str], ...]
@@ -57,7 +57,7 @@ class Detail:
         limit: of a text; None for what is none.
     """
 
-    help: str = ""
+    help: Template = NO_TEXT
     limit: TextLimit | None = None
 
 

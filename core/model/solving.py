@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
+from core.base.sentences import NO_TEXT, Template
 from core.model.figures import Form
 
 
@@ -77,7 +78,7 @@ class Bend:
     form: Form
     lengths: tuple[float, float, float]
     sizes: tuple[str, ...] = ()
-    rules: tuple[str, str] = ("", "")
+    rules: tuple[Template, Template] = (NO_TEXT, NO_TEXT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +98,7 @@ class SizeLimit:
     times: float = 0.0
     other: str = ""
     hair: float = 0.0
-    rule: str = ""
+    rule: Template = NO_TEXT
 
     def room(self, sizes: Mapping[str, float | None]) -> float:
         """How far a bag of these sizes lies within it, mm; negative beyond it."""

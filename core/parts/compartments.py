@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
@@ -118,7 +118,9 @@ def compartment_limits(
     return tuple(limits)
 
 
-def _needed(name: str, value: float, bound: float, rule: str, *, reachable: bool = False) -> Limit:
+def _needed(
+    name: str, value: float, bound: float, rule: Template, *, reachable: bool = False
+) -> Limit:
     """A limit that only the compartments need."""
     return Limit(_named(name), value, bound, rule, reachable=reachable, only_for=_COMPARTMENTS)
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, ClassVar, Self
 
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, Template
 from core.flat.piece import Piece
 from core.flat.roles import EdgeRef, Face, Side
 from core.flat.seam import Seam
@@ -27,7 +27,7 @@ class Part(Owner, SolvedPart):
 
     SLOT: ClassVar[str]
     """Its place in a bag: the name in files, and what its figures' `part` says."""
-    LABEL: ClassVar[str]
+    LABEL: ClassVar[Template]
     """What the maker reads."""
     STIFFENS: ClassVar[Face | None] = None
     """The face that it keeps flat."""

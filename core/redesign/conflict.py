@@ -27,7 +27,7 @@ from core.bag.figures import (
 )
 from core.base.arrays import Vector
 from core.base.errors import FieldError
-from core.base.sentences import Last, Listing, Number, Sentence, Term, mark, say
+from core.base.sentences import NO_TEXT, Last, Listing, Number, Sentence, Template, Term, mark, say
 from core.model.figures import Quantity
 from core.redesign.convex import Product, undominated
 from core.redesign.curves import TOLD_ENDS, Range
@@ -373,9 +373,9 @@ def _beside(name: str, value: float) -> Term:
     return gaps.said(_AT)
 
 
-def _matched(name: str) -> str:
+def _matched(name: str) -> Template:
     """What a mismatch of nothing is called; empty for any other figure."""
-    return FINISHED[name].matched if is_matched(name) else ""
+    return FINISHED[name].matched if is_matched(name) else NO_TEXT
 
 
 class _Gaps:
@@ -399,7 +399,7 @@ class _Gaps:
         else:
             self.lengths[gap] = value
 
-    def said(self, template: str) -> Sentence:
+    def said(self, template: Template) -> Sentence:
         """The sentence."""
         return Sentence(template, self.lengths, numbers=self.numbers, terms=self.terms)
 

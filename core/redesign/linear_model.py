@@ -18,7 +18,7 @@ from core.bag.figures import FINISHED, is_cut
 from core.base.arrays import Vector
 from core.base.errors import FieldError
 from core.base.quantities import MM3_PER_LITRE
-from core.base.sentences import mark
+from core.base.sentences import NO_TEXT, Template, mark
 from core.model.figures import Form
 from core.model.solving import Bend, Unknown
 from core.redesign.convex import Linear, Product
@@ -69,7 +69,7 @@ class Constraint:
     least: float
     value: Linear
     bound: Linear
-    rule: str
+    rule: Template
     only_for: frozenset[str] = frozenset()
     kind: ConstraintKind = ConstraintKind.BETWEEN
 
@@ -86,7 +86,7 @@ class Strap:
     free: Linear
     half_gap: Linear
     rise: Linear
-    rules: tuple[str, str]
+    rules: tuple[Template, Template]
 
 
 @dataclass(frozen=True, slots=True)
@@ -347,9 +347,9 @@ def _trusted(rows: Mapping[str, Linear], laws: Laws) -> Iterator[Constraint]:
                 continue
             zero = np.zeros(len(value.slope))
             room = Linear(value.slope, value.base - low)
-            yield Constraint("", room, 0.0, value, Linear(zero, low), "", only_for, reach)
+            yield Constraint("", room, 0.0, value, Linear(zero, low), NO_TEXT, only_for, reach)
             room = Linear(-value.slope, high - value.base)
-            yield Constraint("", room, 0.0, value, Linear(zero, high), "", only_for, reach)
+            yield Constraint("", room, 0.0, value, Linear(zero, high), NO_TEXT, only_for, reach)
 
 
 def can_be_filled(bag: Bag, laws: Laws) -> bool:

@@ -14,7 +14,7 @@ from typing import Any, Final, get_args
 import msgspec
 
 from core.base.errors import FieldError
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.model.figures import CutFigure, Quantity, When
 from core.model.record import Detail, Extras, Record
 from core.storage.shapes import (
@@ -58,7 +58,7 @@ class Called:
     """
 
     refused: Template
-    within: Template = ""
+    within: Template = NO_TEXT
 
     def of(self, number: int) -> Sentence:
         """What a length of it is a length of."""
@@ -335,7 +335,7 @@ def _shape_of(kind: Any, figure: CutFigure | None, detail: Detail) -> Shape:
             and figure.may_be_nothing
             and figure.when is None
         )
-        return Number(label=figure.label if figure and may_be_nothing else "", help=help)
+        return Number(label=figure.label if figure and may_be_nothing else NO_TEXT, help=help)
     if kind in (int, bool, str):
         return Plain(kind=kind, limit=detail.limit, help=help)
     raise TypeError(f"{kind} is nothing that a group of a file can hold by itself")

@@ -8,7 +8,7 @@ from core.bag.figures import label_of
 from core.bag.making import Load, Making
 from core.bag.parts import Parts
 from core.bag.sample import SAMPLED, Sample
-from core.base.sentences import mark
+from core.base.sentences import NO_TEXT, mark
 from core.base.units import Unit
 from core.bodies.table import BODIES
 from core.goods.layers import Layer, Sandwich
@@ -110,7 +110,7 @@ _PROJECT: Final = {
     "sample": Entry(
         "sample",
         Optional(group_of(Sample, entries={"drawn": _DRAWN, "measured": _DRAWN})),
-        Called("", mark("the sample")),
+        Called(NO_TEXT, mark("the sample")),
     ),
     "pinned": Entry(
         "pinned",

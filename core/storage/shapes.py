@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from core.base.errors import CornerwrightError
 from core.base.sanitize import printable
-from core.base.sentences import Last, Listing, Sentence, Template, Term, mark, say, typed
+from core.base.sentences import NO_TEXT, Last, Listing, Sentence, Template, Term, mark, say, typed
 from core.base.tolerance import is_sliver
 from core.model.record import TextLimit
 
@@ -152,7 +152,7 @@ class Number(Shape):
         help: one sentence for the schema.
     """
 
-    label: Template = ""
+    label: Template = NO_TEXT
     help: str = ""
 
     @property
@@ -302,7 +302,7 @@ class Table(Shape):
 
     def made(self, value: Any, notes: Notes, within: Within) -> dict[str, float]:
         return {
-            name: Number(label=self.labels.get(name, "")).made(each, notes, within)
+            name: Number(label=self.labels.get(name, NO_TEXT)).made(each, notes, within)
             for name, each in value.items()
         }
 

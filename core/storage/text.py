@@ -15,7 +15,7 @@ import msgspec
 from core.bag.bag import Bag
 from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import on_one_line, packed_json, printable
-from core.base.sentences import Listing, Sentence, Template, Term, mark, plural, say
+from core.base.sentences import Listing, Sentence, Term, mark, plural, say
 from core.base.tolerance import LEAST_LENGTH
 from core.storage.groups import TooDeepError, schema
 from core.storage.migrations import brought_forward
@@ -42,7 +42,7 @@ _MOST_TOLD: Final = 6
 """Lengths that one sentence names; of more it tells the number."""
 
 
-def file_error(template: Template, *, detail: Template = "", **words: str) -> BagFileError:
+def file_error(template: str, *, detail: str = "", **words: str) -> BagFileError:
     """The error that says this; `words` fill the gaps of the template and of its detail."""
     return BagFileError(say(template, words=words), say(detail, words=words) if detail else None)
 

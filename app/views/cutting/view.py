@@ -20,7 +20,7 @@ from app.session.display import Display, plain_tip, told, translated
 from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
 from app.widgets.record_painter import PlanStyle, RecordPainter
 from app.widgets.theme import Look
-from core.base.sentences import Sentence, mark, plural, say
+from core.base.sentences import Sentence, Template, mark, plural, say
 from core.cutting.plan import GoodsPlan, Laid
 from core.drawing.cutting_plan import StretchDrawing, drawn_stretch, key_line
 from core.drawing.plan_stretches import PlacedStretch, StretchFrame, placed_in
@@ -139,7 +139,7 @@ class CuttingView(DrawingView):
         beside += self._bar.sizeHint().width()  # whether it is shown or not: nothing jumps
         return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -beside, -BELOW * pixels)
 
-    def _mark_room(self, least: float, *marks: str) -> float:
+    def _mark_room(self, least: float, *marks: Template) -> float:
         """Px that lengths beside the goods take; `least` is mm of a page."""
         goods, style = self._goods, self._style
         if goods is None:
@@ -196,7 +196,7 @@ class CuttingView(DrawingView):
         if goods is None or not goods.cutting_length:
             return ()
         room = self.drawing_area().adjusted(margin, margin, -margin, -margin)
-        gaps = self._mark_room(BETWEEN, "{length}"), (BELOW + ABOVE) * self._style.pixels
+        gaps = self._mark_room(BETWEEN, mark("{length}")), (BELOW + ABOVE) * self._style.pixels
         self._home_scale, standing = placed_in(goods, (room.width(), room.height()), gaps)
         return standing
 
@@ -274,7 +274,7 @@ class CuttingView(DrawingView):
         pieces = say(
             plural("1 piece on {material}", "{count} pieces on {material}"),
             numbers={"count": len(goods.laid)},
-            terms={"material": goods.goods.title},
+            words={"material": goods.goods.title},
         )
         return pieces.text(translate=translated)
 

@@ -141,8 +141,8 @@ def panel_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
             Dimension(width.label, (left, bottom), (right, bottom), Out.BELOW),
             Dimension(length.label, (left, bottom), (left, untrimmed), Out.LEFT, row=1),
             Dimension(trim.label, (left, top), (left, untrimmed), Out.LEFT),
-            Dimension("Back", (left, bottom), (left, fold), Out.LEFT),
-            Dimension("Front", (left, fold), (left, top), Out.LEFT),
+            Dimension(mark("Back"), (left, bottom), (left, fold), Out.LEFT),
+            Dimension(mark("Front"), (left, fold), (left, top), Out.LEFT),
         )
     return (*sizes, *_corner_dimensions(panel, piece))
 

@@ -2,7 +2,7 @@
 
 from enum import Enum
 
-from core.base.sentences import mark
+from core.base.sentences import Template, mark
 from core.model.figures import (
     LONGEST,
     CutFigure,
@@ -24,9 +24,9 @@ class Bottom(Enum):
 
 def _length(
     name: str,
-    label: str,
+    label: Template,
     attribute: str,
-    help: str,
+    help: Template,
     *,
     above_low: bool = False,
     high: float = LONGEST,

@@ -13,7 +13,6 @@ from core.base.sentences import (
     Number,
     Sentence,
     ShowLength,
-    Template,
     mark,
     plural,
     say,
@@ -83,9 +82,9 @@ class BookletOptions:
         """A length as it is read."""
         return unbroken(format_length(length, unit=self.unit, step=self.step))
 
-    def say(self, sentence: Sentence | Template) -> str:
+    def say(self, sentence: Sentence | str) -> str:
         """A sentence in the reader's language and unit."""
-        told = sentence if isinstance(sentence, Sentence) else Sentence(sentence)
+        told = sentence if isinstance(sentence, Sentence) else say(sentence)
         return told.text(self.show, self.translate)
 
 

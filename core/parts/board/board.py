@@ -7,7 +7,7 @@ from enum import Enum
 from itertools import pairwise
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.piece import (
@@ -80,7 +80,7 @@ class BaseBoard(Part):
     STIFFENS: ClassVar[Face | None] = Face.BASE
     SEWING_RANK: ClassVar[int] = 2
     WORD: ClassVar[str] = mark("base board")
-    LABEL: ClassVar[str] = mark("Base board")
+    LABEL: ClassVar[Template] = mark("Base board")
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="board_width",
@@ -121,7 +121,7 @@ class BaseBoard(Part):
         return (
             Piece(
                 id=BOARD,
-                label=self.WORD,
+                label=_LABEL,
                 edges=edges,
                 cut_from=CutFrom.SHEET,
                 turn=GrainTurn.QUARTER,
@@ -149,7 +149,7 @@ class BaseBoard(Part):
                     ),
                     style=MarkStyle.PLACEMENT,
                     face=face,
-                    label=self.WORD,
+                    label=_LABEL,
                 ),
             )
             for face in FACES
@@ -218,6 +218,7 @@ class BaseBoard(Part):
 
 
 BOARD = PieceId("board", PieceRole.SHEET)
+_LABEL = mark("base board")
 _EDGES = (
     (EdgeId(EdgeRole.RIM, Face.FRONT), mark("board front")),
     (EdgeId(EdgeRole.RIM, side=Side.RIGHT), mark("board")),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from core.base.sentences import Sentence, mark
+from core.base.sentences import Sentence, Template, mark
 from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.dimension import Dimension
@@ -84,7 +84,7 @@ class Handles(Part):
     KIND: ClassVar[str] = "strips"
     IS_STRAP: ClassVar[bool] = True
     WORD: ClassVar[str] = mark("handles")
-    LABEL: ClassVar[str] = "Handles"
+    LABEL: ClassVar[Template] = mark("Handles")
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     GOODS_FIGURES: ClassVar[tuple[CutFigure, ...]] = (GOODS_WIDTH,)
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.dimension import Dimension, Out, overall
@@ -84,7 +84,7 @@ class Pocket(Part):
     KIND: ClassVar[str] = "pocket"
     SEWING_RANK: ClassVar[int] = 1
     WORD: ClassVar[str] = mark("pocket")
-    LABEL: ClassVar[str] = "Pocket"
+    LABEL: ClassVar[Template] = mark("Pocket")
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(
             name="pocket_cut_height",
