@@ -4,11 +4,22 @@ Lengths are mm.
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
 from core.base.errors import FieldError
-from core.base.sentences import NO_TEXT, Number, Sentence, Template, listed, mark, say, typed
+from core.base.sentences import (
+    NO_TEXT,
+    Listing,
+    Number,
+    Sentence,
+    Template,
+    Term,
+    mark,
+    say,
+    typed,
+)
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -131,7 +142,7 @@ class SeamAllowances:
             return ()
         figure, worst = next(iter(none.items()))
         raw = worst.raw if len(none) == 1 else NO_TEXT
-        message = Sentence(raw) if raw else Sentence(_NONE, words={"seams": _listed(none)})
+        message = Sentence(raw) if raw else Sentence(_NONE, terms=_listed(none))
         return (
             Finding(
                 code="no-allowance",
@@ -161,7 +172,7 @@ class SeamAllowances:
                 figure=figure,
                 value=size,
                 limit=least,
-                message=Sentence(_THIN, {"value": size, "limit": least}, {"seams": _listed(thin)}),
+                message=Sentence(_THIN, {"value": size, "limit": least}, terms=_listed(thin)),
                 fixes=self._usual(thin),
             ),
         )
@@ -184,7 +195,7 @@ class SeamAllowances:
                 figure=figure,
                 value=size,
                 limit=most,
-                message=Sentence(_WIDE, {"value": size, "limit": most}, {"seams": _listed(wide)}),
+                message=Sentence(_WIDE, {"value": size, "limit": most}, terms=_listed(wide)),
                 fixes=self._usual(wide),
             ),
         )
@@ -203,7 +214,7 @@ class SeamAllowances:
         if changes is None:
             return ()
         lengths = {"value": size} if tape is None else {"value": size, "tape": tape}
-        label = Sentence(template, lengths, {"seams": _listed(figures)})
+        label = Sentence(template, lengths, terms=_listed(figures))
         return (Fix(label, tuple(changes.items())),)
 
     # --- Teeth ----------------------------------------------------------------------------
@@ -378,8 +389,9 @@ def _changed(part: P, figures: tuple[CutFigure, ...], changes: dict[str, float])
     return replace(part, **values)
 
 
-def _listed(seams: dict[str, _Seam]) -> str:
-    return listed([each.label for each in seams.values()])
+def _listed(seams: dict[str, _Seam]) -> Mapping[str, Term]:
+    """Seams by their names, as the gap of a sentence."""
+    return {"seams": Listing([each.label for each in seams.values()])}
 
 
 _KEEP = mark("Allow {value} at the {seams}, keeping the finished sizes")

@@ -6,7 +6,7 @@ Where goods lie in one wall with goods that shrink less, the wall puckers. Lengt
 from collections.abc import Sequence
 from itertools import permutations
 
-from core.base.sentences import Sentence, listed, mark, say
+from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
@@ -198,7 +198,7 @@ def _melts(wall: Sandwich) -> tuple[Finding, ...]:
             figure="layers",
             value=float(len(tender)),
             limit=None,
-            message=Sentence(_MELTS, words={"goods": listed(list(dict.fromkeys(tender)))}),
+            message=Sentence(_MELTS, words={"goods": Listing(list(dict.fromkeys(tender)))}),
         ),
     )
 

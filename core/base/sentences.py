@@ -177,7 +177,7 @@ class Sentence:
         """
         told = {gap: show(length) for gap, length in self.lengths.items()}
         told |= {gap: _told_number(number) for gap, number in self.numbers.items()}
-        told |= {gap: _told(word, show, ENGLISH, self.count) for gap, word in self.words.items()}
+        told |= {gap: _typed(word, translate) for gap, word in self.words.items()}
         told |= {gap: _told(term, show, translate, self.count) for gap, term in self.terms.items()}
         try:
             return _form(self.template, translate, self.count).format(**told)
@@ -239,13 +239,24 @@ def _told(term: Term | str, show: ShowLength, translate: Language, count: int) -
         return translate(term)
     if isinstance(term, Plural):
         return _form(term, translate, count)
-    *before, last = [_told(each, show, translate, count) for each in term.items]
+    return _together([_told(each, show, translate, count) for each in term.items], term, translate)
+
+
+def _typed(words: str | Listing, translate: Language) -> str:
+    """Words as they were typed; what joins several is ours."""
+    if isinstance(words, str):
+        return words
+    return _together([str(each) for each in words.items], words, translate)
+
+
+def _together(told: list[str], listing: Listing, translate: Language) -> str:
+    *before, last = told
     if not before:
         return last
     together = before[0]
     for each in before[1:]:
         together = translate(Last.COMMA.value).format(before=together, last=each)
-    return translate(term.last.value).format(before=together, last=last)
+    return translate(listing.last.value).format(before=together, last=last)
 
 
 def _lengths(term: Term | str) -> Iterator[tuple[str, float]]:
@@ -253,9 +264,3 @@ def _lengths(term: Term | str) -> Iterator[tuple[str, float]]:
         yield from term.all_lengths()
     elif isinstance(term, Listing):
         yield from (pair for each in term.items for pair in _lengths(each))
-
-
-def listed(names: Sequence[str], last_by: str = "and") -> str:
-    """Names as a sentence lists them: a; a and b; a, b and c."""
-    *before, last = names
-    return f"{', '.join(before)} {last_by} {last}" if before else last

@@ -153,7 +153,7 @@ def draw_all(
     """
     for each in drawn:
         if isinstance(each, DiagramNote):
-            text = translate(each.text)
+            text = each.text.text(translate=translate)
             if each.room is not None:
                 text = shortened(text, SMALL, each.room)
             anchor = Anchor.START if each.begins else Anchor.MIDDLE

@@ -78,7 +78,7 @@ def _piece_row(plan: Plan, item: CutItem, wording: Wording) -> tuple[str, ...]:
     shape = say("rectangle") if item.is_rectangle else say("trimmed to shape")
     return (
         "piece",
-        item.piece.label,
+        wording.translate(item.piece.label),
         item.told_goods(with_role=True),
         str(item.count),
         str(item.count * plan.options.bags),

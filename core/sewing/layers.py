@@ -7,7 +7,7 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 import math
 from collections.abc import Iterable, Sequence
 
-from core.base.sentences import Last, Listing, Sentence, Template, mark, say
+from core.base.sentences import Last, Listing, Sentence, Template, mark, say, typed
 from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
@@ -103,7 +103,9 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
         pieces=bench.walls,
         layers=group,
         pressing=Pressing(Heat.MEDIUM, cloth=True),
-        scene=_hovering([layer.role for layer in (ground, *fusible)], turned=True, basted=None),
+        scene=_hovering(
+            [typed(layer.role) for layer in (ground, *fusible)], turned=True, basted=None
+        ),
     )
 
 
@@ -160,7 +162,9 @@ def _baste(bench: Bench) -> Operation:
         stitching=(Stitching(mark("basting the layers"), _around(bench), bench.base),),
         allowance=baste_line,
         without_change=_spare(bench),
-        scene=_hovering([layer.role for layer in reversed(goods)], turned=False, basted=baste_line),
+        scene=_hovering(
+            [typed(layer.role) for layer in reversed(goods)], turned=False, basted=baste_line
+        ),
     )
 
 
@@ -279,7 +283,7 @@ def _lay_lining(bench: Bench) -> Operation:
         allowance=baste_line,
         without_change=_spare(bench),
         scene=_hovering(
-            [mark("panel, face down"), *(layer.role for layer in goods)],
+            [say("panel, face down"), *(typed(layer.role) for layer in goods)],
             turned=True,
             basted=baste_line,
         ),
@@ -334,7 +338,7 @@ def _spare(bench: Bench) -> Sentence:
     return say("Hold the edges with clips instead of basting.")
 
 
-def _hovering(names: Sequence[str], *, turned: bool, basted: float | None) -> Diagram:
+def _hovering(names: Sequence[Sentence], *, turned: bool, basted: float | None) -> Diagram:
     """Cloths that hover over one another, the undermost first, as they lie on the table.
 
     Args:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from core.base.sentences import Listing, Sentence, mark, say
+from core.base.sentences import Listing, Sentence, mark, say, typed
 from core.flat.piece import Point
 from core.goods.layers import Layer
 from core.sewing.layers import layer_operations
@@ -122,7 +122,7 @@ def _washed_goods(goods: Iterable[tuple[str, float, float]]) -> Diagram:
         low = -apart * number
         drawn.append(DiagramArea(Ink.GOODS, _torn_off(wide, high, low)))
         drawn.append(DiagramArea(Ink.NEW_AREA, _torn_off(left, high, low)))
-        drawn.append(DiagramNote(title, (left / 2, low + high / 2)))
+        drawn.append(DiagramNote(typed(title), (left / 2, low + high / 2)))
         if left < wide:
             placed.append(Placed("usable_width", wide, (wide, low + high / 6)))
             placed.append(Placed("washed_width", left, (left, low + high / 2)))

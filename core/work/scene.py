@@ -7,6 +7,7 @@ a strip that is being folded, an operation brings as a `Diagram`. Lengths are mm
 from dataclasses import dataclass
 from enum import Enum
 
+from core.base.sentences import Sentence
 from core.flat.piece import Point
 from core.flat.roles import PieceId
 from core.space.folding import AreaKind, LineKind
@@ -76,7 +77,7 @@ class DiagramNote:
         room: it is shortened to, on paper; None for all of it.
     """
 
-    text: str
+    text: Sentence
     at: Point
     shift: Point = (0.0, 0.0)
     begins: bool = False

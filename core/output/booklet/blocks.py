@@ -177,7 +177,7 @@ def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str,
     size = f"{options.show(item.across)} × {options.show(item.along)}"
     return (
         options.translate(item.piece.label),
-        options.translate(item.goods.title),
+        item.goods.title,
         str(item.count * plan.options.bags),
         size,
         options.say(plan.grain_of(item)),
@@ -194,7 +194,7 @@ def _ways(plan: Plan, options: "BookletOptions") -> list[str]:
     """What somebody who cuts must know; of one goods with its name before it."""
     told = [options.say(way) for way in ways_of(plan.options)]
     for goods in plan.goods:
-        title = sentence_start(options.translate(goods.goods.title))
+        title = sentence_start(goods.goods.title)
         told += [f"{title}: {options.say(way)}" for way in ways_of_goods(goods) if goods.laid]
     return told
 
@@ -223,7 +223,7 @@ def _layout(
     picture = _plan_picture(goods, stretch, options, scale, shorts)
     written = {each.text for each in picture.records if isinstance(each, Text)}
     key = [f"{short} {name}" for name, short in shorts.items() if short in written]
-    title = options.translate(goods.goods.title)
+    title = goods.goods.title
     if goods.goods.in_sheets and goods.sheets > 1:
         numbers = {
             "number": round(stretch.high / goods.goods.sheet_length), "count": goods.sheets

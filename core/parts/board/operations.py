@@ -1,6 +1,6 @@
 """Sewing with a base board: cutting it, then laying it in last or fusing it on early. mm."""
 
-from core.base.sentences import Sentence, Term, listed, mark, say, typed
+from core.base.sentences import Listing, Sentence, Term, mark, say, typed
 from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
@@ -222,7 +222,7 @@ def _taped(tender: list[str]) -> tuple[Sentence, ...]:
     )
     if not tender:
         return (held,)
-    return (held, say("Do not iron: heat damages the {goods}.", words={"goods": listed(tender)}))
+    return (held, say("Do not iron: heat damages the {goods}.", words={"goods": Listing(tender)}))
 
 
 def _stays_clear(bench: Bench, board: BaseBoard) -> Sentence:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable
 
+from core.base.sentences import typed
 from core.flat.piece import Point
 from core.flat.roles import Face
 from core.parts.handles.handles import Handles, HandleStyle
@@ -71,7 +72,7 @@ def strips_diagram(
         )
         placed.append(Placed("handle_last_strip", short, (0.0, low), (end, low)))
     if count > 1:
-        drawn.append(DiagramNote(f"× {count}", (shown, width / 2), (5.0, 0.0)))
+        drawn.append(DiagramNote(typed(f"× {count}"), (shown, width / 2), (5.0, 0.0)))
     return Diagram(
         bounds=(0.0, 0.0, shown, width),
         paper=(WIDE[0], 12.0),

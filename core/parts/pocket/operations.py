@@ -264,9 +264,9 @@ class _OnFace:
                     ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)),
                 ),
                 DiagramLine(Ink.NEW, ((0.0, line), (wide, line))),
-                DiagramNote(mark("fold"), (wide / 2, high), (0.0, 2.6)),
+                DiagramNote(say("fold"), (wide / 2, high), (0.0, 2.6)),
                 DiagramNote(
-                    mark("seam") if sewn else mark("raw edges"), (wide / 2, 0.0), (0.0, -2.6)
+                    say("seam") if sewn else say("raw edges"), (wide / 2, 0.0), (0.0, -2.6)
                 ),
             ),
             placed=(placed,),

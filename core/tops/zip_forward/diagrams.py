@@ -1,6 +1,6 @@
 """Drawings of a zip by itself, and of it on the front. mm."""
 
-from core.base.sentences import mark
+from core.base.sentences import say
 from core.flat.piece import Piece
 from core.flat.roles import Face
 from core.tops.zip_forward.zip import ZIP, ZipForward
@@ -78,6 +78,6 @@ def laid_on_front(bench: Bench, line: float, *, joins: bool) -> FlatScene:
             DiagramArea(Ink.NEW_AREA if joins else Ink.PART, outline),
             DiagramLine(Ink.STITCH, ((ends[0], teeth), (ends[1], teeth))),
             DiagramLine(Ink.NEW, ((left, line), (right, line))),
-            DiagramNote(mark("front"), ((left + right) / 2, half), (0.0, 4.0)),
+            DiagramNote(say("front"), ((left + right) / 2, half), (0.0, 4.0)),
         ),
     )

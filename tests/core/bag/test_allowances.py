@@ -202,7 +202,7 @@ def test_an_allowance_that_the_wall_needs_is_not_too_wide() -> None:
     assert "wide-allowance" not in codes(compute(walled(20.0, side_seam=40.0)))
     thin = found(walled(20.0, side_seam=40.0), "thin-allowance")
     assert thin is not None
-    assert "side seam" not in thin.message.words["seams"]
+    assert "side seam" not in thin.message.text()
     told = found(walled(20.0, side_seam=40.5), "wide-allowance")
     assert told is not None
     assert told.limit == 40.0

@@ -98,7 +98,7 @@ def test_things_are_listed() -> None:
     assert told("a", "b", "c", last=Last.OR) == "a, b or c"
     assert told("a", "b", "c", last=Last.COMMA) == "a, b, c"
     typed = say("{all}", words={"all": Listing(("front", "{x}"))})
-    assert typed.text(translate=Other(DUTCH)) == "front and {x}"
+    assert typed.text(translate=Other(DUTCH)) == "front en {x}"  # only what joins them is ours
     ours = say("{all}", terms={"all": Listing(("front", "back"))})
     assert ours.text(translate=Other(DUTCH)) == "voor en back"
 
