@@ -17,7 +17,7 @@ from core.base.errors import (
     FieldError,
     did_you_mean,
 )
-from core.base.sentences import listed, say
+from core.base.sentences import say
 from core.goods.layers import MOST_LAYERS, Sandwich
 from core.parts.handles.handles import HandleStyle
 from tests.helpers import changed, demo, inch, layer
@@ -55,15 +55,6 @@ def test_sizes_that_cannot_be_drawn_are_refused(
         changed(demo(), **changes)
     assert caught.value.field == field
     assert words in str(caught.value)
-
-
-@pytest.mark.parametrize(
-    ("names", "told"),
-    [(("a",), "a"), (("a", "b"), "a and b"), (("a", "b", "c"), "a, b and c")],
-)
-def test_names_are_listed_as_a_sentence_lists_them(names: tuple[str, ...], told: str) -> None:
-    assert listed(names) == told
-    assert listed(names, "or") == told.replace("and", "or")
 
 
 def test_a_separate_handles_leg_must_end_above_the_bottom() -> None:
