@@ -12,7 +12,7 @@ from app.widgets.inputs import LengthBox, OptionBox
 from app.widgets.labels import Verdict
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
-from core.base.sentences import mark
+from core.base.sentences import joined, mark
 from core.base.units import Unit
 from core.parts.table import SLOTS
 from core.redesign.new_bag import NewBag, new_bag
@@ -100,7 +100,7 @@ class NewBagDialog(FittedDialog):
             volume=display.volume(made.result.finished.get(body.CAPACITY)),
         )
         if made.left_out:
-            names = ", ".join(translated(_WORDS[part]) for part in made.left_out)
+            names = joined([_WORDS[part] for part in made.left_out]).text(translate=translated)
             left = self.tr("Left out, as there is no room for it: {parts}.").format(parts=names)
             told = f"{told} {left}"
         return told

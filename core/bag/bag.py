@@ -163,7 +163,8 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         if cut_value(bag, name) is None:
             sentence = say(
                 "{label} cannot be set: this bag has no {part}.",
-                words={"label": figure.label, "part": word_of(figure)},
+                terms={"label": figure.label},
+                words={"part": word_of(figure)},
             )
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.

@@ -144,7 +144,7 @@ def checked_zip_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
     if not 1 <= len(lengths) <= MOST_ZIP_LENGTHS:
         sentence = say(
             "Zip lengths: there are {count}; there must be 1 to {most}.",
-            words={"count": str(len(lengths)), "most": str(MOST_ZIP_LENGTHS)},
+            numbers={"count": len(lengths), "most": MOST_ZIP_LENGTHS},
         )
         raise FieldError(sentence, field="zip_lengths", value=lengths)
     for length in lengths:

@@ -80,7 +80,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
 def _check(bag: Bag, name: str, value: float) -> None:
     label = label_of(name)
     if name not in MEASURABLE or compute(bag).finished[name] is None:
-        sentence = say("{label} cannot be measured on this bag.", words={"label": label})
+        sentence = say("{label} cannot be measured on this bag.", terms={"label": label})
         raise FieldError(sentence, field=name, value=value)
     check_no_sliver(label, value, field=name)
     if not 0.0 < value <= _LARGEST:
@@ -88,7 +88,8 @@ def _check(bag: Bag, name: str, value: float) -> None:
         sentence = Sentence(
             mark("{label} is {value}: it must be more than {low}, and at most {high}."),
             lengths | ({"value": value} if math.isfinite(value) else {}),
-            words={"label": label} | ({} if math.isfinite(value) else {"value": str(value)}),
+            words={} if math.isfinite(value) else {"value": str(value)},
+            terms={"label": label},
         )
         raise FieldError(sentence, field=name, value=value)
 

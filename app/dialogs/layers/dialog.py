@@ -237,9 +237,7 @@ class LayersDialog(FittedDialog):
 
     def _offer(self, goods: Layer) -> None:
         width = self._display.length(goods.usable_width)
-        text = self.tr("{material}, {width} wide").format(
-            material=translated(goods.title), width=width
-        )
+        text = self.tr("{material}, {width} wide").format(material=goods.title, width=width)
         action = self._menu.addAction(menu_text(text))
         action.triggered.connect(partial(self._on_taken, goods))
 

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import (
 
 from app.files.export import AskExport, file_name, save_export
 from app.session.cutting_plan import CuttingPlanModel
-from app.session.display import plain_tip, told_error, tr, translated
+from app.session.display import plain_tip, told_error, tr
 from app.session.session import Session
 from app.views.cutting.controls import CuttingControls, CuttingLayout
 from app.views.cutting.table import CuttingTable, facts_of, lacking_of, rows_of, weight_of
@@ -366,4 +366,4 @@ class CuttingBody(QWidget):
 
 def _title(plan: Plan, number: int) -> str:
     goods = plan.goods[number].goods
-    return translated(goods.title)
+    return goods.title

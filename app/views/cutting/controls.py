@@ -161,7 +161,8 @@ class CuttingControls(QWidget):
     def _on_bags_edit(self, value: float) -> None:
         rule = say(
             "Number of bags is {value}: it must be a whole number from 1 to {most}.",
-            words={"value": told_number(value), "most": str(MOST_BAGS)},
+            words={"value": told_number(value)},
+            numbers={"most": MOST_BAGS},
         )
         if self._may(self.bags, None if 1 <= value <= MOST_BAGS else rule):
             self.bags.show_value(value)

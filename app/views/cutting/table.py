@@ -47,9 +47,9 @@ def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:
     lines, named = [], []
     for goods in plan.goods:
         for item, count, finding in goods.lacking:
-            left_out = say("Left out of the plan: {count}.", words={"count": str(count)})
+            left_out = say("Left out of the plan: {count}.", numbers={"count": count})
             lines.append(f"{told(finding.message, display)} {told(left_out, display)}")
-            words = {"piece": translated(item.piece.label), "goods": translated(goods.goods.title)}
+            words = {"piece": translated(item.piece.label), "goods": goods.goods.title}
             name = tr("{piece} of {goods}").format(**words)
             named.append(name if count == 1 else f"{count} × {name}")
     whole = "\n".join(lines)
