@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
-from core.bag.allowances import least_allowance, usual_allowance
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.bag.tables import BODY, TOP
@@ -37,7 +36,7 @@ WANTED_DROP = 10 * MM_PER_INCH
 
 def fresh_bottom_seam(bag: Bag) -> float:
     """The allowance of a new bottom seam: the usual one, or what a thick wall needs."""
-    return max(usual_allowance(bag.unit), least_allowance(bag.sandwich))
+    return bag.site.new_allowance
 
 
 def fresh_zip(bag: Bag) -> ZipForward:
@@ -53,7 +52,7 @@ def fresh_zip(bag: Bag) -> ZipForward:
 def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
     """A pocket about half as high as the face, a quarter of it below the edge."""
     top = bag.site.front.top
-    seam = usual_allowance(bag.unit)
+    seam = bag.site.usual_allowance
     height = max(_ruled(bag, top * 0.45), seam)
     return Pocket(faces=faces, cut_height=2 * (height + seam), drop=_ruled(bag, top / 4), seam=seam)
 

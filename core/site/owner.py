@@ -1,8 +1,8 @@
 """What a bag is put together of: the base of every body, top and part."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any, ClassVar, Self, cast
+from typing import Any, ClassVar, NamedTuple, Self, cast
 
 from core.base.sentences import Sentence
 from core.flat.dimension import Dimension
@@ -14,6 +14,21 @@ from core.model.findings import Finding
 from core.model.notion import Notion
 from core.site.site import Finished, Site
 from core.site.solved import Solved
+
+KeepSizes = Callable[[Mapping[str, float]], Mapping[str, float] | None]
+"""Other allowances -> the changes of cut figures that leave finished sizes alone; None: no bag."""
+
+
+class Moved(NamedTuple):
+    """How a body is cut differently, mm: for other allowances and the same finished sizes.
+
+    Attributes:
+        width: how much wider its faces are.
+        top: how much farther above the base line their cut top edges lie.
+    """
+
+    width: float
+    top: float
 
 
 class Owner(Solved):
@@ -65,6 +80,24 @@ class Owner(Solved):
             FieldError: it cannot be so.
         """
         return replace(cast("Any", self), **values), None
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """What a top or a part is changed by so that other allowances leave its sizes alone.
+
+        Args:
+            wanted: cut figure -> new value: allowances, and what has to change with them.
+            moved: how the body is cut then.
+            site: the bag as it is.
+        """
+        return {}
+
+    def fits_as_well(self, site: Site, was: Any, site_before: Site) -> bool:
+        """Whether it is, with other allowances, as good as it was in the bag before."""
+        return True
+
+    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+        """What is doubtful about its allowances, told beside those of all seams."""
+        return ()
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """What is doubtful about it; `finished` holds every finished figure of the bag."""

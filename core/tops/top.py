@@ -1,5 +1,6 @@
 """What every way of treating the mouth is."""
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, ClassVar
 
 from core.flat.piece import Piece
@@ -46,6 +47,17 @@ class Top(Owner):
     def shows(self, mouth: Mouth) -> float:
         """What shows of it between its two stitch lines, mm."""
         return 0.0
+
+    def shows_more(self, wanted: Mapping[str, float], mouth: Mouth) -> float:
+        """How much more of it shows with other allowances and sizes of its own, mm."""
+        return 0.0
+
+    def wide_enough(self, allowance: float) -> tuple[str, Mapping[str, float]]:
+        """How a fix says that it must be wider for such a seam, and its figures then.
+
+        Empty where it is wide enough.
+        """
+        return "", {}
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """Its pieces."""

@@ -30,6 +30,7 @@ from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Finding
 from core.model.solving import Solving
+from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth, Seat
 from core.site.site import Finished, Site
 from core.space.folding import Closing, Folding
@@ -151,6 +152,26 @@ class BoxedPanel(Body):
                 Allowance(figure="bottom_seam", label="bottom seam", size=self.bottom_seam)
             )
         return tuple(found)
+
+    def with_allowances(
+        self, wanted: Mapping[str, float], shows: float
+    ) -> tuple[dict[str, float], Moved]:
+        """As `core.bodies.boxed_panel.allowances` has it."""
+        from core.bodies.boxed_panel.allowances import with_allowances  # which knows this class
+
+        return with_allowances(self, wanted, shows)
+
+    def fits_as_well(self, site: Site, was: "BoxedPanel", site_before: Site) -> bool:
+        """Whether its corners and its front are still there."""
+        from core.bodies.boxed_panel.allowances import fits_as_well
+
+        return fits_as_well(self, was)
+
+    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+        """Whether a print is upside down on one face, for want of a bottom seam."""
+        from core.bodies.boxed_panel.allowances import print_finding
+
+        return print_finding(self, site, keep)
 
     def measured(self, draft: Draft) -> Finished:
         """Base, gusset, opening and face height."""

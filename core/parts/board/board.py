@@ -194,6 +194,11 @@ class BaseBoard(Part):
 
         return board_operations(bench, self)
 
+    def fits_as_well(self, site: Site, was: "BaseBoard", site_before: Site) -> bool:
+        """Whether no new bottom seam is sewn through it: fused, it lies there by then."""
+        fused = self.way is BoardWay.FUSED and site.sandwich.basted_in_one
+        return not fused or site.front.under is not None or site_before.front.under is None
+
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the needle stays clear of it, and whether it fits its room and fills it."""
         from core.parts.board.findings import board_findings  # which knows this class

@@ -40,6 +40,7 @@ from core.parts.handles.strip import (
     with_strip_values,
 )
 from core.parts.part import Part
+from core.site.owner import Moved
 from core.site.seat import SewnOn
 from core.site.site import Finished, PlacedMark, Site
 from core.space.folding import Laid
@@ -236,6 +237,14 @@ class Handles(Part):
             return (stop,)
         rule = "it must end above the bottom, within {limit}."
         return (stop, Limit(_LEG, self.leg, room, rule, reachable=True))
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """The stops stay as far below the top stitch line."""
+        return {"handle_stop": self.stop + moved.top} if moved.top else {}
+
+    def fits_as_well(self, site: Site, was: "Handles", site_before: Site) -> bool:
+        """Whether both legs still lie on the face."""
+        return not shorter(site.front.width, self.span)
 
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
         """Its legs on each face of the mouth; a loop runs on under the bottom."""

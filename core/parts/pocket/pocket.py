@@ -29,6 +29,7 @@ from core.model.figures import LONGEST, CutFigure, FinishedFigure, Limit, Ruled,
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.model.solving import Solving, Unknown
 from core.parts.part import Part
+from core.site.owner import Moved
 from core.site.seat import Below, SewnOn
 from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, PlacedMark, Site, signed
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
@@ -182,6 +183,24 @@ class Pocket(Part):
         """Of the seam that closes the tube."""
         seam = Allowance(figure="pocket_seam", label="pocket seam", size=self.seam, layered=False)
         return (seam,)
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """As high as it was, and as far below the top stitch line."""
+        found: dict[str, float] = {}
+        if (seam := wanted.get("pocket_seam")) is not None:
+            found = {"pocket_seam": seam, "pocket_cut_height": 2 * (self.height + seam)}
+        return found | ({"pocket_drop": self.drop + moved.top} if moved.top else {})
+
+    def fits_as_well(self, site: Site, was: "Pocket", site_before: Site) -> bool:
+        """Whether it runs into no corner that it was clear of, and is not sewn shut."""
+        runs, ran = self._into_corner(site), was._into_corner(site_before)
+        clear = not shorter(0.0, runs) or shorter(0.0, ran)
+        return clear and not shorter(self.drop, site.front.top_allowance)
+
+    def _into_corner(self, site: Site) -> float:
+        """How far the lowest runs into the corner cut; negative where it stays above."""
+        lowest = min(site.seats[face].top for face in self.faces.faces) - self.drop - self.height
+        return max(site.front.cut_low, 0.0) - lowest
 
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
         """Its outline on each face, down to its lower edge."""

@@ -1,17 +1,25 @@
 """What is doubtful about a zip: where it lies, and how long it is. Lengths are mm."""
 
 import math
+import re
 
-from core.base.sentences import Sentence, say
+from core.base.sentences import Number, Sentence, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.model.figures import LONGEST
 from core.model.findings import Finding, Fix, Severity
+from core.site.owner import KeepSizes
 from core.site.site import FOOT_ROOM, Finished, Site
 from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
 WIDEST_TAPE = 2.5 * MM_PER_INCH
 """Wider zip tape is hardly sold (own choice)."""
+SLIDER_ROOM = 5.0
+"""What a slider is wider than the closed teeth, mm (own choice)."""
+USUAL_GAUGE = 5.0
+"""Taken where a zip's gauge is no number that the trade uses."""
+GAUGES = (2.0, 20.0)
+"""The trade's numbers: about the width of the closed teeth in mm (common practice, no source)."""
 
 _ON_TOP = "The zip crosses the top fold by {value}: it will not lie on the front face."
 _NEAR_TOP = (
@@ -184,3 +192,85 @@ def _tape_findings(closure: ZipForward) -> tuple[Finding, ...]:
             message=Sentence(_WIDE_TAPE, lengths),
         ),
     )
+
+
+# --- teeth ---
+
+
+def teeth_width(closure: ZipForward) -> float:
+    """Width of the closed teeth, mm, by the first number in the zip's gauge.
+
+    A gauge without such a number is taken as `USUAL_GAUGE`: `gauge_is_told` says which.
+    """
+    number = _gauge(closure)
+    return USUAL_GAUGE if number is None else number
+
+
+def gauge_is_told(closure: ZipForward) -> bool:
+    """Whether the zip's gauge holds a number that the trade uses."""
+    return _gauge(closure) is not None
+
+
+def _gauge(closure: ZipForward) -> float | None:
+    found = re.search(r"[0-9]{1,3}(\.[0-9]{1,3})?", closure.gauge)
+    number = float(found[0]) if found else 0.0
+    return number if GAUGES[0] <= number <= GAUGES[1] else None
+
+
+def least_tape(closure: ZipForward, seam: float) -> float:
+    """Width of a tape whose slider passes between seams of this allowance."""
+    return 2 * seam + teeth_width(closure) + SLIDER_ROOM
+
+
+def teeth_findings(closure: ZipForward, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+    """Whether needle and slider pass the teeth."""
+    teeth, seam = teeth_width(closure), site.mouth.allowance
+    shows, needed = closure.tape_width - 2 * seam, teeth + SLIDER_ROOM
+    if not shorter(shows, needed):
+        return ()
+    sewn_over = shorter(shows, teeth)
+    limit = teeth if sewn_over else needed
+    numbers = {"gauge": Number(teeth)}
+    assumed = say("not given, assumed {gauge}", numbers=numbers)
+    gauge = typed(numbers["gauge"].text()) if gauge_is_told(closure) else assumed
+    lengths = {"value": shows, "limit": limit, "teeth": teeth}
+    return (
+        Finding(
+            code="teeth-under-needle",
+            severity=Severity.STOP if sewn_over else Severity.WARN,
+            figure="zip_tape_width",
+            value=closure.tape_width,
+            limit=limit + 2 * seam,
+            message=Sentence(_TEETH if sewn_over else _SLIDER, lengths, terms={"gauge": gauge}),
+            fixes=_teeth_fixes(closure, site, needed, keep),
+        ),
+    )
+
+
+def _teeth_fixes(
+    closure: ZipForward, site: Site, needed: float, keep: KeepSizes
+) -> tuple[Fix, ...]:
+    """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
+    fixes = []
+    seam = (closure.tape_width - needed) / 2
+    if not shorter(seam, site.least_allowance):
+        label = say("Sew the zip {value} from the edge", value=seam)
+        fixes.append((label, keep({site.mouth.allowance_figure: seam})))
+    tape = needed + 2 * site.mouth.allowance
+    label = say("Use a zip with tape {value} wide", value=tape)
+    fixes.append((label, keep({"zip_tape_width": tape})))
+    return tuple(Fix(label, tuple(each.items())) for label, each in fixes if each)
+
+
+WITH_TAPE = mark(
+    "Allow {value} at the {seams}, keeping the finished sizes, and use a zip with tape "
+    "{zip_tape_width} wide"
+)
+_TEETH = mark(
+    "Only {value} of the zip shows between its stitch lines, and teeth of its gauge "
+    "({gauge}) are {limit} wide: the needle would hit them."
+)
+_SLIDER = mark(
+    "Only {value} of the zip shows between its stitch lines: teeth of its gauge ({gauge}) are "
+    "{teeth} wide, and the slider needs {limit} to pass."
+)

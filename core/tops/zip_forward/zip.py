@@ -33,6 +33,7 @@ from core.model.findings import Allowance, Finding, Fix, Severity
 from core.model.notion import Notion
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
+from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth
 from core.site.site import Finished, PlacedMark, Site, signed
 from core.space.folding import Closing
@@ -149,6 +150,36 @@ class ZipForward(Top):
     def shows(self, mouth: Mouth) -> float:
         """What shows between its two stitch lines."""
         return self.tape_width - 2 * mouth.allowance
+
+    def shows_more(self, wanted: Mapping[str, float], mouth: Mouth) -> float:
+        """A wider tape shows more, wider seams less."""
+        tape = wanted.get("zip_tape_width", self.tape_width)
+        seam = wanted.get(mouth.allowance_figure, mouth.allowance)
+        return tape - self.tape_width - 2 * (seam - mouth.allowance)
+
+    def wide_enough(self, allowance: float) -> tuple[str, Mapping[str, float]]:
+        """A slider must pass between the seams."""
+        from core.tops.zip_forward.findings import WITH_TAPE, least_tape
+
+        least = least_tape(self, allowance)
+        return (
+            (WITH_TAPE, {"zip_tape_width": least}) if shorter(self.tape_width, least) else ("", {})
+        )
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """Long enough for a wider panel."""
+        found = {name: wanted[name] for name in ("zip_tape_width",) if name in wanted}
+        needed = site.front.width + moved.width + 2 * ZIP_END
+        if moved.width > 0.0 and shorter(self.length, needed):
+            sold = needed if self.by_length else sold_length(needed, site.zip_lengths)
+            found["zip_length"] = sold
+        return found
+
+    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+        """Whether its teeth lie under the needle."""
+        from core.tops.zip_forward.findings import teeth_findings
+
+        return teeth_findings(self, site, keep)
 
     def allowance(self, mouth: Mouth) -> Allowance:
         """Of the zip seams."""
