@@ -122,7 +122,7 @@ def _usual(bag: Bag, seams: _Seams) -> tuple[Fix, ...]:
     template, wider = "", _NOTHING
     if bag.site.mouth.allowance_figure in seams:
         template, wider = bag.top.wide_enough(size)
-    changes = with_allowances(bag, dict.fromkeys(seams, size) | wider)
+    changes = with_allowances(bag, {**dict.fromkeys(seams, size), **wider})
     if changes is None:
         return ()
     label = Sentence(template or _KEEP, {"value": size, **wider}, {"seams": _listed(seams)})

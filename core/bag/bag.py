@@ -26,7 +26,6 @@ from core.site.seat import Mouth
 from core.site.site import Site
 from core.tops.table import TOPS
 from core.tops.top import Top
-from core.tops.zip_forward.zip import Hem, ZipForward
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,11 +114,6 @@ class Bag:
         own = (goods for slot in sewn if (goods := self.supplies.own_goods(slot)) is not None)
         return (*self.sandwich.layers, *own)
 
-    @property
-    def zip_to_buy(self) -> float | None:
-        """Length of the zip to buy, mm, as `ZipForward.to_buy`; None without a zip."""
-        return self.top.to_buy(self.site) if isinstance(self.top, ZipForward) else None
-
     def _seen(self, mouth: Mouth) -> Site:
         site = Site(
             seats=self.body.seats(),
@@ -203,7 +197,7 @@ def without_part(bag: Bag, part: str) -> Bag:
         FieldError: no such part can be left out.
     """
     if part and part in (kind.LEFT_OUT for kind in TOPS):
-        return replace(bag, top=Hem())
+        return replace(bag, top=next(kind for kind in TOPS if not kind.LEFT_OUT).fresh(bag.site))
     if part in (kind.SLOT for kind in SLOTS):
         return bag.without(part)
     told = say(

@@ -28,7 +28,8 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.strip import JOIN_SEAM, whole_strip
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.site.site import Site
-from core.tops.zip_forward.zip import ZIP_END, Hem, ZipForward, sold_length
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 
 WANTED_DROP = 10 * MM_PER_INCH
 """Handles that go over a shoulder in light clothes (common practice, no source)."""
@@ -37,16 +38,6 @@ WANTED_DROP = 10 * MM_PER_INCH
 def fresh_bottom_seam(bag: Bag) -> float:
     """The allowance of a new bottom seam: the usual one, or what a thick wall needs."""
     return bag.site.new_allowance
-
-
-def fresh_zip(bag: Bag) -> ZipForward:
-    """A zip that is sold, long enough, whose tape leaves its slider free of the zip seams."""
-    usual = _usual(bag, 1.25 * MM_PER_INCH, 32.0)
-    least = 2 * bag.body.top_seam + _usual(bag, MM_PER_INCH / 2, 12.0)
-    needed = bag.body.width + 2 * ZIP_END
-    return ZipForward(
-        tape_width=max(usual, least), length=sold_length(needed, bag.site.zip_lengths)
-    )
 
 
 def fresh_pocket(bag: Bag, faces: PocketFaces) -> Pocket:
@@ -225,7 +216,7 @@ def _read_top(bag: Bag) -> str:
 
 
 def _write_top(bag: Bag, word: str, kept: Any) -> Bag:
-    return replace(bag, top=Hem() if word == "hem" else kept or fresh_zip(bag))
+    return replace(bag, top=Hem() if word == "hem" else kept or ZipForward.fresh(bag.site))
 
 
 def _read_gauge(bag: Bag) -> str | None:

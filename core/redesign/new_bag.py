@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, fresh_zip, with_choice
+from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, with_choice
 from core.bag.compute import Result, compute
 from core.base.errors import CornerwrightError
 from core.base.units import Unit, default_step, round_to_step
@@ -64,10 +64,10 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     bare = with_choice(with_figures(bare, ruled), "bottom", bottom)
     has_zip = isinstance(bare.top, ZipForward)
     if has_zip:
-        bare = replace(bare, top=fresh_zip(bare))
+        bare = replace(bare, top=ZipForward.fresh(bare.site))
     found = redesign(bare, RedesignRequest(wants=wants, matched=True)).after
     if has_zip:  # as wide as before, and as long as this panel needs it
-        found = compute(replace(found.bag, top=fresh_zip(found.bag)))
+        found = compute(replace(found.bag, top=ZipForward.fresh(found.bag.site)))
     left_out: list[str] = []
     for part, fresh in _FRESH.items():
         if part not in model.parts:

@@ -1,9 +1,11 @@
 """What every way of treating the mouth is."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Self
 
-from core.flat.piece import Piece
+from core.base.sentences import mark
+from core.flat.piece import Mark, MarkStyle, Piece
+from core.flat.roles import MarkRole
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.model.findings import Allowance
@@ -16,6 +18,9 @@ if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
+_MIDDLE_MARK = 6.0
+"""Length of the centring marks at the top edges, mm: inside most allowances."""
+
 
 class Top(Owner):
     """What is sewn to the top edges of a body."""
@@ -26,6 +31,11 @@ class Top(Owner):
     """Word by which it is left out, so that the top stays open; empty where that is no leaving."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
+
+    @classmethod
+    def fresh(cls, site: Site) -> Self:
+        """A new one for the bag around it."""
+        raise NotImplementedError
 
     def check_fit(self, mouth: Mouth) -> None:
         """Refuse a top that the mouth leaves no room for.
@@ -68,8 +78,27 @@ class Top(Owner):
         return ()
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """Its marks on the faces."""
-        return ()
+        """Its marks on the faces: a notch line in the middle of each top edge."""
+        depth = min(_MIDDLE_MARK, site.mouth.allowance)
+        if depth <= 0.0:
+            return ()
+        return tuple(
+            PlacedMark(
+                seat.face,
+                Mark(
+                    role=MarkRole.MIDDLE,
+                    owner="top",
+                    points=(
+                        seat.point(seat.width / 2, seat.top),
+                        seat.point(seat.width / 2, seat.top - depth),
+                    ),
+                    style=MarkStyle.HALFWAY,
+                    face=seat.face,
+                    label=mark("middle of the top"),
+                ),
+            )
+            for seat in (site.seats[face] for face in site.mouth.faces)
+        )
 
     def closing(self, draft: Draft) -> Closing | None:
         """What closes the mouth of the sewn bag; None where it stays open."""

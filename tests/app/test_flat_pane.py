@@ -22,7 +22,7 @@ from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef
 from core.redesign.new_bag import new_bag
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.app.sessions import session_on
 from tests.helpers import changed, inch
 from tests.ids import edge_ref

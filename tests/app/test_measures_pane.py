@@ -15,7 +15,8 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 

@@ -26,7 +26,7 @@ from core.model.figures import CutFigure, Quantity
 from core.model.record import Record
 from core.parts.handles.strip import GOODS_WIDTH
 from core.storage.project import NamedBag, Project
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "resources" / "bag.schema.json").read_text())

@@ -6,10 +6,10 @@ import re
 from core.base.sentences import Number, Sentence, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
-from core.model.figures import LONGEST
 from core.model.findings import Finding, Fix, Severity
 from core.site.owner import KeepSizes
-from core.site.site import FOOT_ROOM, Finished, Site
+from core.site.site import Finished, Site
+from core.tops.findings import base_edge, base_findings, clear_trim
 from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
 WIDEST_TAPE = 2.5 * MM_PER_INCH
@@ -26,11 +26,6 @@ _NEAR_TOP = (
     "The zip is {value} from the top fold, less than the zip seam of {limit}: the fold "
     "will be bulky."
 )
-_NEAR_BASE = (
-    "There is only {value} of the front between the {line} and the base edge: the presser "
-    "foot needs {limit}."
-)
-_PAST_BASE = "The {line} is {value} beyond the base edge: no front is left to sew it to."
 _WIDE_TAPE = (
     "Zip tape {value} wide is hard to find: if it is wider than {limit}, buy it before you "
     "cut anything."
@@ -80,65 +75,17 @@ def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
 
 def _trim_fixes(site: Site, finished: Finished) -> tuple[Fix, ...]:
     """Trim more off the front, where enough of the front is left for it."""
-    trim = _clear_trim(site)
+    trim = clear_trim(site)
     further = trim - site.mouth.trim
     front = site.front.top - further
     face = finished["face_height"] or 0.0
     walls = site.wall if site.front.cornered else math.pi * site.wall
     least = walls if shorter(walls, face) else 0.0  # room that is there must stay
-    needed = max(_base_edge(site) + site.front.top_allowance, site.reach(site.front.face))
+    needed = max(base_edge(site) + site.front.top_allowance, site.reach(site.front.face))
     if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
         return ()
     label = say("Make the front trim {value}", value=trim)
     return (Fix(label, ((site.mouth.trim_figure, trim),)),)
-
-
-def _clear_trim(site: Site) -> float:
-    """The front trim, drawn, of a zip that is sewn clear of the top fold by one zip seam."""
-    return (site.shows + 2 * site.front.top_allowance) / site.take_up.up
-
-
-def _base_edge(site: Site) -> float:
-    """Height of the front's base edge above the bottom line."""
-    return max(site.front.low, 0.0)
-
-
-def base_findings(site: Site) -> tuple[Finding, ...]:
-    """Whether the foot still runs between zip, or hem, and the base."""
-    room = site.front.top - site.front.top_allowance - _base_edge(site)
-    if not shorter(room, FOOT_ROOM):
-        return ()
-    past, zipped = shorter(room, 0.0), site.shows > 0.0
-    words = {"line": "zip's lower stitch line" if zipped else "hem's stitch line"}
-    return (
-        Finding(
-            code="zip-near-base" if zipped else "hem-near-base",
-            severity=Severity.STOP if past else Severity.WARN,
-            figure=site.mouth.length_figure,
-            value=site.mouth.length,
-            limit=site.mouth.length + 2 * (FOOT_ROOM - room),
-            message=Sentence(
-                _PAST_BASE if past else _NEAR_BASE,
-                {"value": abs(room), "limit": FOOT_ROOM},
-                words,
-            ),
-            fixes=_base_fixes(site, FOOT_ROOM - room),
-        ),
-    )
-
-
-def _base_fixes(site: Site, missing: float) -> tuple[Fix, ...]:
-    """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
-    fixes = []
-    trim = site.mouth.trim - missing
-    if site.shows > 0.0 and not shorter(trim, _clear_trim(site)):
-        label = say("Make the front trim {value}", value=trim)
-        fixes.append(Fix(label, ((site.mouth.trim_figure, trim),)))
-    length = site.mouth.length + 2 * missing
-    if not shorter(2 * LONGEST, length):
-        label = say("Make the panel {value} long", value=length)
-        fixes.append(Fix(label, ((site.mouth.length_figure, length),)))
-    return tuple(fixes)
 
 
 def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:

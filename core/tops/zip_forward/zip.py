@@ -1,4 +1,4 @@
-"""The closure: a zip that comes to lie on the front face, or an open, hemmed top.
+"""A zip that comes to lie on the front face.
 
 The zip is laid between the two top edges of the panel; because the front is cut shorter
 by the front trim, its centre lies half of the trim down the front. Lengths are mm.
@@ -8,13 +8,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Sentence, mark
 from core.base.tolerance import shorter
-from core.base.units import MM_PER_INCH
+from core.base.units import MM_PER_INCH, Unit
 from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import (
-    FACES,
     SIDES,
     EdgeId,
     EdgeRef,
@@ -29,13 +28,13 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam, chain_length
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
-from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.findings import Allowance, Finding
 from core.model.notion import Notion
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
 from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth
-from core.site.site import Finished, PlacedMark, Site, signed
+from core.site.site import Finished, Site
 from core.space.folding import Closing
 from core.tops.top import Top
 
@@ -45,9 +44,6 @@ if TYPE_CHECKING:
 
 ZIP_END = MM_PER_INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
-
-MOST_HEM = 3 * MM_PER_INCH
-"""More makes a hem that wants to be a facing (own choice)."""
 
 
 def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
@@ -135,6 +131,16 @@ class ZipForward(Top):
         ZIP_GAUGE.check(self.gauge, field="zip_gauge")
         ZIP_COLOUR.check(self.colour, field="zip_colour")
         settle_record(self, self.FIGURES)
+
+    @classmethod
+    def fresh(cls, site: Site) -> "ZipForward":
+        """One that is sold, long enough, whose tape leaves its slider free of the zip seams."""
+        inches = site.unit is Unit.INCH
+        usual, slides = (1.25 * MM_PER_INCH, MM_PER_INCH / 2) if inches else (32.0, 12.0)
+        return cls(
+            tape_width=max(usual, 2 * site.mouth.allowance + slides),
+            length=sold_length(site.mouth.width + 2 * ZIP_END, site.zip_lengths),
+        )
 
     def to_buy(self, site: Site) -> float:
         """Length of the zip to buy, mm: the next that is sold, which is then cut to `length`.
@@ -254,10 +260,6 @@ class ZipForward(Top):
             template = _READY
         return Sentence(template, {"length": self.length, "bought": bought})
 
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """A notch line in the middle of each top edge, to centre the zip by."""
-        return _top_marks(site)
-
     def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
         """What it asks and gives while the bag is closed."""
         from core.tops.zip_forward.operations import zip_opening
@@ -304,74 +306,6 @@ class ZipForward(Top):
         return zip_findings(self, site, finished)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hem(Top):
-    """No zip: the top edges are hemmed, and the hem line is the top fold."""
-
-    KIND: ClassVar[str] = "hem"
-
-    def allowance(self, mouth: Mouth) -> Allowance:
-        """Of the hems."""
-        return Allowance(
-            figure=mouth.allowance_figure,
-            label="hem",
-            size=mouth.allowance,
-            most=MOST_HEM,
-            raw=_RAW_HEM,
-        )
-
-    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
-        """Two hems, and side seams of front to back."""
-        hems = tuple(
-            Seam(
-                id=SeamId("top", SeamRole.HEM, run.face),
-                label=_HEM_LABELS[run.face],
-                one=(run.edge,),
-            )
-            for run in mouth.runs
-        )
-        return hems + mouth.side_seams()
-
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """The middle of each hem."""
-        return _top_marks(site)
-
-    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
-        """What it asks and gives while the bag is closed."""
-        from core.tops.zip_forward.hem import hem_opening
-
-        return hem_opening()
-
-    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """The hems, and their tacks."""
-        from core.tops.zip_forward.hem import hem_operations
-
-        return hem_operations(bench)
-
-    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the hems are level, and a foot runs between them and the base."""
-        from core.tops.zip_forward.findings import base_findings
-
-        return (*_hem_findings(site), *base_findings(site))
-
-
-def _hem_findings(site: Site) -> tuple[Finding, ...]:
-    """With an open top a front trim leaves two hems at two heights."""
-    if not shorter(0.0, site.mouth.trim):
-        return ()
-    return (
-        Finding(
-            code="hems-differ",
-            severity=Severity.WARN,
-            figure="front_trim",
-            value=site.mouth.trim,
-            limit=0.0,
-            message=Sentence(_HEMS, {"value": site.mouth.trim}),
-            fixes=(Fix(say("Cut the front as long as the back"), (("front_trim", 0.0),)),),
-        ),
-    )
-
-
 ZIP = PieceId("top", PieceRole.TAPE)
 _ENDS = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in SIDES}
 _ZIP_EDGES = (
@@ -381,44 +315,12 @@ _ZIP_EDGES = (
     (EdgeId(EdgeRole.TAPE_END, side=Side.LEFT), mark("zip end")),
 )
 _ZIP_SEAMS = {Face.FRONT: mark("zip seam front"), Face.BACK: mark("zip seam back")}
-_HEM_LABELS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
 
 _READY = "Use a zip {length} long and trim it to the panel after sewing."
 _CUT = "Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing."
 _BY_LENGTH = (
     "Cut {length} from a continuous zip, fit its slider, and trim it to the panel after sewing."
 )
-
-_RAW_HEM = "The hem is 0: the top stays a raw edge, which frays and stretches."
-_HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
-
-_MIDDLE_MARK = 6.0
-"""Length of the centring marks at the top edges, mm: inside most allowances."""
-
-
-def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
-    middle = site.front.width / 2
-    depth = min(_MIDDLE_MARK, site.front.top_allowance)
-    if depth <= 0.0:
-        return ()
-    return tuple(
-        PlacedMark(
-            face,
-            Mark(
-                role=MarkRole.MIDDLE,
-                owner="top",
-                points=(
-                    (middle, signed(face, site.seats[face].top)),
-                    (middle, signed(face, site.seats[face].top - depth)),
-                ),
-                style=MarkStyle.HALFWAY,
-                face=face,
-                label=mark("middle of the top"),
-            ),
-        )
-        for face in FACES
-    )
-
 
 _READY_MADE = mark("No. {gauge}, {bought} long"), mark("No. {gauge}, {colour}, {bought} long")
 _OFF_A_ROLL = (

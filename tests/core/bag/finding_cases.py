@@ -5,7 +5,8 @@ from dataclasses import replace
 
 from core.bag.bag import Bag
 from core.model.findings import Severity
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_bags import (
     EASE,
     ROOM,

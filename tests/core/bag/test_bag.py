@@ -17,7 +17,8 @@ from core.model.figures import Quantity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, having, inch
 from tests.strategies import bags, sewable_bags
 

@@ -19,7 +19,8 @@ from core.flat.roles import FACES, Face
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, bags, panels, pillows, sewable_bags, wanted
 

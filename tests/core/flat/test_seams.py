@@ -10,7 +10,7 @@ from core.bag.compute import compute
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, SeamId, SeamRole, Side
 from core.flat.seam import Seam, mates
 from core.parts.pocket.pocket import PocketFaces
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch
 from tests.ids import PIECES, edge_ref
 from tests.strategies import bags, pillows, sewable_bags

@@ -20,7 +20,7 @@ from core.parts.board.board import BoardWay
 from core.parts.handles.handles import HandleStyle
 from core.sewing.gather import operations
 from core.storage import sample
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from core.work.operation import Operation
 from tests.helpers import demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags

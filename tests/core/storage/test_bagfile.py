@@ -43,7 +43,7 @@ from core.storage import (
     write_project,
 )
 from core.storage.project import Project
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.strategies import bags
 
 RESOURCES = Path(__file__).parents[3] / "resources"
