@@ -110,12 +110,7 @@ class Site:
 
 @dataclass(frozen=True, slots=True)
 class PlacedMark:
-    """A mark for one face of the panel, in the frame of the panel (back is negative y)."""
+    """A mark for one face, in the frame of the piece that holds it."""
 
     face: Face
     mark: Mark
-
-
-def signed(face: Face, height: float) -> float:
-    """Height above the bottom line as the panel's y: positive on the front, mm."""
-    return height if face is Face.FRONT else -height

@@ -26,7 +26,7 @@ from core.model.notion import Notion
 from core.model.record import Detail
 from core.model.solving import Solving
 from core.parts.part import Part
-from core.site.site import Finished, PlacedMark, Site, signed
+from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import Rounding, Surround
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind
 
@@ -132,19 +132,15 @@ class BaseBoard(Part):
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Where it will lie: half of its outline on each face."""
         left = (site.front.width - self.width) / 2
-        right = left + self.width
+        right, half = left + self.width, self.depth / 2
+        outline = (left, 0.0), (left, half), (right, half), (right, 0.0)
         return tuple(
             PlacedMark(
                 face,
                 Mark(
                     role=MarkRole.OUTLINE,
                     owner="board",
-                    points=(
-                        (left, 0.0),
-                        (left, signed(face, self.depth / 2)),
-                        (right, signed(face, self.depth / 2)),
-                        (right, 0.0),
-                    ),
+                    points=tuple(site.seats[face].point(*each) for each in outline),
                     style=MarkStyle.PLACEMENT,
                     face=face,
                     label=self.WORD,

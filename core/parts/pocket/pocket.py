@@ -31,7 +31,7 @@ from core.model.solving import Solving, Unknown
 from core.parts.part import Part
 from core.site.owner import Moved
 from core.site.seat import Below, SewnOn
-from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, PlacedMark, Site
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
 if TYPE_CHECKING:
@@ -244,13 +244,16 @@ class Pocket(Part):
         return tuple(PlacedMark(face, self._outline(site, face)) for face in self.faces.faces)
 
     def _outline(self, site: Site, face: Face) -> Mark:
-        top = signed(face, site.seats[face].top - self.drop)
-        bottom = signed(face, self.bottom(site, face))
-        right = site.front.width
+        top, bottom, right = (
+            site.seats[face].top - self.drop,
+            self.bottom(site, face),
+            site.front.width,
+        )
+        outline = (0.0, bottom), (right, bottom), (right, top), (0.0, top)
         return Mark(
             role=MarkRole.OUTLINE,
             owner="pocket",
-            points=((0.0, bottom), (right, bottom), (right, top), (0.0, top)),
+            points=tuple(site.seats[face].point(*each) for each in outline),
             style=MarkStyle.PLACEMENT,
             face=face,
             closed=True,
