@@ -6,8 +6,8 @@ from typing import Any, cast
 
 from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
-from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import Last, Listing, say
+from core.base.errors import FieldError
+from core.base.sentences import say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -20,11 +20,10 @@ from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
 from core.model.findings import Allowance
 from core.model.record import BAG_NAME
 from core.parts.part import Part
-from core.parts.table import PAIRS, SLOTS
+from core.parts.table import PAIRS
 from core.site.owner import Owner
 from core.site.seat import Mouth
 from core.site.site import Site
-from core.tops.table import TOPS
 from core.tops.top import Top
 
 
@@ -181,30 +180,6 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     if parts:
         made["parts"] = bag.parts.having(*parts)
     return replace(bag, **made)
-
-
-LEAVABLE = (
-    *(kind.SLOT for kind in SLOTS),
-    *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT),
-)
-"""Words of the parts that a bag can do without: slots, and the top that an open one replaces."""
-
-
-def without_part(bag: Bag, part: str) -> Bag:
-    """The bag without one of `LEAVABLE`; without its zip it has an open top.
-
-    Raises:
-        FieldError: no such part can be left out.
-    """
-    if part and part in (kind.LEFT_OUT for kind in TOPS):
-        return replace(bag, top=next(kind for kind in TOPS if not kind.LEFT_OUT).fresh(bag.site))
-    if part in (kind.SLOT for kind in SLOTS):
-        return bag.without(part)
-    told = say(
-        "There is no part called {part} that can be left out: choose {parts}.",
-        words={"part": part[:60], "parts": Listing(LEAVABLE, Last.OR)},
-    )
-    raise FieldError(did_you_mean(told, part, LEAVABLE), field="without", value=part)
 
 
 def draft_bag(bag: Bag) -> Draft:

@@ -68,6 +68,20 @@ def measure_walls(bag: Bag) -> Finished:
     return MappingProxyType(found)
 
 
+class Around:
+    """The bag around a part; see `core.site.solved.Surround`."""
+
+    def __init__(self, bag: Bag, finished: Finished | None = None) -> None:
+        self.bag, self.site, self.parts, self._finished = bag, bag.site, bag.parts, finished
+
+    @property
+    def finished(self) -> Finished:
+        """Its finished figures; measured when they are first read."""
+        if self._finished is None:
+            self._finished = measure_walls(self.bag)
+        return self._finished
+
+
 def _volumes(
     bag: Bag, found: Finished, sides: Mapping[str, tuple[float, float, float]]
 ) -> dict[str, float | None]:

@@ -15,7 +15,7 @@ from typing import cast
 import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.compute import Result, compute, measure_walls
+from core.bag.compute import Around, Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_volume
 from core.bag.tables import CUT_FIGURES
 from core.base.arrays import Vector
@@ -27,7 +27,7 @@ from core.model.solving import Follower
 from core.redesign.filled_volume import Laws, with_laws
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.solve import Redesign
-from core.redesign.variables import Around, aims_of
+from core.redesign.variables import aims_of
 from core.site.site import Finished
 from core.site.solved import Rounding
 

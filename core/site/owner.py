@@ -12,6 +12,7 @@ from core.flat.seam import Draft
 from core.model.figures import CutFigure, FinishedFigure
 from core.model.findings import Finding
 from core.model.notion import Notion
+from core.site.choice import Choice
 from core.site.site import Finished, Site
 from core.site.solved import Solved
 
@@ -47,6 +48,9 @@ class Owner(Solved):
     """Figures of the goods that it is cut from; read after its own."""
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
     """Figures that follow, in reading order."""
+
+    CHOICES: ClassVar[tuple[Choice, ...]] = ()
+    """What it can be made as, in reading order."""
 
     def applies(self, name: str) -> bool:
         """Whether a cut figure that it has a value of plays a role in its construction."""

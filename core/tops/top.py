@@ -12,6 +12,7 @@ from core.model.findings import Allowance
 from core.site.owner import Owner
 from core.site.seat import Mouth
 from core.site.site import Finished, PlacedMark, Site
+from core.site.solved import Surround
 from core.space.folding import Closing
 
 if TYPE_CHECKING:
@@ -27,14 +28,16 @@ class Top(Owner):
 
     __slots__ = ()
 
+    LABEL: ClassVar[str]
+    """What the maker reads."""
     LEFT_OUT: ClassVar[str] = ""
     """Word by which it is left out, so that the top stays open; empty where that is no leaving."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
 
     @classmethod
-    def fresh(cls, site: Site) -> Self:
-        """A new one for the bag around it."""
+    def fresh(cls, around: Surround, word: str = "") -> Self:
+        """A new one for the bag around it; `word` of a choice that makes it."""
         raise NotImplementedError
 
     def check_fit(self, mouth: Mouth) -> None:

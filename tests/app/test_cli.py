@@ -11,7 +11,8 @@ import pytest
 
 from app.cli import COMMANDS
 from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED, with_filled
-from core.bag.bag import with_figures, without_part
+from core.bag.bag import with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit

@@ -15,7 +15,8 @@ from app.views.flat.ruler import tick_steps
 from app.views.flat.sheet import seam_letter
 from app.widgets.drawing_view import CLOSEST, View2D, fitted
 from app.widgets.theme import Look
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.base.units import Unit
 from core.flat.piece import distance_to_segment

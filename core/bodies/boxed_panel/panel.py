@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import mark
 from core.bodies.body import Body
-from core.bodies.boxed_panel import redesign
+from core.bodies.boxed_panel import choices, redesign
 from core.bodies.boxed_panel.figures import CUT, FINISHED, Bottom
 from core.flat.dimension import Dimension
 from core.flat.piece import Mark, Piece
@@ -30,6 +30,7 @@ from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Finding
 from core.model.solving import Solving
+from core.site.choice import Choice
 from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth, Seat
 from core.site.site import Finished, Site
@@ -70,6 +71,7 @@ class BoxedPanel(Body):
     CAPACITY: ClassVar[str] = "box_volume"
     CUT_TOLD: ClassVar[str] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
+    CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
 

@@ -26,6 +26,7 @@ from core.model.notion import Notion
 from core.model.record import Detail
 from core.model.solving import Solving
 from core.parts.part import Part
+from core.site.choice import NONE, Choice
 from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import Rounding, Surround
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind
@@ -55,6 +56,41 @@ class BoardWay(Enum):
     """Onto the wrong side of the wall, before the lining covers it."""
 
 
+_CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="has_board",
+        part="board",
+        label=mark("In the bag"),
+        step=mark("Change the base board"),
+        help=mark("Whether the bottom is stiffened by a base board."),
+        options=(
+            (NONE, mark("No board")),
+            ("board", mark("Base board")),
+        ),
+        read=lambda board: BaseBoard.SLOT,
+        kept=lambda board: board,
+        write=lambda board, word, around, kept: board,
+    ),
+    Choice(
+        name="board",
+        part="board",
+        label=mark("Put in"),
+        step=mark("Change how the base board gets in"),
+        help=mark(
+            "Laid onto the lining through the opening, or fused onto the wall before the lining "
+            "covers it. Its room differs by the layers over it.",
+        ),
+        options=(
+            (BoardWay.LAID_IN.value, mark("Laid in last")),
+            (BoardWay.FUSED.value, mark("Fused in")),
+        ),
+        read=lambda board: board.way.value,
+        write=lambda board, word, around, kept: board.with_way(BoardWay(word), around),
+        on_command_line=True,
+    ),
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BaseBoard(Part):
     """A stiffener that lies in the bottom.
@@ -73,6 +109,7 @@ class BaseBoard(Part):
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"
+    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     SEWN: ClassVar[bool] = False
     KIND: ClassVar[str] = "board"
     STIFFENS: ClassVar[Face | None] = Face.BASE
@@ -112,6 +149,30 @@ class BaseBoard(Part):
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> "BaseBoard":
+        """The largest that fits, on the ruler; a bottom without room gives a small one.
+
+        Args:
+            around: the bag that it is for.
+            word: how it gets in; else the way of its goods: what has glue on it is fused on.
+        """
+        site = around.site
+        way = BoardWay.FUSED if site.supplies.board.fusible else BoardWay.LAID_IN
+        way = next((each for each in BoardWay if each.value == word), way)
+        fits = fitting_board(board_room(way, site, around.finished))
+        if shorter(min(fits), LEAST_LENGTH):
+            return cls(width=MM_PER_INCH, depth=MM_PER_INCH, way=way)
+        width, depth = ruled_board(fits, site.ruler)
+        return cls(width=width, depth=depth, way=way)
+
+    def with_way(self, way: BoardWay, around: Surround) -> "BaseBoard":
+        """Put in so: as it is where it suits that room too, else the largest that fits."""
+        room = board_room(way, around.site, around.finished)
+        if min(room) <= 0.0 or suits_room(self, room):
+            return replace(self, way=way)
+        return self.fresh(around, way.value)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """One rectangle of board, without allowance."""

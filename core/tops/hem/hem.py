@@ -11,6 +11,7 @@ from core.flat.seam import Seam
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.site.seat import Mouth
 from core.site.site import Finished, Site
+from core.site.solved import Surround
 from core.tops.findings import base_findings
 from core.tops.top import Top
 
@@ -27,9 +28,10 @@ class Hem(Top):
     """No zip: the top edges are hemmed, and the hem line is the top fold."""
 
     KIND: ClassVar[str] = "hem"
+    LABEL: ClassVar[str] = mark("Open, hemmed")
 
     @classmethod
-    def fresh(cls, site: Site) -> "Hem":
+    def fresh(cls, around: Surround, word: str = "") -> "Hem":
         """As all are."""
         return cls()
 

@@ -5,7 +5,7 @@ by the front trim, its centre lies half of the trim down the front. Lengths are 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import Sentence, mark
@@ -32,9 +32,11 @@ from core.model.findings import Allowance, Finding
 from core.model.notion import Notion
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
+from core.site.choice import Choice
 from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth
 from core.site.site import Finished, Site
+from core.site.solved import Surround
 from core.space.folding import Closing
 from core.tops.top import Top
 
@@ -69,6 +71,37 @@ ZIP_FIGURES = (
         may_be_negative=True,
         taken_up=Direction.UP,
         loses_with="zip_offset",
+    ),
+)
+
+_CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="zip_gauge",
+        part="top",
+        label=mark("Gauge"),
+        step=mark("Change the zip's gauge"),
+        help=mark("The zip's size number: about the width of its closed teeth in mm."),
+        options=(
+            ("3", mark("No. 3, fine")),
+            ("5", mark("No. 5, usual")),
+            ("8", mark("No. 8, coarse")),
+            ("10", mark("No. 10, heavy")),
+        ),
+        read=lambda top: top.gauge,
+        write=lambda top, word, around, kept: replace(top, gauge=word),
+    ),
+    Choice(
+        name="zip_sold",
+        part="top",
+        label=mark("Zip is bought"),
+        step=mark("Change how the zip is bought"),
+        help=mark("Ready-made in the lengths that shops sell, or cut off a roll to any length."),
+        options=(
+            ("made", mark("Ready-made")),
+            ("length", mark("Off the roll")),
+        ),
+        read=lambda top: "length" if top.by_length else "made",
+        write=lambda top, word, around, kept: replace(top, by_length=word == "length"),
     ),
 )
 
@@ -124,6 +157,8 @@ class ZipForward(Top):
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
     WORD: ClassVar[str] = "zip"
     KIND: ClassVar[str] = "zip-forward"
+    LABEL: ClassVar[str] = mark("Zip")
+    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     LEFT_OUT: ClassVar[str] = "zip"
     CLOSES: ClassVar[bool] = True
 
@@ -133,8 +168,9 @@ class ZipForward(Top):
         settle_record(self, self.FIGURES)
 
     @classmethod
-    def fresh(cls, site: Site) -> "ZipForward":
+    def fresh(cls, around: Surround, word: str = "") -> "ZipForward":
         """One that is sold, long enough, whose tape leaves its slider free of the zip seams."""
+        site = around.site
         inches = site.unit is Unit.INCH
         usual, slides = (1.25 * MM_PER_INCH, MM_PER_INCH / 2) if inches else (32.0, 12.0)
         return cls(

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag, cut_value, with_figures, without_part
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS, cut_figure

@@ -10,7 +10,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import example, given
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.parts import Parts
 from core.base.units import Unit

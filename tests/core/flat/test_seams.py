@@ -5,7 +5,8 @@ from collections import Counter
 import pytest
 from hypothesis import given
 
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, SeamId, SeamRole, Side
 from core.flat.seam import Seam, mates

@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from core.bag.bag import Bag, with_figures
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.base.errors import FieldError
 from core.base.units import Unit
 from core.cutting.buying import purchases
@@ -101,7 +101,7 @@ def test_the_next_length_that_the_shop_sells_is_bought_and_cut() -> None:
         if each.what.template == "zip"
     )
     assert line.remark.text().endswith("609.6 mm long, the next length sold, cut to 558.8 mm")
-    assert ZipForward.fresh(bag.site).length == inch(24), "a new one is taken as it is sold"
+    assert ZipForward.fresh(Around(bag)).length == inch(24), "a new one is taken as it is sold"
     longest = replace(zipped(inch(40)), shop_zips=shop)
     assert zip_to_buy(longest) == inch(40), "none reaches: it is bought by length"
     by_length = replace(zipped(inch(22), by_length=True), shop_zips=shop)

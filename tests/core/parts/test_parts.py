@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece
 from core.flat.roles import FACES, EdgeRole

@@ -10,7 +10,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.base.units import Unit
 from core.flat.roles import Side
