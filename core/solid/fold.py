@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.bag.bag import Bag
-from core.base.arrays import Vector
+from core.base.arrays import Vector, placed
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
 from core.solid.content import LaidArea, LaidLine, lay
@@ -185,8 +185,7 @@ class FoldModel:
             for stand in band_stands(self.folding, carrier, band.face, share):
                 frames.append(stand.frame)
                 normals.append(stand.normal)
-        frame = np.array(frames)[self._zones]
-        points = frame[:, 0] + self._flat[:, :1] * frame[:, 1] + self._flat[:, 1:] * frame[:, 2]
+        points = placed(np.array(frames)[self._zones], self._flat)
         return Folded(share, self, stands, np.array(normals), points)
 
 
