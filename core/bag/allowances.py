@@ -300,7 +300,7 @@ class SeamAllowances:
             shows = tape - self.top.tape_width - 2 * top
         more["panel_width"] = 2 * side
         more["panel_length"] = 2 * (top + bottom) - shows
-        if panel.has_corners:
+        if panel.has_corners and not panel.sewn_across:
             more["corner_cut_width"] = side - corner
             more["corner_cut_depth"] = bottom - corner
         changes = {name: was[name] + size for name, size in more.items() if size != 0.0}
@@ -341,7 +341,8 @@ class SeamAllowances:
         except FieldError:
             return False
         corners = (panel.corner_width, panel.corner_depth)
-        if self.body.has_corners and not shorter(0.0, min(corners)):
+        cut_out = self.body.has_corners and not panel.sewn_across
+        if cut_out and not shorter(0.0, min(corners)):
             return False
         if handles is not None and shorter(panel.width, handles.gap + 2 * handles.width):
             return False
@@ -360,12 +361,12 @@ class SeamAllowances:
 def _into_corner(pocket: Pocket, panel: BoxedPanel) -> float:
     """How far the lowest pocket runs into the corner cut; negative where it stays above."""
     lowest = min(panel.top(face) for face in pocket.faces.faces) - pocket.drop - pocket.height
-    return max(panel.corner_depth - panel.bottom_seam, 0.0) - lowest
+    return max(panel.cut_depth - panel.bottom_seam, 0.0) - lowest
 
 
 def _front_above_base(panel: BoxedPanel) -> float:
     """From the base edge up to the stitch line at the top of the front."""
-    edge = panel.corner_depth + panel.corner_seam if panel.has_corners else panel.bottom_seam
+    edge = panel.cut_depth + panel.corner_seam if panel.has_corners else panel.bottom_seam
     return panel.front_length - panel.top_seam - max(edge, panel.bottom_seam)
 
 

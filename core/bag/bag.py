@@ -161,9 +161,15 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         figure = cut_figure(name)
         figure.check(value)
         if cut_value(bag, name) is None:
+            owner = bag.owner(figure.part)
+            lack = owner.lacks(figure) if isinstance(owner, Owner) else None
             sentence = say(
-                "{label} cannot be set: this bag has no {part}.",
-                words={"label": figure.label, "part": word_of(figure)},
+                "{label} cannot be set: {reason}",
+                terms={
+                    "label": figure.label,
+                    "reason": lack
+                    or say("this bag has no {part}.", words={"part": word_of(figure)}),
+                },
             )
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.

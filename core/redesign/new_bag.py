@@ -4,8 +4,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, fresh_zip, with_choice
+from core.bag.choices import with_choice
 from core.bag.compute import Result, compute
+from core.bag.fresh import fresh_board, fresh_handles, fresh_pocket, fresh_zip
 from core.base.errors import CornerwrightError
 from core.base.units import Unit, default_step, round_to_step
 from core.model.findings import Severity

@@ -149,12 +149,15 @@ def panel_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
 
 def _corner_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
     """Width inside the corner that is cut away, depth beside it, at one right corner."""
-    wide, deep = panel.FIGURES[3:5]
+    wide, deep, mark = panel.FIGURES[3:6]
     wanted = [_IDS[EdgeRole.CORNER, face, Side.RIGHT] for face in FACES]
     edges = (edge for each in wanted for edge in piece.edges if edge.id == each)
     edge = next(edges, None)
     if edge is None:
         return ()
+    if panel.sewn_across:
+        far, up = panel.width, panel.corner_mark if edge.start[1] > 0.0 else -panel.corner_mark
+        return (Dimension(mark.label, (far, 0.0), (far, up), Out.RIGHT),)
     (inner, y), (outer, _) = sorted((edge.start, edge.end))
     _, bottom, _, top = piece.bounds
     nearer = bottom if abs(y - bottom) < abs(y - top) else top
@@ -168,7 +171,7 @@ def _corner_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]
 
 def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
     """Edges of one face, counter-clockwise, from one end of the bottom to the other."""
-    a, b = panel.corner_width, panel.corner_depth - panel.bottom_seam
+    a, b = panel.cut_width, panel.cut_depth - panel.bottom_seam
     low, top = -panel.bottom_seam, panel.top(face)
     if not panel.has_corners:
         b = low
@@ -196,7 +199,7 @@ def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
 
 
 def _bottom_edge(panel: BoxedPanel, face: Face) -> Edge:
-    a, low, w = panel.corner_width, -panel.bottom_seam, panel.width
+    a, low, w = panel.cut_width, -panel.bottom_seam, panel.width
     return _edge(_BOTTOMS[face], (a, low), (w - a, low), panel.bottom_seam, (1.0, 0.0), w)
 
 
@@ -222,7 +225,9 @@ def _panel_piece(
     grain: Point = (0.0, 1.0),
 ) -> Piece:
     piece = panel.wall(face)
-    return Piece(
+    across = panel.sewn_across and panel.has_corners
+    notes = (say("Cut out the corners through all layers."),) if folds else ()
+    drawn = Piece(
         id=piece,
         label=_FACE_LABELS[piece.face],
         edges=edges,
@@ -233,8 +238,12 @@ def _panel_piece(
         upright=Upright.FRONT if folds else Upright.WHOLE,
         sized_by=("panel_width", "panel_length"),
         grain=grain,
-        notes=(say("Cut out the corners through all layers."),) if folds else (),
+        notes=(say("Leave the corners on: they are sewn across."),) if across else notes,
     )
+    if not across:
+        return drawn
+    left, bottom, right, top = drawn.bounds
+    return replace(drawn, rough=((left, bottom), (right, bottom), (right, top), (left, top)))
 
 
 # --- seats and mouth ---
@@ -242,7 +251,7 @@ def _panel_piece(
 
 def panel_seats(panel: BoxedPanel) -> Mapping[Face, Seat]:
     """Where parts may sit on front and back: above the corners, or the bottom."""
-    cut_low = panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0
+    cut_low = panel.cut_depth - panel.bottom_seam if panel.has_corners else 0.0
     below = Below.FOLD if panel.folded else Below.SEAM
     if panel.has_corners:
         below = Below.CORNER
@@ -258,7 +267,7 @@ def panel_seats(panel: BoxedPanel) -> Mapping[Face, Seat]:
             top_allowance=panel.top_seam,
             low=cut_low + panel.corner_seam if panel.has_corners else 0.0,
             cut_low=cut_low,
-            low_width=panel.width - 2 * panel.corner_width,
+            low_width=panel.width - 2 * panel.cut_width,
             below=below,
             under=other if panel.folded else None,
         )

@@ -6,8 +6,8 @@ from itertools import pairwise
 import pytest
 
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import fresh_zip
 from core.bag.compute import compute
+from core.bag.fresh import fresh_zip
 from core.base.errors import FieldError
 from core.base.units import Unit
 from core.cutting.buying import purchases

@@ -7,9 +7,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import COMMAND_CHOICES, fresh_board, with_choice
+from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.compute import Result, compute
 from core.bag.figures import RULED
+from core.bag.fresh import fresh_board
 from core.base.errors import FieldError
 from core.base.tolerance import without_sliver
 from core.base.units import MM_PER_INCH, Unit

@@ -5,8 +5,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag
-from core.bag.choices import WANTED_DROP, fresh_handles, with_drop
 from core.bag.compute import compute
+from core.bag.fresh import WANTED_DROP, fresh_handles, with_drop
 from core.flat.roles import FACES
 from core.model.findings import Severity
 from core.parts.handles.findings import highest_stop, least_width
