@@ -12,7 +12,7 @@ from core.base.sentences import Number, Sentence, listed, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.goods.layers import Sandwich
+from core.goods.layers import LEAST_SINGLE, Sandwich
 from core.model.figures import CutFigure
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.parts.handles.handles import Handles
@@ -20,8 +20,6 @@ from core.parts.pocket.pocket import Pocket
 from core.tops.top import Top
 from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
-LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
-"""Allowance that holds stitches in a wall of several layers, and in one layer (own choice)."""
 SLIDER_ROOM = 5.0
 """What a slider is wider than the closed teeth, mm (own choice)."""
 USUAL_GAUGE = 5.0
@@ -33,16 +31,6 @@ GAUGES = (2.0, 20.0)
 def usual_allowance(unit: Unit) -> float:
     """The allowance that a new seam is given: 3/8 in, or 10 mm (common practice, no source)."""
     return 3 * MM_PER_INCH / 8 if unit is Unit.INCH else 10.0
-
-
-def least_allowance(sandwich: Sandwich) -> float:
-    """The narrowest allowance that holds in this wall.
-
-    One that is narrower than the seam's two walls are thick, pressed, does not lie flat
-    (own choice).
-    """
-    least = LEAST_SINGLE if len(sandwich.layers) == 1 else LEAST_LAYERED
-    return max(least, 2 * sandwich.pressed)
 
 
 P = TypeVar("P", BoxedPanel, Pocket, Handles, ZipForward)
@@ -117,7 +105,7 @@ class SeamAllowances:
 
     def _seams(self) -> dict[str, _Seam]:
         """The seams that are sewn, by the figure of their allowance."""
-        least = least_allowance(self.sandwich)
+        least = self.sandwich.least_allowance
         return {
             each.figure: _Seam(
                 each.label, each.size, least if each.layered else LEAST_SINGLE, each.most, each.raw
@@ -191,7 +179,7 @@ class SeamAllowances:
 
     def _usual(self, figures: dict[str, _Seam]) -> tuple[Fix, ...]:
         """The usual allowance at these seams, or what the wall needs where that is more."""
-        size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
+        size = max(usual_allowance(self.unit), self.sandwich.least_allowance)
         template = _KEEP
         tape, closure = None, self.top
         if isinstance(closure, ZipForward) and "zip_seam" in figures:
@@ -238,7 +226,7 @@ class SeamAllowances:
         """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
         fixes = []
         seam = (closure.tape_width - needed) / 2
-        if not shorter(seam, least_allowance(self.sandwich)):
+        if not shorter(seam, self.sandwich.least_allowance):
             label = say("Sew the zip {value} from the edge", value=seam)
             fixes.append((label, self.with_allowances({"zip_seam": seam})))
         tape = needed + 2 * self.body.top_seam
@@ -252,7 +240,7 @@ class SeamAllowances:
         outer = self.sandwich.layers[0]
         if not (outer.one_way and self.body.folded):
             return ()
-        size = max(usual_allowance(self.unit), least_allowance(self.sandwich))
+        size = max(usual_allowance(self.unit), self.sandwich.least_allowance)
         changes = self.with_allowances({"bottom_seam": size})
         label = say("Join front and back with a bottom seam of {value}", value=size)
         helps = changes is not None and self.bottom_is_free

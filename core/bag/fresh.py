@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from core.bag.allowances import least_allowance, usual_allowance
+from core.bag.allowances import usual_allowance
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.tolerance import LEAST_LENGTH, shorter
@@ -23,7 +23,7 @@ WANTED_DROP = 10 * MM_PER_INCH
 
 def fresh_bottom_seam(bag: Bag) -> float:
     """The allowance of a new bottom seam: the usual one, or what a thick wall needs."""
-    return max(usual_allowance(bag.unit), least_allowance(bag.sandwich))
+    return max(usual_allowance(bag.unit), bag.sandwich.least_allowance)
 
 
 def fresh_zip(bag: Bag) -> ZipForward:

@@ -218,7 +218,8 @@ class FlatPicture:
             yield (Ink.NEW if marking else Ink.FOLD), ((left, fold.y), (right, fold.y))
         if operation.action is Action.MARK:
             yield from self._chalk(piece)
-        if OUTLINE_CUT not in self.made and operation.action is not Action.MARK:
+        later = OUTLINE_CUT not in self.made and piece.rough is None
+        if later and operation.action is not Action.MARK:
             for edge in piece.edges:
                 if edge.id.role in _CORNERS and edge.length > 0.0:
                     yield Ink.PLACEMENT, (edge.start, edge.end)
@@ -231,7 +232,7 @@ class FlatPicture:
             points = (*mark.points, mark.points[0]) if mark.closed else mark.points
             yield Ink.NEW, points
         for edge in piece.edges:
-            if edge.id.role in _CORNERS and edge.length > 0.0:
+            if edge.id.role in _CORNERS and edge.length > 0.0 and piece.rough is None:
                 yield Ink.NEW, (edge.start, edge.end)
 
     def _new_lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:

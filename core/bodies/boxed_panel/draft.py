@@ -5,6 +5,7 @@ from dataclasses import replace
 from functools import cache
 
 from core.base.sentences import mark, say
+from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel, wall_of
 from core.flat.dimension import Dimension, Out, overall
 from core.flat.frame import Frame2
@@ -101,11 +102,13 @@ def _edge(
 
 def corner_seams(panel: BoxedPanel) -> tuple[Seam, ...]:
     """The two boxed corners; none on a plain pillow."""
-    return _corner_seams(panel.folded) if panel.has_corners else ()
+    if not panel.has_corners:
+        return ()
+    return _corner_seams(panel.folded, panel.tips is Tips.TRIMMED)
 
 
 @cache
-def _corner_seams(folded: bool) -> tuple[Seam, ...]:
+def _corner_seams(folded: bool, neatened: bool) -> tuple[Seam, ...]:
     return tuple(
         Seam(
             id=SeamId("body", SeamRole.CORNER, side=side),
@@ -113,7 +116,7 @@ def _corner_seams(folded: bool) -> tuple[Seam, ...]:
             one=tuple(_ref(folded, _IDS[EdgeRole.CORNER, face, side]) for face in FACES),
             other=_corner_ends(folded, side),
             backwards=side is Side.LEFT,
-            neatened=True,
+            neatened=neatened,
         )
         for side in SIDES
     )
