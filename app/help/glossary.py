@@ -37,6 +37,13 @@ EXPLAINED: tuple[Explained, ...] = (
         "size comes out as nothing. Make the cuts smaller or the panel larger.",
     ),
     Explained(
+        ("corner-left-in", "trim-near-seam"),
+        "Tips of corners sewn across",
+        "Beyond the corner seam a tip of two walls is left. Left in, it lies under the bottom as "
+        "bulk; trimmed nearer than a quarter inch, a fabric that frays gives way at the seam. "
+        "Trim the tips, and allow more at the corner seam.",
+    ),
+    Explained(
         ("base-narrow", "opening-narrow", "face-too-short", "face-beyond-reach"),
         "Hard to sew or to use",
         "The presser foot, a hand or an arm needs some room. A face lower than the base is deep "
