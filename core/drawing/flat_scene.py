@@ -8,8 +8,10 @@ import shapely
 from core.bag.compute import Result
 from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL
+from core.drawing.pattern import NOTCH
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
+from core.flat.match_marks import match_marks
 from core.flat.piece import Piece, Point
 from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole
 from core.flat.seam import Seam
@@ -50,6 +52,8 @@ class FlatPicture:
         pieces = result.draft.pieces
         self.inserts = {each.id.owner for each in pieces if each.id.role is PieceRole.SHEET}
         self.used = {ref for each in done for ref in each.marks}
+        matched = match_marks(result.draft) if operation.seams else ()
+        self.matched = tuple(each for each in matched if each.seam in operation.seams)
         self.show, self.translate = show, translate
 
     # --- one piece --------------------------------------------------------------------------
@@ -223,7 +227,16 @@ class FlatPicture:
             for edge in piece.edges:
                 if edge.id.role in _CORNERS and edge.length > 0.0:
                     yield Ink.PLACEMENT, (edge.start, edge.end)
+        yield from self._notches(piece)
         yield from self._new_lines(piece)
+
+    def _notches(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
+        """Where the two sides of what is sewn here must meet."""
+        for mark in self.matched:
+            if mark.piece == piece.id:
+                (x, y), (nx, ny) = mark.at, mark.inward
+                deep = min(piece.edge(mark.edge).allowance, NOTCH)
+                yield Ink.NOTCH, ((x, y), (x + deep * nx, y + deep * ny))
 
     def _chalk(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         for mark in piece.marks:
