@@ -250,6 +250,11 @@ GLOSSARY: tuple[Term, ...] = (
         "corner-cut",
     ),
     Term(
+        "Corner mark",
+        "Where a corner is sewn across instead of cut out: how far from the end of the side seam's "
+        "stitching the line lies, not from the raw tip. The bottom comes out twice as deep.",
+    ),
+    Term(
         "Corner mismatch",
         "By how much the two edges of a corner seam differ. What is too short shows as a gap, what "
         "is too long as a pucker.",

@@ -233,6 +233,8 @@ def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
         (left, _), (right, _) = outline.fold_line(fold)
         left -= piece.edge(fold.start_edge).allowance
         right += piece.edge(fold.end_edge).allowance
+        if piece.rough is not None:
+            left, right = (min(left, piece.bounds[0]), max(right, piece.bounds[2]))
         if right > left:
             lines.append(Line(Ink.FOLD, ((left, fold.y), (right, fold.y)), piece=piece.label))
     return lines
