@@ -7,7 +7,7 @@ from typing import Any, cast
 from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
 from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import Last, Listing, say
+from core.base.sentences import Last, Listing, mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -164,7 +164,7 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
             owner = bag.owner(figure.part)
             lack = owner.lacks(figure) if isinstance(owner, Owner) else None
             sentence = say(
-                "{label} cannot be set: {reason}",
+                CANNOT_BE_SET,
                 terms={
                     "label": figure.label,
                     "reason": lack
@@ -194,6 +194,9 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         made["parts"] = bag.parts.having(*parts)
     return replace(bag, **made)
 
+
+CANNOT_BE_SET = mark("{label} cannot be set: {reason}")
+"""Of a figure that the bag does not have: the reason is a clause with its full stop."""
 
 LEAVABLE = (
     *(kind.SLOT for kind in SLOTS),

@@ -198,6 +198,8 @@ def test_a_figure_of_the_other_way_cannot_be_set() -> None:
         changed(demo(), corner_mark=50.0)
     with pytest.raises(FieldError, match=r"^Corner cut depth cannot .* sewn across\.$"):
         changed(across(demo()), corner_cut_depth=50.0)
+    with pytest.raises(FieldError, match=r"^Corner mark cannot be set: the corners .* cut out\.$"):
+        redesign(demo(), RedesignRequest(wants={"corner_mark": 50.0}))
     with pytest.raises(FieldError, match="no tips are left"):
         with_choice(demo(), "tips", "left-in")
 
