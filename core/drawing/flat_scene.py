@@ -13,13 +13,15 @@ from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
 from core.flat.match_marks import match_marks
 from core.flat.piece import Piece, Point
-from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole
+from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink
 from core.work.states import OUTLINE_CUT
 
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
+_AT_THE_TOP = (SeamRole.MOUTH, SeamRole.HEM)
+"""Seams whose middles are marked by hand."""
 
 _MANY, _ROOMY = 6, (60.0, 62.0)
 """With more measures than these a panel is drawn larger, mm."""
@@ -52,8 +54,13 @@ class FlatPicture:
         pieces = result.draft.pieces
         self.inserts = {each.id.owner for each in pieces if each.id.role is PieceRole.SHEET}
         self.used = {ref for each in done for ref in each.marks}
-        matched = match_marks(result.draft) if operation.seams else ()
-        self.matched = tuple(each for each in matched if each.seam in operation.seams)
+        marking = operation.action is Action.MARK
+        matched = match_marks(result.draft) if operation.seams or marking else ()
+        self.matched = tuple(
+            each
+            for each in matched
+            if each.seam in operation.seams or (marking and each.seam.role in _AT_THE_TOP)
+        )
         self.show, self.translate = show, translate
 
     # --- one piece --------------------------------------------------------------------------
@@ -236,7 +243,8 @@ class FlatPicture:
             if mark.piece == piece.id:
                 (x, y), (nx, ny) = mark.at, mark.inward
                 deep = min(piece.edge(mark.edge).allowance, NOTCH)
-                yield Ink.NOTCH, ((x, y), (x + deep * nx, y + deep * ny))
+                ink = Ink.NEW if self.operation.action is Action.MARK else Ink.NOTCH
+                yield ink, ((x, y), (x + deep * nx, y + deep * ny))
 
     def _chalk(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         for mark in piece.marks:

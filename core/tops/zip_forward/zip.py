@@ -14,7 +14,6 @@ from core.base.units import MM_PER_INCH
 from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import (
-    FACES,
     SIDES,
     EdgeId,
     EdgeRef,
@@ -34,7 +33,7 @@ from core.model.notion import Notion
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
 from core.site.seat import Mouth
-from core.site.site import Finished, PlacedMark, Site, signed
+from core.site.site import Finished, Site
 from core.space.folding import Closing
 from core.tops.top import Top
 
@@ -223,10 +222,6 @@ class ZipForward(Top):
             template = _READY
         return Sentence(template, {"length": self.length, "bought": bought})
 
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """A notch line in the middle of each top edge, to centre the zip by."""
-        return _top_marks(site)
-
     def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
         """What it asks and gives while the bag is closed."""
         from core.tops.zip_forward.operations import zip_opening
@@ -301,10 +296,6 @@ class Hem(Top):
         )
         return hems + mouth.side_seams()
 
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """The middle of each hem."""
-        return _top_marks(site)
-
     def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
         """What it asks and gives while the bag is closed."""
         from core.tops.zip_forward.hem import hem_opening
@@ -360,34 +351,6 @@ _BY_LENGTH = (
 
 _RAW_HEM = "The hem is 0: the top stays a raw edge, which frays and stretches."
 _HEMS = "The front is cut {value} shorter than the back: the two hems will not be level."
-
-_MIDDLE_MARK = 6.0
-"""Length of the centring marks at the top edges, mm: inside most allowances."""
-
-
-def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
-    middle = site.front.width / 2
-    depth = min(_MIDDLE_MARK, site.front.top_allowance)
-    if depth <= 0.0:
-        return ()
-    return tuple(
-        PlacedMark(
-            face,
-            Mark(
-                role=MarkRole.MIDDLE,
-                owner="top",
-                points=(
-                    (middle, signed(face, site.seats[face].top)),
-                    (middle, signed(face, site.seats[face].top - depth)),
-                ),
-                style=MarkStyle.HALFWAY,
-                face=face,
-                label=mark("middle of the top"),
-            ),
-        )
-        for face in FACES
-    )
-
 
 _READY_MADE = mark("No. {gauge}, {bought} long"), mark("No. {gauge}, {colour}, {bought} long")
 _OFF_A_ROLL = (
