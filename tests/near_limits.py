@@ -10,6 +10,7 @@ from itertools import product
 from random import Random
 
 from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.choices import with_choice
 from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
@@ -142,6 +143,7 @@ def usual_bags() -> dict[str, Bag]:
         "seamed": _bag(280.0, 160.0, 350.0, seamed=True),
         "open": _bag(300.0, 180.0, 350.0, zipped=False, wall=_wall(0.9)),
         "pillow": replace(plain, body=replace(panel, corner_width=0.0, corner_depth=0.0)),
+        "sewn across": with_choice(plain, "corners", "sewn-across"),
         "printed": replace(
             plain, sandwich=replace(plain.sandwich, layers=_one_way(plain.sandwich.layers))
         ),

@@ -11,8 +11,8 @@ from core.bag.bag import Bag, with_figures
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, listed, mark
 from core.base.tolerance import shorter
+from core.goods.layers import LEAST_SINGLE
 from core.model.findings import Finding, Fix, Severity
-from core.site.site import LEAST_SINGLE
 
 
 class _Seam(NamedTuple):
@@ -32,7 +32,7 @@ _Seams = dict[str, _Seam]
 
 def allowance_findings(bag: Bag) -> tuple[Finding, ...]:
     """Seams with no allowance, too little or too much; and what their owners say of them."""
-    least = bag.site.least_allowance
+    least = bag.sandwich.least_allowance
     seams = {
         each.figure: _Seam(
             each.label, each.size, least if each.layered else LEAST_SINGLE, each.most, each.raw

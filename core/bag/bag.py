@@ -7,7 +7,7 @@ from typing import Any, cast
 from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
 from core.base.errors import FieldError
-from core.base.sentences import say
+from core.base.sentences import mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -154,9 +154,15 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         figure = cut_figure(name)
         figure.check(value)
         if cut_value(bag, name) is None:
+            owner = bag.owner(figure.part)
+            lack = owner.lacks(figure) if isinstance(owner, Owner) else None
             sentence = say(
-                "{label} cannot be set: this bag has no {part}.",
-                words={"label": figure.label, "part": word_of(figure)},
+                CANNOT_BE_SET,
+                terms={
+                    "label": figure.label,
+                    "reason": lack
+                    or say("this bag has no {part}.", words={"part": word_of(figure)}),
+                },
             )
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.
@@ -180,6 +186,10 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     if parts:
         made["parts"] = bag.parts.having(*parts)
     return replace(bag, **made)
+
+
+CANNOT_BE_SET = mark("{label} cannot be set: {reason}")
+"""Of a figure that the bag does not have: the reason is a clause with its full stop."""
 
 
 def draft_bag(bag: Bag) -> Draft:

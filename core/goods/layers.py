@@ -226,6 +226,10 @@ def check_amount(label: str, value: float, *, field: str) -> None:
         raise FieldError(sentence, field=field, value=value)
 
 
+LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
+"""Allowance that holds stitches in a wall of several layers, and in one layer, mm (own choice)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sandwich(Record):
     """The layers of the wall, outermost first, and how they are sewn.
@@ -269,6 +273,16 @@ class Sandwich(Record):
         if not 1 <= len(self.layers) <= MOST_LAYERS:
             sentence = f"Layers: there are {len(self.layers)}; a bag has 1 to {MOST_LAYERS} layers."
             raise FieldError(sentence, field="layers", value=len(self.layers))
+
+    @property
+    def least_allowance(self) -> float:
+        """The narrowest allowance that holds in this wall, mm.
+
+        One that is narrower than the seam's two walls are thick, pressed, does not lie flat
+        (own choice).
+        """
+        least = LEAST_SINGLE if len(self.layers) == 1 else LEAST_LAYERED
+        return max(least, 2 * self.pressed)
 
     @property
     def first_laid(self) -> tuple[Layer, ...]:

@@ -21,7 +21,7 @@ class Choice:
         step: what making it is called.
         help: one sentence.
         options: (word, label) of each, in order; with `NONE` the part can be left out.
-        read: the word that holds for its owner.
+        read: the word that holds for its owner; None where it has nothing to choose.
         write: the owner with a word, in the bag around it, with what was kept when that word was
             left, or None; it may raise FieldError.
         kept: what of the owner is worth remembering before a word is left; None for nothing.
@@ -34,7 +34,7 @@ class Choice:
     step: str
     help: str
     options: tuple[tuple[str, str], ...]
-    read: Callable[[Any], str]
+    read: Callable[[Any], str | None]
     write: Callable[[Any, str, Surround, Any], Any]
     kept: Callable[[Any], object] = lambda owner: None
     on_command_line: bool = False

@@ -77,6 +77,10 @@ class Owner(Solved):
         found: float | None = getattr(self, figure.attribute, None)
         return found
 
+    def lacks(self, figure: CutFigure) -> Sentence | None:
+        """Why it has no such figure, as a clause with its full stop; None: it is not there."""
+        return None
+
     def with_values(self, values: Mapping[str, Any], site: Site) -> tuple[Self, float | None]:
         """It with other values, by attribute; and another width of its goods, mm, or None.
 

@@ -16,8 +16,6 @@ Finished = Mapping[str, float | None]
 """Finished figures by name; None for what does not exist in this bag."""
 
 QUARTER_INCH = 6.35
-LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
-"""Allowance that holds stitches in a wall of several layers, and in one layer (own choice)."""
 FOOT_ROOM = 10.0
 """Between two lines of stitching where a presser foot still runs, mm (own choice)."""
 
@@ -83,16 +81,6 @@ class Site:
         return default_step(self.unit)
 
     @property
-    def least_allowance(self) -> float:
-        """The narrowest allowance that holds in this wall.
-
-        One that is narrower than the seam's two walls are thick, pressed, does not lie flat
-        (own choice).
-        """
-        least = LEAST_SINGLE if len(self.sandwich.layers) == 1 else LEAST_LAYERED
-        return max(least, 2 * self.pressed)
-
-    @property
     def usual_allowance(self) -> float:
         """3/8 in, or 10 mm (common practice, no source)."""
         return 3 * MM_PER_INCH / 8 if self.unit is Unit.INCH else 10.0
@@ -100,7 +88,7 @@ class Site:
     @property
     def new_allowance(self) -> float:
         """What a new seam of the wall is given: the usual one, or what a thick wall needs."""
-        return max(self.usual_allowance, self.least_allowance)
+        return max(self.usual_allowance, self.sandwich.least_allowance)
 
     @property
     def zip_lengths(self) -> tuple[float, ...]:

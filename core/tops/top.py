@@ -3,9 +3,7 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, ClassVar, Self
 
-from core.base.sentences import mark
-from core.flat.piece import Mark, MarkStyle, Piece
-from core.flat.roles import MarkRole
+from core.flat.piece import Piece
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.model.findings import Allowance
@@ -18,9 +16,6 @@ from core.space.folding import Closing
 if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
-
-_MIDDLE_MARK = 6.0
-"""Length of the centring marks at the top edges, mm: inside most allowances."""
 
 
 class Top(Owner):
@@ -81,27 +76,8 @@ class Top(Owner):
         return ()
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """Its marks on the faces: a notch line in the middle of each top edge."""
-        depth = min(_MIDDLE_MARK, site.mouth.allowance)
-        if depth <= 0.0:
-            return ()
-        return tuple(
-            PlacedMark(
-                seat.face,
-                Mark(
-                    role=MarkRole.MIDDLE,
-                    owner="top",
-                    points=(
-                        seat.point(seat.width / 2, seat.top),
-                        seat.point(seat.width / 2, seat.top - depth),
-                    ),
-                    style=MarkStyle.HALFWAY,
-                    face=seat.face,
-                    label=mark("middle of the top"),
-                ),
-            )
-            for seat in (site.seats[face] for face in site.mouth.faces)
-        )
+        """Its marks on the faces."""
+        return ()
 
     def closing(self, draft: Draft) -> Closing | None:
         """What closes the mouth of the sewn bag; None where it stays open."""

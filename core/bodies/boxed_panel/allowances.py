@@ -21,7 +21,7 @@ def with_allowances(
     )
     more["panel_width"] = 2 * side
     more["panel_length"] = 2 * (top + bottom) - shows
-    if panel.has_corners:
+    if panel.has_corners and not panel.sewn_across:
         more["corner_cut_width"] = side - corner
         more["corner_cut_depth"] = bottom - corner
     changes = {name: was[name] + size for name, size in more.items() if size != 0.0}
@@ -30,7 +30,8 @@ def with_allowances(
 
 def fits_as_well(panel: BoxedPanel, was: BoxedPanel) -> bool:
     """Whether its corners are still cut, and a front that had cloth above its base has as much."""
-    if was.has_corners and not shorter(0.0, min(panel.corner_width, panel.corner_depth)):
+    cut_out = was.has_corners and not panel.sewn_across
+    if cut_out and not shorter(0.0, min(panel.corner_width, panel.corner_depth)):
         return False
     room = _front_above_base(panel)
     return shorter(0.0, room) or not shorter(room, _front_above_base(was))
@@ -38,7 +39,7 @@ def fits_as_well(panel: BoxedPanel, was: BoxedPanel) -> bool:
 
 def _front_above_base(panel: BoxedPanel) -> float:
     """From the base edge up to the stitch line at the top of the front."""
-    edge = panel.corner_depth + panel.corner_seam if panel.has_corners else panel.bottom_seam
+    edge = panel.cut_depth + panel.corner_seam if panel.has_corners else panel.bottom_seam
     return panel.front_length - panel.top_seam - max(edge, panel.bottom_seam)
 
 

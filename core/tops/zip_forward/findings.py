@@ -200,7 +200,7 @@ def _teeth_fixes(
     """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
     fixes = []
     seam = (closure.tape_width - needed) / 2
-    if not shorter(seam, site.least_allowance):
+    if not shorter(seam, site.sandwich.least_allowance):
         label = say("Sew the zip {value} from the edge", value=seam)
         fixes.append((label, keep({site.mouth.allowance_figure: seam})))
     tape = needed + 2 * site.mouth.allowance

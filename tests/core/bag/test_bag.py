@@ -29,6 +29,7 @@ CUT_NAMES = (
     "front_trim",
     "corner_cut_width",
     "corner_cut_depth",
+    "corner_mark",
     "side_seam",
     "corner_seam",
     "zip_seam",
@@ -84,6 +85,8 @@ def test_every_figure_is_answered_or_the_bag_lacks_its_part(bag: Bag) -> None:
     for figure in CUT_FIGURES:
         gone = figure.part in lacks and lacks[figure.part] is None
         gone = gone or (figure.part == "top" and isinstance(bag.top, Hem))
+        way = figure.when is not None and figure.when.attribute == "corners"
+        gone = gone or (way and bag.body.corners not in figure.when.words)
         assert (result.cut[figure.name] is None) == gone, figure.name
 
 
