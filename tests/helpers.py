@@ -17,7 +17,8 @@ from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 
 INCH = 25.4
 HALF_STEP = INCH / 64
@@ -88,6 +89,12 @@ def having(bag: Bag, **parts: object) -> Bag:
 
 SLOTS = ("pocket", "handles", "board")
 _HELD_AS = {"panel": "body", "closure": "top"}
+
+
+def zip_to_buy(bag: Bag) -> float:
+    """Length of the zip to buy, mm."""
+    assert isinstance(bag.top, ZipForward)
+    return bag.top.to_buy(bag.site)
 
 
 def bare(panel: BoxedPanel, *, closure: ZipForward | Hem | None = None) -> Bag:

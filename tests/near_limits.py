@@ -10,6 +10,7 @@ from itertools import product
 from random import Random
 
 from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.choices import with_choice
 from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
@@ -19,7 +20,8 @@ from core.model.figures import CutFigure, Quantity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import having
 from tests.strategies import Wanted
 
@@ -141,6 +143,7 @@ def usual_bags() -> dict[str, Bag]:
         "seamed": _bag(280.0, 160.0, 350.0, seamed=True),
         "open": _bag(300.0, 180.0, 350.0, zipped=False, wall=_wall(0.9)),
         "pillow": replace(plain, body=replace(panel, corner_width=0.0, corner_depth=0.0)),
+        "sewn across": with_choice(plain, "corners", "sewn-across"),
         "printed": replace(
             plain, sandwich=replace(plain.sandwich, layers=_one_way(plain.sandwich.layers))
         ),

@@ -17,8 +17,9 @@ from core.goods.layers import Layer, Sandwich
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
+from core.tops.hem.hem import Hem
 from core.tops.top import Top
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.zip_forward.zip import ZipForward
 
 Draw = st.DrawFn
 

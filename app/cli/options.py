@@ -11,8 +11,8 @@ from typing import Final, NamedTuple, NoReturn
 from app.cli.answer import HelpAsked, usage_error
 from app.cli.files import STANDARD, project_named
 from app.cli.report import show_in
-from core.bag.bag import LEAVABLE, Bag, with_figures, without_part
-from core.bag.choices import COMMAND_CHOICES, with_choice
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import COMMAND_CHOICES, LEAVABLE, with_choice, without_part
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CommandError, FieldError, did_you_mean
 from core.base.sentences import Last, Listing, Template, mark, say, typed

@@ -23,7 +23,6 @@ from core.base.tolerance import same_length
 from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Quantity
 from core.model.findings import Finding, Fix
-from core.tops.zip_forward.zip import Hem
 
 if TYPE_CHECKING:
     from core.solid.capacity import Capacity
@@ -133,10 +132,11 @@ def figures_text(result: Result) -> str:
         for figure in CUT_FIGURES
         if result.cut[figure.name] is not None
     ]
+    measured = {name for name, member in bag.members if member.FINISHED}
     finished: list[tuple[str, str, str]] = [
         (figure.label, _finished_shown(figure, result, drawn), figure.name)
         for figure in FINISHED_FIGURES
-        if _has_part(bag, figure.part)
+        if figure.part in measured
     ]
     after = max(place for place, row in enumerate(finished) if is_filled(row[2])) + 1
     finished[after:after] = over_box_rows(capacity)
@@ -257,11 +257,6 @@ def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) 
     if value is None:
         return "–"
     return f"{value:g}" if figure.quantity is Quantity.COUNT else format_length(value, unit=unit)
-
-
-def _has_part(bag: Bag, part: str) -> bool:
-    held = bag.owner(part)
-    return held is not None and not isinstance(held, Hem)
 
 
 def _row(row: tuple[str, str, str], widths: list[int]) -> str:

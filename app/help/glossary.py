@@ -37,6 +37,13 @@ EXPLAINED: tuple[Explained, ...] = (
         "size comes out as nothing. Make the cuts smaller or the panel larger.",
     ),
     Explained(
+        ("corner-left-in", "trim-near-seam"),
+        "Tips of corners sewn across",
+        "Beyond the corner seam a tip of two walls is left. Left in, it lies under the bottom as "
+        "bulk; trimmed nearer than a quarter inch, a fabric that frays gives way at the seam. "
+        "Trim the tips, and allow more at the corner seam.",
+    ),
+    Explained(
         ("base-narrow", "opening-narrow", "face-too-short", "face-beyond-reach"),
         "Hard to sew or to use",
         "The presser foot, a hand or an arm needs some room. A face lower than the base is deep "
@@ -241,6 +248,11 @@ GLOSSARY: tuple[Term, ...] = (
         "The rectangle that is cut away at each bottom corner. Its width runs along the bottom, "
         "its depth up from the bottom fold, on one layer.",
         "corner-cut",
+    ),
+    Term(
+        "Corner mark",
+        "Where a corner is sewn across instead of cut out: how far from the end of the side seam's "
+        "stitching the line lies, not from the raw tip. The bottom comes out twice as deep.",
     ),
     Term(
         "Corner mismatch",

@@ -194,7 +194,7 @@ def _cloth(starting: Result, now: Result, display: Display) -> Iterator[Differen
 def _area(result: Result, goods: CutFrom) -> float:
     """Inside the cut lines, all pieces together, mm²."""
     pieces = (piece for piece in result.draft.pieces if piece.cut_from is goods)
-    return sum(piece.count * _inside(piece.outline) for piece in pieces)
+    return sum(piece.count * _inside(piece.cut_outline) for piece in pieces)
 
 
 def _inside(outline: Sequence[Point]) -> float:

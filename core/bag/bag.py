@@ -6,8 +6,8 @@ from typing import Any, cast
 
 from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
-from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import Last, Listing, say
+from core.base.errors import FieldError
+from core.base.sentences import mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -20,13 +20,11 @@ from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
 from core.model.findings import Allowance
 from core.model.record import BAG_NAME
 from core.parts.part import Part
-from core.parts.table import PAIRS, SLOTS
+from core.parts.table import PAIRS
 from core.site.owner import Owner
 from core.site.seat import Mouth
 from core.site.site import Site
-from core.tops.table import TOPS
 from core.tops.top import Top
-from core.tops.zip_forward.zip import Hem, ZipForward
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,11 +113,6 @@ class Bag:
         own = (goods for slot in sewn if (goods := self.supplies.own_goods(slot)) is not None)
         return (*self.sandwich.layers, *own)
 
-    @property
-    def zip_to_buy(self) -> float | None:
-        """Length of the zip to buy, mm, as `ZipForward.to_buy`; None without a zip."""
-        return self.top.to_buy(self.site) if isinstance(self.top, ZipForward) else None
-
     def _seen(self, mouth: Mouth) -> Site:
         site = Site(
             seats=self.body.seats(),
@@ -161,10 +154,15 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         figure = cut_figure(name)
         figure.check(value)
         if cut_value(bag, name) is None:
+            owner = bag.owner(figure.part)
+            lack = owner.lacks(figure) if isinstance(owner, Owner) else None
             sentence = say(
-                "{label} cannot be set: this bag has no {part}.",
-                terms={"label": figure.label},
-                words={"part": word_of(figure)},
+                CANNOT_BE_SET,
+                terms={
+                    "label": figure.label,
+                    "reason": lack
+                    or say("this bag has no {part}.", words={"part": word_of(figure)}),
+                },
             )
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.
@@ -190,28 +188,8 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     return replace(bag, **made)
 
 
-LEAVABLE = (
-    *(kind.SLOT for kind in SLOTS),
-    *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT),
-)
-"""Words of the parts that a bag can do without: slots, and the top that an open one replaces."""
-
-
-def without_part(bag: Bag, part: str) -> Bag:
-    """The bag without one of `LEAVABLE`; without its zip it has an open top.
-
-    Raises:
-        FieldError: no such part can be left out.
-    """
-    if part and part in (kind.LEFT_OUT for kind in TOPS):
-        return replace(bag, top=Hem())
-    if part in (kind.SLOT for kind in SLOTS):
-        return bag.without(part)
-    told = say(
-        "There is no part called {part} that can be left out: choose {parts}.",
-        words={"part": part[:60], "parts": Listing(LEAVABLE, Last.OR)},
-    )
-    raise FieldError(did_you_mean(told, part, LEAVABLE), field="without", value=part)
+CANNOT_BE_SET = mark("{label} cannot be set: {reason}")
+"""Of a figure that the bag does not have: the reason is a clause with its full stop."""
 
 
 def draft_bag(bag: Bag) -> Draft:

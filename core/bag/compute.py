@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from core.bag.allowances import SeamAllowances
+from core.bag.allowances import allowance_findings
 from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.wall import shrink_finding, wall_findings, width_finding
@@ -21,9 +21,6 @@ from core.flat.piece import CutFrom
 from core.flat.seam import Draft
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
 from core.model.findings import Finding, Severity
-from core.parts.board.board import BaseBoard, BoardWay
-from core.parts.handles.handles import Handles
-from core.parts.pocket.pocket import Pocket
 from core.parts.table import PAIRS
 from core.site.site import Finished
 
@@ -69,6 +66,20 @@ def measure_walls(bag: Bag) -> Finished:
     found = _measured(bag, draft_walls(bag))
     found |= _volumes(bag, found, box_sides(bag, found))
     return MappingProxyType(found)
+
+
+class Around:
+    """The bag around a part; see `core.site.solved.Surround`."""
+
+    def __init__(self, bag: Bag, finished: Finished | None = None) -> None:
+        self.bag, self.site, self.parts, self._finished = bag, bag.site, bag.parts, finished
+
+    @property
+    def finished(self) -> Finished:
+        """Its finished figures; measured when they are first read."""
+        if self._finished is None:
+            self._finished = measure_walls(self.bag)
+        return self._finished
 
 
 def _volumes(
@@ -160,34 +171,17 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
     found = [each for _, member in bag.members for each in member.findings(site, finished)]
     found += wall_findings(bag.sandwich, site, bag.allowances)
-    found += allowances(bag).findings()
+    found += allowance_findings(bag)
     for pair in PAIRS:
         found += pair.findings(bag.parts, site, finished)
     found += _width_findings(bag, draft)
     apart = shrink_finding(bag.cloth)
     found += [] if apart is None else [apart]
-    found += _outline_findings(draft, found)
+    found += _outline_findings(bag, draft, found)
     return tuple(sorted(found, key=lambda finding: -finding.severity))
 
 
-def allowances(bag: Bag) -> SeamAllowances:
-    """What has to do with the seam allowances of a bag."""
-    board = BaseBoard.of(bag.parts)
-    fused = board is not None and board.way is BoardWay.FUSED
-    return SeamAllowances(
-        body=bag.body,
-        top=bag.top,
-        sewn=bag.allowances,
-        pocket=Pocket.of(bag.parts),
-        handles=Handles.of(bag.parts),
-        sandwich=bag.sandwich,
-        unit=bag.unit,
-        zip_lengths=bag.site.zip_lengths,
-        bottom_is_free=not (fused and bag.sandwich.basted_in_one),
-    )
-
-
-def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]:
+def _outline_findings(bag: Bag, draft: Draft, found: list[Finding]) -> tuple[Finding, ...]:
     """Stitch lines that cross, unless a finding already says why."""
     if any(finding.explains_lines for finding in found):
         return ()
@@ -195,7 +189,7 @@ def _outline_findings(draft: Draft, found: list[Finding]) -> tuple[Finding, ...]
         Finding(
             code="stitch-lines-cross",
             severity=Severity.STOP,
-            figure="side_seam",
+            figure=bag.allowances[0].figure,
             value=max(edge.allowance for edge in piece.edges),
             limit=None,
             message=say(_CROSS, terms={"piece": piece.label}),

@@ -9,7 +9,7 @@ from core.flat.roles import Face
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.model.findings import Allowance, Finding
-from core.site.owner import Owner
+from core.site.owner import Moved, Owner
 from core.site.seat import Mouth, Seat
 from core.site.site import Finished
 from core.site.solved import SolvedBody
@@ -55,6 +55,17 @@ class Body(Owner, SolvedBody):
     def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
         """Of the seams of its walls that are sewn, with that of the mouth among them."""
         return (top,)
+
+    def with_allowances(
+        self, wanted: Mapping[str, float], shows: float
+    ) -> tuple[dict[str, float], Moved]:
+        """The changes of its cut figures that give other allowances and leave its sizes alone.
+
+        Args:
+            wanted: cut figure -> new value; those of others count for nothing.
+            shows: how much more of the top shows then, mm.
+        """
+        raise NotImplementedError
 
     def measured(self, draft: Draft) -> Finished:
         """Its finished sizes as drawn: those of the stitch lines, mm."""

@@ -52,7 +52,7 @@ def notions_of(result: Result) -> Notions:
         others=tuple(each for _, owner in bag.members for each in owner.notions(bag.site, draft)),
         lines=lines,
         thread=thread_needed(lines),
-        clips=clips_around(max(piece.perimeter for piece in draft.walls), spacing),
+        clips=clips_around(max(piece.cut_perimeter for piece in draft.walls), spacing),
         clip_spacing=spacing,
         stack=stack,
         thickest=_thickest(result),

@@ -8,16 +8,20 @@ import shapely
 from core.bag.compute import Result
 from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL
+from core.drawing.pattern import NOTCH
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
+from core.flat.match_marks import match_marks
 from core.flat.piece import Piece, Point
-from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole
+from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink
 from core.work.states import OUTLINE_CUT
 
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
+_AT_THE_TOP = (SeamRole.MOUTH, SeamRole.HEM)
+"""Seams whose middles are marked by hand."""
 
 _MANY, _ROOMY = 6, (60.0, 62.0)
 """With more measures than these a panel is drawn larger, mm."""
@@ -50,6 +54,13 @@ class FlatPicture:
         pieces = result.draft.pieces
         self.inserts = {each.id.owner for each in pieces if each.id.role is PieceRole.SHEET}
         self.used = {ref for each in done for ref in each.marks}
+        marking = operation.action is Action.MARK
+        matched = match_marks(result.draft) if operation.seams or marking else ()
+        self.matched = tuple(
+            each
+            for each in matched
+            if each.seam in operation.seams or (marking and each.seam.role in _AT_THE_TOP)
+        )
         self.show, self.translate = show, translate
 
     # --- one piece --------------------------------------------------------------------------
@@ -218,11 +229,22 @@ class FlatPicture:
             yield (Ink.NEW if marking else Ink.FOLD), ((left, fold.y), (right, fold.y))
         if operation.action is Action.MARK:
             yield from self._chalk(piece)
-        if OUTLINE_CUT not in self.made and operation.action is not Action.MARK:
+        later = OUTLINE_CUT not in self.made and piece.rough is None
+        if later and operation.action is not Action.MARK:
             for edge in piece.edges:
                 if edge.id.role in _CORNERS and edge.length > 0.0:
                     yield Ink.PLACEMENT, (edge.start, edge.end)
+        yield from self._notches(piece)
         yield from self._new_lines(piece)
+
+    def _notches(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
+        """Where the two sides of what is sewn here must meet."""
+        for mark in self.matched:
+            if mark.piece == piece.id:
+                (x, y), (nx, ny) = mark.at, mark.inward
+                deep = min(piece.edge(mark.edge).allowance, NOTCH)
+                ink = Ink.NEW if self.operation.action is Action.MARK else Ink.NOTCH
+                yield ink, ((x, y), (x + deep * nx, y + deep * ny))
 
     def _chalk(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         for mark in piece.marks:
@@ -231,7 +253,7 @@ class FlatPicture:
             points = (*mark.points, mark.points[0]) if mark.closed else mark.points
             yield Ink.NEW, points
         for edge in piece.edges:
-            if edge.id.role in _CORNERS and edge.length > 0.0:
+            if edge.id.role in _CORNERS and edge.length > 0.0 and piece.rough is None:
                 yield Ink.NEW, (edge.start, edge.end)
 
     def _new_lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:

@@ -42,7 +42,7 @@ _MARK_INKS = {
 
 _PAST = 6.0
 """How far the line at which a handle's stitching ends runs past the handle, mm."""
-_NOTCH = 6.0
+NOTCH = 6.0
 """The longest notch, mm (common practice, no source)."""
 _BEFORE = 1.5
 """Before the stitch line a clip ends by one stitch, mm (own choice)."""
@@ -202,16 +202,25 @@ def _uncovered(side: _Side, piece: Piece) -> list[_Side]:
 
 
 def _snips(piece: Piece, options: DrawOptions) -> Iterator[Record]:
-    """Notches, and clips that end before the stitch line."""
+    """Notches, and clips that end before the stitch line; none at what is trimmed to later."""
+    edges, right = {edge.id: edge for edge in piece.edges}, piece.bounds[2]
+    rough = piece.rough or ()
+    sides = tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
     for ink, marks in ((Ink.NOTCH, options.notches), (Ink.CLIP, options.clips)):
         for each in marks:
-            if each.piece == piece.id:
-                allowance = piece.edge(each.edge).allowance
-                deep = min(allowance, _NOTCH) if ink is Ink.NOTCH else allowance - _BEFORE
+            # Of a piece that is cut on the fold one half is drawn.
+            drawn = each.edge in edges and each.at[0] <= right + LENGTH_TOLERANCE
+            if each.piece == piece.id and drawn and _is_cut_there(each.at, sides):
+                allowance = edges[each.edge].allowance
+                deep = min(allowance, NOTCH) if ink is Ink.NOTCH else allowance - _BEFORE
                 (x, y), (nx, ny) = each.at, each.inward
                 if deep > 0.0:
                     end = (x + deep * nx, y + deep * ny)
                     yield Line(ink, (each.at, end), piece=piece.label)
+
+
+def _is_cut_there(at: Point, sides: tuple[_Side, ...]) -> bool:
+    return not sides or any(distance_to_segment(at, *side) < LENGTH_TOLERANCE for side in sides)
 
 
 def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
@@ -230,6 +239,8 @@ def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
         (left, _), (right, _) = outline.fold_line(fold)
         left -= piece.edge(fold.start_edge).allowance
         right += piece.edge(fold.end_edge).allowance
+        if piece.rough is not None:
+            left, right = (min(left, piece.bounds[0]), max(right, piece.bounds[2]))
         if right > left:
             lines.append(Line(Ink.FOLD, ((left, fold.y), (right, fold.y)), piece=piece.label))
     return lines

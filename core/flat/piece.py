@@ -265,6 +265,13 @@ class Piece:
         return math.fsum(abs(edge.length) for edge in self.edges)
 
     @property
+    def cut_perimeter(self) -> float:
+        """Once around what is cut from the goods, mm."""
+        if self.rough is None:
+            return self.perimeter
+        return math.fsum(map(math.dist, self.rough, (*self.rough[1:], self.rough[0])))
+
+    @property
     def area(self) -> float:
         """Within the cut line, mm2."""
         corners = [edge.start for edge in self.edges if edge.length > 0]

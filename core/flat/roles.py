@@ -91,7 +91,6 @@ class MarkRole(Role):
 
     OUTLINE = "outline"
     LEG = "leg"
-    MIDDLE = "middle"
     HALFWAY = "halfway"
     TEETH = "teeth"
     MATCH = "match"

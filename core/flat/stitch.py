@@ -10,6 +10,7 @@ negative: an edge so short that its neighbours' allowances eat it up, an arc tha
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
 
 from core.base.tolerance import same_length
@@ -21,9 +22,12 @@ _PARALLEL = 1e-12
 """Cross product of two unit vectors below which edges count as parallel."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class StitchOutline:
     """The stitch lines of one piece.
+
+    Not slotted: whether they are sound is judged when it is asked, and kept. Measuring does not
+    need it, and a solver measures often.
 
     Attributes:
         piece: the piece they belong to.
@@ -36,12 +40,9 @@ class StitchOutline:
     corners: tuple[Point, ...]
     places: Mapping[EdgeId, int]
 
-    @property
+    @cached_property
     def sound(self) -> bool:
-        """Whether the stitch lines bound one simple area that stays inside the cut line.
-
-        Judged each time: measuring does not need it, and a solver measures often.
-        """
+        """Whether the stitch lines bound one simple area that stays inside the cut line."""
         return is_sound(self.piece, self.corners)
 
     def edge(self, edge: EdgeId) -> Edge:

@@ -231,6 +231,10 @@ def check_amount(label: Template, value: float, *, field: str) -> None:
         raise FieldError(refused, field=field, value=value)
 
 
+LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
+"""Allowance that holds stitches in a wall of several layers, and in one layer, mm (own choice)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sandwich(Record):
     """The layers of the wall, outermost first, and how they are sewn.
@@ -277,6 +281,16 @@ class Sandwich(Record):
                 numbers={"count": len(self.layers), "most": MOST_LAYERS},
             )
             raise FieldError(refused, field="layers", value=len(self.layers))
+
+    @property
+    def least_allowance(self) -> float:
+        """The narrowest allowance that holds in this wall, mm.
+
+        One that is narrower than the seam's two walls are thick, pressed, does not lie flat
+        (own choice).
+        """
+        least = LEAST_SINGLE if len(self.layers) == 1 else LEAST_LAYERED
+        return max(least, 2 * self.pressed)
 
     @property
     def first_laid(self) -> tuple[Layer, ...]:

@@ -69,11 +69,13 @@ class When:
 
     Attributes:
         attribute: of the record, that holds the choice.
-        words: with any of which there is the figure, and it is more than nothing.
+        words: with any of which there is the figure.
+        above_nothing: whether it is more than nothing there.
     """
 
     attribute: str
     words: tuple[Enum, ...]
+    above_nothing: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

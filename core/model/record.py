@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Template, mark, say
-from core.model.figures import CutFigure
+from core.model.figures import CutFigure, When
 
 Extras = tuple[tuple[str, str], ...]
 """Entries of a file that this program does not know: key -> JSON text. Nobody changes them."""
@@ -55,10 +55,12 @@ class Detail:
     Attributes:
         help: one sentence, in English.
         limit: of a text; None for what is none.
+        when: the words of a choice that it goes with; None: it is always there.
     """
 
     help: Template = NO_TEXT
     limit: TextLimit | None = None
+    when: When | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -32,7 +32,7 @@ _LEGEND: tuple[tuple[Ink, Template], ...] = (
     (Ink.BASTE, mark("basting line")),
     (Ink.FOLD, mark("fold")),
     (Ink.PLACEMENT, mark("placement line")),
-    (Ink.NOTCH, mark("halfway mark")),
+    (Ink.NOTCH, mark("notch, halfway mark")),
     (Ink.TRIM, mark("trimmed to after sewing")),
     (Ink.GRAIN, mark("lengthwise grain")),
     (Ink.PAGE_JOIN, mark("match mark at a page join")),

@@ -16,6 +16,7 @@ from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, sheet_size
 from core.drawing.lettering import Box
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
+from core.flat.match_marks import clips, match_marks
 from core.flat.piece import Piece, Point
 from core.flat.roles import PieceRole
 from core.flat.stitch import StitchOutline, stitch_outline
@@ -268,6 +269,8 @@ def draw_options(result: Result, options: PrintOptions) -> DrawOptions:
         layers=tuple(layer.role for layer in result.bag.sandwich.layers),
         baste_line=result.bag.sandwich.baste_line,
         bag=bag_text(result),
+        notches=match_marks(result.draft),
+        clips=clips(result.draft),
         wording=options.wording,
     )
 

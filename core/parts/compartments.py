@@ -13,7 +13,7 @@ from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.findings import ends_well, highest_stop
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.part import Pair, Part
-from core.parts.pocket.pocket import Pocket, corner_stitch
+from core.parts.pocket.pocket import Pocket
 from core.site.site import Finished, Site
 
 NARROWEST = 4 * MM_PER_INCH
@@ -237,7 +237,7 @@ def _closed_above(
         handles.reach, lowered.drop + lowered.height
     )
     lowest = min(lowered.bottom(site, face) for face in pocket.faces.faces)
-    if in_reach and not shorter(lowest, corner_stitch(site)):
+    if in_reach and not shorter(lowest, site.front.low):
         label = say("Set the pocket drop to {value}", value=lowered.drop)
         yield Fix(label, (("pocket_drop", lowered.drop),))
 

@@ -12,7 +12,7 @@ from core.model.findings import Allowance, Finding
 from core.site.owner import Owner
 from core.site.seat import SewnOn
 from core.site.site import Finished, PlacedMark, Site
-from core.site.solved import SolvedPart
+from core.site.solved import SolvedPart, Surround
 from core.space.folding import Laid
 
 if TYPE_CHECKING:
@@ -40,6 +40,11 @@ class Part(Owner, SolvedPart):
         """The part of this kind among the parts of a bag; None where it has none."""
         found = parts.get(cls.SLOT)
         return found if isinstance(found, cls) else None
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> Self:
+        """A new one for the bag around it; `word` of a choice that makes it."""
+        raise NotImplementedError
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
         """What its sizes must keep to in the bag around it."""

@@ -1,26 +1,17 @@
 """A new bag from three finished sizes, with matched corners and fresh parts. Lengths are mm."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.choices import fresh_board, fresh_handles, fresh_pocket, fresh_zip, with_choice
-from core.bag.compute import Result, compute
+from core.bag.choices import with_choice
+from core.bag.compute import Around, Result, compute
 from core.base.errors import CornerwrightError
 from core.base.units import Unit, default_step, round_to_step
 from core.model.findings import Severity
-from core.parts.handles.handles import HandleStyle
-from core.parts.pocket.pocket import PocketFaces
+from core.parts.part import Part
 from core.redesign.request import RedesignRequest, check_typed
 from core.redesign.solve import redesign
-from core.tops.zip_forward.zip import ZipForward
-
-_FRESH: Mapping[str, Callable[[Result], Bag]] = {
-    "pocket": lambda found: found.bag.with_part(fresh_pocket(found.bag, PocketFaces.FRONT)),
-    "handles": lambda found: found.bag.with_part(fresh_handles(found, HandleStyle.LOOP)),
-    "board": lambda found: found.bag.with_part(fresh_board(found)),
-}
-"""Part -> a bag with a new one, in the order in which one makes room for the next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,40 +46,34 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     wants = {name: sizes[name] for name in model.body.SOLVING.asked}
     for name, size in wants.items():
         check_typed(name, size)
-    bare = replace(_bare(model), unit=unit)
+    bare = replace(model.without(*model.parts), unit=unit)
     ruled = {
         name: round_to_step(value, default_step(unit))
         for name in bare.body.SOLVING.kept
         if (value := cut_value(bare, name)) is not None
     }
     bare = with_choice(with_figures(bare, ruled), "bottom", bottom)
-    has_zip = isinstance(bare.top, ZipForward)
-    if has_zip:
-        bare = replace(bare, top=fresh_zip(bare))
+    bare = _with_new_top(bare)
     found = redesign(bare, RedesignRequest(wants=wants, matched=True)).after
-    if has_zip:  # as wide as before, and as long as this panel needs it
-        found = compute(replace(found.bag, top=fresh_zip(found.bag)))
+    found = compute(_with_new_top(found.bag))  # a zip as wide as before, and as long as it needs
     left_out: list[str] = []
-    for part, fresh in _FRESH.items():
-        if part not in model.parts:
-            continue
-        more = _suiting(found, fresh)
+    for slot, part in model.parts.items():  # in an order in which one makes room for the next
+        more = _suiting(found, type(part))
         if more is None:
-            left_out.append(part)
+            left_out.append(slot)
         else:
             found = more
     return NewBag(found, tuple(left_out))
 
 
-def _bare(model: Bag) -> Bag:
-    """The model without what is made anew."""
-    return model.without(*_FRESH)
+def _with_new_top(bag: Bag) -> Bag:
+    return replace(bag, top=bag.top.fresh(Around(bag)))
 
 
-def _suiting(found: Result, fresh: Callable[[Result], Bag]) -> Result | None:
+def _suiting(found: Result, kind: type[Part]) -> Result | None:
     """The bag with one more part; None where that cannot be, or brings trouble."""
     try:
-        more = compute(fresh(found))
+        more = compute(found.bag.with_part(kind.fresh(Around(found.bag, found.finished))))
     except CornerwrightError:
         return None
     known = {each.code for each in found.findings}

@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from core.bag.bag import Bag, cut_value
+from core.bag.bag import CANNOT_BE_SET, Bag, cut_value
 from core.bag.figures import FINISHED, MATCHED, figure_of, is_box, label_of
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Number, Sentence, mark, say
@@ -20,6 +20,7 @@ from core.model.figures import (
     check_no_sliver,
     length_refused,
 )
+from core.site.owner import Owner
 from core.site.site import Finished
 
 VOLUME_SHARE = 100.0
@@ -147,11 +148,19 @@ def _present(name: str, bag: Bag, finished: Finished) -> float:
     figure = figure_of(name)
     value = finished[name] if name in finished else cut_value(bag, name)
     if value is None:
-        missing = figure.missing if isinstance(figure, FinishedFigure) else ""
-        rule = missing if missing and bag.owner(figure.part) is not None else _NONE
-        told = say(rule, terms={"label": figure.label})
-        raise FieldError(told, field=name, value=None)
+        raise FieldError(_absent(figure, bag), field=name, value=None)
     return value
+
+
+def _absent(figure: CutFigure | FinishedFigure, bag: Bag) -> Sentence:
+    owner = bag.owner(figure.part)
+    if isinstance(figure, FinishedFigure):
+        rule = figure.missing if figure.missing and owner is not None else _NONE
+        return say(rule, terms={"label": figure.label})
+    reason = owner.lacks(figure) if isinstance(owner, Owner) else None
+    if reason is None:
+        return say(_NONE, terms={"label": figure.label})
+    return say(CANNOT_BE_SET, terms={"label": figure.label, "reason": reason})
 
 
 _NONE = mark("{label} cannot be set: this bag has none.")

@@ -15,7 +15,7 @@ from typing import cast
 import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.compute import Result, compute, measure_walls
+from core.bag.compute import Around, Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_volume
 from core.bag.tables import CUT_FIGURES
 from core.base.arrays import Vector
@@ -27,7 +27,7 @@ from core.model.solving import Follower
 from core.redesign.filled_volume import Laws, with_laws
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.solve import Redesign
-from core.redesign.variables import Around, aims_of
+from core.redesign.variables import aims_of
 from core.site.site import Finished
 from core.site.solved import Rounding
 
@@ -103,11 +103,13 @@ _TOGETHER, _NEAREST = (
 def _together(bag: Bag) -> tuple[str, ...]:
     """Figures that are put on the ruler together: what may leave it last, and what does first."""
     leaving = tuple(follower.name for follower in reversed(_followers(bag)))
-    return (*(name for name in _TOGETHER if name not in leaving), *leaving)
+    own = (name for name in _TOGETHER if cut_value(bag, name) is not None)
+    return (*(name for name in own if name not in leaving), *leaving)
 
 
 def _followers(bag: Bag) -> tuple[Follower, ...]:
-    return tuple(each for _, member in bag.members for each in member.SOLVING.followers)
+    every = (each for _, member in bag.members for each in member.SOLVING.followers)
+    return tuple(each for each in every if cut_value(bag, each.name) is not None)
 
 
 def _asked(redesign: Redesign) -> frozenset[str]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.compute import measure_walls
+from core.bag.compute import Around, measure_walls
 from core.bag.figures import MATCHED, is_cut
 from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.arrays import Vector
@@ -221,20 +221,6 @@ def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, f
 
 
 # --- following ---
-
-
-class Around:
-    """The bag around a part; see `core.site.solved.Surround`."""
-
-    def __init__(self, bag: Bag, finished: Finished | None = None) -> None:
-        self.bag, self.site, self._finished = bag, bag.site, finished
-
-    @property
-    def finished(self) -> Finished:
-        """Its finished figures; measured when they are first read."""
-        if self._finished is None:
-            self._finished = measure_walls(self.bag)
-        return self._finished
 
 
 def followed(bag: Bag, now: Finished, after: Bag, exact: Set[str]) -> Bag:

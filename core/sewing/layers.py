@@ -173,7 +173,7 @@ def _around(bench: Bench) -> float:
     panels = [bench.draft.piece(name) for name in bench.walls]
     if bench.lining_last:
         return math.fsum(2 * (piece.width + piece.height) for piece in panels)
-    return math.fsum(piece.perimeter for piece in panels)
+    return math.fsum(piece.cut_perimeter for piece in panels)
 
 
 def _stacked(goods: tuple[Cloth, ...]) -> Sentence:

@@ -1,8 +1,8 @@
 """What a bag is put together of: the base of every body, top and part."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any, ClassVar, Self, cast
+from typing import Any, ClassVar, NamedTuple, Self, cast
 
 from core.base.sentences import Sentence
 from core.flat.dimension import Dimension
@@ -12,8 +12,24 @@ from core.flat.seam import Draft
 from core.model.figures import CutFigure, FinishedFigure
 from core.model.findings import Finding
 from core.model.notion import Notion
+from core.site.choice import Choice
 from core.site.site import Finished, Site
 from core.site.solved import Solved
+
+KeepSizes = Callable[[Mapping[str, float]], Mapping[str, float] | None]
+"""Other allowances -> the changes of cut figures that leave finished sizes alone; None: no bag."""
+
+
+class Moved(NamedTuple):
+    """How a body is cut differently, mm: for other allowances and the same finished sizes.
+
+    Attributes:
+        width: how much wider its faces are.
+        top: how much farther above the base line their cut top edges lie.
+    """
+
+    width: float
+    top: float
 
 
 class Owner(Solved):
@@ -32,6 +48,9 @@ class Owner(Solved):
     """Figures of the goods that it is cut from; read after its own."""
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
     """Figures that follow, in reading order."""
+
+    CHOICES: ClassVar[tuple[Choice, ...]] = ()
+    """What it can be made as, in reading order."""
 
     def applies(self, name: str) -> bool:
         """Whether a cut figure that it has a value of plays a role in its construction."""
@@ -58,6 +77,10 @@ class Owner(Solved):
         found: float | None = getattr(self, figure.attribute, None)
         return found
 
+    def lacks(self, figure: CutFigure) -> Sentence | None:
+        """Why it has no such figure, as a clause with its full stop; None: it is not there."""
+        return None
+
     def with_values(self, values: Mapping[str, Any], site: Site) -> tuple[Self, float | None]:
         """It with other values, by attribute; and another width of its goods, mm, or None.
 
@@ -65,6 +88,24 @@ class Owner(Solved):
             FieldError: it cannot be so.
         """
         return replace(cast("Any", self), **values), None
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """What a top or a part is changed by so that other allowances leave its sizes alone.
+
+        Args:
+            wanted: cut figure -> new value: allowances, and what has to change with them.
+            moved: how the body is cut then.
+            site: the bag as it is.
+        """
+        return {}
+
+    def fits_as_well(self, site: Site, was: Any, site_before: Site) -> bool:
+        """Whether it is, with other allowances, as good as it was in the bag before."""
+        return True
+
+    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+        """What is doubtful about its allowances, told beside those of all seams."""
+        return ()
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """What is doubtful about it; `finished` holds every finished figure of the bag."""

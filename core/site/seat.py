@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from core.base.sentences import mark
 from core.flat.frame import Frame2
+from core.flat.piece import Point
 from core.flat.roles import SIDES, EdgeRef, Face, PieceId, Role, SeamId, SeamRole, Side
 from core.flat.seam import Seam
 
@@ -52,6 +53,10 @@ class Seat:
     low_width: float
     below: Below
     under: Face | None
+
+    def point(self, x: float, y: float) -> Point:
+        """Where a point lies on the piece: x from the left cut edge, y up from the base line."""
+        return self.frame.at((x - self.width / 2, y))
 
     @property
     def cornered(self) -> bool:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from core.base.units import Unit, default_step
+from core.base.units import MM_PER_INCH, Unit, default_step
 from core.flat.piece import Mark
 from core.flat.roles import Face
 from core.goods.layers import Layer, Sandwich
@@ -81,6 +81,16 @@ class Site:
         return default_step(self.unit)
 
     @property
+    def usual_allowance(self) -> float:
+        """3/8 in, or 10 mm (common practice, no source)."""
+        return 3 * MM_PER_INCH / 8 if self.unit is Unit.INCH else 10.0
+
+    @property
+    def new_allowance(self) -> float:
+        """What a new seam of the wall is given: the usual one, or what a thick wall needs."""
+        return max(self.usual_allowance, self.sandwich.least_allowance)
+
+    @property
     def zip_lengths(self) -> tuple[float, ...]:
         """Lengths in which zips are sold, ascending."""
         return self.supplies.zips_offered(self.unit, self.shop_zips)
@@ -88,12 +98,7 @@ class Site:
 
 @dataclass(frozen=True, slots=True)
 class PlacedMark:
-    """A mark for one face of the panel, in the frame of the panel (back is negative y)."""
+    """A mark for one face, in the frame of the piece that holds it."""
 
     face: Face
     mark: Mark
-
-
-def signed(face: Face, height: float) -> float:
-    """Height above the bottom line as the panel's y: positive on the front, mm."""
-    return height if face is Face.FRONT else -height

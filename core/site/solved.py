@@ -14,6 +14,11 @@ class Surround(Protocol):
     """The bag around a part."""
 
     @property
+    def parts(self) -> Mapping[str, object]:
+        """Its parts, by slot."""
+        ...
+
+    @property
     def site(self) -> Site:
         """What the part sees of it."""
         ...

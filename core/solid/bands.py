@@ -11,18 +11,14 @@ A band's own frame is that of its side, mm: x from the middle, w up from the bot
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.base.arrays import Floats
+from core.base.arrays import Floats, beyond, placed, table
 from core.flat.piece import Point
 from core.flat.roles import Face
-from core.space.folding import Band, Folding
+from core.space.folding import Band, Folding, Spot
 from core.space.frame import Frame, Spatial, add, dot, ease, minus, scaled
-
-if TYPE_CHECKING:  # filling is loaded when somebody asks for it
-    from core.solid.fill import Filled
 
 BAND_LIFT = 3.0
 """How far the loose part of a band stands off the wall, mm."""
@@ -115,7 +111,7 @@ def _outline(line: Sequence[Point], half_width: float) -> tuple[Point, ...]:
 
 _STEP = 18.0
 """mm between points along a leg."""
-_PROFILE = 40
+LEG_POINTS = 40
 """Points of the wall above the stop."""
 
 
@@ -134,19 +130,42 @@ class CarriedBand:
 
 
 def carry_band(
-    band: Band, folding: Folding, stands: tuple[BandStand, BandStand], filled: "Filled"
+    band: Band, folding: Folding, stands: tuple[BandStand, BandStand], wall: Floats
 ) -> CarriedBand:
-    """A band from the sewn bag, where it stands so, to the filled one."""
+    """A band from the sewn bag, where it stands so, to the filled one.
+
+    Args:
+        band, folding: what is carried.
+        stands: as `band_stands` gives them.
+        wall: (k, 3) where `wall_spots` lie on the filled bag, mm.
+    """
     line = _closer(np.array(band.line))
     sides = _sides(line, band.width / 2)
-    low, high = stands
-    brim = folding.brims[band.face]
-    sewn = [
-        [(low if w <= brim else high).frame.at((x, w)) for x, w in side.tolist()] for side in sides
-    ]
+    flat = sides.reshape(-1, 2)
+    above = (flat[:, 1] > folding.brims[band.face]).astype(np.intp)
+    sewn = placed(np.array([each.frame for each in stands])[above], flat)
     return CarriedBand(
-        band.face, np.array(sewn), _on_filled(sides, filled, folding, band.face, line)
+        band.face, sewn.reshape(*sides.shape[:2], 3), _on_filled(sides, wall, band.face, line[0])
     )
+
+
+def wall_spots(folding: Folding, band: Band) -> list[Spot]:
+    """Points of the wall from where a band's stitching stops up to the brim, evenly spaced."""
+    leg, stop = band.line[0]
+    heights = np.linspace(stop, folding.brims[band.face], LEG_POINTS)
+    points = np.column_stack((np.full(LEG_POINTS, leg), heights))
+    plates = [each for each in folding.plates if each.side is band.face]
+    zones = [(i, plate) for plate in plates for i in plate.zones]
+    # In the frame of the side, so that one asking does for all zones.
+    limits = [
+        tuple(map(plate.frame.inverse.plane_back, folding.zones[i].limits)) for i, plate in zones
+    ]
+    nearest = beyond(table(limits), points).argmin(axis=0)
+    under = [zones[each] for each in nearest.tolist()]
+    return [
+        (i, plate.frame.back((leg, height)))
+        for (i, plate), height in zip(under, heights.tolist(), strict=True)
+    ]
 
 
 def _closer(line: Floats) -> Floats:
@@ -157,54 +176,29 @@ def _closer(line: Floats) -> Floats:
     return np.concatenate((first, line[1:-1], last))
 
 
-def _sides(line: Floats, half_width: float) -> tuple[Floats, Floats]:
-    """Both long sides of the band about a line, (n, 2) each; its ends are cut level."""
-    way = np.gradient(line, axis=0)
+def _sides(line: Floats, half_width: float) -> Floats:
+    """(2, n, 2) both long sides of the band about a line; its ends are cut level."""
+    way = np.empty_like(line)
+    way[1:-1] = line[2:] - line[:-2]
     way[0], way[-1] = (0.0, 1.0), (0.0, -1.0)
-    way /= np.linalg.norm(way, axis=1, keepdims=True)
-    aside = np.column_stack((-way[:, 1], way[:, 0])) * half_width
-    return line + aside, line - aside
+    way *= half_width / np.hypot(*way.T)[:, None]
+    aside = np.column_stack((-way[:, 1], way[:, 0]))
+    return np.array((line + aside, line - aside))
 
 
-def _on_filled(
-    sides: tuple[Floats, Floats], filled: "Filled", folding: Folding, face: Face, line: Floats
-) -> Floats:
+def _on_filled(sides: Floats, wall: Floats, face: Face, foot: Floats) -> Floats:
     """(2, n, 3) along the path of a leg; across, both legs come in as far as their feet do."""
-    leg, stop = float(line[0, 0]), float(line[0, 1])
+    leg, stop = foot.tolist()
     inward = np.array(_INWARD[face])
     right = np.array((abs(inward[1]), abs(inward[0]), 0.0))
-    heights = np.linspace(stop, folding.brims[face], _PROFILE)
-    wall = _wall_points(filled, folding, face, np.column_stack((np.full(_PROFILE, leg), heights)))
     in_by = float(wall[0] @ right) - leg
     path = _taut(np.column_stack((np.abs(wall @ inward) + BAND_LIFT, wall[:, 2])))
-    placed = []
-    for side in sides:
-        # Towards the top of the loop, where the legs meet, nothing is left to come in by.
-        x = side[:, 0] + in_by * np.clip(side[:, 0] / leg if leg else 0.0 * side[:, 0], -1.0, 1.0)
-        out, height = path(np.maximum(side[:, 1] - stop, 0.0))
-        level = np.outer(x, right) - np.outer(out, inward)
-        placed.append(level + np.outer(height, (0.0, 0.0, 1.0)))
-    return np.array(placed)
-
-
-def _wall_points(filled: "Filled", folding: Folding, face: Face, points: Floats) -> Floats:
-    """(k, 3) where points (k, 2) of a side lie on the filled bag, on whatever piece is there."""
-    plates = [each for each in folding.plates if each.side is face]
-    on_piece = [np.array([each.frame.back((x, w)) for x, w in points.tolist()]) for each in plates]
-    away = []
-    for plate, spots in zip(plates, on_piece, strict=True):
-        beyond = []
-        for i in plate.zones:
-            limits = np.array(folding.zones[i].limits)
-            beyond.append((spots @ limits[:, :2].T - limits[:, 2]).max(axis=1))
-        away.append(np.min(beyond, axis=0))
-    nearest = np.argmin(away, axis=0)
-    placed = np.zeros((len(points), 3))
-    for i, plate in enumerate(plates):
-        own = nearest == i
-        if own.any():
-            placed[own] = filled.at(folding.zones[plate.zones[0]].piece, on_piece[i][own])
-    return placed
+    # Towards the top of the loop, where the legs meet, nothing is left to come in by.
+    x = sides[..., 0] + in_by * np.clip(sides[..., 0] / leg if leg else 0.0, -1.0, 1.0)
+    out, height = path(np.maximum(sides[..., 1] - stop, 0.0))
+    return np.asarray(
+        x[..., None] * right - out[..., None] * inward + height[..., None] * (0.0, 0.0, 1.0)
+    )
 
 
 def _taut(profile: Floats) -> "_Path":

@@ -6,7 +6,8 @@ the zone's piece, mm.
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
 
 from core.flat.clip import clip_polygon, clip_segment
 from core.flat.piece import Point
@@ -15,8 +16,7 @@ from core.flat.seam import Draft
 from core.space.folding import AreaKind, Folding, Laid, LineKind, Plate
 
 
-@dataclass(frozen=True, slots=True)
-class LaidArea:
+class LaidArea(NamedTuple):
     """A filled shape on a zone; convex, but for a standing handle.
 
     Attributes:
@@ -31,8 +31,7 @@ class LaidArea:
     corners: tuple[Point, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LaidLine:
+class LaidLine(NamedTuple):
     """A straight line on a zone; `edge` where it is the stitch line of an edge."""
 
     zone: int
@@ -41,8 +40,8 @@ class LaidLine:
     edge: EdgeRef | None = None
 
 
-Box = tuple[float, float, float, float]
-"""Least and greatest x, least and greatest y, mm."""
+Boxed = tuple[int, float, float, float, float]
+"""A zone's place; its least and greatest x, least and greatest y, mm."""
 
 
 def lay(
@@ -72,13 +71,13 @@ class _Layer:
     def __init__(self, folding: Folding, draft: Draft) -> None:
         self.folding, self.draft = folding, draft
         self.pieces = tuple(dict.fromkeys(zone.piece for zone in folding.zones))
-        self.boxes: dict[tuple[PieceId, Face | None], list[tuple[int, Box]]] = defaultdict(list)
+        self.boxes: dict[tuple[PieceId, Face | None], list[Boxed]] = defaultdict(list)
         for i, zone in enumerate(folding.zones):
             x0, x1, y0, y1 = _box(zone.outline)
-            placed = i, (x0 - _ON, x1 + _ON, y0 - _ON, y1 + _ON)
-            self.boxes[zone.piece, None].append(placed)
+            boxed = i, x0 - _ON, x1 + _ON, y0 - _ON, y1 + _ON
+            self.boxes[zone.piece, None].append(boxed)
             if zone.region is not None:
-                self.boxes[zone.piece, zone.region].append(placed)
+                self.boxes[zone.piece, zone.region].append(boxed)
         self.areas = [
             LaidArea(i, zone.kind, zone.piece, zone.outline) for i, zone in enumerate(folding.zones)
         ]
@@ -114,59 +113,56 @@ class _Layer:
         """The stitch line of every edge of the wall, and the teeth of a zip."""
         for piece in self.pieces:
             outline = self.draft.outlines[piece]
-            for edge in outline.piece.edges:
-                start, end = outline.line(edge.id)
-                self._cut_line(piece, LineKind.SEAM, start, end, EdgeRef(piece, edge.id))
+            ring = pairwise((*outline.corners, outline.corners[0]))
+            for edge, ends in zip(outline.piece.edges, ring, strict=True):
+                self._line((piece, None), LineKind.SEAM, ends, EdgeRef(piece, edge.id))
         for piece in self.pieces:
             for each in self.draft.piece(piece).marks:
                 if each.role is MarkRole.TEETH:
-                    self._cut_line(piece, LineKind.TEETH, each.points[0], each.points[-1])
+                    self._line((piece, None), LineKind.TEETH, (each.points[0], each.points[-1]))
 
     def part(self, laid: Laid) -> None:
         """What a part lays on its faces."""
         for area in laid.areas:
             for lie in self.folding.lies.get(area.face, ()):
                 corners = [lie.frame.at(point) for point in area.points]
-                for i in self._touched(lie.piece, lie.region, corners):
+                for i in _touched(self.boxes[lie.piece, lie.region], corners):
                     kept = clip_polygon(corners, self.folding.zones[i].limits)
                     if len(kept) >= 3:
                         self.areas.append(LaidArea(i, area.kind, area.piece, tuple(kept)))
         for line in laid.lines:
             for lie in self.folding.lies.get(line.face, ()):
                 ends = lie.frame.at(line.start), lie.frame.at(line.end)
-                for i in self._touched(lie.piece, lie.region, ends):
-                    self._kept(i, line.kind, *ends, line.edge)
+                self._line((lie.piece, lie.region), line.kind, ends, line.edge)
 
-    def _cut_line(
-        self, piece: PieceId, kind: LineKind, start: Point, end: Point, edge: EdgeRef | None = None
+    def _line(
+        self,
+        where: tuple[PieceId, Face | None],
+        kind: LineKind,
+        ends: tuple[Point, Point],
+        edge: EdgeRef | None = None,
     ) -> None:
-        """A line of the piece itself, on every zone that it crosses."""
-        for i in self._touched(piece, None, (start, end)):
-            self._kept(i, kind, start, end, edge)
+        """A line of a piece, on every zone (of one region) that it crosses."""
+        for i in _touched(self.boxes[where], ends):
+            kept = clip_segment(*ends, self.folding.zones[i].limits)
+            if kept is not None:
+                self.lines.append(LaidLine(i, kind, kept, edge))
 
-    def _kept(
-        self, zone: int, kind: LineKind, start: Point, end: Point, edge: EdgeRef | None
-    ) -> None:
-        kept = clip_segment(start, end, self.folding.zones[zone].limits)
-        if kept is not None:
-            self.lines.append(LaidLine(zone, kind, kept, edge))
 
-    def _touched(self, piece: PieceId, region: Face | None, points: Sequence[Point]) -> list[int]:
-        """Zones of a piece (of one region) that a shape may touch, by the boxes around them."""
-        left, right, low, high = _box(points)
-        return [
-            i
-            for i, (x0, x1, y0, y1) in self.boxes[piece, region]
-            if x0 <= right and left <= x1 and y0 <= high and low <= y1
-        ]
+def _touched(boxes: Sequence[Boxed], points: Sequence[Point]) -> list[int]:
+    """Zones that a shape may touch, by the boxes around them."""
+    left, right, low, high = _box(points)
+    return [
+        i for i, x0, x1, y0, y1 in boxes if x0 <= right and left <= x1 and y0 <= high and low <= y1
+    ]
 
 
 _ON = 1e-6
 """mm by which boxes count as larger."""
 
 
-def _box(points: Sequence[Point]) -> Box:
-    xs, ys = [x for x, _ in points], [y for _, y in points]
+def _box(points: Sequence[Point]) -> tuple[float, float, float, float]:
+    xs, ys = zip(*points, strict=True)
     return min(xs), max(xs), min(ys), max(ys)
 
 

@@ -7,16 +7,15 @@ size that the corner seams leave it; without a board the base hangs through.
 What is left inside the thickness of the wall is in `core.solid.inner_body`.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
-from core.base.arrays import Floats, Ints
+from core.base.arrays import Floats, Ints, beyond, placed, table
 from core.base.progress import Progress
-from core.flat.clip import HalfPlane
 from core.flat.roles import Face, PieceId
 from core.solid.fill_solve import Solution, solve
 from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
@@ -70,9 +69,8 @@ class Filled:
             (k, 3), mm.
         """
         copies = [each for each in self.mesh.quarter.copies if each.piece == piece]
-        nearest = np.argmin([beyond(each.limits, points) for each in copies], axis=0)
-        frames = np.array([each.frame for each in copies])[nearest]
-        moved = frames[:, 0] + points[:, :1] * frames[:, 1] + points[:, 1:] * frames[:, 2]
+        nearest = beyond(table([each.limits for each in copies]), points).argmin(axis=0)
+        moved = placed(np.array([each.frame for each in copies])[nearest], points)
         signs = np.array([(*each.signs, 1.0) for each in copies])[nearest]
         return np.asarray(self.on_quarter(moved) * signs)
 
@@ -80,18 +78,18 @@ class Filled:
         """(k, 3) where points (k, 2) of the patches lie, x and y not negative, mm."""
         patches = self.mesh.quarter.patches
         onto = [np.clip(points, patch.low, patch.high) for patch in patches]
-        away = [((each - points) ** 2).sum(axis=1) for each in onto]
-        nearest = np.argmin(away, axis=0)
-        standing = self.solution.points.T
-        placed = np.zeros((len(points), 3))
+        gone = np.array(onto) - points
+        nearest = np.einsum("pki,pki->pk", gone, gone).argmin(axis=0)
+        standing = self.solution.points
+        found = np.zeros((3, len(points)))
         for i, patch in enumerate(patches):
             own = nearest == i
             if own.any():
                 nodes = self.mesh.nodes[i]
                 vertices, shares = _in_cells(nodes, *grid_lines(patch, nodes), onto[i][own])
-                placed[own] = np.einsum("kc,kci->ki", shares, standing[vertices])
-        placed[:, 2] -= standing[:, 2].min()
-        return placed
+                found[:, own] = (shares * standing[:, vertices]).sum(axis=1)
+        found[2] -= standing[2].min()
+        return found.T
 
 
 def fill(
@@ -147,37 +145,20 @@ def _alike(one: Mesh, other: Mesh) -> bool:
     return len(one.nodes) == len(other.nodes) and all(map(np.array_equal, one.nodes, other.nodes))
 
 
-def beyond(planes: Sequence[HalfPlane], points: Floats) -> Floats:
-    """(k,) how far points (k, 2) lie outside some half planes, mm; below 0 inside of all."""
-    limits = np.array(planes)
-    return np.asarray((points @ limits[:, :2].T - limits[:, 2]).max(axis=1))
-
-
 def _in_cells(nodes: Ints, across: Floats, up: Floats, points: Floats) -> tuple[Ints, Floats]:
-    """The four corners (k, 4) of each point's cell, and the share that each has of the point.
+    """The four corners (4, k) of each point's cell, and the share that each has of the point.
 
     The shares run straight across each of the cell's two triangles.
     """
     column, s = _cell(across, points[:, 0])
     row, t = _cell(up, points[:, 1])
-    corners = np.stack(
-        (
-            nodes[row, column],
-            nodes[row, column + 1],
-            nodes[row + 1, column + 1],
-            nodes[row + 1, column],
-        ),
-        axis=1,
-    )
-    nought = np.zeros_like(s)
-    rising = np.stack(
-        (1 - np.maximum(s, t), np.maximum(s - t, 0), np.minimum(s, t), np.maximum(t - s, 0)), axis=1
-    )
-    low = np.stack((1 - s - t, s, nought, t), axis=1)
-    high = np.stack((nought, 1 - t, s + t - 1, 1 - s), axis=1)
-    falling = np.where((s + t <= 1.0)[:, None], low, high)
-    even = ((column + row) % 2 == 0)[:, None]
-    return corners, np.where(even, rising, falling)
+    # Every other cell is cut the other way: the same with left and right changed over.
+    odd = (column + row) % 2
+    s = np.where(odd == 1, 1 - s, s)
+    near, far = column + odd, column + 1 - odd
+    corners = nodes[(row, row, row + 1, row + 1), (near, far, far, near)]
+    most, least = np.maximum(s, t), np.minimum(s, t)
+    return corners, np.array((1 - most, most - t, least, most - s))
 
 
 def _cell(borders: Floats, values: Floats) -> tuple[Ints, Floats]:

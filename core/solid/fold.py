@@ -7,11 +7,13 @@ knows a formula of the finished bag.
 
 import math
 from dataclasses import dataclass
+from itertools import accumulate, chain, pairwise
 
 import numpy as np
 
 from core.bag.bag import Bag
-from core.base.arrays import Vector
+from core.base.arrays import Vector, placed
+from core.flat.piece import Point
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
 from core.solid.content import LaidArea, LaidLine, lay
@@ -155,17 +157,15 @@ class FoldModel:
         self.zones: tuple[ModelZone, ...] = tuple(zones)
         self.areas: tuple[LaidArea, ...] = tuple(areas)
         self.lines: tuple[LaidLine, ...] = tuple(lines)
-        self.area_spans, count = _spans([len(area.corners) for area in areas], 0)
-        self.line_spans, _ = _spans([2] * len(lines), count)
-        self._flat = np.array(
-            [point for area in areas for point in area.corners]
-            + [point for line in lines for point in line.points]
-        )
-        self._zones = np.array(
-            [area.zone for area in areas for _ in area.corners]
-            + [line.zone for line in lines for _ in range(2)],
-            dtype=np.intp,
-        )
+        shapes: list[tuple[Point, ...]] = [area.corners for area in areas]
+        shapes += [line.points for line in lines]
+        counts = [len(shape) for shape in shapes]
+        spans = tuple(pairwise(accumulate(counts, initial=0)))
+        self.area_spans, self.line_spans = spans[: len(areas)], spans[len(areas) :]
+        values = chain.from_iterable(chain.from_iterable(shapes))
+        self._flat = np.fromiter(values, np.float64).reshape(-1, 2)
+        zones_of = [area.zone for area in areas] + [line.zone for line in lines]
+        self._zones = np.repeat(zones_of, counts)
 
     def at(self, share: float) -> Folded:
         """The bag at one moment: 0 flat, 1/2 folded, 1 sewn.
@@ -185,14 +185,5 @@ class FoldModel:
             for stand in band_stands(self.folding, carrier, band.face, share):
                 frames.append(stand.frame)
                 normals.append(stand.normal)
-        frame = np.array(frames)[self._zones]
-        points = frame[:, 0] + self._flat[:, :1] * frame[:, 1] + self._flat[:, 1:] * frame[:, 2]
+        points = placed(np.array(frames)[self._zones], self._flat)
         return Folded(share, self, stands, np.array(normals), points)
-
-
-def _spans(counts: list[int], start: int) -> tuple[tuple[tuple[int, int], ...], int]:
-    spans: list[tuple[int, int]] = []
-    for count in counts:
-        spans.append((start, start + count))
-        start += count
-    return tuple(spans), start

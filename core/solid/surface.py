@@ -16,18 +16,19 @@ counter-clockwise.
 """
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
-from core.base.arrays import Floats, Ints
+from core.base.arrays import Floats, Ints, beyond, placed, table
 from core.flat.frame import Frame2
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
-from core.solid.bands import CarriedBand, band_stands, carry_band
-from core.solid.fill import Filled, beyond
+from core.solid.bands import LEG_POINTS, CarriedBand, band_stands, carry_band, wall_spots
+from core.solid.fill import Filled
 from core.solid.fill_problem import principal_stretches
 from core.solid.fold import SEWN, FoldModel
 from core.space.folding import AreaKind, Band, Frames, LineKind
@@ -79,24 +80,34 @@ class FilledSurface:
         flat = flat_frames(model, quarter)
         self.grid = lay_grid(model, quarter, flat, (quarter.area / _DRAWN_CELLS) ** 0.5)
         sewn, nodes = model.at(SEWN), self.grid.nodes
-        self._shape = (len(self.grid.up), len(self.grid.across), 3)
+        shape = (len(self.grid.up), len(self.grid.across), 3)
         stiff = [line for line in model.lines if line.kind is LineKind.STIFFENER_EDGE]
         ends = [flat[line.zone].at(point) for line in stiff for point in line.points]
-        points = np.concatenate((nodes, np.array(ends).reshape(-1, 2)))
-        states = _on_sewn(model, flat, sewn.stands, points), on_filled(filled, points)
-        self._sewn, self._filled = (each[: len(nodes)].reshape(self._shape) for each in states)
-        at_sewn, at_filled = (each[len(nodes) :].reshape(-1, 2, 3) for each in states)
-        self.stiffeners = at_sewn, at_filled
+        spots = [spot for band in model.bands for spot in wall_spots(model.folding, band)]
+        under = [flat[zone].at(point) for zone, point in spots]
+        points = np.concatenate((nodes, np.array(ends + under).reshape(-1, 2)))
+        cuts = [len(nodes), len(nodes) + len(ends)]
+        (at_sewn, sewn_ends, _), (at_filled, filled_ends, walls) = (
+            np.split(each, cuts)
+            for each in (_on_sewn(model, flat, sewn.stands, points), on_filled(filled, points))
+        )
+        self._sewn, self._filled = at_sewn.reshape(shape), at_filled.reshape(shape)
+        self.stiffeners = sewn_ends.reshape(-1, 2, 3), filled_ends.reshape(-1, 2, 3)
         self.shortening = _shortening(self.grid, self._filled)
         self.open_seams = bool(sewn.gaps)
+        carried = [line for line in model.lines if line.kind in _CARRIED]
+        chains = _chains(
+            self.grid, [[flat[line.zone].at(end) for end in line.points] for line in carried]
+        )
         self.lines = tuple(
             SurfaceLine(line.kind, line.edge, sides)
-            for line in model.lines
-            if line.kind in _CARRIED and not model.zones[line.zone].loose
-            for sides in [chain(self.grid, [flat[line.zone].at(end) for end in line.points])]
+            for line, sides in zip(carried, chains, strict=True)
             if len(sides)
         )
-        self.bands = tuple(_carried(model, filled, sewn.stands, band) for band in model.bands)
+        self.bands = tuple(
+            _carried(model, sewn.stands, band, wall)
+            for band, wall in zip(model.bands, walls.reshape(-1, LEG_POINTS, 3), strict=True)
+        )
 
     def at(self, share: float) -> Floats:
         """(r + 1, c + 1, 3) the grid's nodes, mm; 0 is sewn, 1 is filled.
@@ -149,8 +160,9 @@ def flat_frames(model: FoldModel, quarter: Quarter) -> list[Frame2]:
     found = []
     for zone in model.folding.zones:
         copies = [each for each in quarter.copies if each.piece == zone.piece]
-        middle = np.mean(zone.outline, axis=0)[None, :]
-        copy = min(copies, key=lambda each: float(beyond(each.limits, middle)[0]))
+        count = len(zone.outline)
+        x, y = (sum(values) / count for values in zip(*zone.outline, strict=True))
+        copy = min(copies, key=lambda each: max(a * x + b * y - c for a, b, c in each.limits))
         right, back = copy.signs
         found.append(Frame2(*((right * x, -back * y) for x, y in copy.frame)))
     return found
@@ -160,30 +172,22 @@ def _on_sewn(model: FoldModel, flat: Sequence[Frame2], now: Frames, points: Floa
     """(k, 3) where points (k, 2) of the wall lie on the sewn bag, mm."""
     zones = model.folding.zones
     back = [frame.inverse for frame in flat]
-    most = max(len(zone.limits) for zone in zones)
-    limits = np.array(
-        [
-            [frame.plane_back(plane) for plane in zone.limits + zone.limits[:1] * most][:most]
-            for zone, frame in zip(zones, back, strict=True)
-        ]
-    )
-    planes = limits.reshape(-1, 3)
-    beyond_it = planes[:, :2] @ points.T - planes[:, 2:]
-    nearest = beyond_it.reshape(len(zones), most, -1).max(axis=1).argmin(axis=0)
-    on_piece = np.array(back)[nearest]
-    x, y = (on_piece[:, 0] + points[:, :1] * on_piece[:, 1] + points[:, 1:] * on_piece[:, 2]).T
-    frame = np.array([now[zone.key] for zone in zones])[nearest]
-    return np.asarray(frame[:, 0] + x[:, None] * frame[:, 1] + y[:, None] * frame[:, 2])
+    limits = [
+        tuple(map(frame.plane_back, zone.limits)) for zone, frame in zip(zones, back, strict=True)
+    ]
+    nearest = beyond(table(limits), points).argmin(axis=0)
+    frames = np.array([now[zone.key] for zone in zones])[nearest]
+    return placed(frames, placed(np.array(back)[nearest], points))
 
 
 def _sign(values: Floats) -> Floats:
     return np.where(values < 0.0, -1.0, 1.0)
 
 
-def _carried(model: FoldModel, filled: Filled, now: Frames, band: Band) -> CarriedBand:
+def _carried(model: FoldModel, now: Frames, band: Band, wall: Floats) -> CarriedBand:
     folding = model.folding
     carrier = now[folding.zones[folding.carriers[band.face]].key]
-    return carry_band(band, folding, band_stands(folding, carrier, band.face, SEWN), filled)
+    return carry_band(band, folding, band_stands(folding, carrier, band.face, SEWN), wall)
 
 
 def _shortening(grid: "SurfaceGrid", nodes: Floats) -> Floats:
@@ -371,23 +375,25 @@ def _spread_out(x: Floats, u: Floats, fans: tuple[Fan, ...]) -> None:
     for fan in fans:
         beyond_it = np.abs(x[0]) > abs(fan.still)
         beyond_it &= (x[0] > 0.0) == (fan.side > 0.0)
-        hinges = np.interp(height, fan.heights, fan.hinge).tolist()
-        at_foot = sorted((fan.still, fan.foot, fan.side))
-        for row in np.flatnonzero(height > fan.heights[0]).tolist():
-            here = sorted((fan.still, hinges[row], fan.side))
-            x[row, beyond_it] = np.interp(x[row, beyond_it], at_foot, here)
+        own = sorted(((fan.still, 0.0), (fan.foot, 1.0), (fan.side, 0.0)))
+        share = np.interp(x[0, beyond_it], *np.array(own).T)
+        x[:, beyond_it] += np.outer(np.interp(height, fan.heights, fan.hinge) - fan.foot, share)
 
 
 def _spread_kinds(grid: SurfaceGrid, shapes: list[tuple[int, list[Point]]]) -> None:
     """Give each cell the topmost kind over its middle."""
     x, u = grid.middles
     for kind, shape in shapes:
-        inside = np.ones(grid.kinds.shape, dtype=bool)
+        across, up = zip(*shape, strict=True)
+        first, last = np.searchsorted(u[:, 0], (min(up) - _ON, max(up) + _ON)).tolist()
+        rows = slice(first, last)
+        inside = (x[rows] >= min(across) - _ON) & (x[rows] <= max(across) + _ON)
         turn = _turn(shape)
         for (x0, u0), (x1, u1) in pairwise([*shape, shape[0]]):
-            apart = (x1 - x0) * (u - u0) - (u1 - u0) * (x - x0)
-            inside &= turn * apart >= -_ON
-        grid.kinds[inside] = np.maximum(grid.kinds[inside], kind)
+            if abs(x0 - x1) > _ON and abs(u0 - u1) > _ON:  # the box holds all others
+                apart = (x1 - x0) * (u[rows] - u0) - (u1 - u0) * (x[rows] - x0)
+                inside &= turn * apart >= -_ON
+        grid.kinds[rows][inside] = np.maximum(grid.kinds[rows][inside], kind)
 
 
 def _turn(shape: list[tuple[float, float]]) -> float:
@@ -406,21 +412,21 @@ def _cut_out(grid: SurfaceGrid, quarter: Quarter) -> None:
     grid.kinds[~there] = -1
 
 
-def chain(grid: SurfaceGrid, line: Sequence[Point]) -> Ints:
-    """(k, 2) nodes at both ends of each cell side that a line runs along, in order."""
-    (x0, u0), (x1, u1) = line[0], line[-1]
+def _chains(grid: SurfaceGrid, lines: Iterable[Sequence[Point]]) -> list[Ints]:
+    """Of each line: (k, 2) nodes at both ends of each cell side that it runs along, in order."""
     width = len(grid.across)
-    if abs(u0 - u1) < _ON:
-        row = int(np.abs(grid.up - u0).argmin())
-        first = _spaces(grid.nodes[row * width : (row + 1) * width, 0], x0, x1) + row * width
-        return np.column_stack((first, first + 1))
-    column = int(np.abs(grid.across - x0).argmin())
-    first = _spaces(grid.up, u0, u1) * width + column
-    return np.column_stack((first, first + width))
-
-
-def _spaces(lines: Floats, one: float, other: float) -> Ints:
-    """Which of the spaces between lines have their middle between two values."""
-    middles = (lines[1:] + lines[:-1]) / 2
-    inside = (middles > min(one, other)) & (middles < max(one, other))
-    return np.flatnonzero(inside).astype(np.int64)
+    x = grid.nodes[:, 0].reshape(-1, width)
+    columns = ((x[:, 1:] + x[:, :-1]) / 2).tolist()
+    rows = ((grid.up[1:] + grid.up[:-1]) / 2).tolist()
+    pairs = np.arange(max(x.shape))[:, None] + np.arange(2)
+    found: list[Ints] = []
+    for (x0, u0), (x1, u1) in lines:
+        if abs(u0 - u1) < _ON:
+            row = int(np.abs(grid.up - u0).argmin())
+            start, step, middles, ends = row * width, 1, columns[row], (x0, x1)
+        else:
+            start = int(np.abs(grid.across - x0).argmin())
+            step, middles, ends = width, rows, (u0, u1)
+        first, last = bisect_right(middles, min(ends)), bisect_left(middles, max(ends))
+        found.append(start + step * pairs[first : max(first, last)])
+    return found

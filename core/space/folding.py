@@ -8,6 +8,7 @@ folding bag knows these, and no construction.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from core.base.sentences import Sentence
 from core.flat.clip import HalfPlane
@@ -222,8 +223,7 @@ def mostly_on(face: Face, low: float, high: float) -> tuple[Face, float]:
     return (Face.BACK if face is Face.FRONT else Face.FRONT), -1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Area:
+class Area(NamedTuple):
     """Cloth or board on a face; convex."""
 
     face: Face
@@ -232,8 +232,7 @@ class Area:
     points: tuple[Point, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A straight line on a face; `edge` where it is the stitch line of one of the part's."""
 
     face: Face

@@ -22,7 +22,7 @@ from core.storage.text import (
     reading_from_json,
 )
 
-SAMPLES: Final = ("demo", "lunch", "tote")
+SAMPLES: Final = ("demo", "lunch", "tote", "boxed")
 """Names of the bags that come with the program; the first is the demo bag."""
 
 _MOST_BESIDE = 1000

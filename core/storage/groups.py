@@ -133,7 +133,8 @@ class Entry:
         called: what the record in it is called, where its group does not tell; None: it does.
         required: whether a group without it is refused; without one that need not be, it is null.
         follows: whether the record has it from its other entries, with which it must agree.
-        figure: the figure that it is, where that goes with a choice of the record alone.
+        when: the choice of the record that it goes with; None: it is always there.
+        figure: the figure that it is, where that is nothing with another choice.
     """
 
     attribute: str
@@ -141,11 +142,12 @@ class Entry:
     called: Called | None = None
     required: bool = True
     follows: bool = False
+    when: When | None = None
     figure: CutFigure | None = None
 
     def stands_beside(self, words: Mapping[str, Any]) -> bool:
         """Whether it stands in a group with these words of choices, by their attributes."""
-        when = None if self.figure is None else self.figure.when
+        when = self.when
         return when is None or words.get(when.attribute) in [each.value for each in when.words]
 
 
@@ -202,9 +204,9 @@ class Group(Shape):
         return record
 
     def words(self, record: Any) -> dict[str, Any]:
-        """Attribute -> word of each choice that follows from a record's figures."""
-        chosen = [entry for entry in self.entries.values() if entry.follows]
-        return {each.attribute: self.of(record, each.attribute).value for each in chosen}
+        """Attribute -> word of each choice of a record that entries go with."""
+        chosen = {entry.when.attribute for entry in self.entries.values() if entry.when}
+        return {attribute: self.of(record, attribute).value for attribute in chosen}
 
     def written(self, value: Any) -> dict[str, Any]:
         """The group of a record: what is known first, then the rest as it was."""
@@ -230,13 +232,13 @@ class Group(Shape):
                 "required": [
                     key
                     for key, entry in self.entries.items()
-                    if entry.required and entry.figure is None
+                    if entry.required and entry.when is None
                 ],
             }
             if going_with := [
-                _with_words(key, entry.figure.when)
+                _with_words(key, entry.when)
                 for key, entry in self.entries.items()
-                if entry.figure is not None and entry.figure.when is not None
+                if entry.when is not None
             ]:
                 known[self.name]["allOf"] = going_with
         return {"$ref": f"#/$defs/{self.name}"}
@@ -296,13 +298,15 @@ def group_of(cls: type[Record], *, entries: Mapping[str, Entry | Shape] = _NONE)
         if each.name == "extras" or not each.init:
             continue
         told = entries.get(each.name)
+        detail = cls.DETAILS.get(each.name, Detail())
         if told is None:
-            detail = cls.DETAILS.get(each.name, Detail())
             told = _shape_of(each.type, figures.get(each.name), detail)
         figure = figures.get(each.name)
-        going_with = figure if figure is not None and figure.when is not None else None
-        entry = told if isinstance(told, Entry) else Entry(each.name, told, figure=going_with)
-        found[named.get(each.name, each.name)] = entry
+        when = detail.when if figure is None else figure.when
+        sized = figure if when is not None and when.above_nothing else None
+        if not isinstance(told, Entry):
+            told = Entry(each.name, told, when=when, figure=sized)
+        found[named.get(each.name, each.name)] = told
     return Group(cls.__name__, found, cls, help=(cls.__doc__ or "").partition("\n")[0])
 
 
@@ -333,7 +337,7 @@ def _shape_of(kind: Any, figure: CutFigure | None, detail: Detail) -> Shape:
             figure is not None
             and figure.quantity is Quantity.LENGTH
             and figure.may_be_nothing
-            and figure.when is None
+            and (figure.when is None or not figure.when.above_nothing)
         )
         return Number(label=figure.label if figure and may_be_nothing else NO_TEXT, help=help)
     if kind in (int, bool, str):

@@ -247,7 +247,7 @@ _NOTHING_4 = 0.009_999
 def _from_4(document: Document) -> Document:
     """Version 5 says of body, top and parts of what kind they are; a part that is not there is not.
 
-    A bottom is a fold or a seam, and only a seam has an allowance.
+    A bottom is a fold or a seam, and only a seam has an allowance; every corner was cut out.
     """
     starting, variants = document.get("starting"), document.get("variants")
     changed: Document = {"version": 5}
@@ -280,11 +280,11 @@ def _bag_from_4(bag: Document) -> Document:
 def _body_from_4(panel: object) -> object:
     if not isinstance(panel, dict):
         return panel
-    seam = panel.get("bottom_seam")
+    seam, told = panel.get("bottom_seam"), {"kind": "boxed-panel", "corners": "cut"}
     if isinstance(seam, int | float) and _is_number(seam) and abs(seam) < _NOTHING_4:
         rest = {key: value for key, value in panel.items() if key != "bottom_seam"}
-        return {**rest, "kind": "boxed-panel", "bottom": "fold"}
-    return {**panel, "kind": "boxed-panel", "bottom": "seam"}
+        return {**rest, **told, "bottom": "fold"}
+    return {**panel, **told, "bottom": "seam"}
 
 
 def _top_from_4(closure: object) -> object:

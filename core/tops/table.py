@@ -1,6 +1,7 @@
 """The ways of treating the mouth that a bag can have, in reading order."""
 
+from core.tops.hem.hem import Hem
 from core.tops.top import Top
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.zip_forward.zip import ZipForward
 
 TOPS: tuple[type[Top], ...] = (ZipForward, Hem)

@@ -1,7 +1,9 @@
 """What every way of treating the mouth is."""
 
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, ClassVar, Self
 
+from core.base.sentences import NO_TEXT, Template
 from core.flat.piece import Piece
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
@@ -9,6 +11,7 @@ from core.model.findings import Allowance
 from core.site.owner import Owner
 from core.site.seat import Mouth
 from core.site.site import Finished, PlacedMark, Site
+from core.site.solved import Surround
 from core.space.folding import Closing
 
 if TYPE_CHECKING:
@@ -21,10 +24,17 @@ class Top(Owner):
 
     __slots__ = ()
 
+    LABEL: ClassVar[Template]
+    """What the maker reads."""
     LEFT_OUT: ClassVar[str] = ""
     """Word by which it is left out, so that the top stays open; empty where that is no leaving."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> Self:
+        """A new one for the bag around it; `word` of a choice that makes it."""
+        raise NotImplementedError
 
     def check_fit(self, mouth: Mouth) -> None:
         """Refuse a top that the mouth leaves no room for.
@@ -46,6 +56,17 @@ class Top(Owner):
     def shows(self, mouth: Mouth) -> float:
         """What shows of it between its two stitch lines, mm."""
         return 0.0
+
+    def shows_more(self, wanted: Mapping[str, float], mouth: Mouth) -> float:
+        """How much more of it shows with other allowances and sizes of its own, mm."""
+        return 0.0
+
+    def wide_enough(self, allowance: float) -> tuple[Template, Mapping[str, float]]:
+        """How a fix says that it must be wider for such a seam, and its figures then.
+
+        Empty where it is wide enough.
+        """
+        return NO_TEXT, {}
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """Its pieces."""

@@ -10,7 +10,7 @@ from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, SeamId, SeamRole, Side
 from core.flat.seam import Draft, WalkedSeam
-from core.site.site import Finished, Site, signed
+from core.site.site import Finished, Site
 from core.work.machine import (
     BASTE_STITCH,
     SEAM_STITCH,
@@ -280,14 +280,15 @@ class Bench:
         self, name: str, length: float, face: Face, *, x: float, start: float = 0.0
     ) -> Measure:
         """A length down a face, from so far below its top edge, at x from its left edge; mm."""
-        top = self.site.seats[face].top - start
-        ends = (x, signed(face, top)), (x, signed(face, top - length))
-        return measured(name, length, self.faces[face], *ends)
+        seat = self.site.seats[face]
+        ends = (seat.point(x, seat.top - start - far) for far in (0.0, length))
+        return measured(name, length, seat.piece, *ends)
 
     def across(self, name: str, length: float, face: Face, *, x: float, below: float) -> Measure:
         """A length from x across a face, so far below its top edge; mm."""
-        y = signed(face, self.site.seats[face].top - below)
-        return measured(name, length, self.faces[face], (x, y), (x + length, y))
+        seat = self.site.seats[face]
+        ends = (seat.point(end, seat.top - below) for end in (x, x + length))
+        return measured(name, length, seat.piece, *ends)
 
     # --- small distances ----------------------------------------------------------------------
 

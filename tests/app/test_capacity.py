@@ -19,7 +19,7 @@ from app.views.fold.pane import LAST, STEPS, FoldPane
 from app.views.fold.view import FILLED
 from app.widgets.figure_box import FigureBox
 from app.window.main_window import MainWindow
-from core.bag.bag import without_part
+from core.bag.choices import without_part
 from core.base.units import Unit
 from core.solid.capacity import capacity
 from tests.app.sessions import session_on

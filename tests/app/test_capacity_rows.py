@@ -7,7 +7,7 @@ from pytestqt.qtbot import QtBot
 
 from app.views.measures.filled_rows import OVER_BOX, CapacityRows
 from app.views.measures.row import MeasureGroup
-from core.bag.bag import without_part
+from core.bag.choices import without_part
 from core.base.units import Unit
 from core.solid.capacity import Capacity, capacity
 from tests.app.sessions import session_on

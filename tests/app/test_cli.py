@@ -11,7 +11,8 @@ import pytest
 
 from app.cli import COMMANDS
 from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED, with_filled
-from core.bag.bag import with_figures, without_part
+from core.bag.bag import with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit
@@ -43,6 +44,7 @@ def test_published_names_stay_for_scripts() -> None:
         "front_trim",
         "corner_cut_width",
         "corner_cut_depth",
+        "corner_mark",
         "side_seam",
         "corner_seam",
         "zip_seam",
@@ -130,7 +132,7 @@ def test_what_a_bag_lacks_is_null(figures: Callable[..., dict[str, Any]]) -> Non
     lacking = {name for name, value in told["cut"].items() if value is None}
     assert lacking == {
         name for name in PUBLISHED_CUT if name.startswith(("zip_tape", "pocket", "handle", "board"))
-    } | {"goods_width"}
+    } | {"goods_width", "corner_mark"}
     lacking = {name for name, value in told["finished"].items() if value is None}
     assert lacking == {
         *("zip_offset", "zip_clearance", "pocket_height", "filled_volume", "inside_filled_volume"),
@@ -218,9 +220,10 @@ def test_a_bare_number_is_in_the_unit_of_the_bag(
 
 @pytest.mark.parametrize("figure", CUT_FIGURES, ids=lambda figure: figure.name)
 def test_every_cut_figure_can_be_set(figure: Any, answer: Callable[..., str]) -> None:
-    value = compute(demo_bag()).cut[figure.name] or INCH / 8
+    value = compute(demo_bag()).cut[figure.name] or INCH / 2
     typed = f"{value:g}" if figure.quantity is Quantity.COUNT else f"{value!r}mm"
-    text = answer("figures", "--set", f"{figure.name}={typed}")
+    across = ("--choose", "corners=sewn-across") if figure.name == "corner_mark" else ()
+    text = answer("figures", *across, "--set", f"{figure.name}={typed}")
     assert figure.name in text
 
 
@@ -481,7 +484,11 @@ WRONG_COMMANDS = {
     ("figures", "--choose", "board"): "give NAME=WORD, such as board=laid-in",
     ("figures", "--choose", "=fused"): "give NAME=WORD, such as board=laid-in",
     ("figures", "--choose", "board=glued"): "board cannot be glued: it must be one of laid-in, fu",
-    ("figures", "--choose", "lid=on"): "no choice called lid: it must be one of bottom, top, board",
+    (
+        "figures",
+        "--choose",
+        "lid=on",
+    ): "no choice called lid: it must be one of bottom, corners, tips, top, b",
     ("figures", "--without", "lining"): "choose pocket, handles, board or zip",
     ("figures", "--without", "Pocket"): "There is no part called Pocket",
     ("check", "--paper", "A4"): "--paper",
@@ -523,7 +530,11 @@ MISSPELT = {
     "Did you mean gusset_depth or gusset_depth_at_side?",
     ("redesign", "--want", "base_width=11", "--hold", "guset"): "Did you mean gusset_depth or gu",
     ("figures", "--set", "xyzzy=3"): "There is no figure called xyzzy.\n",
-    ("figures", "--choose", "bord=fused"): "one of bottom, top, board. Did you mean board?",
+    (
+        "figures",
+        "--choose",
+        "bord=fused",
+    ): "one of bottom, corners, tips, top, board. Did you mean board?",
     ("figures", "--choose", "board=Fuse"): "one of laid-in, fused. Did you mean fused?",
     ("figures", "--without", "Pockets"): "pocket, handles, board or zip. Did you mean pocket?",
     ("export", "out.pdf", "--paper", "Leter"): "Did you mean Letter?",

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from app.cli import main
-from core.bag.bag import without_part
+from core.bag.choices import without_part
 from core.storage import demo_bag, write_bag
 from tests.helpers import changed
 

@@ -15,14 +15,15 @@ from app.views.flat.ruler import tick_steps
 from app.views.flat.sheet import seam_letter
 from app.widgets.drawing_view import CLOSEST, View2D, fitted
 from app.widgets.theme import Look
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.base.units import Unit
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef
 from core.redesign.new_bag import new_bag
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.app.sessions import session_on
 from tests.helpers import changed, inch
 from tests.ids import edge_ref

@@ -21,7 +21,8 @@ from app.views.fold.pane import FoldPane
 from app.views.fold.view import PITCH, YAW
 from app.widgets.desktop import contrast
 from app.widgets.theme import Look
-from core.bag.bag import with_figures, without_part
+from core.bag.bag import with_figures
+from core.bag.choices import without_part
 from core.bag.sample import sample_of
 from core.base.units import Unit, unbroken
 from core.bodies.boxed_panel.folding import BoxedZone

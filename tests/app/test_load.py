@@ -12,7 +12,7 @@ from app.dialogs.load import LoadDialog
 from app.session.display import Display
 from app.views.findings.pane import FindingsPane
 from app.views.sewing.body import SewingBody
-from core.bag.bag import without_part
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
 from core.base.units import Unit, unbroken

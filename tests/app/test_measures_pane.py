@@ -15,7 +15,8 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 
@@ -115,8 +116,9 @@ def test_an_impossible_text_changes_nothing_and_is_told_beside_every_field(
 ) -> None:
     bench.choose("bottom", "seam")  # so that every row is there
     bench.choose("handle_style", "two separate")
-    before, steps = bench.document.bag, bench.document.undo_stack.count()
     for name, cut in bench.pane.cut_rows.items():
+        bench.choose("corners", "sewn-across" if name == "corner_mark" else "cut")
+        before, steps = bench.document.bag, bench.document.undo_stack.count()
         bench.type(name, text)
         assert bench.document.bag is before
         assert bench.document.undo_stack.count() == steps
@@ -204,7 +206,7 @@ def test_undo_keys_in_a_field_are_the_documents_until_something_is_typed(
 
 def test_every_choice_has_a_row_in_its_group(bench: Bench) -> None:
     assert list(bench.pane.choice_rows) == [
-        *("bottom", "top", "zip_gauge", "zip_sold"),
+        *("bottom", "corners", "tips", "top", "zip_gauge", "zip_sold"),
         *("has_pocket", "handle_style", "has_board", "board"),
     ]
 
@@ -214,6 +216,8 @@ def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     bench: Bench, choice: object
 ) -> None:
     start = bench.document.bag
+    if choice.name == "tips":
+        bench.choose("corners", "sewn-across")
     for key, _ in choice.options:
         before = bench.document.bag
         bench.choose(choice.name, key)

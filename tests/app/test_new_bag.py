@@ -12,7 +12,7 @@ from app.session.display import Display
 from app.session.session import Unsaved
 from core.base.units import Unit
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.app.hands import Hands
 from tests.helpers import inch
 

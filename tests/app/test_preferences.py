@@ -26,7 +26,7 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.storage import demo_bag, write_bag
 from tests.app.hands import Hands
-from tests.helpers import inch
+from tests.helpers import inch, zip_to_buy
 
 Button = QDialogButtonBox.StandardButton
 LEGAL = (8.5 * 72, 14 * 72)
@@ -104,8 +104,8 @@ def test_zips_are_bought_in_the_lengths_of_the_shop(hands: Hands, qtbot: QtBot) 
     assert findings["zip-length-not-sold"].limit == pytest.approx(inch(24))
     hands.undo()
     assert window.document.bag == demo_bag()
-    assert window.document.bag.zip_to_buy == pytest.approx(inch(24)), "a step of before, too"
-    assert window.document.starting.bag.zip_to_buy == pytest.approx(inch(24))
+    assert zip_to_buy(window.document.bag) == pytest.approx(inch(24)), "a step of before, too"
+    assert zip_to_buy(window.document.starting.bag) == pytest.approx(inch(24))
 
 
 def test_prices_are_told_in_the_currency_and_for_one_bag_too(
@@ -160,7 +160,7 @@ def test_unit_and_ruler_hold_for_every_bag_and_come_back(
     write_bag(demo_bag(), path)
     assert window.files.open(path)
     assert display.unit is Unit.CM
-    assert window.document.bag.zip_to_buy == pytest.approx(inch(61))
+    assert zip_to_buy(window.document.bag) == pytest.approx(inch(61))
     prefer(window, lambda dialog: dialog.opens_last.setChecked(True), Button.Ok)
     assert Settings(store).last_file == path
     prefer(window, lambda dialog: dialog.opens_last.setChecked(False), Button.Ok)
@@ -171,13 +171,13 @@ def test_unit_and_ruler_hold_for_every_bag_and_come_back(
     again = make_window(Settings(store))
     try:
         assert (again.display.unit, again.display.step) == (Unit.CM, 5.0)
-        assert again.document.bag.zip_to_buy == pytest.approx(inch(61))
+        assert zip_to_buy(again.document.bag) == pytest.approx(inch(61))
         assert again.commands["rounding"].isChecked()
         again.commands["inches"].trigger()
         assert again.display.step == inch(1 / 16)
         prefer(again, restore, Button.Ok)
         assert present_preferences(again.session) == usual()
-        assert again.document.bag.zip_to_buy == pytest.approx(inch(22))
+        assert zip_to_buy(again.document.bag) == pytest.approx(inch(22))
     finally:
         again.close()
         again.deleteLater()

@@ -46,6 +46,7 @@ CUT_PINS = {
     "front_trim",
     "corner_cut_width",
     "corner_cut_depth",
+    "corner_mark",
     "pocket_cut_height",
     "handle_strips",
     "handle_last_strip",

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QApplication, QDialog, QPushButton
 from pytestqt.qtbot import QtBot
 
 from app.widgets.dialog import FittedDialog
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.solid.capacity import capacity
 from core.storage import read_bag
 from tests.app.hands import Hands

@@ -17,7 +17,8 @@ from app.views.fold.pane import FoldPane
 from app.views.sewing.body import SewingBody
 from app.views.sewing.pane import SewingPane
 from app.widgets.record_painter import READABLE
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.base.units import Unit, unbroken
 from core.sewing.steps import steps
 from core.storage import demo_bag, read_project, sample, write_project

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.document import Document
-from core.bag.bag import without_part
+from core.bag.choices import without_part
 from core.bag.making import Cutting, Load, Making
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import CornerwrightError

@@ -5,7 +5,8 @@ import statistics
 import time
 from collections.abc import Callable
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
 from core.solid.capacity import capacity

@@ -64,10 +64,10 @@ def paint_beside_a_bare_painter() -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         view = pane.view.view
         for zone in view.order:
-            for index, _ in view.catalogue.patches[zone]:
+            for index, _ in view.catalogue.areas[zone]:
                 painter.setBrush(QColor("tan"))
                 painter.drawPolygon(view.polygon(index))
-            for index, _ in view.catalogue.strokes[zone]:
+            for index, _ in view.catalogue.lines[zone]:
                 painter.drawPolyline(view.line(index))
         painter.end()
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 RESOURCES = Path(__file__).parents[2] / "resources"
-SAMPLES = ("demo", "lunch", "tote")
+SAMPLES = ("demo", "lunch", "tote", "boxed")
 BAG = (
     *("name", "shown_in", "body", "top", "pocket", "handles", "board", "sandwich"),
     "supplies",
@@ -109,12 +109,12 @@ def whole_texts() -> list[str]:
     would be broken already.
     """
     lying = [(RESOURCES / "samples" / f"{name}.json").read_text("utf-8") for name in SAMPLES]
-    demo, lunch, tote = map(json.loads, lying)
+    demo, lunch, tote, boxed = map(json.loads, lying)
     every = {
         "starting": {"name": "start", "bag": _bag_of(lunch)},
         "variants": [
             {"name": "other", "bag": _bag_of(tote)},
-            {"name": "third", "bag": _bag_of(lunch)},
+            {"name": "third", "bag": _bag_of(boxed)},
         ],
         "sample": {
             "drawn": {"face_height": 381.0, "base_width": 279.4},

@@ -20,13 +20,14 @@ from jsonschema.exceptions import ValidationError
 from core.bag.bag import Bag
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import BagFileError
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.goods.layers import Layer
 from core.goods.supplies import Supplies
 from core.model.figures import CutFigure, Quantity
 from core.model.record import Record
 from core.parts.handles.strip import GOODS_WIDTH
 from core.storage.project import NamedBag, Project
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "resources" / "bag.schema.json").read_text())
@@ -51,11 +52,20 @@ MEASURED = {
 """What is measured on a sample: name -> label."""
 
 MAY_BE_NOTHING = {
-    *("front_trim", "corner_cut_width", "corner_cut_depth", "side_seam", "corner_seam"),
-    *("zip_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
+    *("front_trim", "corner_cut_width", "corner_cut_depth", "corner_mark", "side_seam"),
+    *("corner_seam", "zip_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
     *("baste_line", "thickness", "pressed", "gap", *MEASURED),
 }
 """Entries that hold a length which can be 0."""
+
+GOES_WITH = {
+    "bottom_seam": ("bottom", "seam"),
+    "corner_cut_width": ("corners", "cut"),
+    "corner_cut_depth": ("corners", "cut"),
+    "corner_mark": ("corners", "sewn-across"),
+    "tips": ("corners", "sewn-across"),
+}
+"""Entry of a body -> the choice beside which alone it stands, and its word there."""
 
 Path_ = tuple[str | int, ...]
 
@@ -310,8 +320,9 @@ def _known(value: Any, ref: str, path: Path_, unknown: dict[Path_, Any]) -> Any:
     names = SCHEMA["$defs"][ref.rpartition("/")[2]]["properties"]
     found: Document = {}
     for key, each in value.items():
-        # A fold has no allowance: whatever is called so beside it is not ours.
-        is_ours = key != "bottom_seam" or value.get("bottom") == "seam"
+        # A fold has no allowance: whatever is called so beside it is not ours. So with corners.
+        choice, word = GOES_WITH.get(key, (None, None))
+        is_ours = choice is None or value.get(choice) == word
         if key in names and is_ours:
             found[key] = _known_entry(each, names[key], (*path, key), unknown)
         else:
@@ -481,8 +492,7 @@ def _fit_limits(bag: Document) -> Iterator[Wrong]:
         ("Front trim", panel["front_trim"], back),
         ("Zip seam", panel["zip_seam"], top),
         ("Side seam", panel["side_seam"], half),
-        ("Corner cut width", panel["corner_cut_width"], half),
-        ("Corner cut depth", panel["corner_cut_depth"], front),
+        *_corner_limits(panel, half, front),
     ]
     if bag["top"]["kind"] == "zip-forward":
         pairs.append(("Zip tape width", 2 * panel["zip_seam"], bag["top"]["zip_tape_width"]))
@@ -494,6 +504,22 @@ def _fit_limits(bag: Document) -> Iterator[Wrong]:
         yield from _not_below(label, lesser, greater)
     if handles is not None and bag["sandwich"]["layers"]:
         yield from _strip_limits(bag, handles, top)
+
+
+def _corner_limits(
+    panel: Document, half: float, front: float
+) -> Iterator[tuple[str, float, float]]:
+    """A corner sewn across is trimmed one seam beyond, on the cloth that there is."""
+    if panel["corners"] == "cut":
+        yield "Corner cut width", panel["corner_cut_width"], half
+        yield "Corner cut depth", panel["corner_cut_depth"], front
+        return
+    mark, beyond = panel["corner_mark"], panel["corner_seam"]
+    side, bottom = panel["side_seam"], panel.get("bottom_seam", 0)
+    if mark > 0:
+        yield "Corner mark", mark, half + beyond - side
+        yield "Corner mark", mark, front + beyond - bottom
+        yield "Corner mark", beyond - min(side, bottom), mark
 
 
 def _strip_limits(bag: Document, handles: Document, top: float) -> Iterator[Wrong]:
@@ -542,12 +568,11 @@ _PANEL = {
     "panel_width": "width",
     "panel_length": "length",
     "front_trim": "front_trim",
-    "corner_cut_width": "corner_width",
-    "corner_cut_depth": "corner_depth",
     "side_seam": "side_seam",
     "corner_seam": "corner_seam",
     "zip_seam": "top_seam",
 }
+_CUT_OUT = {"corner_cut_width": "corner_width", "corner_cut_depth": "corner_depth"}
 _ZIP = {
     "zip_tape_width": "tape_width",
     "zip_length": "length",
@@ -577,6 +602,10 @@ _WORDS = {
     "Unit.INCH": "in",
     "Unit.MM": "mm",
     "Unit.CM": "cm",
+    "Corners.CUT": "cut",
+    "Corners.SEWN_ACROSS": "sewn-across",
+    "Tips.TRIMMED": "trimmed",
+    "Tips.LEFT_IN": "left-in",
     "PocketFaces.FRONT": "front",
     "PocketFaces.BACK": "back",
     "PocketFaces.BOTH": "both",
@@ -625,6 +654,13 @@ def _told_kept(kept: NamedBag) -> Document:
     return {"name": kept.name, "bag": _told_bag(kept.bag)}
 
 
+def _told_corners(body: BoxedPanel) -> Document:
+    if _WORDS[str(body.corners)] == "cut":
+        return {"corners": "cut", **_named(body, _CUT_OUT)}
+    tips = _WORDS[str(body.tips)]
+    return {"corners": "sewn-across", "corner_mark": body.corner_mark, "tips": tips}
+
+
 def _told_bag(bag: Bag) -> Document:
     pocket, handles, board, sold = (
         bag.parts.get("pocket"),
@@ -639,6 +675,7 @@ def _told_bag(bag: Bag) -> Document:
             "kind": "boxed-panel",
             "bottom": "seam" if bag.body.bottom_seam else "fold",
             **_named(bag.body, _PANEL),
+            **_told_corners(bag.body),
             **({"bottom_seam": bag.body.bottom_seam} if bag.body.bottom_seam else {}),
         },
         "top": {"kind": "hem"}

@@ -74,7 +74,8 @@ def _bag_before_5(bag: Document) -> Document:
             body = {key: body[key] for key in body if key != "bottom_seam"} | {"bottom": "fold"}
         else:
             body = {**body, "bottom": "seam"}
-        body["kind"] = "boxed-panel"
+        # Every corner was cut out.
+        body |= {"kind": "boxed-panel", "corners": "cut"}
     if isinstance(top, dict) and top.get("kind") in ("zip", "open top"):
         top = {**top, "kind": "zip-forward" if top["kind"] == "zip" else "hem"}
     bag |= {} if body is _NO_ENTRY else {"body": body}

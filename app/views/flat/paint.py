@@ -78,7 +78,7 @@ def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[PieceId, Sequence
     """(piece, points in mm, whether they close)."""
     draft = sheet.result.draft
     for piece in map(draft.piece, lit.pieces):
-        yield piece.id, piece.outline, True
+        yield piece.id, piece.cut_outline, True
     for where, place in lit.marks:
         mark = draft.piece(where).marks[place]
         yield where, mark.points, mark.closed
@@ -301,11 +301,11 @@ class Brush:
             if drawn.piece.id not in starting.draft.outlines:
                 continue
             before = starting.draft.piece(drawn.piece.id)
-            if before.outline == drawn.piece.outline:
+            if before.cut_outline == drawn.piece.cut_outline:
                 continue
             x, y = sheet.places[drawn.piece.id]
             x += _middle(drawn.bounds) - _middle(before.bounds)
-            points = [view.to_screen(px + x, py + y) for px, py in before.outline]
+            points = [view.to_screen(px + x, py + y) for px, py in before.cut_outline]
             painter.setClipRegion(free(drawn))
             painter.drawPolygon(QPolygonF(points))
         painter.restore()

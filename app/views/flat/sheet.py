@@ -14,6 +14,7 @@ from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draft_dimensions, draw_piece
 from core.drawing.records import Record
 from core.flat.dimension import Dimension
+from core.flat.match_marks import MatchMark, clips, match_marks
 from core.flat.piece import Piece, Point, distance_to_segment
 from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
@@ -148,6 +149,9 @@ Margins = tuple[float, float, float, float]
 """Room for what is written around a piece: left, below, right, above."""
 
 
+Snips = tuple[tuple[MatchMark, ...], tuple[MatchMark, ...]]
+
+
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """A piece and what is drawn of it, mm, in its own frame.
@@ -159,6 +163,7 @@ class Drawn:
         baste_line: its distance from the cut edge.
         records: every line of it.
         dimensions: the sizes written beside it.
+        snips: its notches, and its clips.
     """
 
     piece: Piece
@@ -167,6 +172,7 @@ class Drawn:
     baste_line: float
     records: tuple[Record, ...]
     dimensions: tuple[Dimension, ...]
+    snips: Snips
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,14 +235,20 @@ class Drawer:
         told = [translated(piece.label) for piece in pieces]
         shorts = short_names(told)
         sizes = draft_dimensions(result.bag, result.draft)
+        every = match_marks(result.draft), clips(result.draft)
         self._kept = {
-            piece.id: self._drawn(piece, shorts[name], result, sizes[piece.id])
+            piece.id: self._drawn(piece, shorts[name], result, sizes[piece.id], _of(piece, every))
             for piece, name in zip(pieces, told, strict=True)
         }
         return tuple(self._kept.values())
 
     def _drawn(
-        self, piece: Piece, short: str, result: Result, sizes: tuple[Dimension, ...]
+        self,
+        piece: Piece,
+        short: str,
+        result: Result,
+        sizes: tuple[Dimension, ...],
+        snips: Snips,
     ) -> Drawn:
         baste = result.bag.sandwich.baste_line
         kept = self._kept.get(piece.id)
@@ -246,12 +258,25 @@ class Drawer:
             and kept.short == short
             and kept.baste_line == baste
             and kept.dimensions == sizes
+            and kept.snips == snips
         ):
             return kept
-        options = DrawOptions(layers=self._layers, baste_line=baste, labels=False)
+        options = DrawOptions(
+            layers=self._layers,
+            baste_line=baste,
+            labels=False,
+            notches=snips[0],
+            clips=snips[1],
+        )
         outline = result.draft.outlines[piece.id]
         records = draw_piece(piece, outline, options)
-        return Drawn(piece, short, piece.bounds, baste, records, sizes)
+        return Drawn(piece, short, piece.bounds, baste, records, sizes, snips)
+
+
+def _of(piece: Piece, every: Snips) -> Snips:
+    """Notches and clips of one piece."""
+    notches, snips = ([each for each in marks if each.piece == piece.id] for marks in every)
+    return tuple(notches), tuple(snips)
 
 
 def lay_sheet(

@@ -43,13 +43,14 @@ from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
 from app.widgets.menus import FigureLines, MenuLine, widget_at
 from core.bag.bag import Bag, cut_value
-from core.bag.choices import CHOICES, Choice
+from core.bag.choices import CHOICES, word_of
 from core.bag.compute import Result
 from core.bag.figures import PINNABLE, WANTED
 from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES, OWNERS, SANDWICH, TOP
 from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Quantity
+from core.site.choice import Choice
 from core.site.owner import Owner
 from core.site.site import Finished
 
@@ -117,7 +118,7 @@ class MeasuresPane(QScrollArea):
         result, starting = self._document.result, self._document.starting
         self._drawn, self._larger = result.drawn, result.bag.take_up != NO_TAKE_UP
         for each in self.choice_rows.values():
-            each.row.setVisible(each.choice.read(result.bag) is not None)
+            each.row.setVisible(word_of(result.bag, each.choice) is not None)
             each.binding.refresh()
         for cut in self.cut_rows.values():
             self._refresh_cut(cut, result.bag, starting.bag)
@@ -192,7 +193,7 @@ class MeasuresPane(QScrollArea):
 
     def _fill(self, group: MeasureGroup, part: str) -> None:
         for choice in CHOICES:
-            if choice.owner == part:
+            if choice.part == part:
                 self._add_choice(choice, group)
         for cut in CUT_FIGURES:
             if cut.part == part:
@@ -210,7 +211,7 @@ class MeasuresPane(QScrollArea):
         row = group.add_row(translated(choice.label), box, translated(choice.help))
         binding = Binding[str | None](
             box,
-            read=lambda: choice.read(self._document.bag),
+            read=lambda: word_of(self._document.bag, choice),
             write=lambda word: self._choose(row, choice, word),
         )
         self.choice_rows[choice.name] = ChoiceRow(choice, row, binding)

@@ -23,12 +23,13 @@ from app.widgets.inputs import Binding, OptionBox
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
-from core.bag.choices import Choice
+from core.bag.choices import kept_of, with_word
 from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.layers import Layer
 from core.model.figures import CutFigure, FinishedFigure, Quantity
+from core.site.choice import Choice
 
 LONG_WAIT = 400
 """Milliseconds after which a row says so in words: before, nothing need move for it."""
@@ -209,9 +210,9 @@ class Chooser:
             FieldError: the bag cannot be so; it stays as it was.
         """
         bag = self._document.bag
-        if (left := choice.kept(bag)) is not None:
+        if (left := kept_of(bag, choice)) is not None:
             self._kept[choice.name] = left
-        other = choice.write(bag, word, self._kept.get(choice.name))
+        other = with_word(bag, choice, word, self._kept.get(choice.name))
         return self._document.replace_bag(other, translated(choice.step))
 
 

@@ -5,6 +5,13 @@ from dataclasses import replace
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
+from core.bodies.boxed_panel.across import (
+    TRIMMED,
+    is_trimmed,
+    sew_across,
+    side_in_full,
+    trim_tips,
+)
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, PieceRole, SeamRole, Side
@@ -71,8 +78,8 @@ def closing_of(panel: BoxedPanel, draft: Draft) -> ClosingWork:
 
 
 def cuts_corners(panel: BoxedPanel) -> bool:
-    """Whether anything is cut away at the corners: a cut may lack its width or its depth."""
-    return shorter(0.0, min(panel.corner_width, panel.corner_depth))
+    """Whether anything is cut out at the corners: a cut may lack its width or its depth."""
+    return not panel.sewn_across and shorter(0.0, min(panel.corner_width, panel.corner_depth))
 
 
 def closing_operations(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
@@ -81,6 +88,7 @@ def closing_operations(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]
         _fold(bench, panel),
         *(_side(bench, panel, side) for side in roles.SIDES),
         *(_corner(bench, panel, side) for side in roles.SIDES if panel.has_corners),
+        *trim_tips(bench, panel, tuple(CORNERS.values()), _UNDER[Side.RIGHT]),
         _overcast(bench, panel),
         _turn(bench, panel),
         _measure(bench, panel),
@@ -105,7 +113,9 @@ def _fold(bench: Bench, panel: BoxedPanel) -> Operation:
         title=say("Fold the bag wrong side out"),
         instructions=(
             bench.opening.fold,
-            say("Pin or clip both sides from the fold at the top to the corner."),
+            say("Pin or clip both sides from the fold at the top to the bottom.")
+            if panel.sewn_across
+            else say("Pin or clip both sides from the fold at the top to the corner."),
         ),
         why=say("Everything that is sewn on flat must be in place by now."),
         check=say("The raw side edges are level, and the loose handles are inside, clear of them.")
@@ -127,12 +137,13 @@ def _bag_pieces(bench: Bench) -> tuple[PieceId, ...]:
 
 def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
     walked = bench.walked(SeamRole.SIDE, side=side)
+    length = walked.length + side_in_full(panel)
     caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
     do = [
         say(
-            _SIDE_SEWN[side],
+            (_SIDE_IN_FULL if panel.sewn_across else _SIDE_SEWN)[side],
             side_seam=panel.side_seam,
-            seam_length=walked.length,
+            seam_length=length,
         ),
         say("Backstitch at both ends."),
     ]
@@ -148,7 +159,9 @@ def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         title=say(_SIDE_TITLES[side]),
         instructions=tuple(do),
         why=bench.opening.why_side,
-        check=say("The corner edges are level, and nothing else was caught."),
+        check=say("The raw edges are level at the bottom, and nothing else was caught.")
+        if panel.sewn_across
+        else say("The corner edges are level, and nothing else was caught."),
         caution=say(
             "Two walls go under the presser foot, {stack} thick when pressed.",
             stack=2 * bench.wall,
@@ -157,20 +170,31 @@ def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         until=(TURNED,),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, side_seam=panel.side_seam),
-            *sized(MeasurePlace.SEAM, seam_length=walked.length),
+            *sized(MeasurePlace.SEAM, seam_length=length),
             *sized(MeasurePlace.DERIVED, stack=2 * bench.wall),
         ),
         makes=(SIDES[side],),
         pieces=(*_bag_pieces(bench), *caught),
         seams=(walked.seam.id,),
         setting=bench.seam,
-        stitching=(Stitching(mark("side seams"), max(walked.length, 0.0), 2 * bench.wall),),
+        stitching=(Stitching(mark("side seams"), max(length, 0.0), 2 * bench.wall),),
         allowance=panel.side_seam,
         scene=FOLDED_FLAT,
     )
 
 
 def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
+    if panel.sewn_across:
+        return sew_across(
+            bench,
+            panel,
+            side,
+            bottom=BOTTOM,
+            sewn=SIDES[side],
+            makes=CORNERS[side],
+            lying=_side_allowances(bench),
+            scene=_UNDER[side],
+        )
     walked = bench.walked(SeamRole.CORNER, side=side)
     opened = _side_allowances(bench) is Allowances.OPEN
     stack = _walls_at_corner(bench) * bench.wall
@@ -244,6 +268,16 @@ _SIDE_SEWN = {
         "of seam."
     ),
 }
+_SIDE_IN_FULL = {
+    Side.LEFT: mark(
+        "Sew the left side in full, from the top to the bottom, {side_seam} from the edge: "
+        "{seam_length} of seam."
+    ),
+    Side.RIGHT: mark(
+        "Sew the right side in full, from the top to the bottom, {side_seam} from the edge: "
+        "{seam_length} of seam."
+    ),
+}
 _CORNER_TITLES = {
     Side.LEFT: mark("Box the corner, left"),
     Side.RIGHT: mark("Box the corner, right"),
@@ -269,7 +303,7 @@ def _overcast(bench: Bench, panel: BoxedPanel) -> Operation:
         title=say("Overcast the raw edges inside"),
         instructions=(
             say("Sew a zigzag over the raw edges of the side seams, all layers together.")
-            if not panel.has_corners
+            if not _neatens_corners(panel)
             else say(
                 "Sew a zigzag over the raw edges of the side seams and the corner seams, all "
                 "layers together."
@@ -279,6 +313,7 @@ def _overcast(bench: Bench, panel: BoxedPanel) -> Operation:
         why=say("The allowances stay visible inside the bag and would fray or shed."),
         check=say("The needle swings just over the edge and does not cross the seam itself."),
         needs=bench.closing.every,
+        after=(TRIMMED,),
         until=(TURNED,),
         measures=bench.second_rows_measures,
         makes=(WRONG_SIDE_DONE,),
@@ -291,12 +326,19 @@ def _overcast(bench: Bench, panel: BoxedPanel) -> Operation:
 
 
 def _oversewn(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
-    seams = {SeamRole.SIDE: mark("overcasting the side seams")}
-    if panel.has_corners:
-        seams[SeamRole.CORNER] = mark("overcasting the corner seams")
-    return tuple(
-        Stitching(label, bench.seam_length(role), 2 * bench.wall) for role, label in seams.items()
-    )
+    sides, corners = bench.seam_length(SeamRole.SIDE), _neatens_corners(panel)
+    if not corners:
+        # A tip that is left in keeps the side's raw edges to its end.
+        sides += len(roles.SIDES) * side_in_full(panel)
+    seams = {mark("overcasting the side seams"): sides}
+    if corners:
+        seams[mark("overcasting the corner seams")] = bench.seam_length(SeamRole.CORNER)
+    return tuple(Stitching(label, length, 2 * bench.wall) for label, length in seams.items())
+
+
+def _neatens_corners(panel: BoxedPanel) -> bool:
+    """Whether corner seams have raw edges: a tip that is left in is folded."""
+    return panel.has_corners and (not panel.sewn_across or is_trimmed(panel))
 
 
 def _turn(bench: Bench, panel: BoxedPanel) -> Operation:

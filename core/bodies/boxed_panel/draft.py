@@ -5,6 +5,7 @@ from dataclasses import replace
 from functools import cache
 
 from core.base.sentences import mark, say
+from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel, wall_of
 from core.flat.dimension import Dimension, Out, overall
 from core.flat.frame import Frame2
@@ -101,11 +102,13 @@ def _edge(
 
 def corner_seams(panel: BoxedPanel) -> tuple[Seam, ...]:
     """The two boxed corners; none on a plain pillow."""
-    return _corner_seams(panel.folded) if panel.has_corners else ()
+    if not panel.has_corners:
+        return ()
+    return _corner_seams(panel.folded, panel.tips is Tips.TRIMMED)
 
 
 @cache
-def _corner_seams(folded: bool) -> tuple[Seam, ...]:
+def _corner_seams(folded: bool, neatened: bool) -> tuple[Seam, ...]:
     return tuple(
         Seam(
             id=SeamId("body", SeamRole.CORNER, side=side),
@@ -113,7 +116,7 @@ def _corner_seams(folded: bool) -> tuple[Seam, ...]:
             one=tuple(_ref(folded, _IDS[EdgeRole.CORNER, face, side]) for face in FACES),
             other=_corner_ends(folded, side),
             backwards=side is Side.LEFT,
-            neatened=True,
+            neatened=neatened,
         )
         for side in SIDES
     )
@@ -149,12 +152,15 @@ def panel_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
 
 def _corner_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
     """Width inside the corner that is cut away, depth beside it, at one right corner."""
-    wide, deep = panel.FIGURES[3:5]
+    wide, deep, mark = panel.FIGURES[3:6]
     wanted = [_IDS[EdgeRole.CORNER, face, Side.RIGHT] for face in FACES]
     edges = (edge for each in wanted for edge in piece.edges if edge.id == each)
     edge = next(edges, None)
     if edge is None:
         return ()
+    if panel.sewn_across:
+        far, up = panel.width, panel.corner_mark if edge.start[1] > 0.0 else -panel.corner_mark
+        return (Dimension(mark.label, (far, 0.0), (far, up), Out.RIGHT),)
     (inner, y), (outer, _) = sorted((edge.start, edge.end))
     _, bottom, _, top = piece.bounds
     nearer = bottom if abs(y - bottom) < abs(y - top) else top
@@ -168,7 +174,7 @@ def _corner_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]
 
 def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
     """Edges of one face, counter-clockwise, from one end of the bottom to the other."""
-    a, b = panel.corner_width, panel.corner_depth - panel.bottom_seam
+    a, b = panel.cut_width, panel.cut_depth - panel.bottom_seam
     low, top = -panel.bottom_seam, panel.top(face)
     if not panel.has_corners:
         b = low
@@ -196,7 +202,7 @@ def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
 
 
 def _bottom_edge(panel: BoxedPanel, face: Face) -> Edge:
-    a, low, w = panel.corner_width, -panel.bottom_seam, panel.width
+    a, low, w = panel.cut_width, -panel.bottom_seam, panel.width
     return _edge(_BOTTOMS[face], (a, low), (w - a, low), panel.bottom_seam, (1.0, 0.0), w)
 
 
@@ -222,7 +228,9 @@ def _panel_piece(
     grain: Point = (0.0, 1.0),
 ) -> Piece:
     piece = panel.wall(face)
-    return Piece(
+    across = panel.sewn_across and panel.has_corners
+    notes = (say("Cut out the corners through all layers."),) if folds else ()
+    drawn = Piece(
         id=piece,
         label=_FACE_LABELS[piece.face],
         edges=edges,
@@ -233,8 +241,12 @@ def _panel_piece(
         upright=Upright.FRONT if folds else Upright.WHOLE,
         sized_by=("panel_width", "panel_length"),
         grain=grain,
-        notes=(say("Cut out the corners through all layers."),) if folds else (),
+        notes=(say("Leave the corners on: they are sewn across."),) if across else notes,
     )
+    if not across:
+        return drawn
+    left, bottom, right, top = drawn.bounds
+    return replace(drawn, rough=((left, bottom), (right, bottom), (right, top), (left, top)))
 
 
 # --- seats and mouth ---
@@ -242,7 +254,7 @@ def _panel_piece(
 
 def panel_seats(panel: BoxedPanel) -> Mapping[Face, Seat]:
     """Where parts may sit on front and back: above the corners, or the bottom."""
-    cut_low = panel.corner_depth - panel.bottom_seam if panel.has_corners else 0.0
+    cut_low = panel.cut_depth - panel.bottom_seam if panel.has_corners else 0.0
     below = Below.FOLD if panel.folded else Below.SEAM
     if panel.has_corners:
         below = Below.CORNER
@@ -258,7 +270,7 @@ def panel_seats(panel: BoxedPanel) -> Mapping[Face, Seat]:
             top_allowance=panel.top_seam,
             low=cut_low + panel.corner_seam if panel.has_corners else 0.0,
             cut_low=cut_low,
-            low_width=panel.width - 2 * panel.corner_width,
+            low_width=panel.width - 2 * panel.cut_width,
             below=below,
             under=other if panel.folded else None,
         )

@@ -22,6 +22,26 @@ class Bottom(Enum):
     SEAM = "seam"
 
 
+class Corners(Enum):
+    """How the bottom gets its depth."""
+
+    CUT = "cut"
+    """A corner is cut out of each end of the bottom, and its edges are joined."""
+    SEWN_ACROSS = "sewn-across"
+    """The sides are sewn in full, and each corner is sewn across at a distance from its tip."""
+
+
+class Tips(Enum):
+    """What becomes of the tips of corners that are sewn across."""
+
+    TRIMMED = "trimmed"
+    LEFT_IN = "left-in"
+
+
+CUT_OUT = When("corners", (Corners.CUT,), above_nothing=False)
+SEWN_ACROSS = When("corners", (Corners.SEWN_ACROSS,), above_nothing=False)
+
+
 def _length(
     name: str,
     label: Template,
@@ -85,6 +105,7 @@ CUT: tuple[CutFigure, ...] = (
         "corner_width",
         mark("Width of each corner cut along the bottom, on one layer."),
         tells=("base_width", "corner_mismatch"),
+        when=CUT_OUT,
     ),
     _length(
         "corner_cut_depth",
@@ -92,6 +113,15 @@ CUT: tuple[CutFigure, ...] = (
         "corner_depth",
         mark("Depth of each corner cut up from the bottom, on one layer."),
         tells=("gusset_depth", "corner_mismatch"),
+        when=CUT_OUT,
+    ),
+    _length(
+        "corner_mark",
+        mark("Corner mark"),
+        "corner_mark",
+        mark("From the end of the side seam's stitching to where each corner is sewn across."),
+        tells=("base_width", "gusset_depth"),
+        when=SEWN_ACROSS,
     ),
     _length("side_seam", mark("Side seam"), "side_seam", mark("Seam allowance of the side seams.")),
     _length(

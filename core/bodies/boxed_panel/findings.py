@@ -3,11 +3,12 @@
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
+from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import TakeUp
 from core.model.findings import Finding, Fix, Severity
-from core.site.site import FOOT_ROOM, Finished, Site
+from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, Site
 
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = MM_PER_INCH / 16, MM_PER_INCH / 8, 3 * MM_PER_INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
@@ -48,6 +49,16 @@ _PILLOW = mark(
 _LOW = mark(
     "The face is {value} high and the bottom {limit} deep: the bag will be lower than it is deep."
 )
+_PILLOW_UNSEWN = mark(
+    "No corners are sewn across, so the bag has no bottom to stand on: it is a plain pillow."
+)
+_LEFT_IN = mark(
+    "The tips of the corners are left in: beyond each corner seam two more walls lie on the bottom."
+)
+_NEAR_SEAM = mark(
+    "The tips of the corners are trimmed {value} from the seam: less than {limit} frays through "
+    "to the stitches."
+)
 _MISMATCH_NOTE = (
     mark(
         "At each corner seam the end of the base is {value} longer than the other side: ease it in."
@@ -83,6 +94,7 @@ def panel_findings(panel: BoxedPanel, site: Site, finished: Finished) -> tuple[F
         *_base_findings(panel, finished),
         *(() if room is None else (room,)),
         *_corner_findings(panel, site, 0.0 if _is_full(room) else site.wall, finished),
+        *_across_findings(panel, site),
         *_opening_findings(finished),
         *_reach_findings(finished),
     )
@@ -99,7 +111,9 @@ def _base_findings(panel: BoxedPanel, finished: Finished) -> tuple[Finding, ...]
     gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
     if gone:
         name = gone[0]
-        message = _BASE_SIZES[name] if panel.has_corners else _PILLOW
+        message = _BASE_SIZES[name]
+        if not panel.has_corners:
+            message = _PILLOW_UNSEWN if panel.sewn_across else _PILLOW
         found = Finding(
             code="base-vanishes",
             severity=Severity.STOP,
@@ -142,6 +156,37 @@ def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
         )
         return (found,)
     return ()
+
+
+def _across_findings(panel: BoxedPanel, site: Site) -> tuple[Finding, ...]:
+    """Tips that are left in, or trimmed so near that a wall that frays does not hold."""
+    if not panel.sewn_across or not panel.has_corners:
+        return ()
+    if panel.tips is Tips.LEFT_IN:
+        found = Finding(
+            code="corner-left-in",
+            severity=Severity.NOTE,
+            figure="corner_mark",
+            value=panel.corner_mark,
+            limit=None,
+            message=Sentence(_LEFT_IN),
+        )
+        return (found,)
+    seam, sandwich = panel.corner_seam, site.sandwich
+    frays = any(not layer.wipe_clean for layer in sandwich.layers)
+    thin = shorter(seam, sandwich.least_allowance)
+    if thin or not frays or not shorter(seam, QUARTER_INCH):
+        return ()
+    return (
+        Finding(
+            code="trim-near-seam",
+            severity=Severity.NOTE,
+            figure="corner_seam",
+            value=seam,
+            limit=QUARTER_INCH,
+            message=Sentence(_NEAR_SEAM, {"value": seam, "limit": QUARTER_INCH}),
+        ),
+    )
 
 
 def _opening_findings(finished: Finished) -> tuple[Finding, ...]:

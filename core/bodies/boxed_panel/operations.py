@@ -90,7 +90,7 @@ def _corner_marks(panel: BoxedPanel) -> tuple[Sentence, ...]:
 
 def _cut_corners(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
     """The corner cuts, through all layers."""
-    if not panel.has_corners:
+    if panel.sewn_across or not panel.has_corners:
         return ()
     edges = tuple(
         EdgeRef(piece.id, edge.id)
@@ -181,7 +181,7 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
             instructions=tuple(do),
             why=say("Parts that are sewn on later may run across the bottom."),
             check=say("The two bottom edges end level at the corner cuts.")
-            if panel.has_corners and not bench.lining_last
+            if panel.has_corners and not _bottom_in_full(bench, panel)
             else say("Both ends of the bottom edges are level."),
             needs=(BASE,),
             after=() if bench.lining_last else (OUTLINE_CUT,),
@@ -200,7 +200,7 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
             seams=bench.seam_ids(SeamRole.BOTTOM),
             # Before a lining is in, the corners are not cut out yet: it is sewn all across.
             paths=(StitchPath(bench.walls[0], ((0.0, 0.0), (panel.width, 0.0))),)
-            if bench.lining_last
+            if _bottom_in_full(bench, panel)
             else (),
             setting=bench.seam,
             stitching=_bottom_lines(bench, panel),
@@ -213,12 +213,23 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
 
 
 def _bottom_lines(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
-    length = panel.width if bench.lining_last else bench.raw_length(SeamRole.BOTTOM)
+    length = _bottom_length(bench, panel)
     outer = Stitching(mark("bottom seam"), length, 2 * bench.base)
     if not bench.lining_last:
         return (outer,)
     lining = mark("bottom seam of the lining")
     return (outer, Stitching(lining, length, 2 * (bench.wall - bench.base)))
+
+
+def _bottom_in_full(bench: Bench, panel: BoxedPanel) -> bool:
+    """Whether the bottom is sewn from side to side: its corners are still there."""
+    return bench.lining_last or panel.sewn_across
+
+
+def _bottom_length(bench: Bench, panel: BoxedPanel) -> float:
+    if _bottom_in_full(bench, panel):
+        return panel.width
+    return bench.raw_length(SeamRole.BOTTOM)
 
 
 _BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
@@ -248,9 +259,7 @@ def _overcast_bottom(bench: Bench, panel: BoxedPanel) -> Operation:
         setting=bench.overcast,
         stitching=(
             Stitching(
-                mark("overcasting the bottom seam"),
-                2 * bench.raw_length(SeamRole.BOTTOM),
-                bench.wall,
+                mark("overcasting the bottom seam"), 2 * _bottom_length(bench, panel), bench.wall
             ),
         ),
         without_change=bench.second_row,
@@ -294,7 +303,7 @@ def _cut(bench: Bench, panel: BoxedPanel, wall: PieceId) -> Operation:
         do.append(say("Write “front” along one short edge of each, and “back” along the other."))
     else:
         do.append(say(_WRITE_FACE[wall.face]))
-    if panel.has_corners:
+    if panel.has_corners and not panel.sewn_across:
         do.append(
             say("Do not cut out the corners yet: they are cut through all layers later.")
             if bench.layered

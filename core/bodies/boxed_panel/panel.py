@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import mark
+from core.base.sentences import Sentence, mark, say
+from core.base.tolerance import same_length
 from core.bodies.body import Body
-from core.bodies.boxed_panel import redesign
-from core.bodies.boxed_panel.figures import CUT, FINISHED, Bottom
+from core.bodies.boxed_panel import choices, redesign
+from core.bodies.boxed_panel.figures import CUT, FINISHED, SEWN_ACROSS, Bottom, Corners, Tips
 from core.flat.dimension import Dimension
 from core.flat.piece import Mark, Piece
 from core.flat.roles import (
@@ -29,7 +30,10 @@ from core.flat.roles import (
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Finding
+from core.model.record import Detail
 from core.model.solving import Solving
+from core.site.choice import Choice
+from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth, Seat
 from core.site.site import Finished, Site
 from core.space.folding import Closing, Folding
@@ -48,8 +52,12 @@ class BoxedPanel(Body):
         width: across, cut.
         length: before the front trim, cut; both faces together.
         front_trim: how much shorter the front is cut than the back.
+        corners: whether corners are cut out, or sewn across; what belongs to the other way is 0.
         corner_width, corner_depth: corner cut along the bottom, and up from the bottom
             fold or bottom cut edge, on one layer. Both 0: no corners, a plain pillow.
+        corner_mark: from the end of the side seam's stitching to the seam across the corner, on
+            one layer. 0: no corners.
+        tips: what becomes of the corners beyond that seam.
         side_seam, corner_seam, top_seam: allowances; `top_seam` joins the zip, or hems.
         bottom_seam: allowance of a bottom seam; 0 means that the bottom is a fold.
     """
@@ -57,8 +65,11 @@ class BoxedPanel(Body):
     width: float
     length: float
     front_trim: float
-    corner_width: float
-    corner_depth: float
+    corners: Corners = Corners.CUT
+    corner_width: float = 0.0
+    corner_depth: float = 0.0
+    corner_mark: float = 0.0
+    tips: Tips = Tips.TRIMMED
     side_seam: float
     corner_seam: float
     top_seam: float
@@ -66,13 +77,26 @@ class BoxedPanel(Body):
 
     KIND: ClassVar[str] = "boxed-panel"
     CHOSEN: ClassVar[Mapping[str, type[Enum]]] = {"bottom": Bottom}
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "corners": Detail(help=mark("How the bottom gets its depth.")),
+        "tips": Detail(
+            help=mark("What becomes of the tips beyond the corner seams."), when=SEWN_ACROSS
+        ),
+    }
     CAPACITY: ClassVar[str] = "box_volume"
     CUT_TOLD: ClassVar[str] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
+    CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
 
     def __post_init__(self) -> None:
+        # What belongs to the other way is nothing: equal bags are equal.
+        unused: dict[str, object] = {"corner_mark": 0.0, "tips": Tips.TRIMMED}
+        if self.sewn_across:
+            unused = {"corner_width": 0.0, "corner_depth": 0.0}
+        for attribute, nothing in unused.items():
+            object.__setattr__(self, attribute, nothing)
         settle_record(self, self.FIGURES)
         for limit in self.limits():
             limit.check()
@@ -85,8 +109,24 @@ class BoxedPanel(Body):
             Limit(_TRIM, self.front_trim, self.back_length, _WITHIN_BACK),
             Limit(_TOP_SEAM, self.top_seam, room, _WITHIN_FRONT),
             Limit(_SIDE_SEAM, self.side_seam, half, _WITHIN_HALF),
-            Limit(_CORNER_WIDTH, self.corner_width, half, _WITHIN_HALF),
-            Limit(_CORNER_DEPTH, self.corner_depth, front, _WITHIN_FRONT),
+            *self._corner_limits(),
+        )
+
+    def _corner_limits(self) -> tuple[Limit, ...]:
+        front, half = self.front_length, self.width / 2
+        if not self.sewn_across:
+            return (
+                Limit(_CORNER_WIDTH, self.corner_width, half, _WITHIN_HALF),
+                Limit(_CORNER_DEPTH, self.corner_depth, front, _WITHIN_FRONT),
+            )
+        if not self.has_corners:
+            return ()
+        mark, seam = self.corner_mark, self.corner_seam
+        least = seam - min(self.side_seam, self.bottom_seam)
+        return (
+            Limit(_CORNER_MARK, mark, half + seam - self.side_seam, _CORNERS_MEET),
+            Limit(_CORNER_MARK, mark, front + seam - self.bottom_seam, _CORNERS_REACH),
+            Limit(_CORNER_MARK, mark, least, _OFF_THE_TIP, above=True, reachable=True),
         )
 
     def cut_size(self, walls: Sequence[Piece]) -> tuple[float, float]:
@@ -95,7 +135,51 @@ class BoxedPanel(Body):
 
     def applies(self, name: str) -> bool:
         """Whether a cut figure plays a role: a folded bottom has no seam."""
+        if name in (_CORNER_WIDTH.name, _CORNER_DEPTH.name):
+            return not self.sewn_across
+        if name == _CORNER_MARK.name:
+            return self.sewn_across
         return name != "bottom_seam" or not self.folded
+
+    def value(self, figure: CutFigure, site: Site) -> float | None:
+        """None where corners are made in the other way."""
+        if figure.when is not None and figure.when.attribute == "corners":
+            return getattr(self, figure.attribute) if self.applies(figure.name) else None
+        return Body.value(self, figure, site)
+
+    def lacks(self, figure: CutFigure) -> Sentence | None:
+        """How corners are made that have no such figure."""
+        if self.applies(figure.name) or figure.when is None:
+            return None
+        if self.sewn_across:
+            return say("the corners of this bag are sewn across.")
+        return say("the corners of this bag are cut out.")
+
+    @property
+    def sewn_across(self) -> bool:
+        """Whether corners are sewn across rather than cut out."""
+        return self.corners is Corners.SEWN_ACROSS
+
+    @property
+    def cut_width(self) -> float:
+        """Width along the bottom of the corner that is cut out, or trimmed off, mm."""
+        if not self.sewn_across:
+            return self.corner_width
+        return self._trimmed(self.side_seam)
+
+    @property
+    def cut_depth(self) -> float:
+        """Its depth up from the bottom fold or the bottom cut edge, mm."""
+        if not self.sewn_across:
+            return self.corner_depth
+        return self._trimmed(self.bottom_seam)
+
+    def _trimmed(self, allowance: float) -> float:
+        """Of a corner sewn across, from the raw edge beyond which this allowance lies."""
+        if not self.has_corners:
+            return 0.0
+        size = self.corner_mark - self.corner_seam + allowance
+        return 0.0 if same_length(size, 0.0) else size
 
     @property
     def bottom(self) -> Bottom:
@@ -109,7 +193,9 @@ class BoxedPanel(Body):
 
     @property
     def has_corners(self) -> bool:
-        """Whether corners are cut at all."""
+        """Whether there are corners at all."""
+        if self.sewn_across:
+            return self.corner_mark > 0.0
         return self.corner_width > 0.0 or self.corner_depth > 0.0
 
     @property
@@ -151,6 +237,26 @@ class BoxedPanel(Body):
                 Allowance(figure="bottom_seam", label=mark("bottom seam"), size=self.bottom_seam)
             )
         return tuple(found)
+
+    def with_allowances(
+        self, wanted: Mapping[str, float], shows: float
+    ) -> tuple[dict[str, float], Moved]:
+        """As `core.bodies.boxed_panel.allowances` has it."""
+        from core.bodies.boxed_panel.allowances import with_allowances  # which knows this class
+
+        return with_allowances(self, wanted, shows)
+
+    def fits_as_well(self, site: Site, was: "BoxedPanel", site_before: Site) -> bool:
+        """Whether its corners and its front are still there."""
+        from core.bodies.boxed_panel.allowances import fits_as_well
+
+        return fits_as_well(self, was)
+
+    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+        """Whether a print is upside down on one face, for want of a bottom seam."""
+        from core.bodies.boxed_panel.allowances import print_finding
+
+        return print_finding(self, site, keep)
 
     def measured(self, draft: Draft) -> Finished:
         """Base, gusset, opening and face height."""
@@ -264,10 +370,16 @@ def wall_of(face: Face, *, folded: bool) -> PieceId:
     return _PANEL if folded else _WALLS[face]
 
 
-_TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH = (
+_TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH, _CORNER_MARK = (
     next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)
-    for attribute in ("front_trim", "top_seam", "side_seam", "corner_width", "corner_depth")
+    for attribute in (
+        *("front_trim", "top_seam", "side_seam"),
+        *("corner_width", "corner_depth", "corner_mark"),
+    )
 )
 _WITHIN_BACK = mark("it must be less than the back, {limit}.")
 _WITHIN_FRONT = mark("it must be less than the front, {limit}.")
 _WITHIN_HALF = mark("it must be less than half the panel, {limit}.")
+_CORNERS_MEET = mark("it must be less than {limit}, where the corners meet.")
+_CORNERS_REACH = mark("it must be less than {limit}, where the corners reach the top of the front.")
+_OFF_THE_TIP = mark("it must be at least {limit}: nearer, the seam runs off the tip.")

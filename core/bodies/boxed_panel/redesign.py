@@ -27,7 +27,9 @@ _NOTHING = 1e-9
 
 _SIZES = ("base_width", "gusset_depth", "face_height")
 _DEPTHS = ("gusset_depth", "gusset_depth_at_side")
-_WIDTH, _DEPTH = _CORNERS = ("corner_cut_width", "corner_cut_depth")
+_WIDTH, _DEPTH = _CUTS = ("corner_cut_width", "corner_cut_depth")
+_MARK = "corner_mark"
+_CORNERS = (*_CUTS, _MARK)
 _CORNERED, _PILLOW = "with corners", "pillow"
 
 
@@ -62,9 +64,9 @@ SOLVING = Solving(
 
 
 def may_change(panel: "BoxedPanel", name: str, site: Site) -> bool:
-    """No corner cut of a pillow, and no trim without a zip."""
+    """No corner of a pillow, and no trim without a zip."""
     if name in _CORNERS:
-        return panel.has_corners
+        return panel.has_corners and panel.applies(name)
     return name != "front_trim" or site.shows > 0.0
 
 
@@ -81,10 +83,11 @@ def bends(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple[Bend, ..
 
 def shapes(panel: "BoxedPanel", exact: Mapping[str, float]) -> tuple[str, ...]:
     """With corners cut or without, the more likely first."""
-    cuts = [exact[name] for name in _CORNERS if name in exact]
+    own = tuple(name for name in _CORNERS if panel.applies(name))
+    cuts = [exact[name] for name in own if name in exact]
     if any(cut > 0.0 for cut in cuts):
         return (_CORNERED,)
-    if len(cuts) == len(_CORNERS):
+    if len(cuts) == len(own):
         return (_PILLOW,)
     depths = [exact[name] for name in _DEPTHS if name in exact]
     if any(depth > _NOTHING for depth in depths):
@@ -95,13 +98,15 @@ def shapes(panel: "BoxedPanel", exact: Mapping[str, float]) -> tuple[str, ...]:
 
 
 def shaped(panel: "BoxedPanel", shape: str) -> Mapping[str, float]:
-    """Small corner cuts where there are none, or none."""
+    """Small corners where there are none, or none."""
     if panel.has_corners is (shape == _CORNERED):
         return {}
     if shape == _PILLOW:
-        return dict.fromkeys(_CORNERS, 0.0)
+        return {name: 0.0 for name in _CORNERS if panel.applies(name)}
     room = min(panel.width / 2 - panel.side_seam, panel.front_length - panel.bottom_seam)
     start = min(_CORNER_START, room / 2)
+    if panel.sewn_across:
+        return {_MARK: start + panel.corner_seam}
     return {_WIDTH: start + panel.side_seam, _DEPTH: start + panel.bottom_seam}
 
 

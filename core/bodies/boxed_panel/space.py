@@ -5,7 +5,7 @@ of its piece, in which w runs up or down.
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from enum import Enum
 from itertools import pairwise
 
@@ -139,20 +139,21 @@ class _Stretch:
             return (*FRONTS, BoxedZone.BASE_FRONT)
         return (*BACKS, BoxedZone.BASE_BACK) if self.keys is BACKS else self.keys
 
-    def y(self, w: float) -> float:
-        """Where a height lies on the piece."""
-        return (w - self.start) * self.way
+    def corners(self, outline: Iterable[Point]) -> tuple[Point, ...]:
+        """Points (x, w) in the frame of the piece."""
+        start, way = self.start, self.way
+        return tuple([(x, (w - start) * way) for x, w in outline])
 
-    def plane(self, plane: HalfPlane) -> HalfPlane:
-        """A half plane of (x, w) in the frame of the piece."""
-        a, b, c = plane
-        return a, b * self.way, c - b * self.start
+    def planes(self, planes: Iterable[HalfPlane]) -> tuple[HalfPlane, ...]:
+        """Half planes of (x, w) in the frame of the piece."""
+        start, way = self.start, self.way
+        return tuple([(a, b * way, c - b * start) for a, b, c in planes])
 
     def plate_limits(self, wall: Wall) -> tuple[HalfPlane, ...]:
         """What of the piece, allowances included, lies with this stretch."""
         if not wall.closed or self.keys is FRONTS:
             return self.own
-        return (*self.own, self.plane((0.0, 1.0, wall.top_fold)))
+        return (*self.own, *self.planes([(0.0, 1.0, wall.top_fold)]))
 
 
 def _stretches(panel: BoxedPanel, wall: Wall, closing: Closing | None) -> tuple[_Stretch, ...]:
@@ -225,51 +226,48 @@ def _zone(
 ) -> list[Zone]:
     """The zone between some heights, if anything is left of it."""
     low, high = span
-    limits = (*across, (0.0, -1.0, -low), (0.0, 1.0, high))
     box = ((wall.left, low), (wall.right, low), (wall.right, high), (wall.left, high))
-    outline = clip_polygon(box, limits)
+    outline = clip_polygon(box, across)
     if not outline:
         return []
+    limits = (*across, (0.0, -1.0, -low), (0.0, 1.0, high))
     sides = ((-1.0, 0.0, -wall.left), (1.0, 0.0, wall.right))
+    corners = stretch.corners(outline)
+    folds = [
+        (kind, start, end)
+        for side, (start, end) in zip(_ring(outline), _ring(corners), strict=True)
+        for kind in [_fold_kind(wall, key, *side)]
+        if kind is not None
+    ]
+    if key is BoxedZone.FRONT and not wall.has_corners and not wall.seamed:
+        folds.append((LineKind.FOLD, (wall.left, 0.0), (wall.right, 0.0)))
     return [
         Zone(
             key=key,
             piece=stretch.piece,
             kind=stretch.kind,
             region=stretch.region,
-            outline=tuple((x, stretch.y(w)) for x, w in outline),
-            limits=tuple(stretch.plane(plane) for plane in (*limits, *sides)),
-            folds=tuple(
-                (kind, (start[0], stretch.y(start[1])), (end[0], stretch.y(end[1])))
-                for kind, start, end in _folds(wall, key, outline)
-            ),
+            outline=corners,
+            limits=stretch.planes((*limits, *sides)),
+            folds=tuple(folds),
             floor=key in BASES,
         )
     ]
 
 
-def _folds(wall: Wall, key: BoxedZone, outline: list[Point]) -> list[tuple[LineKind, Point, Point]]:
-    """The sides of a zone that are folds or hinges, in (x, w)."""
-    found = [
-        (kind, start, end)
-        for start, end in pairwise([*outline, outline[0]])
-        for kind in [_fold_kind(wall, key, start, end)]
-        if kind is not None
-    ]
-    if key is BoxedZone.FRONT and not wall.has_corners and not wall.seamed:
-        found.append((LineKind.FOLD, (wall.left, 0.0), (wall.right, 0.0)))
-    return found
+def _ring(corners: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
+    return pairwise((*corners, corners[0]))
 
 
 def _fold_kind(wall: Wall, key: BoxedZone, start: Point, end: Point) -> LineKind | None:
-    level = abs(start[1] - end[1]) < _ON
-    if level and wall.closed and abs(start[1] - wall.top_fold) < _ON:
-        return LineKind.FOLD
-    if level and start[1] < _ON:
-        return None if wall.seamed or key is BoxedZone.BASE_BACK else LineKind.FOLD
-    if level and key in BASES:
-        return LineKind.CREASE
-    if level or key in BASES or not wall.has_corners:
+    """Which fold or hinge a side of a zone is, in (x, w); None for no such."""
+    if abs(start[1] - end[1]) < _ON:
+        if wall.closed and abs(start[1] - wall.top_fold) < _ON:
+            return LineKind.FOLD
+        if start[1] < _ON:
+            return None if wall.seamed or key is BoxedZone.BASE_BACK else LineKind.FOLD
+        return LineKind.CREASE if key in BASES else None
+    if key in BASES or not wall.has_corners:
         return None
     # Both zones at a hinge have its line: either may be the one that hides the other.
     at_side = max(start[0], end[0]) < wall.left + _ON or min(start[0], end[0]) > wall.right - _ON

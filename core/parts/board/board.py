@@ -26,7 +26,8 @@ from core.model.notion import Notion
 from core.model.record import Detail
 from core.model.solving import Solving
 from core.parts.part import Part
-from core.site.site import Finished, PlacedMark, Site, signed
+from core.site.choice import NONE, Choice
+from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import Rounding, Surround
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind
 
@@ -55,6 +56,41 @@ class BoardWay(Enum):
     """Onto the wrong side of the wall, before the lining covers it."""
 
 
+_CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="has_board",
+        part="board",
+        label=mark("In the bag"),
+        step=mark("Change the base board"),
+        help=mark("Whether the bottom is stiffened by a base board."),
+        options=(
+            (NONE, mark("No board")),
+            ("board", mark("Base board")),
+        ),
+        read=lambda board: BaseBoard.SLOT,
+        kept=lambda board: board,
+        write=lambda board, word, around, kept: board,
+    ),
+    Choice(
+        name="board",
+        part="board",
+        label=mark("Put in"),
+        step=mark("Change how the base board gets in"),
+        help=mark(
+            "Laid onto the lining through the opening, or fused onto the wall before the lining "
+            "covers it. Its room differs by the layers over it.",
+        ),
+        options=(
+            (BoardWay.LAID_IN.value, mark("Laid in last")),
+            (BoardWay.FUSED.value, mark("Fused in")),
+        ),
+        read=lambda board: board.way.value,
+        write=lambda board, word, around, kept: board.with_way(BoardWay(word), around),
+        on_command_line=True,
+    ),
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BaseBoard(Part):
     """A stiffener that lies in the bottom.
@@ -75,6 +111,7 @@ class BaseBoard(Part):
     SOLVING: ClassVar[Solving] = Solving(settled_by=frozenset({"board_width", "board_depth"}))
     FLATTENS_BASE: ClassVar[bool] = True
     SLOT: ClassVar[str] = "board"
+    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     SEWN: ClassVar[bool] = False
     KIND: ClassVar[str] = "board"
     STIFFENS: ClassVar[Face | None] = Face.BASE
@@ -115,6 +152,30 @@ class BaseBoard(Part):
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)
 
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> "BaseBoard":
+        """The largest that fits, on the ruler; a bottom without room gives a small one.
+
+        Args:
+            around: the bag that it is for.
+            word: how it gets in; else the way of its goods: what has glue on it is fused on.
+        """
+        site = around.site
+        way = BoardWay.FUSED if site.supplies.board.fusible else BoardWay.LAID_IN
+        way = next((each for each in BoardWay if each.value == word), way)
+        fits = fitting_board(board_room(way, site, around.finished))
+        if shorter(min(fits), LEAST_LENGTH):
+            return cls(width=MM_PER_INCH, depth=MM_PER_INCH, way=way)
+        width, depth = ruled_board(fits, site.ruler)
+        return cls(width=width, depth=depth, way=way)
+
+    def with_way(self, way: BoardWay, around: Surround) -> "BaseBoard":
+        """Put in so: as it is where it suits that room too, else the largest that fits."""
+        room = board_room(way, around.site, around.finished)
+        if min(room) <= 0.0 or suits_room(self, room):
+            return replace(self, way=way)
+        return self.fresh(around, way.value)
+
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """One rectangle of board, without allowance."""
         edges = rectangle(_EDGES, (self.width, self.depth), allowances=(0.0, 0.0, 0.0, 0.0))
@@ -134,19 +195,15 @@ class BaseBoard(Part):
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Where it will lie: half of its outline on each face."""
         left = (site.front.width - self.width) / 2
-        right = left + self.width
+        right, half = left + self.width, self.depth / 2
+        outline = (left, 0.0), (left, half), (right, half), (right, 0.0)
         return tuple(
             PlacedMark(
                 face,
                 Mark(
                     role=MarkRole.OUTLINE,
                     owner="board",
-                    points=(
-                        (left, 0.0),
-                        (left, signed(face, self.depth / 2)),
-                        (right, signed(face, self.depth / 2)),
-                        (right, 0.0),
-                    ),
+                    points=tuple(site.seats[face].point(*each) for each in outline),
                     style=MarkStyle.PLACEMENT,
                     face=face,
                     label=_LABEL,
@@ -195,6 +252,11 @@ class BaseBoard(Part):
         from core.parts.board.operations import board_operations
 
         return board_operations(bench, self)
+
+    def fits_as_well(self, site: Site, was: "BaseBoard", site_before: Site) -> bool:
+        """Whether no new bottom seam is sewn through it: fused, it lies there by then."""
+        fused = self.way is BoardWay.FUSED and site.sandwich.basted_in_one
+        return not fused or site.front.under is not None or site_before.front.under is None
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the needle stays clear of it, and whether it fits its room and fills it."""

@@ -9,7 +9,7 @@ from core.flat.roles import Face
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.joins import best_joins
 from core.parts.handles.strip import JOIN_SEAM
-from core.site.site import Site, signed
+from core.site.site import Site
 from core.work.operation import Measure
 from core.work.scene import (
     WIDE,
@@ -179,11 +179,12 @@ def loose_arches(
     areas: list[DiagramArea] = []
     placed: list[Placed] = []
     for face, (name, length) in free.items():
-        top = site.seats[face].top
+        seat = site.seats[face]
+        top = seat.top
         stop = max(top - handles.stop, 0.0)
         band = _arch(legs[0], legs[1], stop, top + 0.5 * handles.width)
-        areas.append(DiagramArea(Ink.PART, tuple((x, signed(face, y)) for x, y in band)))
-        at = (sum(legs[1]) / 2, signed(face, top + handles.width))
+        areas.append(DiagramArea(Ink.PART, tuple(seat.point(x, y) for x, y in band)))
+        at = seat.point(sum(legs[1]) / 2, top + handles.width)
         placed.append(Placed(name, length, at))
     return tuple(areas), tuple(placed)
 

@@ -9,7 +9,7 @@ from core.flat.roles import FACES, Face, MarkRole, Side
 from core.model.notion import Notion
 from core.parts.handles.handles import GAP, STOP, Handles, HandleStyle
 from core.parts.handles.strip import STRIP
-from core.site.site import Finished, PlacedMark, Site, signed
+from core.site.site import Finished, PlacedMark, Site
 
 
 def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
@@ -27,7 +27,7 @@ def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
                 Mark(
                     role=MarkRole.HALFWAY,
                     owner=Handles.SLOT,
-                    points=((left, 0.0), (right, 0.0)),
+                    points=(site.front.point(left, 0.0), site.front.point(right, 0.0)),
                     style=MarkStyle.HALFWAY,
                     side=side,
                     label=mark("handle halfway"),
@@ -42,12 +42,14 @@ def _leg_mark(
     handles: Handles, site: Site, face: Face, side: Side, ends: tuple[float, float]
 ) -> Mark:
     left, right = ends
-    upper = site.seats[face].top - handles.stop
-    top, foot = signed(face, upper), signed(face, upper - handles.sewn_leg(site, face))
+    seat = site.seats[face]
+    top = seat.top - handles.stop
+    foot = top - handles.sewn_leg(site, face)
+    outline = (left, foot), (left, top), (right, top), (right, foot)
     return Mark(
         role=MarkRole.LEG,
         owner=Handles.SLOT,
-        points=((left, foot), (left, top), (right, top), (right, foot)),
+        points=tuple(seat.point(*each) for each in outline),
         style=MarkStyle.PLACEMENT,
         face=face,
         side=side,

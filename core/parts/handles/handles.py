@@ -40,8 +40,11 @@ from core.parts.handles.strip import (
     with_strip_values,
 )
 from core.parts.part import Part
+from core.site.choice import NONE, Choice
+from core.site.owner import Moved
 from core.site.seat import SewnOn
 from core.site.site import Finished, PlacedMark, Site
+from core.site.solved import Surround
 from core.space.folding import Laid
 
 if TYPE_CHECKING:
@@ -54,6 +57,31 @@ class HandleStyle(Enum):
 
     LOOP = "loop"
     SEPARATE = "two separate"
+
+
+def _with_style(handles: "Handles", word: str, around: Surround, kept: object) -> "Handles":
+    from core.parts.handles.fresh import restyled  # which knows the class below
+
+    return restyled(handles, HandleStyle(word), around.site)
+
+
+_CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="handle_style",
+        part="handles",
+        label=mark("Made as"),
+        step=mark("Change the handles"),
+        help=mark("One loop that runs under the bag, two separate handles, or none."),
+        options=(
+            (NONE, mark("No handles")),
+            (HandleStyle.LOOP.value, mark("One loop")),
+            (HandleStyle.SEPARATE.value, mark("Two separate")),
+        ),
+        read=lambda handles: handles.style.value,
+        kept=lambda handles: handles,
+        write=_with_style,
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +109,7 @@ class Handles(Part):
 
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     SLOT: ClassVar[str] = "handles"
+    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     KIND: ClassVar[str] = "strips"
     IS_STRAP: ClassVar[bool] = True
     WORD: ClassVar[str] = mark("handles")
@@ -91,6 +120,13 @@ class Handles(Part):
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES if self.last_strip is not None else _WITHOUT_LAST)
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = HandleStyle.LOOP.value) -> "Handles":
+        """They fold, clear the zip, stand on the base, and reach over a shoulder."""
+        from core.parts.handles.fresh import fresh_handles  # which knows this class
+
+        return fresh_handles(around, HandleStyle(word))
 
     def value(self, figure: CutFigure, site: Site) -> float | None:
         """As `strip_value`: a last strip like the others is as long as they are."""
@@ -238,6 +274,14 @@ class Handles(Part):
             return (stop,)
         rule = mark("it must end above the bottom, within {limit}.")
         return (stop, Limit(_LEG, self.leg, room, rule, reachable=True))
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """The stops stay as far below the top stitch line."""
+        return {"handle_stop": self.stop + moved.top} if moved.top else {}
+
+    def fits_as_well(self, site: Site, was: "Handles", site_before: Site) -> bool:
+        """Whether both legs still lie on the face."""
+        return not shorter(site.front.width, self.span)
 
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
         """Its legs on each face of the mouth; a loop runs on under the bottom."""

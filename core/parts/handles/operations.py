@@ -11,7 +11,6 @@ from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.joins import told_join
 from core.parts.handles.making import MADE, HandleWork
 from core.parts.pocket.pocket import Pocket, pocket_piece
-from core.site.site import signed
 from core.work.bench import Bench
 from core.work.machine import SewnAs
 from core.work.operation import (
@@ -272,16 +271,15 @@ class _OnPanel(HandleWork):
         bench, near = self.bench, self.near
         paths: list[StitchPath] = []
         for face in FACES:
-            piece = bench.faces[face]
-            top = bench.site.seats[face].top - self.handles.stop
+            seat = bench.site.seats[face]
+            top = seat.top - self.handles.stop
             foot = top - self.handles.sewn_leg(bench.site, face)
             for left, right in self.sewn_legs:
                 for x in (left + near, right - near):
-                    line = ((x, signed(face, foot)), (x, signed(face, top)))
-                    paths.append(StitchPath(piece, line))
+                    paths.append(StitchPath(seat.piece, (seat.point(x, foot), seat.point(x, top))))
                 if not self.loop:
-                    end = signed(face, foot + near)
-                    paths.append(StitchPath(piece, ((left + near, end), (right - near, end))))
+                    ends = (seat.point(x, foot + near) for x in (left + near, right - near))
+                    paths.append(StitchPath(seat.piece, tuple(ends)))
         return tuple(paths)
 
     def _leg_lines(self) -> tuple[Stitching, ...]:
@@ -372,15 +370,16 @@ class _OnPanel(HandleWork):
         bench = self.bench
         paths: list[StitchPath] = []
         for face in FACES:
-            piece = bench.faces[face]
-            top = bench.site.seats[face].top - self.handles.stop
-            high, low = signed(face, top), signed(face, top - side)
+            seat = bench.site.seats[face]
+            high = seat.top - self.handles.stop
             for left, right in self.sewn_legs:
                 x0 = (left + right - side) / 2
-                x1 = x0 + side
-                box = ((x0, low), (x0, high), (x1, high), (x1, low), (x0, low))
-                paths.append(StitchPath(piece, (*box, (x1, high))))
-                paths.append(StitchPath(piece, ((x0, high), (x1, low))))
+                low_left, high_left, low_right, high_right = (
+                    seat.point(x, y) for x in (x0, x0 + side) for y in (high - side, high)
+                )
+                box = (low_left, high_left, high_right, low_right, low_left)
+                paths.append(StitchPath(seat.piece, (*box, high_right)))
+                paths.append(StitchPath(seat.piece, (high_left, low_right)))
         return tuple(paths)
 
 

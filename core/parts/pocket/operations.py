@@ -5,7 +5,6 @@ from core.flat.roles import Face, MarkRole, SeamId, SeamRole
 from core.parts.compartments import divisions
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket, pocket_piece
-from core.site.site import signed
 from core.work.bench import Bench
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs, as_set
 from core.work.operation import (
@@ -308,7 +307,7 @@ class _OnFace:
     def _catch(self) -> Operation:
         bench = self.bench
         baste = bench.baste_line
-        paths = tuple(StitchPath(self.panel, line) for line in self._sides(baste))
+        paths = self._sides(baste)
         middle, seam = self.pocket.drop + self.pocket.height / 2, bench.site.front.side_allowance
         return Operation(
             key=f"baste {self.name} sides",
@@ -350,22 +349,18 @@ class _OnFace:
             else say("Hold the sides with clips until the side seams are sewn."),
         )
 
-    def _sides(self, inset: float) -> tuple[tuple[tuple[float, float], ...], ...]:
-        low, high = self._span()
-        right = self.bench.site.front.width
-        return ((inset, low), (inset, high)), ((right - inset, low), (right - inset, high))
-
-    def _span(self) -> tuple[float, float]:
-        """Lower and upper edge of the pocket in the panel's frame, mm."""
-        site = self.bench.site
-        top = site.seats[self.face].top - self.pocket.drop
-        return signed(self.face, top - self.pocket.height), signed(self.face, top)
+    def _sides(self, inset: float) -> tuple[StitchPath, ...]:
+        seat, low = self.bench.site.seats[self.face], self.pocket.bottom(self.bench.site, self.face)
+        return tuple(
+            StitchPath(seat.piece, (seat.point(x, low), seat.point(x, seat.top - self.pocket.drop)))
+            for x in (inset, seat.width - inset)
+        )
 
     def _lower(self) -> Operation:
-        low, high = self._span()
+        seat, low = self.bench.site.seats[self.face], self.pocket.bottom(self.bench.site, self.face)
+        line = low + self.bench.near_edge
         # Near its lower edge the tube holds its two allowances.
         edge = (4 if self.bench.near_edge < self.pocket.seam else 2) * self.cloth
-        line = low + (self.bench.near_edge if high > low else -self.bench.near_edge)
         return Operation(
             key=f"topstitch {self.name} lower edge",
             action=Action.TOPSTITCH,
@@ -389,13 +384,13 @@ class _OnFace:
                     "edge_distance",
                     self.bench.near_edge,
                     self.panel,
-                    (self.bench.site.front.width, low),
-                    (self.bench.site.front.width, line),
+                    seat.point(seat.width, low),
+                    seat.point(seat.width, line),
                 ),
             ),
             makes=(PATCHES_SEWN,),
             pieces=(self.piece, self.panel),
-            paths=(StitchPath(self.panel, ((0.0, line), (self.bench.site.front.width, line))),),
+            paths=(StitchPath(self.panel, (seat.point(0.0, line), seat.point(seat.width, line))),),
             setting=self.bench.topstitch,
             stitching=(
                 Stitching(

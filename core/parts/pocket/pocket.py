@@ -1,13 +1,13 @@
 """The pocket: a rectangle folded into a tube, open at its sides. Lengths are mm."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import Template, mark, say
 from core.base.tolerance import shorter
-from core.base.units import MM_PER_INCH
+from core.base.units import round_to_step
 from core.flat.dimension import Dimension, Out, overall
 from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, Upright, rectangle
 from core.flat.roles import (
@@ -26,19 +26,19 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import LONGEST, CutFigure, FinishedFigure, Limit, Ruled, settle_record
-from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.findings import Allowance, Finding
 from core.model.solving import Solving, Unknown
 from core.parts.part import Part
-from core.site.seat import Below, SewnOn
-from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, PlacedMark, Site, signed
+from core.site.choice import NONE, Choice
+from core.site.owner import Moved
+from core.site.seat import SewnOn
+from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site
+from core.site.solved import Surround
 from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
 if TYPE_CHECKING:
     from core.work.bench import Bench
     from core.work.operation import Marking, Operation
-
-LOWEST, NO_POCKET = 4 * MM_PER_INCH, MM_PER_INCH
-"""A pocket lower than this takes no hand; or nothing at all (own choice)."""
 
 
 class PocketFaces(Enum):
@@ -59,6 +59,25 @@ _FACES_OF = {
     PocketFaces.BACK: (Face.BACK,),
     PocketFaces.BOTH: FACES,
 }
+
+_CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="has_pocket",
+        part="pocket",
+        label=mark("Pocket on"),
+        step=mark("Change the pocket"),
+        help=mark("Which faces of the bag have a pocket."),
+        options=(
+            (NONE, mark("No pocket")),
+            ("front", mark("Front")),
+            ("back", mark("Back")),
+            ("both", mark("Front and back")),
+        ),
+        read=lambda pocket: pocket.faces.value,
+        kept=lambda pocket: pocket,
+        write=lambda pocket, word, around, kept: replace(pocket, faces=PocketFaces(word)),
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +100,7 @@ class Pocket(Part):
         unknowns=(Unknown(name="pocket_cut_height", only_for=frozenset({"pocket_height"})),)
     )
     SLOT: ClassVar[str] = "pocket"
+    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     KIND: ClassVar[str] = "pocket"
     SEWING_RANK: ClassVar[int] = 1
     WORD: ClassVar[str] = mark("pocket")
@@ -136,6 +156,15 @@ class Pocket(Part):
         settle_record(self, self.FIGURES)
         self._height_limit.check()
 
+    @classmethod
+    def fresh(cls, around: Surround, word: str = PocketFaces.FRONT.value) -> "Pocket":
+        """About half as high as the face, a quarter of it below the edge, on the ruler."""
+        site = around.site
+        top, seam = site.front.top, site.usual_allowance
+        height = max(round_to_step(top * 0.45, site.ruler), seam)
+        drop = round_to_step(top / 4, site.ruler)
+        return cls(faces=PocketFaces(word), cut_height=2 * (height + seam), drop=drop, seam=seam)
+
     def limits(self, site: Site) -> tuple[Limit, ...]:
         """The tube must leave a height between its seams."""
         return (self._height_limit,)
@@ -185,6 +214,24 @@ class Pocket(Part):
         )
         return (seam,)
 
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """As high as it was, and as far below the top stitch line."""
+        found: dict[str, float] = {}
+        if (seam := wanted.get("pocket_seam")) is not None:
+            found = {"pocket_seam": seam, "pocket_cut_height": 2 * (self.height + seam)}
+        return found | ({"pocket_drop": self.drop + moved.top} if moved.top else {})
+
+    def fits_as_well(self, site: Site, was: "Pocket", site_before: Site) -> bool:
+        """Whether it runs into no corner that it was clear of, and is not sewn shut."""
+        runs, ran = self._into_corner(site), was._into_corner(site_before)
+        clear = not shorter(0.0, runs) or shorter(0.0, ran)
+        return clear and not shorter(self.drop, site.front.top_allowance)
+
+    def _into_corner(self, site: Site) -> float:
+        """How far the lowest runs into the corner cut; negative where it stays above."""
+        lowest = min(site.seats[face].top for face in self.faces.faces) - self.drop - self.height
+        return max(site.front.cut_low, 0.0) - lowest
+
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
         """Its outline on each face, down to its lower edge."""
         below = self.drop + self.height
@@ -227,13 +274,16 @@ class Pocket(Part):
         return tuple(PlacedMark(face, self._outline(site, face)) for face in self.faces.faces)
 
     def _outline(self, site: Site, face: Face) -> Mark:
-        top = signed(face, site.seats[face].top - self.drop)
-        bottom = signed(face, self.bottom(site, face))
-        right = site.front.width
+        top, bottom, right = (
+            site.seats[face].top - self.drop,
+            self.bottom(site, face),
+            site.front.width,
+        )
+        outline = (0.0, bottom), (right, bottom), (right, top), (0.0, top)
         return Mark(
             role=MarkRole.OUTLINE,
             owner="pocket",
-            points=((0.0, bottom), (right, bottom), (right, top), (0.0, top)),
+            points=tuple(site.seats[face].point(*each) for each in outline),
             style=MarkStyle.PLACEMENT,
             face=face,
             closed=True,
@@ -300,131 +350,9 @@ class Pocket(Part):
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         """Whether the pocket clears the corners below and the zip above, and takes a hand."""
-        found = [self._corner_finding(site, face) for face in self.faces.faces]
-        worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
-        return ((worst,) if worst else ()) + self._zip_finding(site) + self._height_finding(site)
+        from core.parts.pocket.findings import pocket_findings  # which knows this class
 
-    def _corner_finding(self, site: Site, face: Face) -> Finding | None:
-        bottom = self.bottom(site, face)
-        stitch = corner_stitch(site)
-        if not shorter(bottom, stitch):
-            return None
-        cut_into = shorter(bottom, site.front.cut_low)
-        message = _INTO_CORNER if cut_into else _INTO_SEAM
-        if not site.front.cornered:
-            message = _PAST_SEAM if site.front.below is Below.SEAM else _PAST_BOTTOM
-        drop = site.seats[face].top - self.height - stitch
-        fixes: tuple[Fix, ...] = ()
-        if not shorter(drop, site.front.top_allowance):
-            label = say("Set the pocket drop to {value}", value=drop)
-            fixes = (Fix(label, (("pocket_drop", drop),)),)
-        return Finding(
-            code="pocket-meets-corner",
-            severity=Severity.STOP if cut_into else Severity.WARN,
-            figure="pocket_drop",
-            value=self.drop,
-            limit=None if shorter(drop, 0.0) else drop,
-            message=say(message[face], value=stitch - bottom),
-            fixes=fixes,
-        )
-
-    def _zip_finding(self, site: Site) -> tuple[Finding, ...]:
-        """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
-        clear = site.front.top_allowance + FOOT_ROOM
-        if not shorter(self.drop, clear):
-            return ()
-        shut = shorter(self.drop, site.front.top_allowance)
-        room = (
-            min(site.seats[face].top for face in self.faces.faces)
-            - self.height
-            - corner_stitch(site)
-        )
-        drop = next(
-            (each for each in (clear, site.front.top_allowance) if not shorter(room, each)), None
-        )
-        fixes: tuple[Fix, ...] = ()
-        if drop is not None and (shut or drop == clear):
-            label = say("Set the pocket drop to {value}", value=drop)
-            fixes = (Fix(label, (("pocket_drop", drop),)),)
-        lengths = {"value": self.drop, "limit": site.front.top_allowance}
-        if not shut:
-            lengths = {"value": self.drop - site.front.top_allowance, "limit": FOOT_ROOM}
-        return (
-            Finding(
-                code="pocket-meets-zip" if shut else "pocket-near-zip",
-                severity=Severity.STOP if shut else Severity.NOTE,
-                figure="pocket_drop",
-                value=self.drop,
-                limit=site.front.top_allowance if shut else clear,
-                message=Sentence(_MEETS_ZIP if shut else _NEAR_ZIP, lengths),
-                fixes=fixes,
-            ),
-        )
-
-    def _height_finding(self, site: Site) -> tuple[Finding, ...]:
-        if not shorter(self.height, LOWEST):
-            return ()
-        cut, none = 2 * (LOWEST + self.seam), shorter(self.height, NO_POCKET)
-        room = (
-            min(site.seats[face].top for face in self.faces.faces) - self.drop - corner_stitch(site)
-        )
-        fixes: tuple[Fix, ...] = ()
-        if not shorter(room, LOWEST):
-            label = say("Cut the pocket {value} high", value=cut)
-            fixes = (Fix(label, (("pocket_cut_height", cut),)),)
-        return (
-            Finding(
-                code="pocket-low",
-                severity=Severity.WARN if none else Severity.NOTE,
-                figure="pocket_height",
-                value=self.height,
-                limit=NO_POCKET if none else LOWEST,
-                message=Sentence(
-                    _NO_POCKET if none else _LOW, {"value": self.height, "limit": LOWEST}
-                ),
-                fixes=fixes,
-            ),
-        )
-
-
-_LOW = mark("The pocket is only {value} high: a hand needs {limit} to reach in.")
-_NO_POCKET = mark(
-    "The pocket is only {value} high: its upper edge and its bottom stitching almost meet, "
-    "and a hand needs {limit}."
-)
-_PAST_BOTTOM = {
-    Face.FRONT: mark("The front pocket runs {value} past the bottom, onto the other face."),
-    Face.BACK: mark("The back pocket runs {value} past the bottom, onto the other face."),
-}
-_PAST_SEAM = {
-    Face.FRONT: mark("The front pocket runs {value} past the bottom seam, off its face."),
-    Face.BACK: mark("The back pocket runs {value} past the bottom seam, off its face."),
-}
-_INTO_CORNER = {
-    Face.FRONT: mark("The front pocket runs {value} past the corner seam and into the corner cut."),
-    Face.BACK: mark("The back pocket runs {value} past the corner seam and into the corner cut."),
-}
-_INTO_SEAM = {
-    Face.FRONT: mark(
-        "The front pocket runs {value} into the corner seam: its edge will be caught there."
-    ),
-    Face.BACK: mark(
-        "The back pocket runs {value} into the corner seam: its edge will be caught there."
-    ),
-}
-_NEAR_ZIP = mark(
-    "There is only {value} between the pocket's upper edge and the stitch line above it: "
-    "the presser foot needs {limit} and would ride on the edge."
-)
-_MEETS_ZIP = mark(
-    "The pocket's upper edge is {value} below the cut edge, above the stitch line at "
-    "{limit}: it will be sewn shut."
-)
-
-
-def corner_stitch(site: Site) -> float:
-    """Height of the corner seams' stitch line above the bottom line."""
-    return site.front.low
+        return pocket_findings(self, site)
 
 
 _PIECES = {face: PieceId("pocket", PieceRole.PATCH, face) for face in FACES}

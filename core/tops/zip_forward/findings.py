@@ -1,41 +1,31 @@
 """What is doubtful about a zip: where it lies, and how long it is. Lengths are mm."""
 
 import math
+import re
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import Number, Sentence, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
-from core.model.figures import LONGEST
 from core.model.findings import Finding, Fix, Severity
-from core.site.site import FOOT_ROOM, Finished, Site
+from core.site.owner import KeepSizes
+from core.site.site import Finished, Site
+from core.tops.findings import base_edge, base_findings, clear_trim
 from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
 WIDEST_TAPE = 2.5 * MM_PER_INCH
 """Wider zip tape is hardly sold (own choice)."""
+SLIDER_ROOM = 5.0
+"""What a slider is wider than the closed teeth, mm (own choice)."""
+USUAL_GAUGE = 5.0
+"""Taken where a zip's gauge is no number that the trade uses."""
+GAUGES = (2.0, 20.0)
+"""The trade's numbers: about the width of the closed teeth in mm (common practice, no source)."""
 
 _ON_TOP = mark("The zip crosses the top fold by {value}: it will not lie on the front face.")
 _NEAR_TOP = mark(
     "The zip is {value} from the top fold, less than the zip seam of {limit}: the fold "
     "will be bulky."
 )
-_NEAR_BASE = (
-    mark(
-        "There is only {value} of the front between the zip's lower stitch line and the base "
-        "edge: the presser foot needs {limit}."
-    ),
-    mark(
-        "The zip's lower stitch line is {value} beyond the base edge: no front is left to sew it "
-        "to."
-    ),
-)
-_HEM_NEAR_BASE = (
-    mark(
-        "There is only {value} of the front between the hem's stitch line and the base edge: the "
-        "presser foot needs {limit}."
-    ),
-    mark("The hem's stitch line is {value} beyond the base edge: no front is left to sew it to."),
-)
-"""Too near to the base edge, and beyond it."""
 _WIDE_TAPE = mark(
     "Zip tape {value} wide is hard to find: if it is wider than {limit}, buy it before you "
     "cut anything."
@@ -85,63 +75,17 @@ def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
 
 def _trim_fixes(site: Site, finished: Finished) -> tuple[Fix, ...]:
     """Trim more off the front, where enough of the front is left for it."""
-    trim = _clear_trim(site)
+    trim = clear_trim(site)
     further = trim - site.mouth.trim
     front = site.front.top - further
     face = finished["face_height"] or 0.0
     walls = site.wall if site.front.cornered else math.pi * site.wall
     least = walls if shorter(walls, face) else 0.0  # room that is there must stay
-    needed = max(_base_edge(site) + site.front.top_allowance, site.reach(site.front.face))
+    needed = max(base_edge(site) + site.front.top_allowance, site.reach(site.front.face))
     if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
         return ()
     label = say("Make the front trim {value}", value=trim)
     return (Fix(label, ((site.mouth.trim_figure, trim),)),)
-
-
-def _clear_trim(site: Site) -> float:
-    """The front trim, drawn, of a zip that is sewn clear of the top fold by one zip seam."""
-    return (site.shows + 2 * site.front.top_allowance) / site.take_up.up
-
-
-def _base_edge(site: Site) -> float:
-    """Height of the front's base edge above the bottom line."""
-    return max(site.front.low, 0.0)
-
-
-def base_findings(site: Site) -> tuple[Finding, ...]:
-    """Whether the foot still runs between zip, or hem, and the base."""
-    room = site.front.top - site.front.top_allowance - _base_edge(site)
-    if not shorter(room, FOOT_ROOM):
-        return ()
-    past, zipped = shorter(room, 0.0), site.shows > 0.0
-
-    return (
-        Finding(
-            code="zip-near-base" if zipped else "hem-near-base",
-            severity=Severity.STOP if past else Severity.WARN,
-            figure=site.mouth.length_figure,
-            value=site.mouth.length,
-            limit=site.mouth.length + 2 * (FOOT_ROOM - room),
-            message=say(
-                (_NEAR_BASE if zipped else _HEM_NEAR_BASE)[past], value=abs(room), limit=FOOT_ROOM
-            ),
-            fixes=_base_fixes(site, FOOT_ROOM - room),
-        ),
-    )
-
-
-def _base_fixes(site: Site, missing: float) -> tuple[Fix, ...]:
-    """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
-    fixes = []
-    trim = site.mouth.trim - missing
-    if site.shows > 0.0 and not shorter(trim, _clear_trim(site)):
-        label = say("Make the front trim {value}", value=trim)
-        fixes.append(Fix(label, ((site.mouth.trim_figure, trim),)))
-    length = site.mouth.length + 2 * missing
-    if not shorter(2 * LONGEST, length):
-        label = say("Make the panel {value} long", value=length)
-        fixes.append(Fix(label, ((site.mouth.length_figure, length),)))
-    return tuple(fixes)
 
 
 def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
@@ -195,3 +139,85 @@ def _tape_findings(closure: ZipForward) -> tuple[Finding, ...]:
             message=Sentence(_WIDE_TAPE, lengths),
         ),
     )
+
+
+# --- teeth ---
+
+
+def teeth_width(closure: ZipForward) -> float:
+    """Width of the closed teeth, mm, by the first number in the zip's gauge.
+
+    A gauge without such a number is taken as `USUAL_GAUGE`: `gauge_is_told` says which.
+    """
+    number = _gauge(closure)
+    return USUAL_GAUGE if number is None else number
+
+
+def gauge_is_told(closure: ZipForward) -> bool:
+    """Whether the zip's gauge holds a number that the trade uses."""
+    return _gauge(closure) is not None
+
+
+def _gauge(closure: ZipForward) -> float | None:
+    found = re.search(r"[0-9]{1,3}(\.[0-9]{1,3})?", closure.gauge)
+    number = float(found[0]) if found else 0.0
+    return number if GAUGES[0] <= number <= GAUGES[1] else None
+
+
+def least_tape(closure: ZipForward, seam: float) -> float:
+    """Width of a tape whose slider passes between seams of this allowance."""
+    return 2 * seam + teeth_width(closure) + SLIDER_ROOM
+
+
+def teeth_findings(closure: ZipForward, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+    """Whether needle and slider pass the teeth."""
+    teeth, seam = teeth_width(closure), site.mouth.allowance
+    shows, needed = closure.tape_width - 2 * seam, teeth + SLIDER_ROOM
+    if not shorter(shows, needed):
+        return ()
+    sewn_over = shorter(shows, teeth)
+    limit = teeth if sewn_over else needed
+    numbers = {"gauge": Number(teeth)}
+    assumed = say("not given, assumed {gauge}", numbers=numbers)
+    gauge = typed(numbers["gauge"].text()) if gauge_is_told(closure) else assumed
+    lengths = {"value": shows, "limit": limit, "teeth": teeth}
+    return (
+        Finding(
+            code="teeth-under-needle",
+            severity=Severity.STOP if sewn_over else Severity.WARN,
+            figure="zip_tape_width",
+            value=closure.tape_width,
+            limit=limit + 2 * seam,
+            message=Sentence(_TEETH if sewn_over else _SLIDER, lengths, terms={"gauge": gauge}),
+            fixes=_teeth_fixes(closure, site, needed, keep),
+        ),
+    )
+
+
+def _teeth_fixes(
+    closure: ZipForward, site: Site, needed: float, keep: KeepSizes
+) -> tuple[Fix, ...]:
+    """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
+    fixes = []
+    seam = (closure.tape_width - needed) / 2
+    if not shorter(seam, site.sandwich.least_allowance):
+        label = say("Sew the zip {value} from the edge", value=seam)
+        fixes.append((label, keep({site.mouth.allowance_figure: seam})))
+    tape = needed + 2 * site.mouth.allowance
+    label = say("Use a zip with tape {value} wide", value=tape)
+    fixes.append((label, keep({"zip_tape_width": tape})))
+    return tuple(Fix(label, tuple(each.items())) for label, each in fixes if each)
+
+
+WITH_TAPE = mark(
+    "Allow {value} at the {seams}, keeping the finished sizes, and use a zip with tape "
+    "{zip_tape_width} wide"
+)
+_TEETH = mark(
+    "Only {value} of the zip shows between its stitch lines, and teeth of its gauge "
+    "({gauge}) are {limit} wide: the needle would hit them."
+)
+_SLIDER = mark(
+    "Only {value} of the zip shows between its stitch lines: teeth of its gauge ({gauge}) are "
+    "{teeth} wide, and the slider needs {limit} to pass."
+)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
-from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, SeamRole, Side
 from core.site.site import Finished
 from core.space.folding import LineKind
 from core.tops.tacks import tack_sides
@@ -142,7 +142,6 @@ def _join_front(bench: Bench) -> Operation:
         makes=(ON_FRONT,),
         pieces=(bench.faces[Face.FRONT], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.FRONT),
-        marks=bench.marks("top", MarkRole.MIDDLE, Face.FRONT),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.FRONT),),
         allowance=bench.site.front.top_allowance,
@@ -178,7 +177,6 @@ def _join_back(bench: Bench) -> Operation:
         makes=(RING,),
         pieces=(bench.faces[Face.BACK], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.BACK),
-        marks=bench.marks("top", MarkRole.MIDDLE, Face.BACK),
         setting=_seam(bench),
         stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.site.front.top_allowance,

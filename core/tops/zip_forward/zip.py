@@ -1,20 +1,19 @@
-"""The closure: a zip that comes to lie on the front face, or an open, hemmed top.
+"""A zip that comes to lie on the front face.
 
 The zip is laid between the two top edges of the panel; because the front is cut shorter
 by the front trim, its centre lies half of the trim down the front. Lengths are mm.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import NO_TEXT, Sentence, Template, mark
 from core.base.tolerance import shorter
-from core.base.units import MM_PER_INCH
+from core.base.units import MM_PER_INCH, Unit
 from core.flat.frame import Frame2
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import (
-    FACES,
     SIDES,
     EdgeId,
     EdgeRef,
@@ -29,12 +28,15 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam, chain_length
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
-from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.findings import Allowance, Finding
 from core.model.notion import Notion
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
+from core.site.choice import Choice
+from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth
-from core.site.site import Finished, PlacedMark, Site, signed
+from core.site.site import Finished, Site
+from core.site.solved import Surround
 from core.space.folding import Closing
 from core.tops.top import Top
 
@@ -44,9 +46,6 @@ if TYPE_CHECKING:
 
 ZIP_END = MM_PER_INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
-
-MOST_HEM = 3 * MM_PER_INCH
-"""More makes a hem that wants to be a facing (own choice)."""
 
 
 def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
@@ -72,6 +71,37 @@ ZIP_FIGURES = (
         may_be_negative=True,
         taken_up=Direction.UP,
         loses_with="zip_offset",
+    ),
+)
+
+_CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="zip_gauge",
+        part="top",
+        label=mark("Gauge"),
+        step=mark("Change the zip's gauge"),
+        help=mark("The zip's size number: about the width of its closed teeth in mm."),
+        options=(
+            ("3", mark("No. 3, fine")),
+            ("5", mark("No. 5, usual")),
+            ("8", mark("No. 8, coarse")),
+            ("10", mark("No. 10, heavy")),
+        ),
+        read=lambda top: top.gauge,
+        write=lambda top, word, around, kept: replace(top, gauge=word),
+    ),
+    Choice(
+        name="zip_sold",
+        part="top",
+        label=mark("Zip is bought"),
+        step=mark("Change how the zip is bought"),
+        help=mark("Ready-made in the lengths that shops sell, or cut off a roll to any length."),
+        options=(
+            ("made", mark("Ready-made")),
+            ("length", mark("Off the roll")),
+        ),
+        read=lambda top: "length" if top.by_length else "made",
+        write=lambda top, word, around, kept: replace(top, by_length=word == "length"),
     ),
 )
 
@@ -129,6 +159,8 @@ class ZipForward(Top):
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
     WORD: ClassVar[str] = "zip"
     KIND: ClassVar[str] = "zip-forward"
+    LABEL: ClassVar[Template] = mark("Zip")
+    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     LEFT_OUT: ClassVar[str] = "zip"
     CLOSES: ClassVar[bool] = True
 
@@ -136,6 +168,17 @@ class ZipForward(Top):
         ZIP_GAUGE.check(self.gauge, field="zip_gauge")
         ZIP_COLOUR.check(self.colour, field="zip_colour")
         settle_record(self, self.FIGURES)
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> "ZipForward":
+        """One that is sold, long enough, whose tape leaves its slider free of the zip seams."""
+        site = around.site
+        inches = site.unit is Unit.INCH
+        usual, slides = (1.25 * MM_PER_INCH, MM_PER_INCH / 2) if inches else (32.0, 12.0)
+        return cls(
+            tape_width=max(usual, 2 * site.mouth.allowance + slides),
+            length=sold_length(site.mouth.width + 2 * ZIP_END, site.zip_lengths),
+        )
 
     def to_buy(self, site: Site) -> float:
         """Length of the zip to buy, mm: the next that is sold, which is then cut to `length`.
@@ -151,6 +194,36 @@ class ZipForward(Top):
     def shows(self, mouth: Mouth) -> float:
         """What shows between its two stitch lines."""
         return self.tape_width - 2 * mouth.allowance
+
+    def shows_more(self, wanted: Mapping[str, float], mouth: Mouth) -> float:
+        """A wider tape shows more, wider seams less."""
+        tape = wanted.get("zip_tape_width", self.tape_width)
+        seam = wanted.get(mouth.allowance_figure, mouth.allowance)
+        return tape - self.tape_width - 2 * (seam - mouth.allowance)
+
+    def wide_enough(self, allowance: float) -> tuple[Template, Mapping[str, float]]:
+        """A slider must pass between the seams."""
+        from core.tops.zip_forward.findings import WITH_TAPE, least_tape
+
+        least = least_tape(self, allowance)
+        if not shorter(self.tape_width, least):
+            return NO_TEXT, {}
+        return WITH_TAPE, {"zip_tape_width": least}
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """Long enough for a wider panel."""
+        found = {name: wanted[name] for name in ("zip_tape_width",) if name in wanted}
+        needed = site.front.width + moved.width + 2 * ZIP_END
+        if moved.width > 0.0 and shorter(self.length, needed):
+            sold = needed if self.by_length else sold_length(needed, site.zip_lengths)
+            found["zip_length"] = sold
+        return found
+
+    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+        """Whether its teeth lie under the needle."""
+        from core.tops.zip_forward.findings import teeth_findings
+
+        return teeth_findings(self, site, keep)
 
     def allowance(self, mouth: Mouth) -> Allowance:
         """Of the zip seams."""
@@ -227,10 +300,6 @@ class ZipForward(Top):
             template = _READY
         return Sentence(template, {"length": self.length, "bought": bought})
 
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """A notch line in the middle of each top edge, to centre the zip by."""
-        return _top_marks(site)
-
     def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
         """What it asks and gives while the bag is closed."""
         from core.tops.zip_forward.operations import zip_opening
@@ -277,74 +346,6 @@ class ZipForward(Top):
         return zip_findings(self, site, finished)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hem(Top):
-    """No zip: the top edges are hemmed, and the hem line is the top fold."""
-
-    KIND: ClassVar[str] = "hem"
-
-    def allowance(self, mouth: Mouth) -> Allowance:
-        """Of the hems."""
-        return Allowance(
-            figure=mouth.allowance_figure,
-            label=mark("hem"),
-            size=mouth.allowance,
-            most=MOST_HEM,
-            raw=_RAW_HEM,
-        )
-
-    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
-        """Two hems, and side seams of front to back."""
-        hems = tuple(
-            Seam(
-                id=SeamId("top", SeamRole.HEM, run.face),
-                label=_HEM_LABELS[run.face],
-                one=(run.edge,),
-            )
-            for run in mouth.runs
-        )
-        return hems + mouth.side_seams()
-
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """The middle of each hem."""
-        return _top_marks(site)
-
-    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
-        """What it asks and gives while the bag is closed."""
-        from core.tops.zip_forward.hem import hem_opening
-
-        return hem_opening()
-
-    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """The hems, and their tacks."""
-        from core.tops.zip_forward.hem import hem_operations
-
-        return hem_operations(bench)
-
-    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the hems are level, and a foot runs between them and the base."""
-        from core.tops.zip_forward.findings import base_findings
-
-        return (*_hem_findings(site), *base_findings(site))
-
-
-def _hem_findings(site: Site) -> tuple[Finding, ...]:
-    """With an open top a front trim leaves two hems at two heights."""
-    if not shorter(0.0, site.mouth.trim):
-        return ()
-    return (
-        Finding(
-            code="hems-differ",
-            severity=Severity.WARN,
-            figure="front_trim",
-            value=site.mouth.trim,
-            limit=0.0,
-            message=Sentence(_HEMS, {"value": site.mouth.trim}),
-            fixes=(Fix(say("Cut the front as long as the back"), (("front_trim", 0.0),)),),
-        ),
-    )
-
-
 ZIP = PieceId("top", PieceRole.TAPE)
 _ENDS = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in SIDES}
 _ZIP_EDGES = (
@@ -354,44 +355,12 @@ _ZIP_EDGES = (
     (EdgeId(EdgeRole.TAPE_END, side=Side.LEFT), mark("zip end")),
 )
 _ZIP_SEAMS = {Face.FRONT: mark("zip seam front"), Face.BACK: mark("zip seam back")}
-_HEM_LABELS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
 
 _READY = mark("Use a zip {length} long and trim it to the panel after sewing.")
 _CUT = mark("Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing.")
 _BY_LENGTH = mark(
     "Cut {length} from a continuous zip, fit its slider, and trim it to the panel after sewing."
 )
-
-_RAW_HEM = mark("The hem is 0: the top stays a raw edge, which frays and stretches.")
-_HEMS = mark("The front is cut {value} shorter than the back: the two hems will not be level.")
-
-_MIDDLE_MARK = 6.0
-"""Length of the centring marks at the top edges, mm: inside most allowances."""
-
-
-def _top_marks(site: Site) -> tuple[PlacedMark, ...]:
-    middle = site.front.width / 2
-    depth = min(_MIDDLE_MARK, site.front.top_allowance)
-    if depth <= 0.0:
-        return ()
-    return tuple(
-        PlacedMark(
-            face,
-            Mark(
-                role=MarkRole.MIDDLE,
-                owner="top",
-                points=(
-                    (middle, signed(face, site.seats[face].top)),
-                    (middle, signed(face, site.seats[face].top - depth)),
-                ),
-                style=MarkStyle.HALFWAY,
-                face=face,
-                label=mark("middle of the top"),
-            ),
-        )
-        for face in FACES
-    )
-
 
 _READY_MADE = mark("No. {gauge}, {bought} long"), mark("No. {gauge}, {colour}, {bought} long")
 _OFF_A_ROLL = (

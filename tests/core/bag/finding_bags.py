@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from core.bag.bag import Bag
+from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard, BoardWay
@@ -218,6 +219,19 @@ def shrinking(**changes: object) -> Bag:
 def short_loop() -> Bag:
     """Strips that do not span the gap once the legs are sewn."""
     return handled(strips=1)
+
+
+def trimmed(over: float) -> Bag:
+    """One layer, its corners sewn across and trimmed within a quarter inch of the seam."""
+    bag = with_choice(
+        demo(sandwich=sandwich(layer(usable_width=inch(42)))), "corners", "sewn-across"
+    )
+    return changed(bag, corner_seam=6.35 - over)
+
+
+def tips_left_in() -> Bag:
+    """The demo with its corners sewn across and their tips left in."""
+    return with_choice(with_choice(demo(), "corners", "sewn-across"), "tips", "left-in")
 
 
 def pillow() -> Bag:

@@ -5,7 +5,8 @@ from dataclasses import replace
 
 from core.bag.bag import Bag
 from core.model.findings import Severity
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_bags import (
     EASE,
     ROOM,
@@ -32,7 +33,9 @@ from tests.core.bag.finding_bags import (
     tape_that_shows,
     thick_wall,
     thin_zip_seam_on_a_narrow_tape,
+    tips_left_in,
     too_deep,
+    trimmed,
     walled,
 )
 from tests.core.bag.finding_limit import Limit
@@ -245,6 +248,8 @@ LIMITS = {
     "hem by the base": Limit("hem-near-base", WARN, hem_above_base(10.0)),
     "hem past the base": Limit("hem-near-base", STOP, hem_above_base(0.0), inside=WARN),
     "base for no foot": Limit("base-narrow", WARN, lambda over: small_base(10.0 - over, 60.0)),
+    # A quarter inch (common practice, no source).
+    "tips by the seam": Limit("trim-near-seam", NOTE, trimmed),
     "corner for no foot": Limit("base-narrow", WARN, lambda over: small_base(60.0, 10.0 - over)),
     # Own choice: a presser foot takes 10 mm.
     "pocket by the zip": Limit(
@@ -372,6 +377,7 @@ SINGLE = {
         lambda: demo(sandwich=sandwich(layer(), layer("fleece", fusible=True, melts=True))),
     ),
     "hot iron": ("melts", NOTE, lambda: fabric(melts=True)),
+    "tips under the bottom": ("corner-left-in", NOTE, tips_left_in),
     "board beneath the stitching": ("board-under-needle", STOP, sewn_through),
     "crossing": ("stitch-lines-cross", STOP, crossing),
 }
@@ -419,6 +425,8 @@ EVERY_CODE = {
     "no-room-inside",
     "little-room-inside",
     "zip-does-not-close",
+    "corner-left-in",
+    "trim-near-seam",
 }
 
 

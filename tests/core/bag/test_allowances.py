@@ -6,13 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.allowances import gauge_is_told, teeth_width
+from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, with_figures
-from core.bag.compute import allowances, compute
+from core.bag.compute import compute
 from core.model.findings import Severity
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.findings import gauge_is_told, teeth_width
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, codes, demo, demo_panel, found, inch, layer, sandwich
 from tests.strategies import bags, sewable_bags
 
@@ -36,7 +38,7 @@ def assert_same_sizes(bag: Bag, other: Bag, *, moved: set[str] = frozenset()) ->
 def test_other_allowances_leave_every_finished_size_as_it_is(
     bag: Bag, wanted: dict[str, float]
 ) -> None:
-    changes = allowances(bag).with_allowances(wanted)
+    changes = with_allowances(bag, wanted)
     if changes is None:
         return
     other = with_figures(bag, changes)
@@ -47,7 +49,7 @@ def test_other_allowances_leave_every_finished_size_as_it_is(
 
 def test_other_allowances_of_the_demo_by_the_closed_formulas() -> None:
     """W = opening + 2 s1, a = d + s1, b = d + s4, L = 2 face + D + 2 s3 - z + t + 2 s4."""
-    changes = allowances(demo()).with_allowances(dict.fromkeys(SEAMS, inch(0.5)))
+    changes = with_allowances(demo(), dict.fromkeys(SEAMS, inch(0.5)))
     assert changes is not None
     panel = with_figures(demo(), changes).body
     sizes = compute(demo()).finished
@@ -66,19 +68,19 @@ def test_other_allowances_of_the_demo_by_the_closed_formulas() -> None:
 def test_wider_side_seams_take_a_longer_zip_that_is_sold() -> None:
     """A panel that grows from 18 1/2 to 20 1/4 in takes 22 1/4 in of zip: one of 24 in."""
     wider = {"side_seam": demo().body.side_seam + inch(7 / 8)}
-    changes = allowances(demo()).with_allowances(wider)
+    changes = with_allowances(demo(), wider)
     assert changes is not None
     assert changes["zip_length"] == pytest.approx(inch(24))
     narrower = {"side_seam": demo().body.side_seam + inch(1 / 8)}
-    assert "zip_length" not in (allowances(demo()).with_allowances(narrower) or {})
+    assert "zip_length" not in (with_allowances(demo(), narrower) or {})
 
 
 def test_a_bag_that_cannot_have_such_an_allowance_is_not_offered_one() -> None:
     shallow = changed(demo(), corner_cut_depth=inch(0.1), corner_cut_width=inch(0.35))
-    assert allowances(shallow).with_allowances({"corner_seam": inch(0.5)}) is None
-    assert allowances(demo()).with_allowances({"zip_seam": inch(0.625)}) is None
+    assert with_allowances(shallow, {"corner_seam": inch(0.5)}) is None
+    assert with_allowances(demo(), {"zip_seam": inch(0.625)}) is None
     high = changed(demo(), handle_stop=0.0)
-    assert allowances(high).with_allowances({"zip_seam": inch(0.125)}) is None
+    assert with_allowances(high, {"zip_seam": inch(0.125)}) is None
 
 
 # --- A print that runs one way ----------------------------------------------------------
@@ -214,7 +216,7 @@ def test_an_allowance_that_the_wall_needs_is_not_too_wide() -> None:
 def test_no_allowances_come_with_a_tape_wider_than_can_be_set() -> None:
     """A zip's tape is 200 mm wide at most."""
     for tape, possible in ((200.0, True), (200.5, False)):
-        changes = allowances(demo()).with_allowances({"zip_seam": inch(0.5)}, tape_width=tape)
+        changes = with_allowances(demo(), {"zip_seam": inch(0.5), "zip_tape_width": tape})
         assert (changes is not None) is possible
         if changes is not None:
             assert compute(with_figures(demo(), changes)).cut["zip_tape_width"] == tape

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag, cut_value, with_figures, without_part
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS, cut_figure
@@ -17,7 +18,8 @@ from core.model.figures import Quantity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, having, inch
 from tests.strategies import bags, sewable_bags
 
@@ -27,6 +29,7 @@ CUT_NAMES = (
     "front_trim",
     "corner_cut_width",
     "corner_cut_depth",
+    "corner_mark",
     "side_seam",
     "corner_seam",
     "zip_seam",
@@ -82,6 +85,8 @@ def test_every_figure_is_answered_or_the_bag_lacks_its_part(bag: Bag) -> None:
     for figure in CUT_FIGURES:
         gone = figure.part in lacks and lacks[figure.part] is None
         gone = gone or (figure.part == "top" and isinstance(bag.top, Hem))
+        way = figure.when is not None and figure.when.attribute == "corners"
+        gone = gone or (way and bag.body.corners not in figure.when.words)
         assert (result.cut[figure.name] is None) == gone, figure.name
 
 

@@ -10,7 +10,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import example, given
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.parts import Parts
 from core.base.units import Unit
@@ -19,7 +20,8 @@ from core.flat.roles import FACES, Face
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.pocket.pocket import Pocket
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, bags, panels, pillows, sewable_bags, wanted
 

@@ -37,7 +37,8 @@ SHOWN_ONLY = {
     "pocket_side_compartment",
     "pocket_middle_compartment",
 }
-PANEL = {"panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth"}
+CORNERS = {"corner_cut_width", "corner_cut_depth", "corner_mark"}
+PANEL = {"panel_width", "panel_length", "front_trim"} | CORNERS
 BOARD = {"board_width", "board_depth"}
 
 
@@ -108,6 +109,7 @@ def test_what_is_told_while_a_line_is_moved() -> None:
         "front_trim": ("zip_offset",),
         "corner_cut_width": ("base_width", "corner_mismatch"),
         "corner_cut_depth": ("gusset_depth", "corner_mismatch"),
+        "corner_mark": ("base_width", "gusset_depth"),
         "pocket_cut_height": ("pocket_height",),
         "handle_gap": ("handle_drop_front",),
         "handle_stop": ("handle_drop_front",),
@@ -126,7 +128,7 @@ def test_a_figure_is_found_by_its_name() -> None:
 def test_names_that_an_attribute_gives_are_those_of_figures() -> None:
     named = [name for figure in CUT_FIGURES for name in figure.tells]
     named += [figure.loses_with for figure in FINISHED_FIGURES if figure.loses_with]
-    assert len(named) == 11
+    assert len(named) == 13
     assert {figure.name for figure in FINISHED_FIGURES} >= set(named)
 
 

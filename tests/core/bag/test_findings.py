@@ -16,7 +16,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
 from core.parts.handles.handles import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.core.bag.finding_bags import pocket_at
 from tests.core.bag.finding_cases import EVERY_CODE, LIMITS, SINGLE, raising_bags
 from tests.core.bag.finding_limit import Limit

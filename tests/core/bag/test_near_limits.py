@@ -14,6 +14,7 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
+from core.bodies.boxed_panel.figures import Corners
 from core.model.findings import Severity
 from core.parts.handles.handles import HandleStyle
 from core.tops.zip_forward.zip import ZipForward
@@ -44,6 +45,8 @@ class Sizes:
 def sizes(bag: Bag) -> Sizes:
     """What a handbook would work out from the cut figures."""
     p = bag.body
+    if p.corners is Corners.SEWN_ACROSS:
+        return _sewn_across(bag)
     corners = p.corner_width > 0.0 or p.corner_depth > 0.0
     d = p.corner_depth - p.bottom_seam if corners else 0.0
     corner = p.corner_seam if corners else 0.0
@@ -59,6 +62,25 @@ def sizes(bag: Bag) -> Sizes:
         clearance=p.front_trim / 2 - shows / 2,
         front_above_base=front - p.bottom_seam - p.top_seam - max(d + corner, 0.0),
         corners=corners,
+    )
+
+
+def _sewn_across(bag: Bag) -> Sizes:
+    """By the geometry of a flattened corner: the seam lies m from the tip, and is 2 m long."""
+    p = bag.body
+    mark = p.corner_mark
+    shows = bag.top.tape_width - 2 * p.top_seam if isinstance(bag.top, ZipForward) else 0.0
+    back, front = p.length / 2, p.length / 2 - p.front_trim
+    loop = back + front - 2 * p.top_seam + shows - 2 * p.bottom_seam
+    return Sizes(
+        base=p.width - 2 * p.side_seam - 2 * mark,
+        gusset=2 * mark,
+        gusset_at_side=2 * mark,
+        face=loop / 2 - mark,
+        shows=shows,
+        clearance=p.front_trim / 2 - shows / 2,
+        front_above_base=front - p.bottom_seam - p.top_seam - mark,
+        corners=mark > 0.0,
     )
 
 
@@ -109,6 +131,8 @@ def pocket_bottoms(bag: Bag) -> list[float]:
 
 def corner_line(bag: Bag) -> float:
     p = bag.body
+    if p.corners is Corners.SEWN_ACROSS:
+        return p.corner_mark
     return p.corner_depth - p.bottom_seam + p.corner_seam if sizes(bag).corners else 0.0
 
 

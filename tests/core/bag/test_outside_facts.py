@@ -15,7 +15,8 @@ from core.base.quantities import cubic_inches, litres, quarts
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES
 from core.parts.handles.handles import Handles, HandleStyle
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import INCH, bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import sewable_bags, wanted
 

@@ -25,7 +25,7 @@ from core.sewing.steps import steps
 from core.solid.capacity import capacity
 from core.storage import demo_bag, project_from_json, project_to_json
 from core.storage.project import NamedBag, Project
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.core.parts.test_board import box
 from tests.helpers import changed, demo, found, having, inch, layer, sandwich
 from tests.strategies import sewable_bags

@@ -45,8 +45,9 @@ from tests.near_limits import (
 
 LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
 MAY_BE_NOTHING = {
-    "front_trim", "corner_cut_width", "corner_cut_depth", "side_seam", "corner_seam", "zip_seam",
-    "bottom_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop", "baste_line",
+    "front_trim", "corner_cut_width", "corner_cut_depth", "corner_mark", "side_seam", "corner_seam",
+    "zip_seam", "bottom_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop",
+    "baste_line",
 }  # fmt: skip
 FAR_ABOVE_NOTHING = {"handle_width", "handle_last_strip", "goods_width"}
 """Their least is told instead: a strip must fold, and be joined."""

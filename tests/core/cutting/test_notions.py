@@ -13,7 +13,8 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.sewing.gather import operations
 from core.storage import demo_bag, sample
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import Stitch
 from tests.helpers import demo, having, inch, layer, sandwich
 from tests.strategies import bags

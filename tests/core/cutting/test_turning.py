@@ -21,7 +21,7 @@ from core.goods.layers import Layer
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.storage import SAMPLES, demo_bag, project_from_json, project_to_json, sample
 from core.storage.project import Project
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.core.cutting.plan_checks import check_plan
 from tests.helpers import bare, having, layer, sandwich
 from tests.strategies import bags as random_bags

@@ -17,6 +17,7 @@ from core.drawing.lettering import Words as Line_of_words
 from core.drawing.lettering import text_width, with_fractions, wrapped
 from core.drawing.pattern import DrawOptions, cutting_text, draw_piece
 from core.drawing.records import Line, Polygon, Text, text_box
+from core.flat.match_marks import match_marks
 from core.flat.roles import EdgeRole, MarkRole, PieceRole
 from core.flat.stitch import stitch_outline
 from core.storage import SAMPLES, demo_bag, sample
@@ -138,6 +139,23 @@ def test_marks_of_the_half_are_those_of_the_whole_left_of_the_fold():
     assert all(x <= middle + 1e-9 for mark in half.marks for x, _ in mark.points)
     legs = [len([m for m in p.marks if m.role is MarkRole.LEG]) for p in (whole, half)]
     assert legs[1] * 2 == legs[0]
+
+
+@pytest.mark.parametrize("half", [False, True], ids=["whole", "half"])
+def test_notches_lie_where_cloth_is_cut_and_none_where_it_is_trimmed_later(half):
+    """The panel is 46 x 72 cm: tops at their middles, sides at the middles of their seams."""
+    notches = match_marks(compute(sample("boxed")).draft)
+    piece, records = next(drawn("boxed", half=half, notches=notches))
+    assert piece.rough is not None
+    trimmed = [each for each in notches if each.edge.role is EdgeRole.CORNER_END]
+    assert len(trimmed) == 2
+    starts = {
+        each.points[0] for each in records if isinstance(each, Line) and each.ink is Ink.NOTCH
+    }
+    sides = {(x, y) for x in ((0.0,) if half else (0.0, 460.0)) for y in (210.0, -210.0)}
+    assert starts == sides | {(230.0, 360.0), (230.0, -360.0)}
+    (fold,) = [each for each in records if isinstance(each, Line) and each.ink is Ink.FOLD][:1]
+    assert fold.points == ((0.0, 0.0), (230.0 if half else 460.0, 0.0))
 
 
 def test_lopsided_piece_has_no_half():

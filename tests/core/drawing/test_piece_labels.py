@@ -10,7 +10,8 @@ from dataclasses import replace
 import pypdfium2
 import pytest
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import Result, compute
 from core.base.units import Unit, format_length
 from core.drawing.lettering import Wording, with_fractions

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LinearRing, LineString, Polygon, box
+from shapely import Point as ShapelyPoint
 
 from core.flat import soundness
 from core.flat.piece import Edge, Piece, edge_between
@@ -108,7 +109,7 @@ def test_a_flattened_arc_stays_within_its_tolerance(radius: float, turn: float) 
     chord = 2 * radius * math.sin(abs(turn) / 2)
     edge = edge_between(arc(0), (0.0, 0.0), (chord, 0.0), allowance=0.0, turn=turn)
     line = LineString([*edge.points(), edge.end])
-    off = [line.distance(LineString([edge.point_at(k / 97)] * 2)) for k in range(98)]
+    off = [line.distance(ShapelyPoint(edge.point_at(k / 97))) for k in range(98)]
     assert max(off) <= 0.0201
     # Never more points than it takes, give or take one.
     assert len(edge.points()) <= abs(turn) * math.sqrt(radius / (8 * 0.02)) + 2

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.flat.match_marks import MatchMark, clips, match_marks
 from core.flat.piece import Piece, Point

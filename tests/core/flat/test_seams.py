@@ -5,12 +5,13 @@ from collections import Counter
 import pytest
 from hypothesis import given
 
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, SeamId, SeamRole, Side
 from core.flat.seam import Seam, mates
 from core.parts.pocket.pocket import PocketFaces
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch
 from tests.ids import PIECES, edge_ref
 from tests.strategies import bags, pillows, sewable_bags

@@ -6,8 +6,7 @@ from itertools import pairwise
 import pytest
 
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import fresh_zip
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.base.errors import FieldError
 from core.base.units import Unit
 from core.cutting.buying import purchases
@@ -18,7 +17,7 @@ from core.model.findings import Severity
 from core.storage import project_from_json, project_to_json
 from core.storage.project import Project
 from core.tops.zip_forward.zip import ZipForward, sold_length
-from tests.helpers import HALF_STEP, changed, codes, demo, found, inch
+from tests.helpers import HALF_STEP, changed, codes, demo, found, inch, zip_to_buy
 from tests.ids import PIECES
 
 UNSOLD, SHORT = "zip-length-not-sold", "zip-too-short"
@@ -89,8 +88,8 @@ def test_the_next_length_that_the_shop_sells_is_bought_and_cut() -> None:
     shop = (inch(18), inch(24), inch(30))
     bag = replace(zipped(inch(22)), shop_zips=shop)
     assert bag == zipped(inch(22)), "a bag is the same in any shop"
-    assert bag.zip_to_buy == inch(24)
-    assert zipped(inch(22)).zip_to_buy == inch(22)
+    assert zip_to_buy(bag) == inch(24)
+    assert zip_to_buy(zipped(inch(22))) == inch(22)
     finding = found(bag, UNSOLD)
     assert finding is not None
     assert finding.limit == inch(24)
@@ -102,18 +101,18 @@ def test_the_next_length_that_the_shop_sells_is_bought_and_cut() -> None:
         if each.what.template == "zip"
     )
     assert line.remark.text().endswith("609.6 mm long, the next length sold, cut to 558.8 mm")
-    assert fresh_zip(bag).length == inch(24), "a new one is taken as it is sold"
+    assert ZipForward.fresh(Around(bag)).length == inch(24), "a new one is taken as it is sold"
     longest = replace(zipped(inch(40)), shop_zips=shop)
-    assert longest.zip_to_buy == inch(40), "none reaches: it is bought by length"
+    assert zip_to_buy(longest) == inch(40), "none reaches: it is bought by length"
     by_length = replace(zipped(inch(22), by_length=True), shop_zips=shop)
-    assert by_length.zip_to_buy == inch(22)
+    assert zip_to_buy(by_length) == inch(22)
 
 
 def test_the_bags_own_list_comes_before_the_shops() -> None:
     bag = replace(
         zipped(inch(22)), supplies=Supplies(zip_lengths=(inch(23),)), shop_zips=(inch(22), inch(24))
     )
-    assert bag.zip_to_buy == inch(23)
+    assert zip_to_buy(bag) == inch(23)
 
 
 def test_every_bag_of_a_project_is_bought_in_one_shop() -> None:

@@ -10,7 +10,8 @@ from typing import Any
 import pdfplumber
 import pytest
 
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.making import Cutting, Making
 from core.base.errors import ExportError

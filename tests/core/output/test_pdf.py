@@ -16,7 +16,8 @@ from shapely import LineString, box
 from shapely.affinity import translate
 from shapely.ops import unary_union
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import Result, compute
 from core.base.errors import ExportError, FieldError
 from core.base.units import Unit, format_length

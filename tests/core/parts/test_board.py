@@ -7,8 +7,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import COMMAND_CHOICES, fresh_board, with_choice
-from core.bag.compute import Result, compute
+from core.bag.choices import COMMAND_CHOICES, with_choice, word_of
+from core.bag.compute import Around, Result, compute
 from core.bag.figures import RULED
 from core.base.errors import FieldError
 from core.base.tolerance import without_sliver
@@ -256,11 +256,11 @@ def test_a_bottom_seam_goes_through_a_board_that_is_basted_in(last: bool, told: 
 
 def test_a_new_board_gets_in_as_its_goods_are_made_for() -> None:
     bag = demo(board=None)
-    assert fresh_board(compute(bag)).way is LAID_IN
+    assert BaseBoard.fresh(Around(bag)).way is LAID_IN
     glued = replace(
         bag, supplies=replace(bag.supplies, board=replace(GLUED, turn=GrainTurn.QUARTER))
     )
-    assert fresh_board(compute(glued)).way is FUSED
+    assert BaseBoard.fresh(Around(glued)).way is FUSED
 
 
 GLUED = Layer(role="stiffener", thickness=1.0, pressed=1.0, usable_width=500.0, fusible=True)
@@ -270,7 +270,7 @@ GLUED = Layer(role="stiffener", thickness=1.0, pressed=1.0, usable_width=500.0, 
 @pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
 def test_a_fresh_board_fits_and_is_on_the_ruler(way: BoardWay, unit: Unit) -> None:
     bag = replace(WALLED, unit=unit)
-    board = fresh_board(compute(bag), way)
+    board = BaseBoard.fresh(Around(bag), way.value)
     step = MM_PER_INCH / 8 if unit is Unit.INCH else 1.0
     assert board.width / step == pytest.approx(round(board.width / step))
     assert board_finding(having(bag, board=board)) is None
@@ -310,7 +310,7 @@ def test_every_word_of_a_choice_can_be_chosen(name: str) -> None:
     choice = COMMAND_CHOICES[name]
     for start in (demo(), demo(board=None), bare(demo_panel())):
         for word in choice.words:
-            assert choice.read(with_choice(start, name, word)) == word
+            assert word_of(with_choice(start, name, word), choice) == word
 
 
 def test_a_board_that_is_taped_in_takes_basting_tape() -> None:
@@ -332,7 +332,7 @@ def test_a_board_that_fits_still_fits_after_a_redesign(
 ) -> None:
     now = compute(bag).finished
     assume(min(board_room(way, bag.site, now)) > 1.0)
-    bag = having(bag, board=fresh_board(compute(bag), way))
+    bag = having(bag, board=BaseBoard.fresh(Around(bag), way.value))
     wants = {"base_width": now["base_width"] * wider, "gusset_depth": now["gusset_depth"] * deeper}
     old = room_of(bag, way)
     room = [size + wants[name] - now[name] for name, size in zip(wants, old, strict=True)]

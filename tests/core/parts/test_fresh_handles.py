@@ -5,12 +5,12 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag
-from core.bag.choices import WANTED_DROP, fresh_handles, with_drop
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.flat.roles import FACES
 from core.model.findings import Severity
 from core.parts.handles.findings import highest_stop, least_width
-from core.parts.handles.handles import HandleStyle
+from core.parts.handles.fresh import WANTED_DROP, with_drop
+from core.parts.handles.handles import Handles, HandleStyle
 from core.storage import SAMPLES, sample
 from tests.core.bag.handle_limits import handled
 from tests.helpers import having
@@ -20,7 +20,7 @@ from tests.strategies import sewable_bags
 def worse_than_a_note(bag: Bag, style: HandleStyle) -> set[str]:
     """Codes of what fresh handles bring on above a note."""
     plain = having(bag, handles=None)
-    fresh = having(plain, handles=fresh_handles(compute(plain), style))
+    fresh = having(plain, handles=Handles.fresh(Around(plain), style.value))
     return {
         each.code
         for each in compute(fresh).findings

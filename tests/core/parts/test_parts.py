@@ -7,10 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
+from core.flat.match_marks import match_marks
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece
-from core.flat.roles import FACES, EdgeRole
+from core.flat.roles import FACES, EdgeRole, SeamRole
 from core.goods.layers import Sandwich
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles, HandleStyle
@@ -92,16 +94,15 @@ def test_an_open_top_has_no_zip_piece_and_no_zip_figures() -> None:
 
 
 def test_both_top_edges_are_marked_in_their_middle() -> None:
-    marks = marks_named(demo(), "middle of the top")
-    assert len(marks) == 2
-    for mark in marks:
-        assert {x for x, _ in mark.points} == {inch(9.25)}
-    tops = sorted(mark.points[0][1] for mark in marks)
-    assert tops == pytest.approx([-inch(19.25), inch(17.75)])
-
-
-def test_no_middle_mark_without_an_allowance_to_hide_it_in() -> None:
-    assert not marks_named(bare(demo_panel(top_seam=0.0)), "middle of the top")
+    for bag, role in ((demo(), SeamRole.MOUTH), (without_part(demo(), "zip"), SeamRole.HEM)):
+        marks = [
+            each
+            for each in match_marks(compute(bag).draft)
+            if each.seam.role is role and each.edge.role is EdgeRole.TOP
+        ]
+        assert [each.at[0] for each in marks] == pytest.approx(2 * [inch(9.25)])
+        tops = sorted(each.at[1] for each in marks)
+        assert tops == pytest.approx([-inch(19.25), inch(17.75)])
 
 
 # --- Pocket -----------------------------------------------------------------------------
@@ -283,7 +284,7 @@ def test_marks_lie_on_the_panel(bag: Bag) -> None:
             if mark.label in ("handle leg", "handle halfway"):
                 left, _, right, _ = piece.bounds
                 assert all(left <= x <= right for x, _ in mark.points)
-            if mark.label in ("handle leg", "middle of the top"):
+            if mark.label == "handle leg":
                 _, low, _, high = piece.bounds
                 assert all(low - NEAR <= y <= high + NEAR for _, y in mark.points)
 

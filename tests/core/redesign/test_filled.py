@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from core.bag.bag import Bag, cut_value, draft_walls, without_part
+from core.bag.bag import Bag, cut_value, draft_walls
+from core.bag.choices import without_part
 from core.bag.compute import compute, measure_walls
 from core.bag.figures import RULED
 from core.bag.tables import cut_figure

@@ -13,7 +13,7 @@ from core.base.errors import FieldError
 from core.model.figures import Direction
 from core.redesign.measured import MeasuredFit, allow_for, fit, take_back
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.helpers import demo, inch
 
 FLAT = ("opening_width", "base_width", "face_height", "gusset_depth", "zip_offset")

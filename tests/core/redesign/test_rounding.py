@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.bag.figures import RULED
 from core.bag.tables import cut_figure
@@ -23,7 +24,8 @@ from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.solid.capacity import capacity
 from core.storage import sample
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
 
 EIGHTH = inch(1 / 8)
@@ -149,10 +151,15 @@ def test_every_figure_can_be_put_on_the_ruler() -> None:
     as_it_is = Redesign(RedesignRequest(wants={}), bag, compute(bag), 0.0)
     assert on_ruler(as_it_is, EIGHTH).result.bag == bag, "nothing changed, nothing is rounded"
     rounded = on_ruler(as_it_is, EIGHTH, names=RULED)
-    for name in RULED:
+    assert rounded.result.cut["corner_mark"] is None
+    for name in (each for each in RULED if each != "corner_mark"):
         value = rounded.result.cut[name]
         assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-9), name
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    across = with_choice(bag, "corners", "sewn-across")
+    marked = Redesign(RedesignRequest(wants={}), across, compute(across), 0.0)
+    mark = on_ruler(marked, EIGHTH, names=RULED).result.cut["corner_mark"]
+    assert mark == pytest.approx(inch(3.375)), "as 77 and 9.525 mm make 86.525, to 1/8 in"
     kept = Redesign(
         RedesignRequest(wants={}, holds=frozenset({"panel_width"})), bag, compute(bag), 0.0
     )

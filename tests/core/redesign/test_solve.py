@@ -21,7 +21,7 @@ from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.solid.capacity import capacity
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, sewable_bags, wanted
 

@@ -23,7 +23,8 @@ from core.redesign.variables import (
     value_of,
 )
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Hem, ZipForward
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, demo, demo_panel, inch
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")

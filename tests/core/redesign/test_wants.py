@@ -15,7 +15,7 @@ from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.redesign.request import ConflictError, Reach, RedesignRequest, check_typed, targets
 from core.storage import demo_bag
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.helpers import changed, demo, layer, sandwich
 
 NAMES = [figure.name for figure in (*FINISHED_FIGURES, *CUT_FIGURES)]

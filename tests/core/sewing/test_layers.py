@@ -8,7 +8,8 @@ from dataclasses import replace
 
 import pytest
 
-from core.bag.bag import Bag, with_figures, without_part
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.goods.layers import Layer
 from core.parts.board.board import BaseBoard, BoardWay

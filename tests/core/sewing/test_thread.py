@@ -21,7 +21,7 @@ from core.sewing.thread import (
     thread_ratio,
     with_allowance,
 )
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from core.work.machine import Setting, Stitch
 from core.work.operation import Action, Operation, Stitching
 from tests.helpers import demo, having, inch, layer, sandwich

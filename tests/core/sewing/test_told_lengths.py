@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 
 from core.bag.bag import Bag, with_figures
+from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.sentences import Plural
@@ -21,7 +22,7 @@ from core.parts.board.board import BoardWay
 from core.parts.handles.handles import HandleStyle
 from core.sewing.gather import operations
 from core.storage import sample
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from core.work.operation import Operation
 from tests.helpers import demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags
@@ -264,10 +265,12 @@ def test_a_gap_by_a_figures_name_tells_the_figure(bag: Bag) -> None:
 
 
 LOOSE = demo(handles=replace(SEPARATE, last_strip=inch(20)))
+ACROSS = with_choice(BASE, "corners", "sewn-across")
 SEAMED = demo(body=demo_panel(bottom_seam=inch(0.5)))
 TELLING = {
     "panel_width": BASE, "front_trim": BASE, "corner_cut_width": BASE, "corner_cut_depth": BASE,
-    "side_seam": BASE, "corner_seam": BASE, "zip_seam": BASE, "bottom_seam": SEAMED,
+    "corner_mark": ACROSS, "side_seam": BASE, "corner_seam": BASE, "zip_seam": BASE,
+    "bottom_seam": SEAMED,
     "zip_length": BASE, "pocket_cut_height": BASE, "pocket_drop": BASE, "pocket_seam": BASE,
     "handle_width": BASE, "handle_gap": BASE, "handle_stop": BASE, "handle_last_strip": LOOSE,
     "handle_leg": LOOSE, "board_width": BASE, "board_depth": BASE, "baste_line": BASE,

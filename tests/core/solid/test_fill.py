@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from core.bag.bag import Bag, draft_walls, without_part
+from core.bag.bag import Bag, draft_walls
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.flat.roles import EdgeRef, Face
 from core.parts.board.board import BaseBoard

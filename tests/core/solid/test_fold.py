@@ -14,7 +14,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from core.bag.bag import with_figures, without_part
+from core.bag.bag import with_figures
+from core.bag.choices import without_part
 from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.folding import BoxedZone, widest_opening
 from core.flat.roles import FACES, EdgeRef, Face

@@ -5,7 +5,8 @@ import itertools
 import numpy as np
 import pytest
 
-from core.bag.bag import Bag, without_part
+from core.bag.bag import Bag
+from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill

@@ -43,7 +43,7 @@ from core.storage import (
     write_project,
 )
 from core.storage.project import Project
-from core.tops.zip_forward.zip import Hem
+from core.tops.hem.hem import Hem
 from tests.strategies import bags
 
 RESOURCES = Path(__file__).parents[3] / "resources"
@@ -134,8 +134,9 @@ def test_every_figure_stands_in_the_file_under_its_fixed_name() -> None:
             assert document["handles"][figure.name] is None
             told = document["sandwich"]["layers"][0]["usable_width"]
         else:
-            # A fold has no allowance, and says that it is one.
-            told = document[figure.part].get(figure.name, 0.0 if figure.when else None)
+            # A fold has no allowance, and says that it is one; corners that are cut, no mark.
+            nothing = 0.0 if figure.when and figure.when.above_nothing else None
+            told = document[figure.part].get(figure.name, nothing)
         assert told == cut_value(bag, figure.name)
 
 

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bag.bag import with_figures, without_part
+from core.bag.bag import with_figures
+from core.bag.choices import without_part
 from core.base.errors import BagFileError
 from core.storage import demo_bag, project_from_json, project_to_json
 from core.storage.project import Project

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from core.base.sentences import Sentence, mark, say
-from core.flat.roles import Face, MarkRole, SeamRole
+from core.flat.roles import Face, SeamRole
 from core.site.crossings import walls_at_hem
 from core.tops.tacks import tack_sides
 from core.work.bench import Bench, OpeningWork
@@ -110,7 +110,6 @@ def _hem(bench: Bench) -> Operation:
         makes=(HEMMED,),
         pieces=bench.walls,
         seams=bench.seam_ids(SeamRole.HEM),
-        marks=bench.marks("top", MarkRole.MIDDLE),
         setting=bench.topstitch,
         stitching=(_hem_lines(bench),),
         pressing=bench.wall_iron,

@@ -1,0 +1,69 @@
+"""Other seam allowances of a panel that leave its finished sizes alone. Lengths are mm."""
+
+from collections.abc import Mapping
+
+from core.base.sentences import Sentence, mark, say
+from core.base.tolerance import shorter
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.model.findings import Finding, Fix, Severity
+from core.site.owner import KeepSizes, Moved
+from core.site.site import Site
+
+
+def with_allowances(
+    panel: BoxedPanel, wanted: Mapping[str, float], shows: float
+) -> tuple[dict[str, float], Moved]:
+    """As `Body.with_allowances`: opening, base, gusset, face and corner mismatch stay."""
+    was = {each.name: getattr(panel, each.attribute) for each in panel.FIGURES}
+    more = {name: wanted.get(name, size) - size for name, size in was.items()}
+    side, corner, top, bottom = (
+        more[name] for name in ("side_seam", "corner_seam", "zip_seam", "bottom_seam")
+    )
+    more["panel_width"] = 2 * side
+    more["panel_length"] = 2 * (top + bottom) - shows
+    if panel.has_corners and not panel.sewn_across:
+        more["corner_cut_width"] = side - corner
+        more["corner_cut_depth"] = bottom - corner
+    changes = {name: was[name] + size for name, size in more.items() if size != 0.0}
+    return changes, Moved(width=2 * side, top=more["panel_length"] / 2 - bottom)
+
+
+def fits_as_well(panel: BoxedPanel, was: BoxedPanel) -> bool:
+    """Whether its corners are still cut, and a front that had cloth above its base has as much."""
+    cut_out = was.has_corners and not panel.sewn_across
+    if cut_out and not shorter(0.0, min(panel.corner_width, panel.corner_depth)):
+        return False
+    room = _front_above_base(panel)
+    return shorter(0.0, room) or not shorter(room, _front_above_base(was))
+
+
+def _front_above_base(panel: BoxedPanel) -> float:
+    """From the base edge up to the stitch line at the top of the front."""
+    edge = panel.cut_depth + panel.corner_seam if panel.has_corners else panel.bottom_seam
+    return panel.front_length - panel.top_seam - max(edge, panel.bottom_seam)
+
+
+def print_finding(panel: BoxedPanel, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+    """That a print that runs one way turns over where the panel is folded."""
+    outer = site.sandwich.layers[0]
+    if not (outer.one_way and panel.folded):
+        return ()
+    changes = keep({"bottom_seam": site.new_allowance})
+    label = say("Join front and back with a bottom seam of {value}", value=site.new_allowance)
+    return (
+        Finding(
+            code="print-upside-down",
+            severity=Severity.WARN,
+            figure="bottom_seam",
+            value=0.0,
+            limit=None,
+            message=Sentence(_PRINT, words={"goods": outer.title}),
+            fixes=(Fix(label, tuple(changes.items())),) if changes else (),
+        ),
+    )
+
+
+_PRINT = mark(
+    "The print or nap of {goods} runs one way, and the panel runs down one face and up the "
+    "other: on the back it is upside down."
+)

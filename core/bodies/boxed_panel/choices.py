@@ -1,0 +1,84 @@
+"""What a boxed panel can be made as."""
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from core.base.errors import FieldError
+from core.base.sentences import mark, say
+from core.bodies.boxed_panel.figures import Bottom, Corners, Tips
+from core.site.choice import Choice
+from core.site.solved import Surround
+
+if TYPE_CHECKING:
+    from core.bodies.boxed_panel.panel import BoxedPanel
+
+
+def _with_corners(panel: "BoxedPanel", word: str, around: Surround, kept: object) -> "BoxedPanel":
+    """As deep as it was drawn; where the edges of a corner seam differed the base follows."""
+    corners = Corners(word)
+    if corners is Corners.CUT:
+        sizes: dict[str, Any] = {
+            "corner_width": round(panel.cut_width, 9),
+            "corner_depth": round(panel.cut_depth, 9),
+        }
+    else:
+        deep = panel.corner_depth - panel.bottom_seam + panel.corner_seam
+        sizes = {"corner_mark": round(deep, 9) if panel.has_corners else 0.0}
+    return replace(panel, corners=corners, **sizes)
+
+
+def _with_tips(panel: "BoxedPanel", word: str, around: Surround, kept: object) -> "BoxedPanel":
+    if not panel.sewn_across:
+        told = say("The corners of this bag are cut out: no tips are left.")
+        raise FieldError(told, field="tips", value=word)
+    return replace(panel, tips=Tips(word))
+
+
+CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="bottom",
+        part="body",
+        label=mark("Bottom"),
+        step=mark("Change the bottom"),
+        help=mark("One panel folded at the bottom, or two panels joined by a seam."),
+        options=(
+            ("fold", mark("Folded")),
+            ("seam", mark("Seamed")),
+        ),
+        read=lambda panel: panel.bottom.value,
+        kept=lambda panel: panel.bottom_seam or None,
+        write=lambda panel, word, around, kept: replace(
+            panel,
+            bottom_seam=0.0 if word == Bottom.FOLD.value else kept or around.site.new_allowance,
+        ),
+        on_command_line=True,
+    ),
+    Choice(
+        name="corners",
+        part="body",
+        label=mark("Corners"),
+        step=mark("Change the corners"),
+        help=mark("Cut out of the bottom and joined, or sewn across once the sides are sewn."),
+        options=(
+            (Corners.CUT.value, mark("Cut out")),
+            (Corners.SEWN_ACROSS.value, mark("Sewn across")),
+        ),
+        read=lambda panel: panel.corners.value,
+        write=_with_corners,
+        on_command_line=True,
+    ),
+    Choice(
+        name="tips",
+        part="body",
+        label=mark("Corner tips"),
+        step=mark("Change the corner tips"),
+        help=mark("Trimmed off beyond the corner seams, or left in as two more walls."),
+        options=(
+            (Tips.TRIMMED.value, mark("Trimmed off")),
+            (Tips.LEFT_IN.value, mark("Left in")),
+        ),
+        read=lambda panel: panel.tips.value if panel.sewn_across else None,
+        write=_with_tips,
+        on_command_line=True,
+    ),
+)

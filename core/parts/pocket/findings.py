@@ -1,0 +1,133 @@
+"""What is doubtful about a pocket: its corners, what is sewn above it, its height. mm."""
+
+from core.base.sentences import Sentence, mark, say
+from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH
+from core.flat.roles import Face
+from core.model.findings import Finding, Fix, Severity
+from core.parts.pocket.pocket import Pocket
+from core.site.seat import Below
+from core.site.site import FOOT_ROOM, Site
+
+LOWEST, NO_POCKET = 4 * MM_PER_INCH, MM_PER_INCH
+"""A pocket lower than this takes no hand; or nothing at all (own choice)."""
+
+_LOW = mark("The pocket is only {value} high: a hand needs {limit} to reach in.")
+_NO_POCKET = mark(
+    "The pocket is only {value} high: its upper edge and its bottom stitching almost meet, "
+    "and a hand needs {limit}."
+)
+_PAST_BOTTOM = {
+    Face.FRONT: mark("The front pocket runs {value} past the bottom, onto the other face."),
+    Face.BACK: mark("The back pocket runs {value} past the bottom, onto the other face."),
+}
+_PAST_SEAM = {
+    Face.FRONT: mark("The front pocket runs {value} past the bottom seam, off its face."),
+    Face.BACK: mark("The back pocket runs {value} past the bottom seam, off its face."),
+}
+_INTO_CORNER = {
+    Face.FRONT: mark("The front pocket runs {value} past the corner seam and into the corner cut."),
+    Face.BACK: mark("The back pocket runs {value} past the corner seam and into the corner cut."),
+}
+_INTO_SEAM = {
+    Face.FRONT: mark(
+        "The front pocket runs {value} into the corner seam: its edge will be caught there."
+    ),
+    Face.BACK: mark(
+        "The back pocket runs {value} into the corner seam: its edge will be caught there."
+    ),
+}
+_NEAR_ZIP = mark(
+    "There is only {value} between the pocket's upper edge and the stitch line above it: "
+    "the presser foot needs {limit} and would ride on the edge."
+)
+_MEETS_ZIP = mark(
+    "The pocket's upper edge is {value} below the cut edge, above the stitch line at "
+    "{limit}: it will be sewn shut."
+)
+
+
+def pocket_findings(pocket: Pocket, site: Site) -> tuple[Finding, ...]:
+    """Whether the pocket clears the corners below and the zip above, and takes a hand."""
+    found = [_corner_finding(pocket, site, face) for face in pocket.faces.faces]
+    worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
+    return ((worst,) if worst else ()) + _zip_finding(pocket, site) + _height_finding(pocket, site)
+
+
+def _corner_finding(pocket: Pocket, site: Site, face: Face) -> Finding | None:
+    bottom = pocket.bottom(site, face)
+    stitch = site.front.low
+    if not shorter(bottom, stitch):
+        return None
+    cut_into = shorter(bottom, site.front.cut_low)
+    message = _INTO_CORNER if cut_into else _INTO_SEAM
+    if not site.front.cornered:
+        message = _PAST_SEAM if site.front.below is Below.SEAM else _PAST_BOTTOM
+    drop = site.seats[face].top - pocket.height - stitch
+    fixes: tuple[Fix, ...] = ()
+    if not shorter(drop, site.front.top_allowance):
+        label = say("Set the pocket drop to {value}", value=drop)
+        fixes = (Fix(label, (("pocket_drop", drop),)),)
+    return Finding(
+        code="pocket-meets-corner",
+        severity=Severity.STOP if cut_into else Severity.WARN,
+        figure="pocket_drop",
+        value=pocket.drop,
+        limit=None if shorter(drop, 0.0) else drop,
+        message=say(message[face], value=stitch - bottom),
+        fixes=fixes,
+    )
+
+
+def _zip_finding(pocket: Pocket, site: Site) -> tuple[Finding, ...]:
+    """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
+    clear = site.front.top_allowance + FOOT_ROOM
+    if not shorter(pocket.drop, clear):
+        return ()
+    shut = shorter(pocket.drop, site.front.top_allowance)
+    room = min(site.seats[face].top for face in pocket.faces.faces) - pocket.height - site.front.low
+    drop = next(
+        (each for each in (clear, site.front.top_allowance) if not shorter(room, each)), None
+    )
+    fixes: tuple[Fix, ...] = ()
+    if drop is not None and (shut or drop == clear):
+        label = say("Set the pocket drop to {value}", value=drop)
+        fixes = (Fix(label, (("pocket_drop", drop),)),)
+    lengths = {"value": pocket.drop, "limit": site.front.top_allowance}
+    if not shut:
+        lengths = {"value": pocket.drop - site.front.top_allowance, "limit": FOOT_ROOM}
+    return (
+        Finding(
+            code="pocket-meets-zip" if shut else "pocket-near-zip",
+            severity=Severity.STOP if shut else Severity.NOTE,
+            figure="pocket_drop",
+            value=pocket.drop,
+            limit=site.front.top_allowance if shut else clear,
+            message=Sentence(_MEETS_ZIP if shut else _NEAR_ZIP, lengths),
+            fixes=fixes,
+        ),
+    )
+
+
+def _height_finding(pocket: Pocket, site: Site) -> tuple[Finding, ...]:
+    if not shorter(pocket.height, LOWEST):
+        return ()
+    cut, none = 2 * (LOWEST + pocket.seam), shorter(pocket.height, NO_POCKET)
+    room = min(site.seats[face].top for face in pocket.faces.faces) - pocket.drop - site.front.low
+    fixes: tuple[Fix, ...] = ()
+    if not shorter(room, LOWEST):
+        label = say("Cut the pocket {value} high", value=cut)
+        fixes = (Fix(label, (("pocket_cut_height", cut),)),)
+    return (
+        Finding(
+            code="pocket-low",
+            severity=Severity.WARN if none else Severity.NOTE,
+            figure="pocket_height",
+            value=pocket.height,
+            limit=NO_POCKET if none else LOWEST,
+            message=Sentence(
+                _NO_POCKET if none else _LOW, {"value": pocket.height, "limit": LOWEST}
+            ),
+            fixes=fixes,
+        ),
+    )

@@ -1,0 +1,1 @@
+"""An open top: its hems, their findings, and how they are sewn."""

@@ -1,0 +1,97 @@
+"""An open top: both edges are hemmed. Lengths are mm."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from core.base.sentences import Sentence, Template, mark, say
+from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH
+from core.flat.roles import Face, SeamId, SeamRole
+from core.flat.seam import Seam
+from core.model.findings import Allowance, Finding, Fix, Severity
+from core.site.seat import Mouth
+from core.site.site import Finished, Site
+from core.site.solved import Surround
+from core.tops.findings import base_findings
+from core.tops.top import Top
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench, OpeningWork
+    from core.work.operation import Operation
+
+MOST_HEM = 3 * MM_PER_INCH
+"""More makes a hem that wants to be a facing (own choice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hem(Top):
+    """No zip: the top edges are hemmed, and the hem line is the top fold."""
+
+    KIND: ClassVar[str] = "hem"
+    LABEL: ClassVar[Template] = mark("Open, hemmed")
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> "Hem":
+        """As all are."""
+        return cls()
+
+    def allowance(self, mouth: Mouth) -> Allowance:
+        """Of the hems."""
+        return Allowance(
+            figure=mouth.allowance_figure,
+            label=mark("hem"),
+            size=mouth.allowance,
+            most=MOST_HEM,
+            raw=_RAW_HEM,
+        )
+
+    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
+        """Two hems, and side seams of front to back."""
+        hems = tuple(
+            Seam(
+                id=SeamId("top", SeamRole.HEM, run.face),
+                label=_HEM_LABELS[run.face],
+                one=(run.edge,),
+            )
+            for run in mouth.runs
+        )
+        return hems + mouth.side_seams()
+
+    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
+        """What it asks and gives while the bag is closed."""
+        from core.tops.hem.operations import hem_opening
+
+        return hem_opening()
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        """The hems, and their tacks."""
+        from core.tops.hem.operations import hem_operations
+
+        return hem_operations(bench)
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        """Whether the hems are level, and a foot runs between them and the base."""
+        return (*_hem_findings(site), *base_findings(site))
+
+
+def _hem_findings(site: Site) -> tuple[Finding, ...]:
+    """With an open top a front trim leaves two hems at two heights."""
+    if not shorter(0.0, site.mouth.trim):
+        return ()
+    level = say("Cut the front as long as the back")
+    return (
+        Finding(
+            code="hems-differ",
+            severity=Severity.WARN,
+            figure=site.mouth.trim_figure,
+            value=site.mouth.trim,
+            limit=0.0,
+            message=Sentence(_HEMS, {"value": site.mouth.trim}),
+            fixes=(Fix(level, ((site.mouth.trim_figure, 0.0),)),),
+        ),
+    )
+
+
+_HEM_LABELS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
+_RAW_HEM = mark("The hem is 0: the top stays a raw edge, which frays and stretches.")
+_HEMS = mark("The front is cut {value} shorter than the back: the two hems will not be level.")

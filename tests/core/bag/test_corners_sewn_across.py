@@ -1,0 +1,360 @@
+"""Corners that are sewn across, against pages outside the project and against corners cut out.
+
+The pages tell how wide and high to cut, and how far from the tip to sew; a corner that is cut out
+to the same seam is the second source: its figures are proven by `test_outside_facts.py` and
+`test_closed_formulas.py`.
+"""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.choices import with_choice
+from core.bag.compute import allowances, compute, draft_bag
+from core.base.errors import FieldError
+from core.bodies.boxed_panel.figures import Corners, Tips
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.redesign.request import RedesignRequest
+from core.redesign.solve import redesign
+from core.sewing.gather import operations
+from core.solid.capacity import capacity
+from core.solid.fold import FoldModel
+from core.storage import bag_from_json, bag_to_json, sample
+from core.work.operation import Action, Operation
+from tests.core.sewing.order_proof import faults_in, wrongly_used
+from tests.helpers import INCH, bare, changed, codes, demo, having, inch, layer, sandwich
+from tests.strategies import bags, panels, sewable_bags
+
+NEAR = 1e-9
+
+
+def across(bag: Bag) -> Bag:
+    """The bag with its corners sewn across, as deep as they were drawn."""
+    return with_choice(bag, "corners", "sewn-across")
+
+
+def flattened(
+    width: float, height: float, mark: float, *, seam: float = 0.5, bottom: float = 0.0
+) -> Bag:
+    """An open bag of two layers `width` by `height` (in), corners sewn across at `mark` (in)."""
+    panel = BoxedPanel(
+        width=inch(width),
+        length=inch(2 * height),
+        front_trim=0.0,
+        corners=Corners.SEWN_ACROSS,
+        corner_mark=inch(mark),
+        side_seam=inch(seam),
+        corner_seam=inch(seam),
+        top_seam=inch(seam),
+        bottom_seam=inch(bottom),
+    )
+    return bare(panel)
+
+
+def in_inches(bag: Bag) -> tuple[float, float, float]:
+    """Height, width and depth of the finished bag, in."""
+    finished = compute(bag).finished
+    names = ("face_height", "base_width", "gusset_depth")
+    high, wide, deep = ((finished[name] or 0.0) / INCH for name in names)
+    return high, wide, deep
+
+
+# --- Pages ----------------------------------------------------------------------------------------
+
+
+def test_k1_a_bag_twelve_high_nine_wide_two_deep() -> None:
+    """Cut 2x + z + 1 by y + z + 1, sewn across z/2 from the tip, 1/2 in seams.
+
+    Source: craftroomfun.blogspot.com, February 2010: 27 x 12 in, sewn 1 in from the tip.
+    """
+    bag = flattened(12, 27 / 2, 1)
+    assert in_inches(bag) == pytest.approx((12, 9, 2), abs=NEAR)
+    found = redesign(
+        flattened(14, 15, 1.5),
+        RedesignRequest(
+            wants={"face_height": inch(12), "base_width": inch(9), "gusset_depth": inch(2)}
+        ),
+    ).after.cut
+    sizes = {"panel_width": 12, "panel_length": 27, "corner_mark": 1}
+    for name, size in sizes.items():
+        assert (found[name] or 0.0) / INCH == pytest.approx(size, abs=1e-6), name
+
+
+@pytest.mark.parametrize(
+    ("depth", "mark", "bottom"),
+    [
+        pytest.param(3, 1.5, 0.5, id="knittingcaboodle.wordpress.com, 10 April 2007"),
+        pytest.param(5, 2.5, 0.0, id="forgetfulone.com, November 2022: folded, no seam"),
+        pytest.param(4, 2, 0.5, id="flipbuilder, page 92: the line is 4 in long 2 in from the tip"),
+    ],
+)
+def test_k2_the_line_is_twice_as_long_as_it_is_far_from_the_tip(
+    depth: float, mark: float, bottom: float
+) -> None:
+    bag = flattened(16, 14, mark, bottom=bottom)
+    assert in_inches(bag)[2] == pytest.approx(depth, abs=NEAR)
+    for side in ("left", "right"):
+        operation = sewing(bag)[f"join corner seam {side}"]
+        assert told(operation, "corner_mark") == pytest.approx(inch(mark), abs=NEAR)
+        assert told(operation, "gusset_depth") == pytest.approx(inch(depth), abs=NEAR)
+
+
+@pytest.mark.parametrize("cube", [5, 4, 3, 2])
+def test_k4_nesting_cubes(cube: int) -> None:
+    """A cube of n is cut n + n + 2 x 1/2 wide, and sewn n long at n/2 from the point.
+
+    Source: uniquety.blogspot.com, September 2009: nesting cubes of 5, 4, 3 and 2 in.
+    """
+    bag = flattened(2 * cube + 1, cube + cube / 2 + 0.5, cube / 2)
+    assert in_inches(bag) == pytest.approx((cube, cube, cube), abs=NEAR)
+
+
+def told(operation: Operation, name: str) -> float:
+    """A length that an operation tells, mm."""
+    (length,) = {
+        length
+        for sentence in operation.instructions
+        for gap, length in sentence.all_lengths()
+        if gap == name
+    }
+    return length
+
+
+def sewing(bag: Bag) -> dict[str, Operation]:
+    result = compute(bag)
+    return {each.key: each for each in operations(bag, result.draft)}
+
+
+# --- The same bag as with corners cut out ---------------------------------------------------------
+
+
+@settings(max_examples=40)
+@given(sewable_bags())
+def test_it_is_the_bag_whose_corners_are_cut_out_to_the_same_seam(bag: Bag) -> None:
+    sewn = across(bag)
+    body, was = sewn.body, bag.body
+    assert (body.corner_width, body.corner_depth) == (0.0, 0.0)
+    assert body.cut_width == pytest.approx(was.corner_width, abs=NEAR)
+    assert body.cut_depth == pytest.approx(was.corner_depth, abs=NEAR)
+    before, after = compute(bag), compute(sewn)
+    for name, value in before.finished.items():
+        assert after.finished[name] == pytest.approx(value, abs=NEAR), name
+    for cut, drawn in zip(before.draft.pieces, after.draft.pieces, strict=True):
+        assert (cut.id, cut.bounds) == (drawn.id, pytest.approx(drawn.bounds, abs=NEAR))
+        assert np.allclose(drawn.outline, cut.outline, rtol=0.0, atol=NEAR)
+    for at in (0.5, 1.0):
+        one, other = (FoldModel(each.bag, each.draft).at(at) for each in (before, after))
+        assert np.allclose(one.points, other.points, rtol=0.0, atol=1e-8)
+        kinds = [[(area.kind, area.zone) for area in each.model.areas] for each in (one, other)]
+        assert kinds[0] == kinds[1]
+    back = with_choice(sewn, "corners", "cut")
+    assert back.body.corner_width == pytest.approx(was.corner_width, abs=NEAR)
+    assert back.body.corner_depth == pytest.approx(was.corner_depth, abs=NEAR)
+
+
+@pytest.mark.parametrize("name", ["demo", "lunch"])
+def test_it_holds_as_much(name: str) -> None:
+    bag = sample(name)
+    one, other = capacity(bag), capacity(across(bag))
+    assert one.filled is not None
+    assert other.filled == pytest.approx(one.filled, rel=NEAR)
+    assert other.inside_filled == pytest.approx(one.inside_filled, rel=NEAR)
+
+
+@given(panels(matched=False), st.integers(1, 60))
+def test_its_corners_always_match(panel: BoxedPanel, steps: int) -> None:
+    """Whatever the mark: gusset 2m, base W - 2 s1 - 2m, by the geometry of a flattened corner."""
+    mark = steps * INCH / 8
+    try:
+        sewn = replace(panel, corners=Corners.SEWN_ACROSS, corner_mark=mark)
+    except FieldError:
+        assume(False)
+    finished = compute(bare(sewn)).finished
+    assert finished["corner_mismatch"] == pytest.approx(0.0, abs=NEAR)
+    assert finished["gusset_depth"] == pytest.approx(2 * mark, abs=NEAR)
+    base = sewn.width - 2 * sewn.side_seam - 2 * mark
+    assert finished["base_width"] == pytest.approx(base, abs=NEAR)
+
+
+# --- What it is -----------------------------------------------------------------------------------
+
+
+def test_what_belongs_to_the_other_way_is_nothing() -> None:
+    sewn = across(demo()).body
+    assert replace(sewn, corner_width=50.0, corner_depth=40.0) == sewn
+    plain = demo().body
+    assert replace(plain, corner_mark=50.0, tips=Tips.LEFT_IN) == plain
+
+
+def test_a_figure_of_the_other_way_cannot_be_set() -> None:
+    assert cut_value(demo(), "corner_mark") is None
+    assert cut_value(across(demo()), "corner_cut_width") is None
+    with pytest.raises(FieldError, match=r"^Corner mark cannot be set: the corners .* cut out\.$"):
+        changed(demo(), corner_mark=50.0)
+    with pytest.raises(FieldError, match=r"^Corner cut depth cannot .* sewn across\.$"):
+        changed(across(demo()), corner_cut_depth=50.0)
+    with pytest.raises(FieldError, match=r"^Corner mark cannot be set: the corners .* cut out\.$"):
+        redesign(demo(), RedesignRequest(wants={"corner_mark": 50.0}))
+    with pytest.raises(FieldError, match="no tips are left"):
+        with_choice(demo(), "tips", "left-in")
+
+
+def test_a_seam_must_lie_between_the_tip_and_the_middle() -> None:
+    """Nearer than seam less allowance it runs off the tip; at half the width the corners meet."""
+    body = across(demo()).body
+    assert (body.bottom_seam, body.corner_seam) == (0.0, pytest.approx(9.525))
+    assert replace(body, corner_mark=9.525).cut_depth == 0.0
+    with pytest.raises(FieldError, match=r"must be at least 9\.525 mm: nearer, the seam runs off"):
+        replace(body, corner_mark=9.5)
+    widest = body.width / 2
+    assert replace(body, length=2000.0, corner_mark=widest - 0.1).has_corners
+    with pytest.raises(FieldError, match="where the corners meet"):
+        replace(body, length=2000.0, corner_mark=widest)
+    with pytest.raises(FieldError, match="where the corners reach the top of the front"):
+        replace(body, width=2000.0, corner_mark=body.front_length + 9.525)
+    assert not replace(body, corner_mark=0.0).has_corners
+
+
+def test_the_rectangle_is_cut_and_the_corners_are_trimmed_later() -> None:
+    for bag in (across(demo()), across(changed(demo(), bottom_seam=12.0))):
+        for piece in draft_bag(bag).walls:
+            left, bottom, right, top = piece.bounds
+            assert set(piece.cut_outline) == {
+                *((left, bottom), (right, bottom), (right, top), (left, top))
+            }
+            assert len(piece.outline) > 4
+            assert not any("Cut out" in note.text() for note in piece.notes)
+
+
+@settings(max_examples=30)
+@given(sewable_bags(), st.sampled_from(Tips))
+def test_it_comes_back_from_its_file(bag: Bag, tips: Tips) -> None:
+    sewn = with_choice(across(bag), "tips", tips.value)
+    assert bag_from_json(bag_to_json(sewn), source="x") == sewn
+
+
+def test_its_file_holds_the_figures_of_its_own_way_alone() -> None:
+    text = bag_to_json(across(demo()))
+    assert '"corners": "sewn-across"' in text
+    assert '"corner_mark": 85.725' in text
+    assert '"tips": "trimmed"' in text
+    assert "corner_cut" not in text
+    assert not any(word in bag_to_json(demo()) for word in ("corner_mark", "tips"))
+
+
+def test_other_allowances_leave_its_mark_alone() -> None:
+    """It is measured from the stitching: W grows by 2 s1, L by 2 (s3 + s4) less what shows."""
+    for bag in (across(demo()), across(changed(demo(), bottom_seam=12.0))):
+        wider = {name: size + 2.0 for name, size in _allowances(bag).items()}
+        changes = allowances(bag).with_allowances(wider)
+        assert changes is not None
+        other = with_figures(bag, changes)
+        assert "corner_mark" not in changes
+        assert other.body.width == pytest.approx(bag.body.width + 4.0, abs=NEAR)
+        before, after = compute(bag).finished, compute(other).finished
+        for name in before.keys() - {"zip_clearance"}:
+            assert after[name] == pytest.approx(before[name], abs=1e-8), name
+
+
+def _allowances(bag: Bag) -> dict[str, float]:
+    return {each.figure: each.size for each in bag.allowances if each.figure != "pocket_seam"}
+
+
+def test_a_redesign_moves_the_mark() -> None:
+    sewn = across(demo(board=None))
+    after = redesign(sewn, RedesignRequest(wants={"gusset_depth": 150.0})).after
+    assert after.cut["corner_mark"] == pytest.approx(75.0, abs=1e-6)
+    assert after.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
+    for name in ("base_width", "face_height"):
+        assert after.finished[name] == pytest.approx(compute(sewn).finished[name], abs=1e-3), name
+
+
+# --- How it is sewn -------------------------------------------------------------------------------
+
+
+@settings(max_examples=25)
+@given(bags(), st.sampled_from(Tips))
+def test_it_can_be_sewn_in_the_order_told(bag: Bag, tips: Tips) -> None:
+    try:
+        sewn = with_choice(across(bag), "tips", tips.value)
+    except FieldError:
+        assume(False)
+    draft = compute(sewn).draft
+    every = operations(sewn, draft)
+    assert wrongly_used(draft, every) == ()
+    assert faults_in(every, every) == ()
+    assert "cut corner cuts" not in {each.key for each in every}
+
+
+def test_sides_are_sewn_in_full_before_the_corners() -> None:
+    """Common practice, no source: the side seam runs to the bottom line, half the depth farther."""
+    cut, sewn = sewing(demo()), sewing(across(demo()))
+    mark = across(demo()).body.corner_mark
+    for side in ("left", "right"):
+        key = f"join side seam {side}"
+        assert told(sewn[key], "seam_length") == pytest.approx(told(cut[key], "seam_length") + mark)
+    keys = list(sewn)
+    assert keys.index("join side seam left") < keys.index("join corner seam left")
+    assert keys.index("join corner seam right") < keys.index("cut corner tips")
+    assert keys.index("cut corner tips") < keys.index("overcast seam allowances")
+    seamed = sewing(across(changed(demo(), bottom_seam=12.0)))["join bottom seam"]
+    assert seamed.stitching[0].length == demo().body.width
+
+
+def test_tips_that_are_left_in_are_neither_trimmed_nor_sewn_twice() -> None:
+    trimmed = sewing(across(demo()))
+    left = sewing(with_choice(across(demo()), "tips", "left-in"))
+    assert trimmed.keys() - left.keys() == {"cut corner tips"}
+    (one,), (two,) = (every["join corner seam left"].stitching for every in (left, trimmed))
+    assert two.length == pytest.approx(2 * one.length)
+    assert [each.label for each in left["overcast seam allowances"].stitching] == [
+        "overcasting the side seams"
+    ]
+    assert (
+        sum(each.action is Action.CUT for each in left.values())
+        == sum(each.action is Action.CUT for each in sewing(demo()).values()) - 1
+    )
+
+
+# --- What is doubtful -----------------------------------------------------------------------------
+
+
+def test_tips_left_in_are_told() -> None:
+    sewn = across(demo())
+    assert "corner-left-in" not in codes(compute(sewn))
+    assert "corner-left-in" in codes(compute(with_choice(sewn, "tips", "left-in")))
+
+
+@pytest.mark.parametrize(
+    ("seam", "wipe_clean", "tips", "told"),
+    [
+        (6.3, False, "trimmed", True),
+        (6.35, False, "trimmed", False),
+        (6.3, True, "trimmed", False),
+        (6.3, False, "left-in", False),
+        (5.9, False, "trimmed", False),
+    ],
+    ids=["near", "a quarter inch", "does not fray", "left in", "too thin for anything"],
+)
+def test_trimming_near_the_seam_is_told_of_a_wall_that_frays(
+    seam: float, wipe_clean: bool, tips: str, told: bool
+) -> None:
+    """A quarter inch (common practice, no source)."""
+    walls = sandwich(*(layer(role, wipe_clean=wipe_clean) for role in ("outer", "lining")))
+    bag = with_choice(across(having(demo(), sandwich=walls)), "tips", tips)
+    bag = with_figures(bag, {"corner_seam": seam})
+    assert ("trim-near-seam" in codes(compute(bag))) is told
+    assert ("thin-allowance" in codes(compute(bag))) is (seam < 6.0)
+
+
+def test_a_bag_without_a_mark_is_a_pillow() -> None:
+    pillow = changed(across(demo(board=None)), corner_mark=0.0)
+    finished = compute(pillow).finished
+    assert (finished["gusset_depth"], finished["corner_mismatch"]) == (0.0, 0.0)
+    assert "base-vanishes" in codes(compute(pillow))
+    assert math.isclose(finished["base_width"] or 0.0, pillow.body.width - 2 * 9.525)
