@@ -198,9 +198,9 @@ def test_no_face_has_two_grains(bag: Bag, count: int, folded: bool) -> None:
     assert_one_grain(bag, count=count, folded=folded)
 
 
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", sorted(set(SAMPLES) - {"boxed"}))
 def test_no_face_of_a_sample_has_two_grains(name: str) -> None:
-    """Each has several pieces that show, and could be laid either way."""
+    """Each has several pieces that show, and could be laid either way; "boxed" has its panel."""
     assert assert_one_grain(sample(name), count=2, folded=False) == 2
 
 

@@ -295,7 +295,7 @@ def test_choosing_the_other_way_gives_a_board_that_suits_its_room() -> None:
 @pytest.mark.parametrize(
     ("name", "word", "told"),
     [
-        ("lid", "fused", "no choice called lid: it must be one of bottom, top, board"),
+        ("lid", "fused", "no choice called lid: it must be one of bottom, corners, tips, top"),
         ("board", "glued", "board cannot be glued: it must be one of laid-in, fused"),
         ("top", "", "top cannot be : it must be one of zip-forward, hem"),
     ],
@@ -308,9 +308,18 @@ def test_a_choice_that_there_is_not_is_refused(name: str, word: str, told: str) 
 @pytest.mark.parametrize("name", COMMAND_CHOICES)
 def test_every_word_of_a_choice_can_be_chosen(name: str) -> None:
     choice = COMMAND_CHOICES[name]
-    for start in (demo(), demo(board=None), bare(demo_panel())):
+    across = with_choice(demo(), "corners", "sewn-across")
+    cut_out = () if name == "tips" else (demo(), demo(board=None), bare(demo_panel()))
+    for start in (across, *cut_out):
         for word in choice.words:
             assert word_of(with_choice(start, name, word), choice) == word
+
+
+def test_corners_that_are_cut_out_leave_no_tips_to_choose_for() -> None:
+    assert word_of(demo(), COMMAND_CHOICES["tips"]) is None
+    for word in COMMAND_CHOICES["tips"].words:
+        with pytest.raises(FieldError, match="corners of this bag are cut out: no tips are left"):
+            with_choice(demo(), "tips", word)
 
 
 def test_a_board_that_is_taped_in_takes_basting_tape() -> None:
