@@ -1,8 +1,11 @@
-"""Contrast, and a system's palette made so that all of its texts can be read.
+"""A palette whose texts can all be read, and windows brought within the screen.
 
 A platform's own colours are kept wherever they can be read; what cannot is darkened,
 lightened, or written in black or white. Web Content Accessibility Guidelines 2.2 (W3C, 2023),
 1.4.3 Contrast (Minimum) and 1.4.11 Non-text Contrast, level AA.
+
+It needs Qt and nothing of ours: the opening page asks it before anything else is loaded. Lengths
+are device-independent pixels.
 """
 
 from typing import TypeVar
@@ -102,13 +105,6 @@ def _luminance(colour: QColor) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-# --- screen room ---
-# How much of the screen there is for a window, and bringing windows within it.
-#
-# It needs Qt and nothing of ours: the opening page asks it before anything else is loaded. Lengths
-# are device-independent pixels.
-
-
 MEASURES_WIDTH = 368
 """Of the window's left column at the first start, px."""
 BELOW_HEIGHT = 184
@@ -153,10 +149,6 @@ def enclosing(widget: QWidget | None, kind: type[Found]) -> Found | None:
     while widget is not None and not isinstance(widget, kind):
         widget = widget.parentWidget()
     return widget
-
-
-# --- scroll room ---
-# How wide a page may be that scrolls in its area.
 
 
 def width_beside_bar(area: QScrollArea, width: int) -> int:

@@ -1,4 +1,4 @@
-"""Two-way binding of one widget and one value of the document.
+"""Fields for choices, lengths, volumes and counts, each bound to one value of the document.
 
 Model to widget happens with its signals blocked, widget to model only when the value is
 another one; otherwise an undo would push a new step.
@@ -70,10 +70,6 @@ class Binding(Generic[Value]):
             self._write(value)
 
 
-# --- option box ---
-# The list of options that scrolling past it never turns.
-
-
 class OptionBox(QComboBox):
     """A list of options; the wheel turns it only when it has the focus, else the page scrolls."""
 
@@ -88,10 +84,6 @@ class OptionBox(QComboBox):
             super().wheelEvent(event)
         else:
             event.ignore()
-
-
-# --- length box ---
-# Boxes for lengths in any spelling and unit, for volumes, and for counts.
 
 
 DUST = 1e-6

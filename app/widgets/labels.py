@@ -93,10 +93,6 @@ class ElidedLabel(PlainLabel):
         )
 
 
-# --- toned label ---
-# A label in one of the window's own colours, which follows light and dark.
-
-
 Tone = Callable[[QPalette], QColor]
 
 
@@ -160,10 +156,6 @@ class Verdict(TonedLabel):
         """Tell what is wrong."""
         self.set_tone(problem_colour)
         self.setText(text)
-
-
-# --- release bar ---
-# Buttons that release the pins which fight in a conflict, and try again.
 
 
 class ReleaseBar(QWidget):

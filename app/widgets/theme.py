@@ -1,7 +1,9 @@
-"""The window's own few colours, for light and dark surroundings.
+"""The window's own few colours, and the look that both drawing panes share: light and dark.
 
 Everything else follows the platform's palette. Each colour meets 4.5 : 1 against the
-palette's base and window colours (WCAG 2.2, 1.4.3 Contrast (Minimum), level AA).
+palette's base and window colours (WCAG 2.2, 1.4.3 Contrast (Minimum), level AA). Of a drawing,
+lines and words meet it against the paper, and lines 3 : 1 against the goods that they lie on
+(1.4.11). Widths are device-independent pixels.
 """
 
 from collections.abc import Callable
@@ -82,14 +84,6 @@ def heading_font(font: QFont) -> QFont:
     heading = QFont(font)
     heading.setWeight(QFont.Weight.DemiBold)
     return heading
-
-
-# --- look ---
-# The look that both drawing panes share: one colour for each kind of line and goods.
-#
-# Lines and words keep a contrast of at least 4.5 : 1 against the paper in both themes, and lines
-# of at least 3 : 1 against the goods that they lie on (Web Content Accessibility Guidelines 2.2,
-# criteria 1.4.3 and 1.4.11). Widths are device-independent pixels.
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

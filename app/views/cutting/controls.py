@@ -1,4 +1,7 @@
-"""How many bags are made, and how their goods are cut: every change is a step of the document."""
+"""How many bags are made and how their goods are cut, and how the tab of the plan is laid out.
+
+Every change is a step of the document.
+"""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -216,10 +219,6 @@ class CuttingControls(QWidget):
 
 Tell = Callable[[str], None]
 """Tells something that went wrong."""
-
-
-# --- cutting layout ---
-# How the cutting plan's tab is laid out: side by side where it is wide, else one below another.
 
 
 WIDE = 760

@@ -1,4 +1,4 @@
-"""What is said in words about a plan."""
+"""What is said in words about a plan, and what to buy for it as a table."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -78,10 +78,6 @@ def weight_of(plan: Plan, display: Display) -> str:
 
 def _weight(kilograms: float, display: Display) -> str:
     return weight_text(kilograms, unit=display.unit)
-
-
-# --- cutting table ---
-# What to buy for a plan, as a table: lengths, yield, cost.
 
 
 HEADS = (

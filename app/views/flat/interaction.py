@@ -1,4 +1,7 @@
-"""The hand on the flat pane: pointing at edges, taking lines and moving them. px, y down."""
+"""The hand on the flat pane: pointing at edges, taking lines and moving them. px, y down.
+
+A line that can be moved carries a dot, and what it does is told beside it.
+"""
 
 import math
 from abc import abstractmethod
@@ -294,10 +297,6 @@ class TouchView(DrawingView):
         if self._pointer is None:
             self._document.point_at(None)
         super().focusOutEvent(event)
-
-
-# --- flat grip brush ---
-# How a line that can be moved shows itself: a dot on it, and what is told beside it. px.
 
 
 DOT = 5.0

@@ -243,10 +243,6 @@ def _sized(font: QFont, size: int, *, bold: bool) -> QFont:
     return sized
 
 
-# --- flat head ---
-# What is written above a piece of the flat pane: sizes that lie over it, and its name. px.
-
-
 THIN_PIECE = 120.0
 """A piece no taller than this (mm) carries its name above it."""
 
@@ -329,10 +325,6 @@ def _holds_name(drawn: Drawn, scale: float, lettering: Lettering) -> bool:
     need = _CROWDED * wide if drawn.piece.marks else wide + 2 * AIR + 2.0
     between_folds = (top - bottom) * scale / (len(drawn.piece.folds) + 1)
     return (right - left) * scale >= need and between_folds >= high + 2 * AIR
-
-
-# --- flat strokes ---
-# Small shapes of the flat pane: ticks, arrows, and the boxes that texts stand in. px, y down.
 
 
 def tick(x: float, y: float) -> QLineF:

@@ -1,4 +1,7 @@
-"""On the flat pieces: what a sewing step works on, lit."""
+"""How the flat pane looks: pens, fills, signs, what a sewing step lights, the kept pictures. px.
+
+A picture of a piece is only moved while the reader pans and while other pieces change.
+"""
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -90,12 +93,6 @@ def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[PieceId, Sequence
         yield where, points, False
 
 
-# --- flat picture ---
-# The pictures of the pieces, kept from one paint to the next.
-#
-# A picture is only moved while the reader pans and while other pieces change.
-
-
 class Pictures:
     """Makes pictures and keeps them: a piece that looks the same is not laid out again."""
 
@@ -169,10 +166,6 @@ class Pictures:
 def _rows(drawn: Drawn, out: Out) -> int:
     """How many rows of dimension lines lie on that side of a piece."""
     return max((each.row + 1 for each in drawn.dimensions if each.out is out), default=0)
-
-
-# --- flat brush ---
-# How the flat pane looks: pens, fills and the signs that follow the pointer. px.
 
 
 _DASHES: dict[Ink, list[float]] = {

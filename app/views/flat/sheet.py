@@ -1,4 +1,7 @@
-"""Pointing at edges: which one lies under the pointer, its letter, and what to say of it."""
+"""The sheet of the flat pane, and what to say of the edge that is pointed at. mm.
+
+The sheet's frame is that of its first piece, which stays where it is while the bag changes.
+"""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -137,12 +140,6 @@ def _show(display: Display, length: float) -> str:
 
 def _titled(words: str) -> str:
     return words[:1].upper() + words[1:]
-
-
-# --- flat sheet ---
-# The sheet of the flat pane: the pieces of a bag as records, laid beside each other. mm.
-#
-# The sheet's frame is that of its first piece, which stays where it is while the bag changes.
 
 
 Margins = tuple[float, float, float, float]

@@ -100,10 +100,6 @@ class FilledPicture:
         painter.end()
 
 
-# --- fold ghost ---
-# The bag that the work started from: a faint outline in the same state, over the present bag.
-
-
 Pixel = tuple[float, float]
 
 _FAINT = 0.85

@@ -1,4 +1,4 @@
-"""What is written on the folded bag: dimensions, mismatches, and the edges pointed at."""
+"""What is written and lit on the folded bag: dimensions, mismatches, edges pointed at, a step."""
 
 import math
 from collections.abc import Callable, Iterable
@@ -370,10 +370,6 @@ def _turned(each: Dimension, *, x: float, y: float) -> Dimension:
         each.aside * mirror,
         (each.anchors[0] * mirror, each.anchors[1] * mirror),
     )
-
-
-# --- fold lit ---
-# On the folding bag: what a sewing step works on, lit.
 
 
 WASH = 0.22

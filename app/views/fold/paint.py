@@ -1,4 +1,4 @@
-"""Colours and pens of the folding bag, kept: a bag is painted often, in the same few."""
+"""Painting the folding bag; its colours and pens are kept, as a bag is painted often."""
 
 import math
 
@@ -174,10 +174,6 @@ def _teeth(colour: QColor, width: float) -> QPen:
     pen = _dashed(colour, max(width, 1.0), [narrow, narrow])
     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
     return pen
-
-
-# --- fold paint ---
-# Painting the folding bag: shaded goods, zip, pocket, handles, board, lines, shadow.
 
 
 LIGHT = (-0.42, 0.62, 0.66)

@@ -1,4 +1,4 @@
-"""One moment of the folding bag as it is seen: projected, ordered, ready to be painted."""
+"""One moment of the folding bag as it is seen on its ground: projected and ordered for paint."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -177,10 +177,6 @@ def _distance(line: Floats, x: float, y: float) -> tuple[float, float]:
     share = min(max(along, 0.0), 1.0)
     away = ((x0 + dx * share - x) ** 2 + (y0 + dy * share - y) ** 2) ** 0.5
     return away, d0 + (d1 - d0) * share
-
-
-# --- fold ground ---
-# The ground that the bag stands on.
 
 
 def soft_ellipse(

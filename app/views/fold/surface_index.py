@@ -1,4 +1,7 @@
-"""What lies on a surface, sorted for painting: the same for every moment and every eye."""
+"""What lies on a surface, sorted for painting, and how light falls on it.
+
+The index is the same for every moment and every eye.
+"""
 
 from dataclasses import dataclass
 from enum import IntEnum
@@ -210,10 +213,6 @@ def _cut(line: SurfaceLine, flat: Floats) -> tuple[Ints, Floats]:
     start = (np.arange(len(which)) - np.repeat(np.cumsum(each) - each, each)) * step
     starts = start + step * (1.0 - shown) / 2
     return which, np.column_stack((starts, starts + step * shown))
-
-
-# --- surface light ---
-# Light on a soft surface: smooth where it is round, sharp where it is creased.
 
 
 _CREASED, _ROUND = 0.35, 0.85

@@ -1,4 +1,4 @@
-"""The pin of a row: pushed in, the figure stays as it is when another one is typed."""
+"""One row of the measures: name, field, pin, change since the starting bag; and their groups."""
 
 from collections.abc import Sequence
 from itertools import pairwise
@@ -100,10 +100,6 @@ def _head() -> QPainterPath:
     path.lineTo(2.2, -2.0)
     path.lineTo(2.2, -5.0)
     return path
-
-
-# --- row ---
-# One row of the measures: name, field, pin, change since the starting bag, and its note.
 
 
 LIT_FOR = 1600
@@ -366,10 +362,6 @@ class MeasureRow(QWidget):
 def field_width(widget: QWidget) -> int:
     """Width of the column of fields, px: a long length with its unit and the arrows."""
     return widget.fontMetrics().horizontalAdvance(_FIELD_SAMPLE) + 38
-
-
-# --- group ---
-# A titled group of rows in the list of measures.
 
 
 class MeasureGroup(QWidget):

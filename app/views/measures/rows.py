@@ -1,4 +1,4 @@
-"""The row whose figure is on its way to what was typed, while bags are filled for it."""
+"""What the list of measures keeps of its rows, and the rows that are no plain measure."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -81,10 +81,6 @@ def _mark(row: MeasureRow, told: str) -> None:
         row.field.set_pending(told)
 
 
-# --- layers list ---
-# The layers as a short list with the way to edit them.
-
-
 class LayersList(QWidget):
     """One line per layer, outermost first.
 
@@ -128,10 +124,6 @@ class LayersList(QWidget):
             thickness = TonedLabel(muted_colour, self._display.thickness(layer.thickness), self)
             self._lines.addWidget(role, place, 0)
             self._lines.addWidget(thickness, place, 1, Qt.AlignmentFlag.AlignRight)
-
-
-# --- rows ---
-# What the list of measures keeps of each row, and the short texts beside and below it.
 
 
 @dataclass(slots=True)

@@ -1,4 +1,4 @@
-"""The line below the order of sewing: how much is done, the load, the booklet."""
+"""The sewing order: every step with its tick, the one that is read, and how much is done."""
 
 from dataclasses import replace
 
@@ -137,10 +137,6 @@ class SewingFoot(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._place()
-
-
-# --- sewing body ---
-# The sewing order: every step with its tick, and the one that is being read.
 
 
 LATER = 16

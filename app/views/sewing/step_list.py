@@ -1,4 +1,4 @@
-"""How a row of the list of steps is drawn: tick, number, title, text, and what stands out."""
+"""The numbered list of steps: tick, number, title, text, and what stands out."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -206,10 +206,6 @@ def _line(painter: QPainter, rect: QRect, text: str) -> None:
 def _style(option: QStyleOptionViewItem) -> QStyle:
     widget: QWidget | None = option.widget
     return widget.style() if widget is not None else QApplication.style()
-
-
-# --- sewing list ---
-# The numbered list of steps: what is told in each row, and its tick.
 
 
 ROOT = QModelIndex()

@@ -1,4 +1,4 @@
-"""The signs of the order of sewing: a dial for a change of the machine, a triangle for care."""
+"""The steps of one bag in the booklet's own words, and the signs that stand beside them."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -115,10 +115,6 @@ class StepSignWidget(QWidget):
         painter = QPainter(self)
         paint_sign(painter, self._mark, QPointF(1.0, 1.0), SIZE, self.palette())
         painter.end()
-
-
-# --- sewing cards ---
-# The steps of one bag as they are read in the window, in the booklet's own words.
 
 
 _LAID = (Action.LAY_ON, Action.LAY_IN)
