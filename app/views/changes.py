@@ -153,7 +153,6 @@ def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Differe
 
 
 def _reads_otherwise(texts: tuple[str, str, str, str]) -> bool:
-    """Whether a reader can see that a figure is another one."""
     _, before, after, difference = texts
     return before != after or difference != ""
 
@@ -331,7 +330,6 @@ class ChangesPane(QFrame):
         self.refresh()
 
     def refresh(self) -> None:
-        """Write the table now."""
         self._soon.stop()
         document = self._document
         lines = differences(
@@ -347,7 +345,6 @@ class ChangesPane(QFrame):
         self._stack.setCurrentIndex(1 if lines else 0)
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        """What can be done with a row; `at` as in `HasMenu`."""
         if self._table is None:
             return []
         index = self._table.currentIndex()

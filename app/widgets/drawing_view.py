@@ -174,11 +174,9 @@ class DrawingView(QWidget):
         self.zoom(scale / self.view.scale)
 
     def zoom_in(self) -> None:
-        """One step closer."""
         self.zoom(KEY_ZOOM)
 
     def zoom_out(self) -> None:
-        """One step back."""
         self.zoom(1.0 / KEY_ZOOM)
 
     def pan(self, dx: float, dy: float) -> None:
@@ -256,7 +254,6 @@ class DrawingView(QWidget):
 
     @property
     def panning(self) -> bool:
-        """Whether the drawing is held and follows the pointer."""
         return self._grabbed is not None
 
     @property

@@ -56,7 +56,6 @@ class Binding(Generic[Value]):
         editor.value_edited.connect(self._on_value_edited)
 
     def refresh(self) -> None:
-        """Show what the document holds."""
         was_blocked = self._editor.blockSignals(True)
         try:
             self._editor.show_value(self._read())

@@ -119,7 +119,6 @@ class TonedLabel(PlainLabel):
         self._apply()
 
     def set_tone(self, tone: Tone) -> None:
-        """Use another colour."""
         if tone is not self._tone:
             self._tone = tone
             self._apply()
@@ -148,12 +147,10 @@ class Verdict(TonedLabel):
         keep_room(self, lines)
 
     def say(self, text: str) -> None:
-        """Tell what follows."""
         self.set_tone(muted_colour)
         self.setText(text)
 
     def complain(self, text: str) -> None:
-        """Tell what is wrong."""
         self.set_tone(problem_colour)
         self.setText(text)
 
@@ -181,7 +178,6 @@ class ReleaseBar(QWidget):
 
     @property
     def buttons(self) -> list[QPushButton]:
-        """The buttons shown, in the order of the names."""
         return self._buttons[: len(self._names)]
 
     def show_pins(self, pins: Sequence[tuple[str, str]]) -> None:

@@ -135,7 +135,6 @@ class RecordPainter:
         self._painter, self._style, self._origin, self._scale = painter, style, origin, scale
 
     def draw(self, record: Record) -> None:
-        """One record."""
         if isinstance(record, Text):
             self._text(record)
             return
@@ -179,7 +178,6 @@ class SketchStyle:
         self.look, self._scale, self._font = look, scale, font
 
     def pen(self, ink: Ink) -> QPen:
-        """Of lines, and of the edge of areas."""
         area = self._area(ink)
         if area is not None:
             # An area's own colour closes the hairlines between two.
@@ -232,7 +230,6 @@ class PlanStyle:
         return QFontMetricsF(self.font(height, bold=False)).horizontalAdvance(text)
 
     def pen(self, ink: Ink) -> QPen:
-        """Of lines, and of the edge of areas."""
         if ink is Ink.MATERIAL or ink is Ink.PIECE:
             return QPen(
                 self.look.dimension if ink is Ink.MATERIAL else self.look.cut, self.look.line
@@ -244,7 +241,6 @@ class PlanStyle:
         return pen
 
     def fill(self, ink: Ink) -> QColor | None:
-        """Of the goods and of the pieces."""
         return {Ink.MATERIAL: self.look.inner, Ink.PIECE: self.look.outer}.get(ink)
 
     def font(self, height: float, *, bold: bool) -> QFont:

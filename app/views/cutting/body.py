@@ -68,7 +68,6 @@ class CuttingBody(QWidget):
     # --- what the window asks -------------------------------------------------------------
 
     def open(self) -> None:
-        """The tab is looked at from now on."""
         self._is_open = True
         if not self.is_current:
             self.ask_now()
@@ -118,7 +117,6 @@ class CuttingBody(QWidget):
         return [copying(tr("Copy the size of {piece}: {size}").format(piece=name, size=size), size)]
 
     def ask_now(self) -> None:
-        """Work out the plan of the bag as it is now."""
         self._soon.stop()
         self.watch.ask(self._document.result, self._options)
 
@@ -216,7 +214,6 @@ class CuttingBody(QWidget):
     # --- showing --------------------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Show the plan, and whether it is one of the bag as it is now."""
         plan, is_older = self.watch.plan, not self.is_current
         self._list_goods(plan)
         self.table.show_rows(

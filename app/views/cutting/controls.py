@@ -81,7 +81,6 @@ class CuttingControls(QWidget):
 
     @property
     def problem(self) -> str:
-        """What is wrong with what is typed; empty when nothing is."""
         return self.bags.problem or self.gap.problem
 
     @property

@@ -57,7 +57,6 @@ class CuttingPane(QFrame):
         return self._body
 
     def show_plan(self) -> None:
-        """Show the plan, and put the focus on it."""
         self.wanted.emit()
         self.body.view.setFocus()
 
@@ -93,7 +92,6 @@ class CuttingPane(QFrame):
         return body
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        """What can be done with a piece, or what to buy; `at` as in `HasMenu`."""
         return [*self.body.copies_at(at), None, "edit_layers", "export_cut_list"]
 
     # Qt's own names from here on.

@@ -103,7 +103,6 @@ class CuttingView(DrawingView):
 
     @property
     def standing(self) -> tuple[PlacedStretch, ...]:
-        """The stretches of the goods."""
         if self._standing is None:
             self._standing = self._laid_out()
         return self._standing
@@ -331,7 +330,6 @@ class CuttingView(DrawingView):
         painter.drawText(room, flags, key)
 
     def _paint_note(self, painter: QPainter) -> None:
-        """The note on a plate of paper, in the middle."""
         flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
         room = self.rect().adjusted(16, 8, -16, -8)
         box = painter.boundingRect(room, flags, self._note).adjusted(-10, -6, 10, 6)

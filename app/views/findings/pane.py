@@ -87,7 +87,6 @@ class FindingsPane(QFrame):
 
     @property
     def _findings(self) -> tuple[Finding, ...]:
-        """Everything that is found, worst first."""
         found = self._document.result.findings
         heavy = self._load.finding  # which takes longer; older numbers are greyed
         if heavy is None:
@@ -110,7 +109,6 @@ class FindingsPane(QFrame):
         return False
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        """What can be done with a finding; `at` as in `HasMenu`."""
         row = enclosing(widget_at(self, at), FindingRow)
         if row is None or row not in self.rows:
             return []

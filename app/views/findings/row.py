@@ -33,7 +33,6 @@ class Sign(QWidget):
         self.setFixedSize(SIGN_SIZE, SIGN_SIZE)
 
     def show_severity(self, severity: Severity) -> None:
-        """Show another sign."""
         if severity is not self._severity:
             self._severity = severity
             self.update()
@@ -101,12 +100,10 @@ class FindingRow(QWidget):
 
     @property
     def sentence(self) -> str:
-        """What the row says."""
         return self._sentence.text()
 
     @property
     def fixes(self) -> tuple[str, ...]:
-        """What each of the buttons does."""
         return tuple(self._labels)
 
     @property

@@ -126,7 +126,6 @@ class FlatHand:
 
     @property
     def holding(self) -> bool:
-        """Whether a line is in the hand."""
         return self._hold is not None
 
     @property
@@ -179,7 +178,6 @@ class FlatHand:
         self._set(hold.grip, value, hold.key)
 
     def let_go(self) -> None:
-        """Leave the line where it is."""
         self._drop()
 
     def give_back(self) -> None:
@@ -210,12 +208,10 @@ class FlatHand:
         return True
 
     def refuse(self, error: CornerwrightError) -> None:
-        """The document says that a change could not be."""
         if self.acting:
             self.problem = told_error(error, self._display)
 
     def forget(self) -> None:
-        """The bag changed under the hand."""
         self._drop()
 
     def _drop(self) -> None:
@@ -259,7 +255,6 @@ class FlatHand:
         return Readout(title, self._followers(grip.figure), problem)
 
     def _followers(self, name: str) -> str:
-        """The finished figures that follow, with their values."""
         finished = self._document.result.finished
         told = []
         for each in map(FINISHED.__getitem__, cut_figure(name).tells):

@@ -75,13 +75,11 @@ class TouchView(DrawingView):
 
     @property
     def caption(self) -> Caption | None:
-        """What is said of the edge that is pointed at."""
         edge = self._document.pointing.edge
         return None if edge is None else caption(self._document.result, edge, self._display)
 
     @property
     def readout(self) -> Readout | None:
-        """What is told beside the line that is moved or can be."""
         return self.hand.readout()
 
     def _describe(self) -> None:
@@ -182,7 +180,6 @@ class TouchView(DrawingView):
         return self.view.to_screen(grip.still[0] + x, grip.still[1] + y)
 
     def _pull(self, point: QPointF, modifiers: Qt.KeyboardModifier) -> None:
-        """Bring the line in the hand under the pointer."""
         grip = self.hand.shown()
         if grip is None:
             self.hand.let_go()

@@ -104,7 +104,6 @@ class Lettering:
         return text
 
     def paint(self, painter: QPainter, label: Label) -> None:
-        """Write a label with the painter's pen."""
         painter.setFont(self.fonts[label.hand])
         left, top, _right, bottom = label.box
         laid = self._static(label.text, label.hand, upright=label.upright)
@@ -141,7 +140,6 @@ class Room:
         self._taken: list[Box] = []
 
     def take(self, box: Box) -> None:
-        """Keep texts off a box."""
         self._taken.append(box)
 
     def take_line(self, points: Iterable[tuple[float, float]]) -> bool:
@@ -165,7 +163,6 @@ class Room:
         return True
 
     def try_at(self, box: Box) -> bool:
-        """Take the box if it is free."""
         free = self.is_free(box)
         if free:
             self._taken.append(box)

@@ -164,7 +164,6 @@ class Pictures:
 
 
 def _rows(drawn: Drawn, out: Out) -> int:
-    """How many rows of dimension lines lie on that side of a piece."""
     return max((each.row + 1 for each in drawn.dimensions if each.out is out), default=0)
 
 
@@ -236,7 +235,6 @@ class Brush:
     # The drawing.
 
     def paint_area(self, painter: QPainter, picture: Picture) -> None:
-        """The fill of one piece, from the painter's origin."""
         # Level and upright lines lie on whole pixels: smoothing would only blur them.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
         painter.setPen(Qt.PenStyle.NoPen)
@@ -408,11 +406,9 @@ class Brush:
         painter.drawText(below, flags, said.detail)
 
     def paint_corner(self, painter: QPainter, unit: str, font: QFont) -> None:
-        """The square between the rulers."""
         paint_corner(painter, QRectF(0.0, 0.0, THICK, THICK), unit, font, self.ruler)
 
     def paint_focus(self, painter: QPainter, rect: QRect, colour: QColor) -> None:
-        """A frame while the keyboard is here."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(colour, 2.0))

@@ -110,7 +110,6 @@ class FlatPane(TouchView):
         return found
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        """What can be done with line, edge and piece; `at` as in `HasMenu`."""
         pieces = self._document.result.draft.pieces
         if at is None:
             line, edge = self.hand.chosen, self._document.pointing.edge
@@ -287,7 +286,6 @@ class FlatPane(TouchView):
         return self._strips
 
     def _painted_ground(self) -> QPixmap:
-        """Everything but what follows the pointer."""
         ground = QPixmap(self.size() * self._ratio)
         ground.setDevicePixelRatio(self._ratio)
         painter = QPainter(ground)
@@ -337,14 +335,12 @@ class FlatPane(TouchView):
         return self.view.rect(box).toAlignedRect()
 
     def _paint_lit(self, painter: QPainter) -> None:
-        """What the sewing step that is being read works on."""
         painter.save()
         painter.setClipRect(self.drawing_area())
         paint_lit(painter, self._document.highlighted, self.sheet, self.view, self._brush.look)
         painter.restore()
 
     def _paint_hand(self, painter: QPainter) -> None:
-        """The line that can be moved, and what is told beside it."""
         grip, told = self.hand.shown(), self.readout
         if grip is None or told is None:
             return

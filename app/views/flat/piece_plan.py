@@ -74,7 +74,6 @@ class Snap:
         return (floor(dots * at[0]) + 0.5) / ratio, (floor(-dots * at[1]) + 0.5) / ratio
 
     def points(self, points: Iterable[Point]) -> list[Point]:
-        """Several of them."""
         ratio = self.ratio
         dots = self.scale * ratio
         floor = math.floor
@@ -347,14 +346,12 @@ class Planner:
                 self._name_mark(mark)
 
     def _add_faces(self) -> None:
-        """Which end is the front and which the back."""
         for edge in () if self._thin else self._piece.edges:
             face = edge.id.face
             if edge.id.role is EdgeRole.TOP and face is not self._piece.id.face:
                 self._name_face(edge)
 
     def _name_face(self, edge: Edge) -> None:
-        """The face inside its top edge."""
         (x0, y), (x1, _) = self._snap.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
         wanted = QPointF((x0 + x1) / 2, y + inside)
@@ -363,7 +360,6 @@ class Planner:
         )
 
     def _name_mark(self, mark: Mark) -> None:
-        """What is laid on, inside its lower edge."""
         box = polygon_of(self._snap.points(mark.points)).boundingRect()
         wanted = QPointF(box.center().x(), box.bottom() - 10.0)
         self._small(translated(mark.label), box, wanted, near=0.6 * box.width())

@@ -77,7 +77,6 @@ class Ruler:
             self._paint_figure(painter, place, display.bare(length))
 
     def paint_pointer(self, painter: QPainter, at: QPointF, ink: RulerInk) -> None:
-        """A hairline across the ruler where the pointer is."""
         painter.setPen(QPen(ink.pointer, 1.0))
         painter.drawLine(self._across(at.x() if self.along is Along.X else at.y(), THICK))
 

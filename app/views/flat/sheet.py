@@ -92,7 +92,6 @@ def caption(result: Result, edge: EdgeRef, display: Display) -> Caption:
 
 
 def _lengths(draft: Draft, walked: WalkedSeam, display: Display) -> str:
-    """The chains of a seam, edge by edge, and whether they are equally long."""
     seam = walked.seam
     one = _chain(draft, seam, seam.one, display)
     if seam.other:
@@ -189,13 +188,11 @@ class Sheet:
     bounds: Bounds
 
     def piece_bounds(self, drawn: Drawn) -> Bounds:
-        """Where a piece lies."""
         left, bottom, right, top = drawn.bounds
         x, y = self.places[drawn.piece.id]
         return left + x, bottom + y, right + x, top + y
 
     def piece_at(self, at: Point) -> Drawn | None:
-        """The piece whose box a point lies in."""
         for each in self.drawn:
             left, bottom, right, top = self.piece_bounds(each)
             if left <= at[0] <= right and bottom <= at[1] <= top:
@@ -271,7 +268,6 @@ class Drawer:
 
 
 def _of(piece: Piece, every: Snips) -> Snips:
-    """Notches and clips of one piece."""
     notches, snips = ([each for each in marks if each.piece == piece.id] for marks in every)
     return tuple(notches), tuple(snips)
 

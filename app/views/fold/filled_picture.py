@@ -41,7 +41,6 @@ class FilledPicture:
         self.set_look(look)
 
     def set_look(self, look: Look) -> None:
-        """Paint in another look from now on."""
         self._look, self._pens, self._old_pens = look, Pens(look), Pens(greyed(look))
         self._picture = None
 

@@ -81,7 +81,6 @@ class Texts:
         self._font: QFont | None = None
 
     def written(self, text: str, font: QFont) -> QStaticText:
-        """The text laid out in a font."""
         if font != self._font or len(self._written) > _MOST_TEXTS:
             self._written.clear()
             self._font = QFont(font)

@@ -42,7 +42,6 @@ class Pens:
         return found
 
     def shaded(self, colour: QColor, light: float) -> QColor:
-        """The colour of `brush`."""
         return self.brush(colour, light).color()
 
     def outer(
@@ -127,7 +126,6 @@ class Pens:
         return self._trim(kind, light)
 
     def _trim(self, kind: LineKind, light: float) -> QPen | None:
-        """Lines of pocket and handles."""
         look = self.look
         if kind is LineKind.BAND_STITCHING:
             return self.stitching(light)
@@ -239,7 +237,6 @@ class BagPainter:
         self._smoothly(False)
 
     def _lines(self, pen: QPen | None, ends: list[QPointF]) -> None:
-        """Straight lines from every first to every second point."""
         if pen is not None and ends:
             self._painter.setPen(pen)
             self._painter.drawLines(ends)
@@ -310,7 +307,6 @@ class BagPainter:
         self._smoothly(False)
 
     def _light(self, lean: tuple[float, float, float]) -> float:
-        """How brightly a zone is lit that leans so."""
         facing = lean[0] * LIGHT[0] + lean[1] * LIGHT[1] + lean[2] * LIGHT[2]
         light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
         return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
@@ -384,7 +380,6 @@ class BagPainter:
 
 
 def _goods(look: Look, *, outside: bool) -> dict[AreaKind, QColor]:
-    """Colour of each kind of goods, seen from outside or from inside the bag."""
     return {
         AreaKind.WALL: look.outer if outside else look.inner,
         AreaKind.ALLOWANCE: look.allowance if outside else look.inner,

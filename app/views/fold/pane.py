@@ -96,7 +96,6 @@ class FoldPane(QWidget):
         self._motion.start()
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        """What can be done with size and edge; `at` as in `HasMenu`."""
         if at is None:
             figure, edge = "", self._document.pointing.edge
         else:
@@ -136,7 +135,6 @@ class FoldPane(QWidget):
         self._show_starting()
 
     def fit(self) -> None:
-        """Show the whole bag."""
         self.view.fit()
 
     # Building.

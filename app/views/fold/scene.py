@@ -88,12 +88,10 @@ class View:
     lean: dict[int, tuple[float, float, float]]
 
     def polygon(self, index: int) -> list[QPointF]:
-        """One area in the picture."""
         start, end = self.folded.model.area_spans[index]
         return list(starmap(QPointF, self.pixels[start:end]))
 
     def line(self, index: int) -> list[QPointF]:
-        """One line in the picture."""
         start, end = self.folded.model.line_spans[index]
         return list(starmap(QPointF, self.pixels[start:end]))
 
@@ -156,7 +154,6 @@ def _listed(spans: list[tuple[int, int]]) -> list[int]:
 
 
 def _filled_up(rows: list[list[int]]) -> NDArray[np.intp]:
-    """Rows of one length."""
     most = max(map(len, rows))
     return np.array([[*row, *row[:1] * (most - len(row))] for row in rows], dtype=np.intp)
 

@@ -20,7 +20,6 @@ class StageSlider(QSlider):
 
     @property
     def stage(self) -> str:
-        """Where it stands, in words."""
         value = self.value()
         for (low, before), (high, after) in pairwise(self._stages):
             if low < value < high:

@@ -188,7 +188,6 @@ class SurfacePainter:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
 
     def _stitches(self) -> list[QPen]:
-        """Pens by stitch."""
         look = self._look
         edge = look.outer.darker(210 if not look.dark else 60)
         deep = look.pocket.darker(210) if not look.dark else look.pocket.lighter(170)

@@ -98,7 +98,6 @@ class FoldView(QWidget):
 
     @property
     def model(self) -> FoldModel:
-        """What is shown."""
         return self._catalogue.model
 
     @property
@@ -132,7 +131,6 @@ class FoldView(QWidget):
 
     @property
     def camera(self) -> Camera:
-        """Where the eye is now."""
         now = self._fit_now()
         return Camera(
             yaw=self._yaw,
@@ -198,7 +196,6 @@ class FoldView(QWidget):
         self._look_again()
 
     def reset(self) -> None:
-        """Look at the bag as at first."""
         self._yaw, self._pitch = YAW, PITCH
         self.fit()
 

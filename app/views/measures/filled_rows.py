@@ -65,7 +65,6 @@ class FilledBox(VolumeBox):
 
     @property
     def shown(self) -> str:
-        """What is read there."""
         return self.text() or self.lineEdit().placeholderText()
 
     def _read(self, text: str, stands: float | None) -> Reckoning:
@@ -107,12 +106,10 @@ class CapacityRows:
 
     @property
     def rows(self) -> dict[str, MeasureRow]:
-        """The rows by name."""
         return {name: line.row for name, line in self._lines.items()}
 
     @property
     def boxes(self) -> tuple[FilledBox, ...]:
-        """What is typed in."""
         return tuple(self._boxes.values())
 
     def row(self, name: str) -> MeasureRow | None:
@@ -121,7 +118,6 @@ class CapacityRows:
         return None if line is None else line.row
 
     def text(self, name: str) -> str:
-        """What a row shows."""
         field = self._lines[name].field
         return field.shown if isinstance(field, FilledBox) else field.text()
 
@@ -248,6 +244,5 @@ def _value(capacity: "Capacity | None", name: str) -> float | None:
 
 
 def _shown(over: float | None, *, current: bool, waits: bool) -> str:
-    """Filled over box as it is read."""
     plain = f"{over:.2f}" if over is not None else "" if waits else DASH
     return plain if current else f"{OLDER} {plain}".rstrip()

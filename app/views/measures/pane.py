@@ -153,7 +153,6 @@ class MeasuresPane(QScrollArea):
         return False
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        """What can be done with a measure and in its field; `at` as in `HasMenu`."""
         widget = widget_at(self, at)
         row = enclosing(widget, MeasureRow)
         lines: list[MenuLine] = []

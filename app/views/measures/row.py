@@ -45,12 +45,10 @@ class PinButton(QAbstractButton):
         self.toggled.connect(self._tell)
 
     def set_tips(self, free: str, pinned: str) -> None:
-        """What the tooltip says in either state."""
         self._tips = (free, pinned)
         self._tell()
 
     def show_pinned(self, pinned: bool) -> None:
-        """Show a state."""
         if pinned is not self.isChecked():
             self.setChecked(pinned)
 
@@ -132,7 +130,6 @@ class ChangeLabel(QWidget):
         return self._text
 
     def set_text(self, text: str) -> None:
-        """Show another text."""
         if text != self._text:
             self._text = text
             self.setAccessibleName(text)
@@ -175,7 +172,6 @@ class ReadOnlyValue(QLineEdit):
         self.setPalette(palette)
 
     def show_text(self, text: str) -> None:
-        """Show another text."""
         if text != self.text():
             self.setText(text)
 
@@ -295,7 +291,6 @@ class MeasureRow(QWidget):
             self.note_changed.emit()
 
     def set_tip(self, tip: str) -> None:
-        """What the tooltip says beside the note."""
         if tip != self._tip:
             self._tip = tip
             self._write_tips()
@@ -342,7 +337,6 @@ class MeasureRow(QWidget):
         painter.end()
 
     def revert_text(self) -> None:
-        """Let the field show its own value again."""
         if isinstance(self.field, FigureBox):
             self.field.revert_text()
 
@@ -381,7 +375,6 @@ class MeasureGroup(QWidget):
         self.setAccessibleName(title)
 
     def set_title(self, title: str) -> None:
-        """Call the group something else."""
         if title != self._title.text():
             self._title.setText(title)
             self.setAccessibleName(title)
@@ -389,7 +382,6 @@ class MeasureGroup(QWidget):
     def add_row(
         self, name: str, field: QWidget, help_text: str, pin: PinButton | None = None
     ) -> MeasureRow:
-        """Put a row at the end."""
         row = MeasureRow(name, field, help_text, self, pin=pin)
         figure = field.objectName()
         if figure:

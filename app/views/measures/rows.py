@@ -150,7 +150,6 @@ class FinishedRow:
 
     @property
     def shown(self) -> str:
-        """The value as it is read."""
         field = self.box or self.text
         return "" if field is None else field.text()
 
@@ -172,7 +171,6 @@ class ChoiceBox(OptionBox):
         self.activated.connect(self._on_activated)
 
     def show_value(self, value: str | None) -> None:
-        """Show the option with this word."""
         index = self.findData(value)
         if index != self.currentIndex():
             self.setCurrentIndex(index)
@@ -192,7 +190,6 @@ class Chooser:
         self._kept: dict[str, object] = {}
 
     def forget(self) -> None:
-        """Another bag is open."""
         self._kept.clear()
 
     def choose(self, choice: Choice, word: str) -> bool:

@@ -62,7 +62,6 @@ class SewingFoot(QWidget):
         self.show_load()
 
     def show_done(self, done: int, count: int) -> None:
-        """Tell how many of the steps are ticked."""
         self.progress.setRange(0, max(count, 1))
         self.progress.setValue(done)
         told = self.tr("{done} of {count} done").format(done=done, count=count)
@@ -187,7 +186,6 @@ class SewingBody(QFrame):
 
     @property
     def cards(self) -> StepTexts:
-        """What is told of the steps of the document's bag."""
         if self._cards is None:
             self._cards = StepTexts(self._document.result, self._display)
         return self._cards

@@ -51,7 +51,6 @@ class SewingPane(QFrame):
         return self._body
 
     def show_order(self) -> None:
-        """Show the order of sewing."""
         self.wanted.emit()
         self.body.list.setFocus()
 
@@ -77,7 +76,6 @@ class SewingPane(QFrame):
             self.show_order()
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        """What can be done with a step; `at` as in `HasMenu`."""
         body = self.body
         index = body.list.currentIndex()
         if at is not None and widget_at(self, at) is body.list.viewport():

@@ -157,7 +157,6 @@ class StepDetail(QScrollArea):
             self.verticalScrollBar().setValue(0)
 
     def show_tick(self, ticked: bool) -> None:
-        """Show whether the step is done."""
         with QSignalBlocker(self.tick_box):
             self.tick_box.setChecked(ticked)
 

@@ -249,7 +249,6 @@ class StepsModel(QAbstractListModel):
             self.dataChanged.emit(self.index(0), self.index(len(rows) - 1))
 
     def show_ticks(self, ticked: frozenset[str]) -> None:
-        """Tick these steps and no others."""
         if ticked != self._ticked:
             self._ticked = ticked
             if self._rows:
@@ -270,7 +269,6 @@ class StepsModel(QAbstractListModel):
         return next((place for place in places if not self.ticked(place)), max(len(places) - 1, 0))
 
     def _told(self, row: StepRow) -> str:
-        """A row as it is read out."""
         parts = [f"{row.number}. {row.title}."]
         if row.change:
             parts.append(self.tr("Change the machine settings: {change}").format(change=row.change))

@@ -159,7 +159,6 @@ class StepTexts:
         return step_card(step, self.options, self._diagrams.picture(number))
 
     def lit(self, number: int) -> Highlight:
-        """What the step of that number works on."""
         return lit_of(self.steps[number - 1].operation, self.result.draft)
 
     def _row(self, step: Step) -> StepRow:
