@@ -195,10 +195,6 @@ def _tools(plan: Plan) -> tuple[Purchase, ...]:
     )
 
 
-# --- ways ---
-# How goods are to be cut, in words.
-
-
 def laid_on(goods: GoodsPlan) -> Sentence:
     """How many pieces lie on how much of the goods: on so many sheets where it is sold in them."""
     share = Number(100 * goods.share_used, places=0)

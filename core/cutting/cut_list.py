@@ -1,4 +1,7 @@
-"""Notions of one bag, worked out from its seams: zip, thread, tape, clips, needle. mm."""
+"""What one bag is cut from, piece by piece, and its notions: zip, thread, tape, clips, needle. mm.
+
+Frame of every shape: x across the goods, y along them, lower left corner at (0, 0).
+"""
 
 import math
 from dataclasses import dataclass, replace
@@ -26,7 +29,6 @@ class Notions:
         lines: every line that the machine sews, from the operations of the order of sewing.
         thread: length, with the allowance, which covers hand stitches too.
         clips: around the edges of the largest piece; they are used again.
-        clip_spacing: between them.
         stack: thickness of an ordinary seam, two walls, pressed.
         thickest: where seams cross; an ordinary seam's where none do.
         needle: what suits that stack.
@@ -72,19 +74,11 @@ def _thickest(result: Result) -> float:
     return max([2 * sandwich.pressed, *(each.stack for each in found)])
 
 
-# --- cutlist ---
-# The cut list: each piece from each of its goods, as a rough rectangle and as its shape.
-#
-# Frame of every shape: x across the goods, y along them, lower left corner at (0, 0), mm.
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutItem:
     """One piece from one of its goods.
 
     Attributes:
-        piece: as drafted.
-        goods: what it is cut from.
         count: how many one bag takes.
         across, along: rough rectangle, unturned: the grain runs along.
         outline: final shape inside that rectangle, counter-clockwise.

@@ -2,7 +2,8 @@
 
 What is seen from outside lies with its grain arrow along the goods, and is turned only where
 less is bought for it. All that shows of one bag is turned together, so that its grain agrees
-on its faces; only a maker who says so has them turned each by itself.
+on its faces; only a maker who says so has them turned each by itself. What is cut from one goods
+is then sorted out: in pairs on the fold, singly, on sheets, or not. mm.
 """
 
 import math
@@ -42,13 +43,9 @@ class Turning:
     free: frozenset[str] = frozenset()
 
     def ways(self, item: CutItem, bag: int, fitting: Ways) -> Ways:
-        """How a piece is to lie.
+        """How a piece for one bag, from 1, is to lie of the ways in which its goods can take it.
 
-        Args:
-            item: what it is.
-            bag: for which bag, from 1.
-            fitting: ways in which its goods can take it, at least one: what fits no other way
-                lies as it fits.
+        What fits only one way lies as it fits.
         """
         owner = item.piece.id.owner
         if not item.outer or owner in self.free or (self.strips and not item.shows):
@@ -90,16 +87,11 @@ def _counts(bags: int) -> list[int]:
     return sorted({0, bags} | some)
 
 
-# --- sorting ---
-# Sorting out what is cut from one goods: in pairs on the fold, singly, on sheets, or not. mm.
-
-
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """One rectangle of a section.
 
     Attributes:
-        item: what it is.
         bags: for which bag, from 1; two on folded goods, one from each layer.
         ways: in which it may lie; what may lie only turned by a quarter is turned before it is
             given to the packer.
@@ -138,7 +130,6 @@ class Sorted:
     """One goods, sorted out.
 
     Attributes:
-        goods: what is cut.
         fitting: what fits, and in which ways.
         lacking: what does not fit: item, how many, why.
     """
@@ -203,7 +194,6 @@ def sort_out(cuts: CutList, goods: Layer, *, bags: int) -> Sorted:
 
 
 def _bags(item: CutItem, bags: int) -> Iterator[int]:
-    """The bag of each piece of an item, bag by bag."""
     return (bag for bag in range(1, bags + 1) for _ in range(item.count))
 
 
@@ -237,9 +227,6 @@ def _laid_rectangle(wanted: Wanted, width: float) -> Rectangle:
     if wanted.turned:
         return Rectangle(width=plain.height, height=plain.width)
     return replace(plain, turn=GrainTurn.QUARTER if True in wanted.ways else GrainTurn.HALF)
-
-
-# --- Whether a piece fits -------------------------------------------------------------------------
 
 
 def _ways_allowed(item: CutItem) -> Ways:

@@ -1,4 +1,7 @@
-"""The largest rectangle of goods that a plan leaves free. Lengths are mm."""
+"""The cutting plan: every piece of any number of bags laid on its goods, and what that costs.
+
+Frame of a plan: x across the goods from its left edge, y along from the cut end, mm.
+"""
 
 import math
 from collections.abc import Sequence
@@ -90,19 +93,11 @@ def _under(xs: list[float], columns: list[float], top: float) -> Rest | None:
     return best
 
 
-# --- plan ---
-# The cutting plan: every piece of any number of bags laid on its goods, and what that costs.
-#
-# Frame of a plan: x across the goods from its left edge, y along from the cut end, mm.
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanOptions(Making):
     """What is made and how it is cut, and how long plans for it are looked for.
 
-    Attributes:
-        seed: of the search.
-        builds: layouts tried for each goods; None lets the number of pieces decide.
+    `builds` are the layouts tried for each goods; None lets the number of pieces decide.
     """
 
     seed: int = 0
@@ -128,7 +123,6 @@ class Laid:
 
     Attributes:
         name: of the piece, with its role where two layers share the goods.
-        item: what it is.
         bag: for which of the bags, from 1.
         x, y: lower left corner of its rough rectangle.
         width, height: as laid.
@@ -168,7 +162,6 @@ class GoodsPlan:
     """The plan of one goods.
 
     Attributes:
-        goods: what is cut.
         width: usable, when it is cut.
         length_used: from the cut end to the last piece; whole sheets but for the last one.
         folded_length: how much of that, from the start, is cut folded lengthwise.

@@ -35,12 +35,7 @@ class PlanProgress:
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    """One way of turning, and which of its goods' alternatives it stands for.
-
-    Attributes:
-        turning: what is turned.
-        numbers: of each goods, in their order.
-    """
+    """One way of turning, and the number of its alternative for each goods, in their order."""
 
     turning: Turning
     numbers: tuple[int, ...]
@@ -52,10 +47,6 @@ class Planner:
 
     Goods may be laid in several ways of turning, each with sections of its own. The plan is of
     the way that buys least, and among equals of the one that turns fewest pieces.
-
-    Attributes:
-        result: the bag.
-        options: how its goods are laid.
     """
 
     result: Result

@@ -73,9 +73,6 @@ class Answer(msgspec.Struct, kw_only=True):
     message: str = ""
 
 
-# --- Asking ---------------------------------------------------------------------------------------
-
-
 def request_json(sections: Sequence[Section], *, seed: int = 0, builds: int | None = None) -> bytes:
     """The request for these sections, one line."""
     records = [
@@ -103,9 +100,8 @@ def request_name(request: bytes) -> str:
 def read_answer(line: bytes, request: bytes, sections: Sequence[Section]) -> Step | None:
     """The layouts in one line; None for a line without, or one that answers another request.
 
-    Raises:
-        CornerwrightError: the worker could not do what it was asked.
-        msgspec.DecodeError: the line is no answer at all.
+    A CornerwrightError is the worker's, that could not do what it was asked; a
+    msgspec.DecodeError says that the line is no answer at all.
     """
     answer = msgspec.json.decode(line, type=Answer)
     if answer.kind == "error":
@@ -125,9 +121,6 @@ def _placements(section: Section, spots: list[Spot]) -> Iterator[Placement]:
     ):
         width, height = (piece.height, piece.width) if turned else (piece.width, piece.height)
         yield Placement(index=index, x=x, y=y, width=width, height=height, turned=turned)
-
-
-# --- Answering ------------------------------------------------------------------------------------
 
 
 def answer(request: bytes, out: TextIO) -> int:

@@ -39,7 +39,6 @@ class DrawnPiece:
     """Where a piece of a plan is drawn.
 
     Attributes:
-        piece: as laid.
         box: its part of the stretch, on the page.
         middle: where its label goes.
         room: (across, up) for the label.
@@ -59,7 +58,6 @@ class Beside:
 
     Attributes:
         at: where its leader begins, on the page.
-        short: the short name.
         bag: which one it is for; 0 where it stands for several.
         piece: the name in full.
     """
@@ -72,12 +70,7 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class StretchDrawing:
-    """One stretch of goods, drawn.
-
-    Attributes:
-        records: what is drawn.
-        shortened: the pieces that are told by their short names there.
-    """
+    """One stretch of goods, drawn; `shortened` are the pieces told by their short names there."""
 
     records: list[Record]
     shortened: frozenset[str]
@@ -271,7 +264,6 @@ def _apart(heights: Sequence[float]) -> list[float]:
 
 
 def _fold_line(goods: GoodsPlan, frame: StretchFrame) -> list[Record]:
-    """Where the goods is folded lengthwise."""
     low, high = frame.stretch.low, min(goods.folded_length, frame.stretch.high)
     if high <= low:
         return []
@@ -280,7 +272,6 @@ def _fold_line(goods: GoodsPlan, frame: StretchFrame) -> list[Record]:
 
 
 def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> list[Record]:
-    """The usable width, under the stretch."""
     (x0, y), (x1, _) = (
         frame.point((0.0, frame.stretch.low)),
         frame.point((goods.width, frame.stretch.low)),
@@ -294,9 +285,6 @@ def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> l
         *ticks,
         Text(Ink.DIMENSION, at, words.text, words.height),
     ]
-
-
-# --- What is written on the pieces ----------------------------------------------------------------
 
 
 def shorts_of(goods: GoodsPlan, wording: Wording) -> dict[str, str]:
@@ -334,7 +322,6 @@ def _named_shortly(drawn: DrawnPiece, short: str, wording: Wording) -> list[Reco
 
 
 def _short_label(short: str, bag: int, wording: Wording) -> str:
-    """What stands for a name that has no room."""
     return wording.say("{piece} {bag}", words={"piece": short, "bag": str(bag)}) if bag else short
 
 
@@ -376,12 +363,7 @@ def key_line(goods: GoodsPlan, shortened: Collection[str], wording: Wording) -> 
 
 
 def _arrow(drawn: DrawnPiece, taken: Sequence[Record]) -> list[Record]:
-    """The grain arrow that is printed on the piece, as it lies; none where there is no room.
-
-    Args:
-        drawn: where the piece is drawn.
-        taken: what is written on it already.
-    """
+    """The grain arrow that is printed on the piece, clear of what is written; none without room."""
     if not drawn.piece.item.outer or not drawn.is_whole:
         return []
     level = drawn.piece.turned
@@ -414,8 +396,6 @@ def _free_place(
 
 
 def _arrow_lines(middle: Point, half: float, piece: str, *, level: bool) -> Iterator[Record]:
-    """A line with a head at each end."""
-
     def placed(along: float, aside: float) -> Point:
         x, y = middle
         return (x + along, y + aside) if level else (x + aside, y + along)

@@ -65,12 +65,10 @@ class _Side(Enum):
 
     @property
     def along(self) -> int:
-        """Axis of the dimension line."""
         return self.value[0]
 
     @property
     def out(self) -> int:
-        """Sign of the way out of the drawing."""
         return self.value[1]
 
 
@@ -109,13 +107,9 @@ def dimension_records(
 
 
 def _plate(text: Text) -> Polygon:
-    """White ground for a label."""
     left, bottom, right, top = text_box(text)
     left, right, top = left - _PLATE, right + _PLATE, top + _PLATE
     return Polygon(Ink.PLATE, ((left, bottom), (right, bottom), (right, top), (left, top)))
-
-
-# --- Dimension lines ------------------------------------------------------------------------------
 
 
 def _side(body: Bounds, span: Span) -> _Side | None:
@@ -197,7 +191,6 @@ def _dimension(body: Bounds, side: _Side, tier: int, span: Span) -> tuple[list[R
 
 
 def _line_with_ticks(start: Point, end: Point) -> list[Record]:
-    """A dimension line with a stroke across either end."""
     (x0, y0), (x1, y1) = start, end
     length = math.hypot(x1 - x0, y1 - y0)
     if length <= 0.0:
@@ -216,9 +209,6 @@ def _line_with_ticks(start: Point, end: Point) -> list[Record]:
     return lines
 
 
-# --- Leaders --------------------------------------------------------------------------------------
-
-
 def _leaders(
     body: Bounds,
     lines: Sequence[Record],
@@ -227,8 +217,7 @@ def _leaders(
 ) -> tuple[list[Record], list[Text]]:
     """Labels in a column at either side, each as level with its point as the others allow.
 
-    Args:
-        pointers: each with whether an arrowhead ends its leader; one to a dimension line has none.
+    Each pointer says whether an arrowhead ends its leader; one to a dimension line has none.
     """
     if not pointers:
         return [], []
@@ -254,7 +243,6 @@ def _leaders(
 
 
 def _arrow(tip: Point, tail: Point) -> list[Record]:
-    """The two strokes of an arrowhead."""
     turn = math.atan2(tail[1] - tip[1], tail[0] - tip[0])
     return [
         Line(

@@ -30,13 +30,7 @@ _BESIDE = 6.0
 
 
 class FlatPicture:
-    """Draws one operation flat.
-
-    Args:
-        result: the bag.
-        done: operations before this one.
-        operation: this one.
-    """
+    """Draws one operation flat, after those that are `done`."""
 
     def __init__(
         self,
@@ -284,7 +278,6 @@ class FlatPicture:
 
 
 def _joins_walls(seam: Seam) -> bool:
-    """Whether it sews pieces of the wall to one another."""
     return bool(seam.other) and all(ref.piece.role is PieceRole.WALL for ref in seam.edges)
 
 
@@ -312,13 +305,11 @@ class _Moved:
 
 
 def _kept(point: Point, bounds: Bounds) -> Point:
-    """The nearest point of a rectangle."""
     left, bottom, right, top = bounds
     return min(max(point[0], left), right), min(max(point[1], bottom), top)
 
 
 def _rounded(bounds: Bounds, radius: float) -> list[Point]:
-    """A rectangle with rounded corners."""
     left, bottom, right, top = bounds
     centres = (
         (right - radius, bottom + radius), (right - radius, top - radius),

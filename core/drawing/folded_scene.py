@@ -210,10 +210,6 @@ def _upper_end(line: list[Point]) -> list[Point]:
     return [top, (top[0] + (foot[0] - top[0]) / 10, top[1] + (foot[1] - top[1]) / 10)]
 
 
-# --- solid measures ---
-# What a step's text measures on the folded bag: where each length lies in its picture.
-
-
 class SolidMeasures:
     """Adds an operation's measures to the sketch of its scene.
 

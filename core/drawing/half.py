@@ -36,11 +36,7 @@ def is_symmetric(piece: Piece) -> bool:
 
 
 def half_piece(piece: Piece) -> Piece:
-    """The left half of a symmetric piece, with the centre fold as its right edge.
-
-    Raises:
-        ValueError: the piece is not symmetric.
-    """
+    """The left half, with the centre fold as its right edge; ValueError for no symmetric piece."""
     if not is_symmetric(piece):
         raise ValueError(f"{piece.label} is not symmetric: it has no half")
     left, _, right, _ = piece.bounds
@@ -68,7 +64,6 @@ def half_piece(piece: Piece) -> Piece:
 
 
 def _half_outline(outline: tuple[Point, ...], middle: float) -> tuple[Point, ...]:
-    """What of a convex outline lies left of the middle."""
     found: list[Point] = []
     for start, end in pairwise((*outline, outline[0])):
         if min(start[0], end[0]) < middle:
@@ -77,7 +72,6 @@ def _half_outline(outline: tuple[Point, ...], middle: float) -> tuple[Point, ...
 
 
 def _half_fold(fold: Fold, left_over: set[EdgeId]) -> Fold:
-    """The fold from the edge that is left to the centre."""
     (kept,) = (edge for edge in (fold.start_edge, fold.end_edge) if edge in left_over)
     return replace(fold, start_edge=kept, end_edge=CENTRE_FOLD)
 

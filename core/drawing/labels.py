@@ -277,7 +277,6 @@ _END_WORDS = {
 
 
 def _block(name: str, details: Sequence[str], height: float, measure: float) -> list[Words]:
-    """Title and details as lines no longer than the measure."""
     title = Words(with_fractions(name), TITLE * height, bold=True)
     if not details:
         return [title]

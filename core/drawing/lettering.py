@@ -142,10 +142,8 @@ def wrapped(words: Words, width: float) -> list[Words]:
 def shortened(text: str, height: float, room: float) -> str:
     """As much of a line as is no longer than `room`, with an ellipsis for what is left out.
 
-    Args:
-        text: on one line.
-        height: of its capitals, in the unit of `room`.
-        room: for the line and an ellipsis, so that it does not fill its place to the brim.
+    The height is that of its capitals, in the unit of `room`, which is for the line and an
+    ellipsis, so that it does not fill its place to the brim.
     """
 
     def is_too_long(count: int) -> bool:
@@ -187,14 +185,6 @@ def short_names(names: Iterable[str]) -> dict[str, str]:
     return found
 
 
-# --- places ---
-# Free places: where a text or an arrow fits on a piece without touching anything drawn.
-#
-# Everything drawn counts as an upright box; a text is tried at a few places around the wanted one,
-# the nearest first. Plain Python: the few boxes of a piece cost less than handing them to an array
-# library, and the screen asks for this at every step. mm.
-
-
 Box = tuple[float, float, float, float]
 """(left, bottom, right, top)."""
 
@@ -207,7 +197,12 @@ _ACROSS = 0.9
 
 
 class Places:
-    """What is taken on one piece; it grows as texts are placed."""
+    """Where a text or an arrow fits on one piece; what is taken grows as texts are placed. mm.
+
+    Everything drawn counts as an upright box; a text is tried at a few places around the wanted
+    one, the nearest first. Plain Python: the few boxes of a piece cost less than handing them to
+    an array library, and the screen asks for this at every step.
+    """
 
     def __init__(self, outline: tuple[Point, ...], lines: Iterable[tuple[Point, ...]]) -> None:
         self._outline = outline
@@ -263,7 +258,11 @@ class Places:
             (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)) for (x0, y0), (x1, y1) in keep_off
         ]
         taken += off
-        if not across_lines and not self._can_hold(width, height):
+        # A quick no: lines all the way across leave bands that are too narrow.
+        bands = ((self._bands_x, width), (self._bands_y, height))
+        if not across_lines and not all(
+            any(high - low >= size for low, high in found) for found, size in bands
+        ):
             return None
         half_width, half_height = width / 2, height / 2
         for x, y in self._tries(width, height, wanted, near, off):
@@ -277,12 +276,6 @@ class Places:
                     self._texts.append((left, bottom, right, top))
                     return x, y
         return None
-
-    def _can_hold(self, width: float, height: float) -> bool:
-        """A quick no: lines all the way across leave bands that are too narrow."""
-        return any(high - low >= width for low, high in self._bands_x) and any(
-            high - low >= height for low, high in self._bands_y
-        )
 
     def _bands(self, axis: int) -> list[tuple[float, float]]:
         """Between the lines that run all the way across the other axis."""
@@ -342,9 +335,6 @@ class Places:
                 inside = not inside
             px, py = qx, qy
         return inside
-
-
-# --- Wording --------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

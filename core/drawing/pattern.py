@@ -83,10 +83,7 @@ def draw_piece(
 ) -> tuple[Record, ...]:
     """Everything about one piece, mm, in its own frame.
 
-    Args:
-        piece: as drafted.
-        outline: its stitch lines. Where they are not sound, those that can be are drawn.
-        options: what is drawn besides the lines.
+    Of stitch lines that are not sound, those that can be are drawn.
     """
     options = options or DrawOptions()
     records: list[Record] = [Polygon(Ink.CUT, piece.cut_outline, piece.label)]
@@ -174,7 +171,6 @@ _Side = tuple[Point, Point]
 
 
 def _lies_on(edge: Edge, sides: Iterable[_Side]) -> bool:
-    """Whether a straight edge is part of one of these lines."""
     return not edge.turn and any(
         all(distance_to_segment(at, *side) < LENGTH_TOLERANCE for at in (edge.start, edge.end))
         for side in sides

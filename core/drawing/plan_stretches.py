@@ -132,9 +132,6 @@ def _clean_cuts(goods: GoodsPlan) -> list[float]:
     return [*cuts, reach]
 
 
-# --- In a window ----------------------------------------------------------------------------------
-
-
 @dataclass(frozen=True, slots=True)
 class PlacedStretch:
     """A stretch of goods and where its lower left corner stands, mm."""
@@ -181,7 +178,6 @@ def _seen_whole(
     stretches: list[Stretch],
     across: int,
 ) -> tuple[float, list[Stretch], int]:
-    """The pattern with the scale at which all of it is seen."""
     down = -(-len(stretches) // across)
     high = max(stretch.high - stretch.low for stretch in stretches)
     scale = min(

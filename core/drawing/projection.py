@@ -14,9 +14,8 @@ _ON_PLANE = 0.05
 def eye_axes(yaw: float, pitch: float) -> Floats:
     """(3, 3) array: unit vectors to the right and up in the picture, and towards the eye.
 
-    Args:
-        yaw, pitch: radians; yaw 0 looks at the front, positive comes round to the right side of
-            the bag; pitch is positive from above.
+    Angles are radians; yaw 0 looks at the front, positive comes round to the right side of the
+    bag; pitch is positive from above.
     """
     sy, cy, sp, cp = math.sin(yaw), math.cos(yaw), math.sin(pitch), math.cos(pitch)
     return np.array([[cy, sy, 0.0], [-sy * sp, cy * sp, cp], [sy * cp, -cy * cp, sp]])

@@ -16,8 +16,6 @@ from core.flat.piece import Point
 from core.flat.roles import EdgeRef
 from core.work.scene import Bounds, Ink
 
-"""(left, bottom, right, top)."""
-
 
 class Anchor(Enum):
     """Which point of a text lies at its position: along the line, always on its middle."""
@@ -91,16 +89,12 @@ def overlap(one: Bounds, other: Bounds) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-# --- hatching ---
-# Hatching: how the wrong side of cloth is told where its tone alone would be lost.
-#
-# A grey printer, a photocopy and many eyes do not part two light tones, so that thin slanted lines
-# stand on every wrong side, on paper, on the web page and on the screen. Sizes are mm at the size
-# in which a drawing is read: hatching is not reduced with what it lies on.
-
-
 HATCH_ANGLE = 45.0
-"""Of the lines, degrees counter-clockwise from x."""
+"""Of the lines, degrees counter-clockwise from x.
+
+A grey printer, a photocopy and many eyes do not part two light tones, so that thin slanted lines
+stand on every wrong side, on paper, on the web page and on the screen. Sizes are mm at the size in
+which a drawing is read: hatching is not reduced with what it lies on."""
 HATCH_SPACING = 2.0
 """From one line to the next, across them, mm."""
 HATCH_WIDTH = 0.12

@@ -145,7 +145,6 @@ def draw_all(
     """Draw what an operation brings.
 
     Args:
-        sketch: to draw with.
         drawn, placed: what there is, and where its measures lie.
         told: names of the measures that are told: no others are drawn.
         translate: turns words into the reader's language.
@@ -204,9 +203,6 @@ def _moved(record: Record, dx: float, dy: float) -> Record:
 def fits(text: str, room: float) -> bool:
     """Whether a label is no longer than `room`, mm."""
     return text_width(with_fractions(text), SMALL) <= room
-
-
-# --- How each layer looks -------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,12 +17,7 @@ SOLID = (52.0, 46.0)
 
 
 class StepPictures:
-    """Draws the steps of one bag.
-
-    Args:
-        result: the bag.
-        steps: all of its steps, in order.
-    """
+    """Draws the steps of one bag: all of them are given, in order."""
 
     def __init__(
         self,

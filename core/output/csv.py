@@ -35,11 +35,8 @@ def cut_list_csv(plan: Plan, wording: Wording = PLAIN) -> str:
     """The cut list and what else is bought, as CSV (RFC 4180) with a row of heads.
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front, as
-    spreadsheets themselves mark text.
-
-    Args:
-        plan: what is cut.
-        wording: how lengths are written in the columns without a unit, and texts in all.
+    spreadsheets themselves mark text. `wording` says how lengths are written in the columns
+    without a unit, and texts in all.
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")

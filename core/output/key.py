@@ -165,7 +165,6 @@ def _legend(pen: TextColumn, plan: PagePlan, wording: Wording) -> None:
 
 
 def _sample(ink: Ink, left: float, right: float, y: float) -> list[Record]:
-    """A line as it is drawn on the pieces."""
     middle = (left + right) / 2
     if ink is Ink.PAGE_JOIN:
         return [Polygon(ink, diamond((middle, y), 1.8))]

@@ -38,12 +38,9 @@ there as on a page of its own, as a share, or has at least that scale."""
 
 
 def materials_pdf_bytes(plan: Plan, paper: Paper, wording: Wording) -> bytes:
-    """What to buy, the cut list and the cutting plans as a PDF file.
+    """What to buy, the cut list and the cutting plans as a PDF file; a FieldError refuses a roll.
 
     The same bytes for the same plan, paper and wording.
-
-    Raises:
-        FieldError: the paper is a roll.
     """
     title, subject = _name(plan, wording), wording.say("Materials and cutting plan")
     file = PdfWriter(title=title, subject=subject)
@@ -55,8 +52,7 @@ def materials_pdf_bytes(plan: Plan, paper: Paper, wording: Wording) -> bytes:
 def materials_pages(plan: Plan, paper: Paper, wording: Wording) -> list[list[Record]]:
     """The records of each page, in the page's own frame: mm, y up from its lower left corner.
 
-    Raises:
-        FieldError: the paper is a roll.
+    A FieldError refuses a roll.
     """
     size = _page_size(paper)
     foot = wording.say(
@@ -84,9 +80,6 @@ def _page_size(paper: Paper) -> tuple[float, float]:
         )
         raise FieldError(sentence, field="paper", value=paper.name)
     return paper.width, paper.height
-
-
-# --- Words ----------------------------------------------------------------------------------------
 
 
 def _title(plan: Plan, wording: Wording, flow: PageFlow) -> None:
@@ -173,9 +166,6 @@ def _cut_row(plan: Plan, item: CutItem, wording: Wording) -> tuple[str, ...]:
     )
 
 
-# --- Plans ----------------------------------------------------------------------------------------
-
-
 def _plans(plan: Plan, wording: Wording, flow: PageFlow) -> None:
     """The plan of each material, below the one before where it is as large there."""
     for goods in plan.goods:
@@ -245,7 +235,6 @@ class _Fit:
 
 
 def _fit(goods: GoodsPlan, flow: PageFlow, high: float) -> _Fit:
-    """As large as it can be on so much of a page."""
     room = (flow.right - flow.left - APART, high)
     sheet = goods.goods.sheet_length if goods.goods.in_sheets else None
     scale = chosen_scale(goods.width, goods.cutting_length, room, sheet=sheet)

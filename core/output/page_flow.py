@@ -25,7 +25,6 @@ class TextColumn:
     """Paragraphs under one another.
 
     Attributes:
-        records: what is written.
         left, right: edges of the column.
         y: where the next line goes.
     """

@@ -1,4 +1,7 @@
-"""Spreading pieces over pages: of the ways to lay them out, the one with fewest pages. mm."""
+"""The plan of a print: which pieces, how they lie, on which pages. No writer needed. mm.
+
+Of the ways to lay them out the one with fewest pages is taken.
+"""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -55,10 +58,8 @@ class Sheet:
 
     Attributes:
         page_size: of one page, margins included.
-        size: of the sheet.
         placed: where each slab lies, in their order.
         boxes: (left, bottom, right, top) of each on the sheet.
-        tiling: its pages.
     """
 
     page_size: tuple[float, float]
@@ -75,10 +76,8 @@ def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], spread: Spread) -
         shapes: outlines of the first slabs, each in its own frame; further slabs count
             as their boxes.
         slabs: what is laid out, the panel first.
-        spread: paper, margin, overlap.
-
-    Raises:
-        ExportError: no layout keeps the pages of a roll as short as a PDF needs them.
+        spread: paper, margin, overlap. An ExportError says that no layout keeps the pages of a
+            roll as short as a PDF needs them.
     """
     sheets = [
         sheet
@@ -153,7 +152,6 @@ def _sheet(
 
 
 def _areas(shapes: Sequence[Shape], placed: Sequence[Placed]) -> list[Polygon]:
-    """The pieces on the sheet, made in one go."""
     corners: list[Point] = []
     owners: list[int] = []
     for index, (shape, place) in enumerate(zip(shapes, placed, strict=True)):
@@ -169,10 +167,6 @@ def _box(slab: Slab, place: Placed) -> Box:
     return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
 
-# --- plan ---
-# The plan of a print: which pieces, how they lie, on which pages. No writer needed. mm.
-
-
 TEXT_HEIGHT = 3.2
 """Height of a capital on the pieces."""
 _ROOMY = 130.0
@@ -186,7 +180,6 @@ class PagePlan:
     """Where everything goes.
 
     Attributes:
-        paper: the paper chosen.
         margin: white edge of each page.
         page_size: (width, height) of a pattern page as it lies.
         cover_size: of the first page, or None when the key shares the sheet.
@@ -194,7 +187,6 @@ class PagePlan:
         outlines: stitch lines (and with them pieces) printed, in the order of the bag.
         placed: where each lies on the sheet.
         key_box: (left, bottom, right, top) of the key on the sheet, if it shares it.
-        tiling: the pages.
     """
 
     paper: Paper
@@ -221,9 +213,8 @@ class PagePlan:
 def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
     """Choose layout and direction of the paper that need the fewest pages.
 
-    Raises:
-        ExportError: nothing to print, or a page longer than a PDF page can be.
-        ValueError: a piece that this bag lacks.
+    An ExportError says that there is nothing to print, or that a page is longer than a PDF page
+    can be; a ValueError names a piece that this bag lacks.
     """
     outlines = tuple(_chosen(result, options))
     draw = draw_options(result, options)

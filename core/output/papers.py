@@ -59,20 +59,12 @@ def usual_paper(unit: Unit) -> Paper:
 
 
 def paper_asked_for(text: str | None, unit: Unit) -> Paper:
-    """The paper of that name; where none is asked for, the usual one of the unit.
-
-    Raises:
-        ExportError: as `paper_named`.
-    """
+    """The paper of that name, as `paper_named`; where none is asked for, the usual of the unit."""
     return usual_paper(unit) if text is None else paper_named(text)
 
 
 def roll(width: float, name: str = "") -> Paper:
-    """A roll of paper of this width, mm.
-
-    Raises:
-        ExportError: narrower than 200 mm, or wider than a page can be.
-    """
+    """A roll this wide, mm; ExportError below 200 mm, and where it is wider than a page can be."""
     if not NARROWEST_ROLL <= width <= LONGEST_PAGE:
         raise ExportError(
             say(
@@ -88,10 +80,7 @@ def roll(width: float, name: str = "") -> Paper:
 def paper_named(text: str) -> Paper:
     """The paper of that name, in any case: A4, letter, roll 24in, roll 914mm.
 
-    A bare number after "roll" is in millimetres.
-
-    Raises:
-        ExportError: there is no such paper.
+    A bare number after "roll" is in millimetres. An ExportError says that there is none such.
     """
     name = " ".join(text.split())
     for paper in PAPERS:
@@ -110,8 +99,6 @@ def paper_named(text: str) -> Paper:
     )
     raise ExportError(did_you_mean(told, name, names))
 
-
-# --- What is printed on it ------------------------------------------------------------------------
 
 MARGIN = 7.0
 """White edge of a page: the widest strip that common printers leave is 6.7 mm."""

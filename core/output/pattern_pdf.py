@@ -36,8 +36,7 @@ _PAGE_NAME = 0.86
 def pdf_bytes(result: Result, options: PrintOptions) -> bytes:
     """The pattern of a bag as a PDF file; the same bytes for the same bag and options.
 
-    Raises:
-        ExportError, FieldError: as `plan_pages`.
+    Errors are those of `plan_pages`.
     """
     plan = plan_pages(result, options)
     return _Pattern(plan, result, options).write()

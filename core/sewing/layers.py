@@ -193,7 +193,6 @@ def _stacked(goods: tuple[Cloth, ...]) -> Sentence:
 
 
 def _only_basted(bench: Bench, goods: tuple[Cloth, ...]) -> tuple[Sentence, ...]:
-    """What is fusible and yet not fused."""
     fused = {place for group in fused_groups(bench) for place in group[1:]}
     layers, first = bench.layers, len(bench.first_laid)
     places = range(1, first) if goods == bench.first_laid else range(first + 1, len(layers))
@@ -254,13 +253,14 @@ def _lay_lining(bench: Bench) -> Operation:
     if bench.closing.outline_drawn:
         do.append(_along_corners(baste_line))
     first = len(bench.first_laid)
+    pierced = (*bench.closing.pierced, *bench.opening.pierced)
     return Operation(
         key="baste lining",
         action=Action.BASTE,
         phase=Phase.LAYERS,
         title=say("Lay in the {lining} and baste", words=words),
         instructions=tuple(do),
-        why=say(bench.opening.pierces_all, terms={"seams": _piercing(bench)})
+        why=say(bench.opening.pierces_all, terms={"seams": Listing(pierced)})
         if film
         else say("Laid in last, it hides the stitching of the parts sewn on."),
         check=say("No fold is caught on the lining side, and the panel still lies flat."),
@@ -315,11 +315,6 @@ def _lining_laid(bench: Bench) -> Template:
     )
 
 
-def _piercing(bench: Bench) -> Listing:
-    """The seams that go through every layer."""
-    return Listing((*bench.closing.pierced, *bench.opening.pierced))
-
-
 def _set_back() -> Sentence:
     return say(
         "The stitch is long now, {baste_stitch}: set it back to {seam_stitch} for the seams.",
@@ -341,10 +336,7 @@ def _spare(bench: Bench) -> Sentence:
 def _hovering(names: Sequence[Sentence], *, turned: bool, basted: float | None) -> Diagram:
     """Cloths that hover over one another, the undermost first, as they lie on the table.
 
-    Args:
-        names: what each is called.
-        turned: whether the undermost lies wrong side up.
-        basted: how far from the edge they are basted, mm; None where they are fused.
+    With `turned` that lies wrong side up. They are basted so far from the edge, mm; None: fused.
     """
     wide, deep = 30.0, 9.0
     lift = min(7.5, 48.0 / max(len(names) - 1, 1))

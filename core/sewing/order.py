@@ -67,8 +67,7 @@ def _ancestors(graph: Graph) -> dict[str, frozenset[str]]:
 def plain_order(graph: Graph) -> tuple[str, ...]:
     """A topological order; of those that are free the one told first comes first.
 
-    Raises:
-        OrderError: some operations wait for one another.
+    An OrderError names operations that wait for one another.
     """
     done: dict[str, None] = {}
     waiting = list(graph)
@@ -87,10 +86,8 @@ def plain_order(graph: Graph) -> tuple[str, ...]:
 def sewing_order(operations: Iterable[Operation]) -> tuple[Operation, ...]:
     """The operations in an order that changes the machine's setting as rarely as can be.
 
-    The same operations always come in the same order.
-
-    Raises:
-        OrderError: some operations wait for one another.
+    The same operations always come in the same order. An OrderError names those that wait for one
+    another.
     """
     by_key = {each.key: each for each in operations}
     graph = precedence(by_key.values())

@@ -20,7 +20,6 @@ class Step:
 
     Attributes:
         number: from 1.
-        operation: what is done.
         needs: numbers of earlier steps that it builds on directly.
         change: of the machine's setting before it; None when the machine stays as it is.
     """

@@ -89,17 +89,11 @@ def keeps_warm(result: Result) -> bool:
     return any(layer.insulating for layer in result.bag.sandwich.layers)
 
 
-# --- strength ---
-# How much the handles' stitching may carry, and what the filled bag weighs: an estimate.
-#
-# The formula is one for seams of woven goods, superimposed, in a thread maker's bulletin ("Seam
-# strength", type 301: stitches per inch x thread strength x 1.5 for each inch of seam; the weaker
-# of needle and bobbin thread counts). A handle is not such a seam: the figure is taken with a
-# large factor of safety, and it is nobody's rating.
-
-
 LOCKSTITCH_FACTOR = 1.5
-"""For stitch type 301; that of 401 is 1.7 (the same bulletin)."""
+"""The formula is one for seams of woven goods, superimposed, in a thread maker's bulletin ("Seam
+strength", type 301: stitches per inch x thread strength x 1.5 for each inch of seam; the weaker of
+needle and bobbin thread counts; the factor of type 401 is 1.7). A handle is not such a seam: the
+figure is taken with a large factor of safety, and it is nobody's rating."""
 _HANDLES = 2
 
 
@@ -155,9 +149,7 @@ def seam_strength_per_inch(
 ) -> float:
     """Pounds that one inch of a lockstitch seam (type 301) is estimated to hold.
 
-    Args:
-        stitches_per_inch: stitch density.
-        needle_thread, bobbin_thread: breaking strength, lb; the weaker one counts.
+    Threads are told by their breaking strength, lb; the weaker one counts.
     """
     weaker = needle_thread if bobbin_thread is None else min(needle_thread, bobbin_thread)
     return stitches_per_inch * weaker * LOCKSTITCH_FACTOR
@@ -166,14 +158,10 @@ def seam_strength_per_inch(
 def load_of(
     result: Result, inside_filled: float | None, load: Load | None = None
 ) -> LoadEstimate | None:
-    """Weight of the filled bag and strength of one handle's stitching.
+    """Weight of the filled bag, and how much the stitching of one handle may carry: an estimate.
 
-    None for a bag without handles, and for one whose capacity is not known.
-
-    Args:
-        result: the bag.
-        inside_filled: litres that it holds, filled, inside its wall; an open bag needs none.
-        load: what is carried; None for the usual.
+    None for a bag without handles, and for one whose capacity is not known: the litres that it
+    holds, filled, inside its wall; an open bag needs none. A load of None is the usual.
     """
     load = load or Load()
     bench = bench_of(result.bag, result.draft)

@@ -90,9 +90,6 @@ def with_allowance(length: float, allowance: float = ALLOWANCE) -> float:
     return length * (1 + allowance)
 
 
-# --- Needles and thread ---------------------------------------------------------------------------
-
-
 @dataclass(frozen=True, slots=True)
 class Needle:
     """A needle and the thread that suits it.

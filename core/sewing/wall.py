@@ -110,8 +110,7 @@ def _wash(cloth: Iterable[Layer]) -> tuple[Operation, ...]:
 def _washed_goods(goods: Iterable[tuple[str, float, float]]) -> Diagram:
     """One over the other: as wide as each was, and what is left of that.
 
-    Args:
-        goods: title, width as bought and width after washing of each, mm.
+    Of each: title, width as bought and width after washing, mm.
     """
     goods = tuple(goods)
     widest = max(wide for _, wide, _ in goods)

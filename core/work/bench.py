@@ -124,7 +124,6 @@ class Bench:
 
     Attributes:
         unit: the maker's own.
-        draft: what is sewn.
         site: what body, top and parts see of one another.
         finished, drawn: figures of the sewn bag, and on the stitch lines: the latter are those
             of work that still lies flat; mm.

@@ -54,14 +54,7 @@ _STITCHES = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """What is set on the machine.
-
-    Attributes:
-        stitch: type.
-        length: of one stitch.
-        width: of a zigzag; 0 for a straight stitch.
-        foot: which is on.
-    """
+    """What is set on the machine: stitch length, width (0 but for a zigzag) and foot."""
 
     stitch: Stitch = Stitch.LOCKSTITCH
     length: float

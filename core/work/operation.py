@@ -149,10 +149,7 @@ class Marking:
     """Lines that an owner draws on the wall before it is sewn.
 
     Attributes:
-        stage: when.
-        instructions: what is drawn.
         check: what to look at when all is drawn.
-        measures: what is told.
     """
 
     stage: MarkingStage
@@ -170,7 +167,6 @@ class Operation:
 
     Attributes:
         key: unique in its bag and lasting, e.g. "join side seam left": kind and object.
-        action: what is done.
         phase: when it is told, where nothing else settles the order.
         title: a few words.
         instructions: what to do, in order, with the figures of this bag.

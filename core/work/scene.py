@@ -89,7 +89,6 @@ class Placed:
     """Where a measure lies in a diagram: between two points, or at the one that is pointed out.
 
     Attributes:
-        measure: its name.
         length: as it is told, mm, whatever the diagram's scale.
     """
 
@@ -111,7 +110,6 @@ class Diagram:
         paper: width and height that these may take on paper, mm.
         most: largest scale; 1 is life size.
         drawn: in the order of painting.
-        placed: the measures in it.
     """
 
     bounds: Bounds

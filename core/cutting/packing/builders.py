@@ -122,11 +122,8 @@ def build_free(
 ) -> Attempt:
     """Lay every rectangle, or stop when the target is out of reach.
 
-    Args:
-        cards: the ways of laying the piles; earlier ones win among equal fits.
-        counts: rectangles of each pile.
-        target: what to reach.
-        taste: which fits are liked.
+    `counts` are the rectangles of each pile; of the ways to lay them, earlier ones win among
+    fits that are liked equally.
     """
     skyline = Skyline(target.width)
     hand = Hand(cards, counts)
@@ -176,14 +173,6 @@ def _best_fit(cards: Sequence[Card], place: Place, room: int, taste: Taste) -> C
     return best
 
 
-# --- packing rows ---
-# Laying in rows for a rotary cutter: every cut runs from edge to edge of what it cuts.
-#
-# First the goods is cut across its whole width into rows, each as high as the piece that opens it,
-# or as that and one on top; a row is then cut along and across, each cut through the whole of the
-# part in hand. All lengths are grains.
-
-
 class Part(NamedTuple):
     """A rectangle of goods still to be cut up: lower left corner and size."""
 
@@ -230,13 +219,11 @@ class Row(NamedTuple):
 def build_rows(
     cards: Sequence[Card], counts: Sequence[int], target: Target, taste: RowTaste
 ) -> Attempt:
-    """Lay every rectangle in rows, or stop when the target is out of reach.
+    """Lay every rectangle in rows for a rotary cutter, or stop when the target is out of reach.
 
-    Args:
-        cards: the ways of laying the piles; the first that fits opens a row.
-        counts: rectangles of each pile.
-        target: what to reach.
-        taste: how the rows are opened and cut up.
+    Every cut runs from edge to edge of what it cuts. First the goods is cut across its whole width
+    into rows, each as high as the piece that opens it (the first card that fits), or as that and
+    one on top; a row is then cut along and across, each cut through the whole of the part in hand.
     """
     hand = Hand(cards, counts)
     spots: list[Spot] = []
@@ -295,7 +282,6 @@ def _cut_up(row: Part, opener: Card, hand: Hand, taste: RowTaste) -> Row:
 
 
 def _choose(cards: Sequence[Card], part: Part, *, fits: bool) -> Card | None:
-    """The first card that fits the part, or that fills most of its sides."""
     _, _, across, up = part
     best, filled = None, -1
     for card in cards:

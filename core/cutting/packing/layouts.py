@@ -49,12 +49,7 @@ _Start = tuple[int, list[Card], Builder]
 
 
 class Search:
-    """One search; `best` and `spots` hold what it has found so far.
-
-    Attributes:
-        best: shortest length so far, with one gap, grains.
-        spots: of that layout.
-    """
+    """One search; `best` is the shortest length found, with one gap, grains; `spots` its layout."""
 
     def __init__(
         self, stock: Stock, builders: Sequence[Builder], first: list[Spot], *, seed: int
@@ -80,7 +75,10 @@ class Search:
     def _steps(self) -> Iterator[None]:
         starts: list[_Start] = []
         for sort in _SORTS:
-            cards = self._stock.cards(_largest_first(self._stock.piles, sort))
+            # Equals stay in the order in which they were given.
+            piles = self._stock.piles
+            order = sorted(range(len(piles)), key=lambda number: -sort(piles[number]))
+            cards = self._stock.cards(order)
             for builder in self._builders:
                 starts.append((self._build_whole(cards, builder), cards, builder))
                 yield
@@ -103,7 +101,6 @@ class Search:
                 climbed.sort(key=lambda start: -start[0])
 
     def _build_whole(self, cards: list[Card], builder: Builder) -> int:
-        """Lay these cards whatever the length; the length."""
         whole = Target(self._stock.width, ENDLESS, ENDLESS * self._stock.width)
         attempt = builder(cards, self._counts, whole)
         assert attempt.spots is not None  # nothing is out of reach
@@ -151,7 +148,6 @@ class Search:
             self.best, self.spots = length, spots
 
     def _changed(self, cards: list[Card]) -> list[Card]:
-        """One or two cards swapped or moved."""
         new = cards.copy()
         for _ in range(1 if self._random.random() < 0.7 else 2):
             i, j = self._below(len(new)), self._below(len(new))
@@ -162,7 +158,6 @@ class Search:
         return new
 
     def _shaken(self, cards: list[Card]) -> list[Card]:
-        """A few cards swapped."""
         new = cards.copy()
         for _ in range(1 + self._below(SHAKES)):
             i, j = self._below(len(new)), self._below(len(new))
@@ -180,17 +175,6 @@ class Search:
 
 def _length(spots: list[Spot]) -> int:
     return max(spot.y + spot.height for spot in spots)
-
-
-def _largest_first(piles: Sequence[Pile], size: Callable[[Pile], int]) -> list[int]:
-    """Numbers of the piles; equals stay in the order in which they were given."""
-    return sorted(range(len(piles)), key=lambda number: -size(piles[number]))
-
-
-# --- packing ---
-# Laying rectangles on goods of one usable width with the least length.
-#
-# Frame: x across the goods from its left edge, y along from the cut end, mm.
 
 
 _GRAINS = 1 / LENGTH_TOLERANCE
@@ -280,7 +264,6 @@ class Layout:
     """A whole job laid out.
 
     Attributes:
-        job: the job that this answers.
         placements: one per rectangle, in the order of the job.
         length: of goods that they take, mm.
     """
@@ -326,11 +309,7 @@ def too_wide(job: Job) -> tuple[int, ...]:
 
 
 def least_length(job: Job) -> float:
-    """A length that no layout of the job can fall below, mm.
-
-    Raises:
-        ValueError: some rectangle fits neither way.
-    """
+    """A length that no layout of the job can fall below, mm; ValueError: a piece is too wide."""
     if not job.rectangles:
         return 0.0
     return (_stock(job).shortest - _grains(job.gap)) / _GRAINS

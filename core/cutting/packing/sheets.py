@@ -28,12 +28,9 @@ class SectionLayout:
 
 
 def better_sheets(job: Job, sheet: float, *, seed: int) -> Iterator[SectionLayout]:
-    """A layout at once, then, where there is one, a shorter one.
+    """A layout at once, then, where there is one, a shorter one, on sheets of that length.
 
-    Args:
-        job: each rectangle fits on a sheet in every way that it may lie.
-        sheet: length of one.
-        seed: of the search.
+    Each rectangle of the job fits on a sheet in every way that it may lie.
     """
     first = next(better_layouts(job, seed=seed, builds=1)).layout
     rows = _in_rows(first, sheet)
@@ -41,9 +38,6 @@ def better_sheets(job: Job, sheet: float, *, seed: int) -> Iterator[SectionLayou
     filled = _filled(job, sheet, seed=seed)
     if shorter(filled.length, rows.length):
         yield filled
-
-
-# --- Row by row -----------------------------------------------------------------------------------
 
 
 def _in_rows(layout: Layout, sheet: float) -> SectionLayout:
@@ -71,9 +65,6 @@ def _in_rows(layout: Layout, sheet: float) -> SectionLayout:
     return SectionLayout(tuple(moved), (len(ends) - 1) * sheet + ends[-1] if ends else 0.0)
 
 
-# --- Sheet by sheet -------------------------------------------------------------------------------
-
-
 def _filled(job: Job, sheet: float, *, seed: int) -> SectionLayout:
     """One sheet after another filled with as much as it takes, the largest pieces first.
 
@@ -99,7 +90,6 @@ def _filled(job: Job, sheet: float, *, seed: int) -> SectionLayout:
 
 
 def _one_sheet(job: Job, sheet: float, waiting: dict[Rectangle, int], seed: int) -> Layout:
-    """The layout of a sheet to which no waiting piece could be added."""
     best = Layout(replace(job, rectangles=()), (), 0.0)
     for piece in sorted(waiting, key=lambda piece: -piece.width * piece.height):
         for _ in range(waiting[piece]):
@@ -122,12 +112,6 @@ def _on_one(job: Job, sheet: float, *, seed: int) -> Layout | None:
     return None
 
 
-# --- sections ---
-# Sections: what is laid on one stretch of goods, as plain rectangles, and the search for it.
-#
-# A section knows no bag: it can be sent to a worker and its layout brought back. mm.
-
-
 _WORK = {Cutting.FREE: 60_000, Cutting.ROWS: 20_000}
 """Pieces laid in all builds of one search: about half a second to a second of work, as
 measured for 50 pieces."""
@@ -136,7 +120,9 @@ _FEWEST, _MOST = 40, 2000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """One job, on goods without end or on sheets.
+    """One job, on goods without end or on sheets: what is laid on one stretch of goods.
+
+    It knows no bag: it can be sent to a worker and its layout brought back.
 
     Attributes:
         job: what to lay on which width.
@@ -191,15 +177,8 @@ def better_sections(
 
     Each search draws from its own seed, so that taking turns changes no answer.
 
-    Sections, seed and number of builds fix the answer; dropping the iterator ends it.
-
-    Args:
-        sections: what to lay.
-        seed: of the search.
-        builds: layouts tried for each section; None: as many as `Section.builds`.
-
-    Raises:
-        TooWideError: some rectangle fits neither way.
+    Sections, seed and number of builds (of each section; None: as many as `Section.builds`) fix
+    the answer; dropping the iterator ends it. A TooWideError says what fits neither way.
     """
     budgets = [builds or section.builds for section in sections]
     searches = [

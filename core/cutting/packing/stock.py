@@ -166,10 +166,6 @@ def stock_of(sizes: Iterable[tuple[int, int, bool]], *, width: int) -> Stock:
     return Stock(piles=tuple(piles), width=width)
 
 
-# --- packing hand ---
-# The cards still in hand during one build, in their order.
-
-
 class Hand:
     """Cards whose pile is not used up; of equal sizes only the first, as it would win anyway.
 

@@ -101,7 +101,6 @@ class Booklet:
 
     Attributes:
         title: the bag's name.
-        subtitle: what this is.
         cover: the finished bag.
         facts: a few sizes for the cover.
         blocks: everything else, in order.
@@ -116,10 +115,6 @@ class Booklet:
     blocks: tuple[Block, ...]
     warning: Caution | None = None
     words: dict[str, str] = field(default_factory=dict)
-
-
-# --- goods ---
-# The booklet's pages about goods: what to buy, the cut list, and how to lay it out.
 
 
 _LONGEST, _HIGHEST, _LEAST_HIGH = 150.0, 62.0, 38.0
@@ -185,7 +180,6 @@ def _cut_row(plan: Plan, item: CutItem, options: "BookletOptions") -> tuple[str,
 
 
 def _missing(plan: Plan, options: "BookletOptions") -> list[Block]:
-    """Pieces that their goods cannot take."""
     told = tuple(options.say(finding.message) for finding in plan.findings)
     return [Caution(options.say("Caution"), told)] if told else []
 

@@ -107,7 +107,6 @@ class _Writer:
         )
 
     def booklet(self) -> Booklet:
-        """All of it."""
         warning = self._warning()
         blocks: list[Block] = [
             *self._before(),

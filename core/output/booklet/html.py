@@ -1,4 +1,4 @@
-"""Pictures as SVG text, to stand inside a page of HTML."""
+"""The booklet as one page of HTML that needs nothing else: it prints, and reads on a phone."""
 
 import re
 from html import escape
@@ -69,10 +69,6 @@ def _text(text: Text, high: float) -> str:
 
 def _colour(colour: tuple[int, int, int]) -> str:
     return "#{:02x}{:02x}{:02x}".format(*colour)
-
-
-# --- html ---
-# The booklet as one page of HTML that needs nothing else: it prints, and reads on a phone.
 
 
 _LETTER = "\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff"

@@ -42,8 +42,7 @@ _HEADED = 30.0
 def booklet_pdf(booklet: Booklet, paper: Paper) -> bytes:
     """The booklet as a PDF file; the same bytes for the same booklet and paper.
 
-    Raises:
-        ExportError: the paper is a roll.
+    An ExportError refuses a roll.
     """
     if paper.height is None:
         name = {"name": paper.name}
@@ -88,7 +87,6 @@ class _Pages:
         }  # fmt: skip
 
     def write(self) -> bytes:
-        """Lay everything out and number the pages."""
         from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
 
         file = io.BytesIO()
@@ -204,7 +202,6 @@ class _Pages:
             yield from self._gallery(block)
 
     def _gallery(self, block: Gallery) -> Iterator[Any]:
-        """Rows of pictures, each above its caption."""
         from reportlab.platypus import KeepTogether, Spacer
         from reportlab.platypus import Table as Grid
 

@@ -1,4 +1,10 @@
-"""Pictures on a PDF page: a flowable for each. The writer's library is loaded when used."""
+"""Steps and their pictures on PDF pages. Points, but for pictures.
+
+Each step is whole beside its drawing, and pages are filled: a page takes as many steps as it can
+with their drawings small; then the drawings grow until the page is full, and what is left over
+parts the steps. So letters in a drawing are never smaller than they are told here, and no page is
+left a third empty for a step that did not fit. The writer's library is loaded when used.
+"""
 
 from collections.abc import Callable, Sequence
 from itertools import groupby
@@ -44,7 +50,6 @@ def _at_once(record: Record) -> tuple[Ink, int]:
 
 
 def _draw_records(canvas: Any, records: Sequence[Record], known: Any) -> None:
-    """Lines of one layer; or one area, or one text."""
     first = records[0]
     if isinstance(first, Text):
         _draw_text(canvas, first, known)
@@ -81,15 +86,6 @@ def _draw_text(canvas: Any, text: Text, known: Any) -> None:
     canvas.restoreState()
 
 
-# --- pdf steps ---
-# The steps on PDF pages: each whole beside its drawing, pages filled. Points, but for pictures.
-#
-# A page takes as many steps as it can with their drawings small; then the drawings grow until the
-# page is full, and what is left over parts the steps. So letters in a drawing are never smaller
-# than they are told here, and no page is left a third empty for a step that did not fit. The
-# writer's library is loaded when used.
-
-
 LEAST_SCALE, MOST_SCALE = 0.9, 1.5
 """Of a drawing: its letters, 7.4 pt at 1, are then 6.6 pt or larger."""
 _SCALES = (MOST_SCALE, 1.35, 1.2, 1.1, 1.0, LEAST_SCALE)
@@ -103,13 +99,9 @@ MakeCard = Callable[[StepCard, float], Any]
 def steps_flowable(
     lead: Sequence[Any], cards: Sequence[StepCard], make: MakeCard, *, page_height: float
 ) -> Any:
-    """A flowable of all steps that breaks itself into full pages.
+    """A flowable of all steps, under those that lead them, that breaks itself into full pages.
 
-    Args:
-        lead: flowables that stand above the first step.
-        cards: the steps.
-        make: draws one.
-        page_height: of a page that nothing stands on.
+    `page_height` is that of a page that nothing stands on.
     """
     from reportlab.platypus import Flowable, PageBreak, Spacer
 
@@ -144,7 +136,6 @@ def steps_flowable(
             return [Steps([], self._cards[count:])] if self._cards[count:] else []
 
         def _count(self, width: float, room: float) -> int:
-            """Steps that fit with small drawings."""
             used, count = -_GAP, 0
             for card in self._cards:
                 used += _GAP + _height(make(card, LEAST_SCALE), width)
