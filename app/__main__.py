@@ -1,8 +1,9 @@
-"""The page that stands where the window will be, while the program is still loading.
+"""Start-up of the window: first paint, log, settings, first bag.
 
-It needs Qt and next to nothing of ours, so that it shows at once; on a cold disk the rest takes
-seconds. The flat pieces come next, where the window will have them; then the window comes up
-in the same place and takes them over.
+The page that stands where the window will be needs Qt and next to nothing of ours, so that it
+shows at once; on a cold disk the rest takes seconds. The flat pieces and what draws them come
+next, where the window will have them; then the window comes up in the same place and takes
+them over.
 """
 
 import atexit
@@ -102,13 +103,6 @@ class OpeningPage(QWidget):
         painter.drawText(
             below, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, self._words
         )
-
-
-# ---   main   ---
-# Start-up of the window: first paint, log, settings, first bag.
-#
-# Only Qt is loaded here; what the window is made of is loaded when something is on the screen, and
-# of that the flat pieces and what draws them first.
 
 
 NAME = "cornerwright"

@@ -1,4 +1,4 @@
-"""How far a long command has come, on a terminal alone."""
+"""What a command answers, how far a long one has come. Imports little, for the window's sake."""
 
 import os
 import sys
@@ -60,10 +60,6 @@ class _Line:
             sys.stderr.write(f"\r{told}{rest}" if told else f"\r{rest}\r")
             sys.stderr.flush()
         self._told = told
-
-
-# --- cli answer ---
-# What a command answers. Imports little, so that the window need not load a command.
 
 
 DONE: Final = 0

@@ -1,4 +1,4 @@
-"""The figures, check and export commands: a bag's numbers and its pattern. No Qt here."""
+"""The commands on one bag: its numbers, its pattern, how it is sewn, a redesign. No Qt here."""
 
 import argparse
 from collections.abc import Iterator
@@ -129,10 +129,6 @@ def _pattern(result: Result, paper: str | None) -> bytes:
     wording = Wording(show=show_in(unit))
     chosen = paper_asked_for(paper, unit)
     return pdf_bytes(result, PrintOptions.usual(unit, paper=chosen, wording=wording))
-
-
-# --- cli steps ---
-# The steps and booklet commands: how a bag is sewn, as text, JSON, PDF or HTML. No Qt here.
 
 
 _INDENT: Final = "      "
@@ -268,10 +264,6 @@ def _booklet(project: Project, currency: str) -> "Booklet":
         unit=project.bag.unit, load=project.load, making=project.making, currency=currency
     )
     return booklet(compute(project.bag), options)
-
-
-# --- cli redesign ---
-# The redesign command: the finished sizes wanted, the pattern that has them.
 
 
 _LEAST_RULER: Final = 0.1

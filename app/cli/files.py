@@ -26,9 +26,6 @@ is called so is ./-"""
 PDF: Final = ".pdf"
 
 
-# --- In -------------------------------------------------------------------------------------------
-
-
 def project_named(files: Sequence[str]) -> Project:
     """What the one bag file holds, or standard input; the demo bag where none is named.
 
@@ -62,9 +59,6 @@ def _told(reading: Reading) -> Project:
 def bag_paths(files: Sequence[str]) -> list[Path]:
     """The files that are named as bags, without standard input."""
     return [Path(file) for file in files if file != STANDARD]
-
-
-# --- Out ------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)

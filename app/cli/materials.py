@@ -1,4 +1,4 @@
-"""Materials as text for a terminal: what to buy, what to cut, how it is laid. No Qt here."""
+"""The materials command: what to buy and how to cut it, for any number of bags. No Qt here."""
 
 import argparse
 import re
@@ -188,10 +188,6 @@ def _table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
     return lines
 
 
-# --- cli materials ---
-# The materials command: what to buy and how to cut it, for any number of bags.
-
-
 _WHOLE: Final = re.compile(r"[0-9]{1,9}")
 _PLACES: Final = 9
 """Decimals of a number in JSON, as everywhere here."""
@@ -334,9 +330,6 @@ def _gap(text: str, unit: Unit) -> float:
         raise usage_error("Gap: {told}.", told=str(error)) from error
 
 
-# --- Files ----------------------------------------------------------------------------------------
-
-
 def _places(options: argparse.Namespace) -> dict[str, Place]:
     """Kind of file -> where it goes; what is wrong with one is said before any work is done."""
     asked = {kind: getattr(options, kind) for kind in ("csv", "pdf")}
@@ -360,9 +353,6 @@ def _content(plan: Plan, kind: str, paper: str | None, currency: str) -> bytes:
     from core.output.papers import paper_asked_for
 
     return materials_pdf_bytes(plan, paper_asked_for(paper, unit), wording)
-
-
-# --- JSON -----------------------------------------------------------------------------------------
 
 
 def plan_json(plan: Plan, currency: str = "") -> str:

@@ -36,9 +36,6 @@ class Change(NamedTuple):
     text: str
 
 
-# --- Bag and changes ------------------------------------------------------------------------------
-
-
 def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
     """The bag of `project_asked_for`."""
     return project_asked_for(files, changes).bag
@@ -147,9 +144,6 @@ def figure_named(name: str) -> CutFigure | FinishedFigure:
         return every[name]
     told = say("There is no figure called {name}.", words={"name": name[:60]})
     raise CommandError(did_you_mean(told, name, every))
-
-
-# --- Options --------------------------------------------------------------------------------------
 
 
 class Parser(argparse.ArgumentParser):

@@ -115,9 +115,6 @@ def _top_option(words: list[str]) -> Answer:
     raise usage_error("{option} takes nothing after it.", option=words[0])
 
 
-# --- Output ---------------------------------------------------------------------------------------
-
-
 def open_closed_streams() -> None:
     """Keep a file that is opened from now on from taking the place of a closed stream.
 

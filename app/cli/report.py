@@ -1,6 +1,6 @@
 """What a bag comes to, as JSON for scripts and as text for a terminal. No Qt here.
 
-The filled volume is no part of a `Result`: the texts work it out, JSON tells what it is given.
+The filled volume is no part of a `Result`: it is worked out only where it is told.
 """
 
 import json
@@ -60,9 +60,6 @@ def show_in(unit: Unit) -> ShowLength:
     return partial(format_length, unit=unit)
 
 
-# --- JSON -----------------------------------------------------------------------------------------
-
-
 def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None) -> str:
     """One object: cut and finished figures (mm, litres, pieces, null) and findings.
 
@@ -117,9 +114,6 @@ def _finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
         "limit": _number(finding.limit),
         "message": finding.message.text(show),
     }
-
-
-# --- Text -----------------------------------------------------------------------------------------
 
 
 def figures_text(result: Result) -> str:
@@ -262,10 +256,6 @@ def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) 
 def _row(row: tuple[str, str, str], widths: list[int]) -> str:
     label, value, name = row
     return f"  {label:<{widths[0]}}  {value:<{widths[1]}}  {name}"
-
-
-# --- report filled ---
-# The filled volume in what the commands tell: worked out only where it is told.
 
 
 _FIGURE: Final = FINISHED[FILLED[0]]

@@ -1,4 +1,4 @@
-"""Rows of a dialog in which measurements are typed: name, tape, and what follows."""
+"""From a measured bag: what a tape measure finds, and the pattern that comes nearest."""
 
 from collections.abc import Sequence
 
@@ -152,10 +152,6 @@ def residual_text(left: float, display: Display) -> str:
     if not size:
         return tr("agrees")
     return signed_text(left, size)
-
-
-# --- fit dialog ---
-# From a measured bag: what a tape measure finds, and the pattern that comes nearest.
 
 
 TAPE, PATTERN, LEFT = 1, 2, 3

@@ -1,4 +1,4 @@
-"""Asking where an exported file goes, with the platform's own box, and what is never replaced."""
+"""Exports: asked for with the box of the platform, what is never replaced, and the booklet."""
 
 import logging
 from collections.abc import Callable, Collection, Mapping
@@ -211,10 +211,6 @@ def file_name(name: str, *, otherwise: str) -> str:
     """A bag's name without the signs that no system allows in a file's name."""
     plain = "".join(sign for sign in name if sign not in _NO_SIGN_OF_NAMES and sign.isprintable())
     return plain.strip(" .") or otherwise
-
-
-# --- booklet ---
-# Exporting the booklet: asks where to, writes it beside the window, and says how it went.
 
 
 PATIENT = 200

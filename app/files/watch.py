@@ -1,4 +1,7 @@
-"""What others do to the file of the open bag: other windows on it, and changes on the disk."""
+"""What others do to the file of the open bag: other windows on it, and changes on the disk.
+
+A lock file is what only a living process holds, and nobody once that process is gone.
+"""
 
 import errno
 import hashlib
@@ -215,10 +218,6 @@ def _same(one: Path, other: Path) -> bool:
         return one.absolute() == other.absolute() or one.samefile(other)
     except (OSError, ValueError):
         return False
-
-
-# --- lock file ---
-# Lock files: what only a living process holds, and nobody once that process is gone.
 
 
 STALE_ENDING: Final = ".rmlock"

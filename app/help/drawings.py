@@ -186,9 +186,6 @@ def _parts(shape: object) -> list[list[Point]]:
     ]
 
 
-# --- one drawing for each word ------------------------------------------------------------------
-
-
 def _panel(draw: Drawings) -> Picture:
     sketch = draw.named()
     sketch.line(Ink.NEW, (*draw.piece.outline, draw.piece.outline[0]))

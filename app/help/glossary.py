@@ -1,4 +1,4 @@
-"""The help on findings: what each means and what helps, by their codes."""
+"""The help on findings, by their codes, and the words of the trade with their drawings."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -176,10 +176,6 @@ def findings_page() -> Page:
 def _rows() -> Iterator[Block]:
     for each in EXPLAINED:
         yield term(each.title, each.words, " ".join(each.codes))
-
-
-# --- glossary ---
-# The words of the trade, as this program and its papers use them, with drawings.
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The search over all pages: typed words in, places of the help out, the best first.
+"""All pages of the help in order, and the search over them: typed words in, places out, best first.
 
 A place is what stands under one heading, or one term or row that can be linked to. It is found
 where every typed word begins one of its own; titles and headings count for more than what is
@@ -129,10 +129,6 @@ def _score(wanted: list[str], place: Entry) -> int:
 def _count(word: str, among: list[str]) -> int:
     """How often a word stands there; a whole one counts twice, one that it begins once."""
     return sum(WHOLE if each == word else 1 for each in among if each.startswith(word))
-
-
-# --- contents ---
-# All pages of the help in order, the ones made from tables among them, and their places.
 
 
 def all_pages() -> dict[Topic, Page]:

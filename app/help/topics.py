@@ -63,10 +63,6 @@ def address(topic: Topic, anchor: str = "") -> str:
     return f"{topic.value}#{anchor}" if anchor else topic.value
 
 
-# --- panes ---
-# What each pane is, for What's This, and its page for F1.
-
-
 _TOLD: Mapping[Topic, str] = {
     Topic.MEASURES: mark(
         "Every size of the bag: finished sizes first, then what is cut, part by part. Type in "

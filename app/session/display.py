@@ -1,4 +1,8 @@
-"""How a bag is shown: unit, ruler step, paper, currency, shared by every view; never its own."""
+"""How a bag is shown: unit, ruler step, paper, currency, shared by every view; never its own.
+
+What the core says is put into the reader's language and unit here. Templates and labels are
+marked where they are defined; they are looked up here, so that every view translates them alike.
+"""
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
@@ -188,13 +192,6 @@ class Display(QObject):
     def volume(self, litres: float | None) -> str:
         """A volume as it is read."""
         return format_volume(litres, unit=self._unit)
-
-
-# --- words ---
-# What the core says, in the reader's language and unit.
-#
-# Templates and labels are marked where they are defined; they are looked up here, so that every
-# view translates them alike.
 
 
 class _Window(Language):

@@ -1,4 +1,4 @@
-"""What a step of the sewing works on: lit in the drawings while the step is read."""
+"""The document: the current bag, what is kept beside it, what is lit of it, how it came to be."""
 
 import time
 from collections.abc import Mapping
@@ -61,10 +61,6 @@ class Highlight:
 
 NO_HIGHLIGHT = Highlight()
 """Nothing is lit."""
-
-
-# --- document ---
-# The document: the current bag, what is kept beside it, and how it came to be.
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What one action is: its names, its keys, its handler, and where it stands."""
+"""What one action is: its names, keys, handler and place; the actions of view, help, sewing."""
 
 from dataclasses import dataclass
 
@@ -44,10 +44,6 @@ class ActionSpec:
     apart: bool = False
     takes_typing: bool = True
     role: QAction.MenuRole = QAction.MenuRole.NoRole
-
-
-# --- view actions ---
-# The actions of the View menu, and of its list of panes; a part of the table of actions.
 
 
 VIEW_ACTIONS: tuple[ActionSpec, ...] = (
@@ -243,10 +239,6 @@ VIEW_ACTIONS: tuple[ActionSpec, ...] = (
 )
 
 
-# --- actions ---
-# The actions of the help; a part of the table of actions.
-
-
 HELP_ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         name="help_here",
@@ -310,10 +302,6 @@ HELP_ACTIONS: tuple[ActionSpec, ...] = (
         keys="Ctrl+F12",
     ),
 )
-
-
-# --- sewing actions ---
-# The actions of the order of sewing; a part of the table of actions.
 
 
 SEWING_ACTIONS: tuple[ActionSpec, ...] = (

@@ -1,4 +1,4 @@
-"""Small parts of the main window that know nothing of it."""
+"""The window's layout: panes that give way to a tab, splitters, their state of the last time."""
 
 from collections.abc import Mapping, Sequence
 from functools import partial
@@ -28,10 +28,6 @@ def dropped_file(event: QDropEvent) -> Path | None:
     if len(urls) != 1 or not urls[0].isLocalFile():
         return None
     return Path(urls[0].toLocalFile())
-
-
-# --- tab room ---
-# Room for tabs that need more of it: the panes give way while such a tab is open.
 
 
 LEAST_BESIDE = 56
@@ -152,10 +148,6 @@ def _with_last(sizes: Sequence[int], last: int, whole: int) -> list[int]:
     scale = (whole - last) / max(sum(others), 1)
     shared = [round(scale * each) for each in others[1:]]
     return [whole - last - sum(shared), *shared, last]
-
-
-# --- kept layout ---
-# The window's layout: splitters, and their coming back at the next start.
 
 
 BELOW_SHARES = (500, 500)

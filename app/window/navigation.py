@@ -1,4 +1,4 @@
-"""Looking closer and from farther, by menu and keys: in the drawing that was used last."""
+"""Going about the window by menu and keys: zooming, from pane to pane, the whole screen."""
 
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt
 from PySide6.QtGui import QAction
@@ -90,10 +90,6 @@ class Zooming(QObject):
         for pane in (self._flat, self._fold, self._cutting):
             if now is not None and (pane is now or pane.isAncestorOf(now)):
                 self._last = pane
-
-
-# --- navigation ---
-# Going about the window by keys: from pane to pane, and to the whole screen and back.
 
 
 KEYS = Qt.FocusReason.ShortcutFocusReason

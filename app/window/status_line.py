@@ -1,4 +1,4 @@
-"""An offer in the status line: what happened, and one click that does something about it."""
+"""The status line: capacity, size, pages, unit, saved or not; its offers, and the last bag."""
 
 from collections.abc import Callable
 from functools import partial
@@ -115,10 +115,6 @@ class RestoreOffers(QObject):
             self._variants.bring_back(each)
 
 
-# --- last bag ---
-# What a window begins with: the bag that was open last, with the demo bag one click away.
-
-
 class LastBag(QObject):
     """Opens the file that was open last, and says in the status line what came of it."""
 
@@ -152,10 +148,6 @@ class LastBag(QObject):
         self._document.changed.disconnect(self._on_changed)
         if self._do is not None and self._offer.makes(self._do):
             self._offer.withdraw()
-
-
-# --- status line ---
-# The status line: capacity, panel size, pages to print, unit, saved or not.
 
 
 SOON = 40

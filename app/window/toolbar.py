@@ -1,4 +1,4 @@
-"""Small line drawings for the toolbar, drawn here and coloured by the palette."""
+"""The toolbar: files, steps, unit and ruler step; with its pictures in the palette colours."""
 
 from collections.abc import Callable, Mapping
 
@@ -150,10 +150,6 @@ def _drawn(path: QPainterPath, size: int, colour: QColor) -> QPixmap:
     painter.drawPath(path)
     painter.end()
     return pixmap
-
-
-# --- toolbar ---
-# The toolbar: files, steps, unit and ruler step.
 
 
 ICON = 20
