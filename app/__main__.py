@@ -113,8 +113,7 @@ CLASSIC_STYLES = ("windows", "motif")
 def run_window(path: str | None = None) -> int:
     """Show the window until it is closed: with a bag file, the last bag or the demo bag.
 
-    Returns:
-        The exit code: what shells tell of the signal, where one has ended it.
+    The exit code is what shells tell of the signal, where one has ended it.
     """
     # Nothing made while the window is built is garbage: looking for some would only delay
     # it, and later stop a drag for a moment each time all of it is looked through again.
@@ -193,8 +192,7 @@ def show_opening(app: QApplication) -> OpeningPage:
 def make_window(settings: "Settings", opening: OpeningPage | None = None) -> "MainWindow":
     """The window on the demo bag, in the unit and ruler step that were used last.
 
-    Args:
-        opening: shows the flat pieces at once, while the rest of the window is loaded.
+    `opening` shows the flat pieces at once, while the rest of the window is loaded.
     """
     from app.session.display import Display
     from app.session.document import Document

@@ -25,11 +25,8 @@ COMMANDS = {
 def main(argv: list[str] | tuple[str, ...] | None = None) -> int:
     """Carry out one command line, without the program's name; returns the exit code.
 
-    No word at all, or a bag file alone, opens the window.
-
-    Args:
-        argv: the words; None for those that this process was started with, which is then
-            wholly the command's: an interruption ends it.
+    No word at all, or a bag file alone, opens the window. With None it is the words that this
+    process was started with, which is then wholly the command's: an interruption ends it.
     """
     try:
         if argv is None:

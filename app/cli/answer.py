@@ -71,7 +71,6 @@ class Answer(NamedTuple):
 
     Attributes:
         told: text without its last line end, or a file's content as it is; empty for nothing.
-        code: the exit code.
         warning: one sentence for standard error, of what did not go as it should; or empty.
     """
 
@@ -81,11 +80,7 @@ class Answer(NamedTuple):
 
 
 class HelpAsked(SystemExit):
-    """Ends a command that is only asked how it is used.
-
-    Attributes:
-        text: the answer.
-    """
+    """Ends a command that is only asked how it is used; `text` is the answer."""
 
     def __init__(self, text: str) -> None:
         super().__init__(DONE)

@@ -63,11 +63,7 @@ STOPPED: Final = 1
 
 
 def figures_command(words: list[str]) -> Answer:
-    """Carry out `figures`.
-
-    Raises:
-        CommandError: the options are wrong.
-    """
+    """Carry out `figures`; a CommandError says that the options are wrong."""
     options = reporting_parser("figures", mark("Print every cut and finished figure.")).read(words)
     result = compute(bag_asked_for(options.words, options.changes))
     return Answer(
@@ -76,11 +72,7 @@ def figures_command(words: list[str]) -> Answer:
 
 
 def check_command(words: list[str]) -> Answer:
-    """Carry out `check`.
-
-    Raises:
-        CommandError: the options are wrong.
-    """
+    """Carry out `check`; a CommandError says that the options are wrong."""
     options = reporting_parser("check", mark("Print the findings; exit 1 at a stop.")).read(words)
     result = compute(bag_asked_for(options.words, options.changes))
     stopped = any(finding.severity is Severity.STOP for finding in result.findings)
@@ -89,11 +81,7 @@ def check_command(words: list[str]) -> Answer:
 
 
 def export_command(words: list[str]) -> Answer:
-    """Carry out `export`.
-
-    Raises:
-        CommandError: the options are wrong, or the pattern cannot be made or written.
-    """
+    """Carry out `export`; CommandError: wrong options, or no pattern can be made or written."""
     parser = writing_parser(
         "export", "[BAG] OUT.pdf", "[--paper NAME]", mark("Write the pattern, true to scale.")
     )
@@ -136,11 +124,7 @@ HTML: Final = ".html"
 
 
 def steps_command(words: list[str]) -> Answer:
-    """Carry out `steps`.
-
-    Raises:
-        CommandError: the options are wrong.
-    """
+    """Carry out `steps`; a CommandError says that the options are wrong."""
     options = reporting_parser("steps", mark("Show how the bag is sewn, step by step.")).read(words)
     bag = bag_asked_for(options.words, options.changes)
     result = compute(bag)
@@ -186,11 +170,7 @@ def _lines(result: Result, found: tuple[Step, ...], show: ShowLength) -> Iterato
 
 
 def booklet_command(words: list[str]) -> Answer:
-    """Carry out `booklet`.
-
-    Raises:
-        CommandError: the options are wrong, or the file cannot be written.
-    """
+    """Carry out `booklet`; CommandError: wrong options, or a file that cannot be written."""
     parser = writing_parser(
         "booklet",
         "[BAG] OUT.pdf|.html",
@@ -272,11 +252,7 @@ _MOST_RULER: Final = 100.0
 
 
 def redesign_command(words: list[str]) -> Answer:
-    """Carry out `redesign`.
-
-    Raises:
-        CommandError: the options are wrong, or no bag has what is wanted.
-    """
+    """Carry out `redesign`; CommandError: wrong options, or no bag has what is wanted."""
     options = _options(words)
     place = None if options.out is None else _place(options)
     project = project_asked_for(options.words, options.changes)

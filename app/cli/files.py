@@ -29,9 +29,8 @@ PDF: Final = ".pdf"
 def project_named(files: Sequence[str]) -> Project:
     """What the one bag file holds, or standard input; the demo bag where none is named.
 
-    Raises:
-        CommandError: several are named, one of no signs, or a standard input that is closed.
-        BagFileError: it is no bag file.
+    A CommandError says that several are named, one of no signs, or a standard input that is
+    closed; a BagFileError, that it is no bag file.
     """
     if len(files) > 1:
         raise usage_error("Give one bag file, not {count}.", count=str(len(files)))
@@ -63,11 +62,7 @@ def bag_paths(files: Sequence[str]) -> list[Path]:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a command writes one file.
-
-    Attributes:
-        name: as it was typed.
-    """
+    """Where a command writes one file; `name` is as it was typed."""
 
     name: str
 
@@ -77,11 +72,7 @@ class Place:
         return None if self.name == STANDARD else Path(self.name)
 
     def write(self, content: bytes) -> None:
-        """Write the file, whole or not at all.
-
-        Raises:
-            CommandError: it cannot be written there.
-        """
+        """Write the file, whole or not at all; a CommandError says why it cannot be."""
         try:
             with interruptions_held():
                 write_whole(Path(self.name), content)
@@ -92,16 +83,15 @@ class Place:
 def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -> Place:
     """Where a command's file goes; says before any work is done that it cannot be.
 
+    A CommandError says that the name is empty or its ending another, that a file lies there,
+    that it is goods that are kept, or that none can be written.
+
     Args:
         out: the name as typed.
         endings: those that the name may have, such as `.pdf`; any without. Standard output
             takes the first.
         replaces: a file that lies there may be written over. An empty one always may: it
             holds nothing, and is what scripts make to have a name.
-
-    Raises:
-        CommandError: the name is empty or its ending another, a file lies there, it is goods
-            that are kept, or none can be written.
     """
     if not out:
         raise usage_error("The name of the file to write is empty: give one.")
@@ -142,14 +132,13 @@ def refuse_clashes(
 ) -> None:
     """Keep a file from being written over another one, its bag, or what was kept of the bag.
 
+    A CommandError says that two of them are one file, by whatever names and links.
+
     Args:
         places: of all files that the command writes.
         files: the bag file, if one is named.
         prints: whether standard output is taken by JSON that was asked for besides.
         may_be_bag: the command makes a bag, and may put it in its old place.
-
-    Raises:
-        CommandError: two of them are one file, by whatever names and links.
     """
     if prints and any(place.path is None for place in places):
         raise usage_error("Standard output takes --json or a file, not both: give the file a name.")

@@ -194,11 +194,7 @@ _PLACES: Final = 9
 
 
 def materials_command(words: list[str]) -> Answer:
-    """Carry out `materials`.
-
-    Raises:
-        CommandError: the options are wrong, or a file cannot be written.
-    """
+    """Carry out `materials`; CommandError: wrong options, or a file that cannot be written."""
     options = _options(words)
     project = project_asked_for(options.words, options.changes)
     bag = project.bag

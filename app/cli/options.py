@@ -94,12 +94,8 @@ _TWICE: Final = {
 def refuse_twice(done: str, names: Sequence[str]) -> None:
     """Let no value be given of which another one that is given too makes nothing.
 
-    Args:
-        done: what an option does to what it names, one of `_TWICE`.
-        names: all that were given.
-
-    Raises:
-        CommandError: one of them is there twice.
+    `done` is what an option does to what it names, one of `_TWICE`; a CommandError says which
+    name is there twice.
     """
     for number, name in enumerate(names):
         if name in names[:number]:
@@ -117,11 +113,7 @@ def _value(change: Change, unit: Unit) -> tuple[str, float]:
 
 
 def cut_value_of(figure: CutFigure, text: str, unit: Unit) -> float:
-    """A typed value of a cut figure, mm or pieces.
-
-    Raises:
-        CommandError: the text is no length, or no count.
-    """
+    """A typed value of a cut figure, mm or pieces; CommandError: it is no length, or no count."""
     if figure.quantity is Quantity.COUNT:
         if not _COUNT.fullmatch(text.strip()):
             raise usage_error("{label}: type a whole number, such as 3.", label=figure.label)
@@ -133,11 +125,7 @@ def cut_value_of(figure: CutFigure, text: str, unit: Unit) -> float:
 
 
 def figure_named(name: str) -> CutFigure | FinishedFigure:
-    """The cut or finished figure of that name.
-
-    Raises:
-        CommandError: there is none; the nearest name is offered.
-    """
+    """The cut or finished figure of that name; a CommandError offers the nearest name."""
     figures: tuple[CutFigure | FinishedFigure, ...] = (*CUT_FIGURES, *FINISHED_FIGURES)
     every = {figure.name: figure for figure in figures}
     if name in every:
@@ -161,10 +149,8 @@ class Parser(argparse.ArgumentParser):
         """The options of a command, and as `words` its files, which may stand anywhere.
 
         `--` ends the options, and the value of an option may begin with a dash (POSIX Utility
-        Syntax Guidelines 9, of which files need not come last here, and 10).
-
-        Raises:
-            CommandError: an option is unknown, lacks its value or is given twice.
+        Syntax Guidelines 9, of which files need not come last here, and 10). A CommandError says
+        that an option is unknown, lacks its value or is given twice.
         """
         told, files = self._parted(words)
         options, unknown = self.parse_known_args(told)

@@ -65,11 +65,8 @@ def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None
 
     `finished` holds the sizes on the stitch lines, as they are drawn. Only where take-up is
     allowed for, `sewn` holds beside it what the sewn bag measures, by the same names but for
-    those that it lacks; `rounded` counts against it then.
-
-    Args:
-        result: what is told.
-        rounded: what a ruler step cost each finished figure; told when it is given.
+    those that it lacks; `rounded` counts against it then. That is what a ruler step cost each
+    finished figure, and told when it is given.
     """
     show = show_in(result.bag.unit)
     told: dict[str, Any] = {

@@ -138,11 +138,7 @@ class LoadDialog(FittedDialog):
         self._on_edited()
 
     def _read(self) -> Load:
-        """What the fields say.
-
-        Raises:
-            FieldError: one of them says what cannot be.
-        """
+        """What the fields say; a FieldError says what cannot be."""
         values: dict[str, Any] = {name: self._value(name) for name in self.fields}
         return replace(self._kept, **values)
 

@@ -32,13 +32,9 @@ class MeasuredRows(QWidget):
     edited = Signal()
 
     def __init__(self, display: Display, heads: Sequence[str], tape: int, parent: QWidget) -> None:
-        """Set up the heads.
+        """Set up the heads, of which the first is that of the names.
 
-        Args:
-            display: unit and step of the boxes.
-            heads: of the columns; the first one is that of the names.
-            tape: column of the boxes.
-            parent: the dialog.
+        `display` has unit and step of the boxes, which stand in the column `tape`.
         """
         super().__init__(parent)
         self._display = display
@@ -159,10 +155,9 @@ TAPE, PATTERN, LEFT = 1, 2, 3
 
 
 class FitDialog(FittedDialog):
-    """Takes measurements and fits the panel to them; `fitted` holds the result.
+    """Takes measurements and fits the panel to them.
 
-    Attributes:
-        fitted: the pattern that comes nearest to what is typed; None while there is none.
+    `fitted` is the pattern that comes nearest to what is typed; None while there is none.
     """
 
     def __init__(self, bag: Bag, display: Display, parent: QWidget | None = None) -> None:

@@ -38,8 +38,7 @@ _WORDS = {kind.SLOT: kind.WORD for kind in SLOTS}
 class NewBagDialog(FittedDialog):
     """Draws a bag while its sizes are typed.
 
-    Attributes:
-        made: the bag of what stands in the fields; None where there can be none.
+    `made` is the bag of what stands in the fields; None where there can be none.
     """
 
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:

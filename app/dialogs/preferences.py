@@ -143,9 +143,7 @@ class PreferencesDialog(FittedDialog):
     def _read(self) -> Preferences:
         """What is chosen.
 
-        Raises:
-            LengthTextError: the lengths of zips are none.
-            FieldError: they are none that a zip has.
+        LengthTextError: the lengths of zips are none; FieldError: they are none that a zip has.
         """
         paper: Paper | None = self.paper.currentData()
         return Preferences(

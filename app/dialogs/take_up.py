@@ -160,8 +160,7 @@ class TakeUpDialog(FittedDialog):
     def _changed(self) -> Project:
         """The project with the sample as it is entered, and the pattern that follows.
 
-        Raises:
-            CornerwrightError: a measurement that cannot be, or no pattern allows for it.
+        A CornerwrightError tells of a measurement that cannot be, or no pattern allows for it.
         """
         old = self.project.sample
         wanted = bool(self.rows.measured) and self.allow.isChecked()

@@ -42,11 +42,8 @@ _ALIKE = {".htm": ".html"}
 def ask_export(parent: QWidget, title: str, kind: str, suggested: Path) -> Path | None:
     """Ask where a file goes, and before an existing file is replaced.
 
-    Args:
-        parent: what the box stands over.
-        title: of the box.
-        kind: what the box calls such files; several are parted by ";;".
-        suggested: the path offered; its ending is that of the path that comes back.
+    `kind` is what the box calls such files, several parted by ";;"; the ending of the suggested
+    path is that of the path that comes back.
     """
     kinds = dict.fromkeys(kind.split(";;"), suggested.suffix)
     found = ask_export_as(parent, title, kinds, suggested)
@@ -59,17 +56,9 @@ def ask_export_as(
     """Ask where a file goes and as what kind, and before an existing file is replaced.
 
     The box itself asks about the name as it was typed. Where the ending has to be put right
-    afterwards, the same is asked here; after a no, the box comes back.
-
-    Args:
-        parent: what the box stands over.
-        title: of the box.
-        kinds: what the box calls each kind -> the ending of its files, such as ".pdf"; the
-            usual one first.
-        suggested: the path offered.
-
-    Returns:
-        The path, with the ending of its kind, and the kind; None if nothing was chosen.
+    afterwards, the same is asked here; after a no, the box comes back. What comes back is the
+    path, with the ending of its kind, and the kind; None if nothing was chosen. `kinds` is what
+    the box calls each kind -> the ending of its files, such as ".pdf"; the usual one first.
     """
     while (found := _asked(parent, title, kinds, suggested)) is not None:
         chosen, kind = found
@@ -143,15 +132,9 @@ def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
 
 
 def save_export(path: Path, make: Callable[[], bytes], *, own: Path | None) -> None:
-    """Write an export, whole or not at all.
+    """Write an export of the bag whose file is `own`, whole or not at all.
 
-    Args:
-        path: where it goes.
-        make: its writer, which is only asked where it can be written.
-        own: the file of the bag, if it has one.
-
-    Raises:
-        CornerwrightError: as `refuse_bad_place` and `exported`.
+    `make` is only called where it can be written; errors as in `refuse_bad_place`, `exported`.
     """
     refuse_bad_place(path, own=own)
     content = exported(make)
@@ -164,12 +147,7 @@ def save_export(path: Path, make: Callable[[], bytes], *, own: Path | None) -> N
 def refuse_bad_place(path: Path, *, own: Path | None) -> None:
     """Ask before the work is done whether an export can be written there.
 
-    Args:
-        path: where the export is to go.
-        own: the file of the bag that it is made of, if it has one.
-
-    Raises:
-        ExportError: it cannot, or that is the bag's own file.
+    An ExportError says that it cannot, or that it is `own`, the file of that bag, if it has one.
     """
     if own is not None and is_same_file(path, own):
         words = {"file": path.name}
@@ -190,8 +168,7 @@ def _unwritable(path: Path, error: OSError | ValueError) -> ExportError:
 def exported(make: Callable[[], bytes]) -> bytes:
     """What a writer makes, for a file.
 
-    Raises:
-        CornerwrightError: it cannot be made; an error that nobody expected is logged, too.
+    A CornerwrightError says that it cannot be made; an error that nobody expected is logged, too.
     """
     try:
         return make()
@@ -224,7 +201,6 @@ class Form:
 
     Attributes:
         kind: what the file box calls it.
-        suffix: of its files.
         paper: name of the sheet; empty for a page that takes that of its printer.
     """
 
@@ -369,11 +345,7 @@ class BookletExport(QObject):
 def booklet_bytes(
     result: Result, options: "BookletOptions", form: Form, hear: Progress
 ) -> bytes | ExportError:
-    """The booklet as a file's content, or why there is none.
-
-    Raises:
-        CancelledError: `hear` said not to go on.
-    """
+    """The booklet as a file's content, or why there is none; CancelledError: `hear` said no."""
     from core.output.booklet.content import booklet
     from core.output.booklet.html import booklet_html
     from core.output.booklet.pdf import booklet_pdf

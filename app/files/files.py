@@ -21,10 +21,8 @@ from core.storage.project import Project
 class _ReadFile:
     """What was read from a file.
 
-    Attributes:
-        project: what it held.
-        remark: what was not taken as it stands there, to be told once it is shown.
-        seen: digest of the file.
+    `remark` tells what was not taken as it stands there, once it is shown; `seen` is the file's
+    digest.
     """
 
     project: Project
@@ -117,8 +115,7 @@ class Files(QObject):
     def reopen(self, path: Path) -> str:
         """Open the file that was open last, unasked; why that cannot be, or nothing.
 
-        Args:
-            path: is only opened where no other window has it.
+        It is only opened where no other window has it.
         """
         seen = file_digest(path)
         try:
@@ -143,11 +140,8 @@ class Files(QObject):
     ) -> bool:
         """Show a bag that was never saved, as unsaved changes of its file if it has one.
 
-        Args:
-            project: what was open.
-            path: its file.
-            seen: digest of what was last read from there or written.
-            remark: what was not taken as its copy has it, to be told once it is shown.
+        `seen` is the digest of what was last read from there or written; `remark` tells what was
+        not taken as its copy has it, once it is shown.
         """
         if not self.may_leave():
             return False

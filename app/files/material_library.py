@@ -23,8 +23,7 @@ def library_file() -> Path:
 class MaterialLibrary:
     """The library's way to and from its file.
 
-    Attributes:
-        remark: what was not taken as the file has it when it was read last; None for nothing.
+    `remark` is what was not taken as the file has it when it was read last; None for nothing.
     """
 
     def __init__(self, path: Path | None = None) -> None:
@@ -39,8 +38,7 @@ class MaterialLibrary:
     def read(self) -> tuple[Layer, ...]:
         """The maker's own goods; none before any was kept.
 
-        Raises:
-            CornerwrightError: the file is there, and cannot be read.
+        A CornerwrightError says that the file is there, and cannot be read.
         """
         return self._read() or ()
 
@@ -49,15 +47,9 @@ class MaterialLibrary:
     ) -> None:
         """Put what was changed in goods that were read into what the file holds by now.
 
-        What another window kept meanwhile stays. A file that is gone holds `after` then.
-
-        Args:
-            before: the goods as they were read.
-            after: the goods as they are to be.
-            sources: of each in `after`, its place in `before`, from 0; None of a new one.
-
-        Raises:
-            CornerwrightError: the file is there and cannot be read, or cannot be written.
+        What another window kept meanwhile stays. A file that is gone holds `after` then. `sources`
+        has for each in `after` its place in `before`, from 0; None of a new one. CornerwrightError:
+        the file is there and cannot be read, or cannot be written.
         """
         now = self._read()
         if now is None:
@@ -65,11 +57,7 @@ class MaterialLibrary:
         self.write(merged(now, before=before, after=after, sources=sources))
 
     def write(self, goods: Sequence[Layer]) -> None:
-        """Keep these, whole or not at all.
-
-        Raises:
-            BagFileError: the file cannot be written.
-        """
+        """Keep these, whole or not at all; BagFileError: the file cannot be written."""
         try:
             self._path.parent.mkdir(parents=True, exist_ok=True)
             write_whole(self._path, library_to_json(goods).encode())

@@ -40,9 +40,7 @@ class BoxQuestions(QObject):
     def unsaved(self, name: str, file: str) -> Unsaved:
         """What to do with the unsaved changes of the bag with this name.
 
-        Args:
-            name: of the bag.
-            file: name of its file; empty where it was never saved to one.
+        `file` is the name of its file; empty where it was never saved to one.
         """
         told = self.tr("Save the changes to “{name}” in its file “{file}”?")
         more = ""

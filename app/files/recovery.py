@@ -46,7 +46,6 @@ class CopyRecord(msgspec.Struct, kw_only=True):
     """A recovery copy as it lies on the disk.
 
     Attributes:
-        format: `FORMAT`.
         path: the file that the bag was read from or saved to last; None where it has none, or
             one whose name is not UTF-8.
         path_bytes: such a name, as `core.base.sanitize.encoded` writes it.
@@ -66,9 +65,8 @@ class CopyRecord(msgspec.Struct, kw_only=True):
     def of(cls, project: Project, path: Path | None, seen: str | None) -> "CopyRecord":
         """The copy of a project as it is now.
 
-        Raises:
-            BagFileError: a name in it cannot be written.
-            OSError: a relative path, and the present folder is gone.
+        BagFileError: a name in it cannot be written; OSError: a relative path, and the present
+        folder is gone.
         """
         told = None if path is None else str(path.absolute())
         path_bytes = None if told is None or is_text(told) else encoded(told)
@@ -103,9 +101,7 @@ class RecoveredCopy:
     def __init__(self, copy: Path, lock: ProcessLock, record: CopyRecord) -> None:
         """`lock` is taken, where one can be.
 
-        Raises:
-            CornerwrightError, ValueError: the copy holds no bag.
-            OSError: it went meanwhile.
+        CornerwrightError, ValueError: the copy holds no bag; OSError: it went meanwhile.
         """
         # It is told to the maker, who knows the bag's file and not the copy's.
         named = record.file.name if record.file is not None else copy.name

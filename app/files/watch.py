@@ -112,10 +112,7 @@ class FileWatch(QObject):
     def follow(self, path: Path | None, seen: str | None, lock: BagFileLock | None = None) -> None:
         """From now on this is the file, and this its content; None for no file.
 
-        Args:
-            path: of the file.
-            seen: digest of what was read or written.
-            lock: taken already, or not to be had.
+        `seen` is the digest of what was read or written; `lock` is taken already, or not to be had.
         """
         if self._lock is not None and self._lock is not lock:
             self._lock.free()

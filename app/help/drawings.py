@@ -35,12 +35,7 @@ _CORNER_END = EdgeId(EdgeRole.CORNER_END, side=Side.LEFT)
 
 
 class Drawings:
-    """Draws the demo bag for one word after another.
-
-    Args:
-        show: how lengths are written.
-        translate: names into the reader's language.
-    """
+    """Draws the demo bag for one word after another; `show` writes lengths, `translate` names."""
 
     def __init__(self, *, show: ShowLength, translate: Language = ENGLISH) -> None:
         self._show, self._translate = show, translate

@@ -13,7 +13,6 @@ class Explained:
 
     Attributes:
         codes: of findings, each an anchor.
-        title: what they are about.
         words: why it matters, and what helps.
     """
 

@@ -39,7 +39,6 @@ class Entry:
 
     Attributes:
         address: page, or page and anchor.
-        title: of its page.
         heading: what it stands under; empty at the top of a page.
         body: what is written there, without markup.
     """

@@ -35,7 +35,6 @@ class TourState:
     """How things stand at a moment.
 
     Attributes:
-        bag: the present one.
         fixable: codes of the findings that offer a fix.
         pinned: names of the pinned figures.
         asked: finished figures that the present bag was asked for.
@@ -73,9 +72,7 @@ class TourStep:
     """One step.
 
     Attributes:
-        title: what it is about.
         words: what to do, with the markup of the help's pages and gaps for examples.
-        target: what it points at.
         came: whether it was done, from how things stood when it began and how they stand now.
     """
 

@@ -128,8 +128,7 @@ class HelpText(QTextBrowser):
 class HelpWindow(QDialog):
     """One window for all of the help; it stands beside the bag and stops nothing.
 
-    Attributes:
-        address: of the page that is shown, with its place.
+    `address` is that of the page that is shown, with its place.
 
     Signals:
         shown(str): another address is shown.

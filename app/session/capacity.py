@@ -141,11 +141,7 @@ class CapacityModel(QObject):
 
 
 def fill_bag(bag: Bag, start: FilledBag | None, hear: Progress) -> FilledBag:
-    """Fill a bag, starting from an answer to another if there is one.
-
-    Raises:
-        CancelledError: `hear` said not to go on.
-    """
+    """Fill a bag, from an answer to another if there is one; CancelledError: `hear` said no."""
     from core.bag.bag import draft_bag
     from core.solid.capacity import capacity
     from core.solid.fill_solve import FillCancelledError

@@ -260,9 +260,7 @@ def counted(findings: Iterable[Finding]) -> str:
 def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
     """What a typed change or sum came to: 18 1/2 in + 2 cm ≈ 19 1/4 in; empty for a plain value.
 
-    Args:
-        found: what was reckoned.
-        shown: a value as it is read, with its unit.
+    `shown` writes a value as it is read, with its unit.
     """
     if found.is_plain:
         return ""

@@ -94,12 +94,10 @@ NOWHERE = Pointing(None, ())
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """An edit that could not be.
+    """An edit that could not be, and why not.
 
-    Attributes:
-        error: why not.
-        field: name of the figure in whose field it was typed, which says so itself; empty
-            where it was asked for otherwise.
+    `field` is the name of the figure in whose field it was typed, which says so itself; empty
+    where it was asked for otherwise.
     """
 
     error: CornerwrightError
@@ -257,8 +255,7 @@ class Document(QObject):
     def set_shop_zips(self, lengths: tuple[float, ...] | None) -> None:
         """Buy zips in these lengths, mm: the maker's choice for every bag, and no step.
 
-        Raises:
-            FieldError: no shop has such a list.
+        A FieldError says that no shop has such a list.
         """
         other = replace(self._project, shop_zips=lengths)
         if other.shop_zips != self._project.shop_zips:
@@ -287,10 +284,7 @@ class Document(QObject):
     ) -> bool:
         """Change cut figures together (mm, pieces); False when the bag cannot be so.
 
-        Args:
-            changes: name -> value.
-            label, merge_key: as in `replace_bag`.
-            field: as in `Refusal`.
+        `label` and `merge_key` are as in `replace_bag`, `field` is as in `Refusal`.
         """
         try:
             bag = with_figures(self.bag, changes)
@@ -309,11 +303,8 @@ class Document(QObject):
     ) -> bool:
         """Make this the current bag, as one named undo step; False when it is the same.
 
-        Args:
-            bag: the new bag.
-            label: of the step.
-            merge_key: steps of one hold or drag share one.
-            ready: what follows from the bag, where it was worked out already.
+        Steps of one hold or drag share one `merge_key`; `ready` is what follows from the bag, where
+        it was worked out already.
         """
         project = replace(self._project, bag=bag)
         return self.replace_project(project, label, merge_key=merge_key, ready=ready)
@@ -349,8 +340,7 @@ class Document(QObject):
     def keep(self, project: Project) -> bool:
         """Change what is kept beside the bag; no step of undo. False when all is the same.
 
-        Raises:
-            ValueError: it changes what steps hold: the bag, pins, load, making.
+        A ValueError says that it changes what steps hold: the bag, pins, load, making.
         """
         after = self._project.differences(project)
         if not after.keys() <= KEPT_BESIDE or project.take_up != self._project.take_up:

@@ -36,8 +36,6 @@ class RedesignTask:
     """A wish on its way to its answer.
 
     Attributes:
-        wish: what is wanted.
-        start: what it is solved from.
         request: what is asked first.
         instead: what is asked where that cannot be; the same where there is nothing else.
         step: of the ruler that the answer is put on, mm; None: it stays exact.
@@ -57,10 +55,8 @@ class RedesignDone:
     """The answer to a task.
 
     Attributes:
-        task: what was asked.
         request: what of it could be had.
-        redesign: exact.
-        rounded: on the ruler, if that was asked for.
+        rounded: the exact redesign on the ruler, if that was asked for.
     """
 
     task: RedesignTask
@@ -72,9 +68,7 @@ class RedesignDone:
 def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
     """Carry out a task.
 
-    Raises:
-        ConflictError, FieldError: it cannot be.
-        FillCancelledError: `hear` said not to go on.
+    ConflictError, FieldError: it cannot be; FillCancelledError: `hear` said not to go on.
     """
     request = task.request
     try:
@@ -93,7 +87,6 @@ class RoundingTask:
     """The present bag on its way to the ruler.
 
     Attributes:
-        start: as it is.
         holds: figures that count as much as what is wanted.
         step: of the ruler, mm.
     """
@@ -107,10 +100,7 @@ class RoundingTask:
 class RoundedBag:
     """The answer to a ruling.
 
-    Attributes:
-        ruling: what was asked.
-        exactly: finished figures that count -> what they were, mm or litres.
-        rounded: on the ruler.
+    `exactly` has for finished figures that count what they were, mm or litres.
     """
 
     ruling: RoundingTask
@@ -119,12 +109,7 @@ class RoundedBag:
 
 
 def round_bag(ruling: RoundingTask, hear: Progress | None = None) -> RoundedBag:
-    """Put a bag on the ruler.
-
-    Raises:
-        FieldError: it cannot be.
-        FillCancelledError: `hear` said not to go on.
-    """
+    """Put a bag on the ruler; FieldError: it cannot be; FillCancelledError: `hear` said no."""
     found = unchanged(ruling.start, ruling.holds, hear=hear)
     told = {**ruling.start.finished, **found.filled}
     exactly = {name: value for name in ruling.holds & WANTED if (value := told[name]) is not None}
@@ -134,11 +119,7 @@ def round_bag(ruling: RoundingTask, hear: Progress | None = None) -> RoundedBag:
 def answer(
     task: RedesignTask | RoundingTask, hear: Progress
 ) -> RedesignDone | RoundedBag | CornerwrightError:
-    """What a task comes to, or why it cannot be.
-
-    Raises:
-        CancelledError: `hear` said not to go on.
-    """
+    """What a task comes to, or why it cannot be; CancelledError: `hear` said not to go on."""
     from core.solid.fill_solve import FillCancelledError
 
     try:
@@ -154,7 +135,6 @@ class Outcome:
     """What a redesign did to the bag that it led to.
 
     Attributes:
-        bag: the bag.
         asked: finished figure -> the exact value that was wanted or held.
         cost: finished figure -> what the ruler added to it, mm or litres.
         off_ruler: cut figures that no ruler step fits.
@@ -173,7 +153,6 @@ class KeyRun:
     Each is solved from where the run began, so that the way back leads back.
 
     Attributes:
-        name: of the figure.
         start: what there was before the first wish.
         reached: the bag that the last one led to.
         at: when, seconds.

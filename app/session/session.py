@@ -101,10 +101,8 @@ class Session(QObject):
     """One open bag with everything that the views of one window share.
 
     What works for the bag is made when it is first asked for: the redesigner loads numpy, which
-    must not be waited for before the flat pieces are drawn.
-
-    Args:
-        questions: asks the maker; None: nobody can be asked yet.
+    must not be waited for before the flat pieces are drawn. Where `questions` is None, nobody can
+    be asked yet.
 
     Attributes:
         finish_work: waits for what is still being worked out, before the bag is saved, kept or

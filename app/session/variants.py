@@ -122,12 +122,9 @@ class Variants(QObject):
         return self._document.keep(self._document.project.without_variant(name))
 
     def keep_sample(self, changed: Project) -> bool:
-        """Keep a sample; what the pattern newly allows for is one undo step.
+        """Keep a sample, with the bag drawn for it; what that newly allows for is one undo step.
 
         Undoing that step gives the former sizes back, and the measurements stay.
-
-        Args:
-            changed: the project with its sample, and the bag that is drawn for it.
         """
         document, sample, kept = self._document, changed.sample, False
         if sample is not None and document.project.take_up == NO_TAKE_UP:

@@ -34,13 +34,7 @@ class CancelledError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class JobResult:
-    """What a job found.
-
-    Attributes:
-        question: what was asked.
-        found: the answer.
-        current: whether no newer question has been asked.
-    """
+    """What a job found; `current` tells whether no newer question has been asked."""
 
     question: object
     found: Any

@@ -15,7 +15,7 @@ class ActionSpec:
 
     Attributes:
         name: fixed, for handlers and tests.
-        menu: the menu that it stands in, one of `MENUS`.
+        menu: one of `MENUS`.
         text: with the `&` of its mnemonic.
         tip: one sentence for tooltip and status line.
         keys: its own, on every platform; no field may have a use for them but those of an edit.
@@ -24,7 +24,6 @@ class ActionSpec:
         group: name of the choice that it is one option of, if any; it is then checkable.
         checkable: whether it is switched on and off by itself.
         glyph: of its toolbar button, if it has one there.
-        on_toolbar: whether it stands on the toolbar.
         apart: whether a line stands above it.
         takes_typing: whether what stands typed in a field is taken first.
         role: where macOS puts it.

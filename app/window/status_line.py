@@ -56,13 +56,7 @@ class Offer(QWidget):
         return self._do is do
 
     def make(self, text: str, button: str, do: Callable[[], object]) -> None:
-        """Offer something; what was offered before is past.
-
-        Args:
-            text: a sentence.
-            button: what the button says.
-            do: is called when it is pressed.
-        """
+        """Offer to do something by a press of the button; what was offered before is past."""
         self._do = do
         self._label.setText(text)
         self.button.setText(button)
@@ -159,8 +153,7 @@ PAUSE = 350
 class StatusLine(QStatusBar):
     """Says where the bag stands, and makes offers; tips of menus pass over it.
 
-    Attributes:
-        offer: what can be done about something that just happened.
+    `offer` is what can be done about something that just happened.
     """
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
@@ -221,8 +214,7 @@ class StatusLine(QStatusBar):
     def set_trouble(self, trouble: str) -> None:
         """Show, as long as the bag is not saved, why no recovery copy of it can be kept.
 
-        Args:
-            trouble: a sentence; empty once a copy is kept.
+        The trouble is a sentence; empty once a copy is kept.
         """
         self._trouble = trouble
         self._show_saved()

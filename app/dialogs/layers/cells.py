@@ -110,10 +110,9 @@ class Cell:
                 return f"{value:g}"
 
     def read(self, text: str, display: Display, priced: float) -> Value:
-        """The value that a typed text means; `priced` is the length that a price is told for.
+        """The value that a typed text means, or a CellError.
 
-        Raises:
-            CellError: it means none.
+        `priced` is the length that a price is told for, mm.
         """
         match self.kind:
             case CellKind.WORDS:

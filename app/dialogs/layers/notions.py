@@ -127,8 +127,7 @@ class NotionsForm(QWidget):
     def read(self) -> dict[str, float | tuple[float, ...] | None]:
         """What is typed, by the attribute of `Supplies`; mm and money.
 
-        Raises:
-            CellError: a text means nothing; it names the line.
+        A CellError says that a text means nothing; it names the line.
         """
         values: dict[str, float | tuple[float, ...] | None] = {}
         for cell, name in FIELDS:

@@ -155,19 +155,11 @@ class MaterialTable(QTableWidget):
         ]
 
     def read(self) -> tuple[Layer, ...]:
-        """The goods as typed.
-
-        Raises:
-            CellTroubleError: where and why they cannot be taken.
-        """
+        """The goods as typed; a CellTroubleError says where and why they cannot be taken."""
         return tuple(self.read_row(row) for row in range(self.rowCount()))
 
     def read_row(self, row: int) -> Layer:
-        """The goods of one row.
-
-        Raises:
-            CellTroubleError: where and why they cannot be taken.
-        """
+        """The goods of one row; CellTroubleError as `read`."""
         whole: Layer = self._cell_item(row, 0).data(WHOLE)
         values: dict[str, Any] = {}
         for column, cell in enumerate(CELLS):
