@@ -96,7 +96,6 @@ class MeasuredRows(QWidget):
             self.measured[name] = value
 
     def show_text(self, name: str, column: int, text: str) -> None:
-        """Write beside a measurement."""
         texts = self._texts[name]
         if column not in texts:
             label = texts[column] = QLabel(self)
@@ -107,7 +106,6 @@ class MeasuredRows(QWidget):
         texts[column].setText(text)
 
     def text(self, name: str, column: int) -> str:
-        """What is written beside a measurement."""
         label = self._texts[name].get(column)
         return "" if label is None else label.text()
 

@@ -103,7 +103,6 @@ class PageView(QWidget):
             self._say(painter, "")
 
     def _say(self, painter: QPainter, text: str) -> None:
-        """Say why there is no page."""
         if self._is_broken:
             text = self.tr(
                 "The page cannot be shown: something went wrong in the program. The details are "

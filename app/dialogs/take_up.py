@@ -98,7 +98,6 @@ class TakeUpDialog(FittedDialog):
         self.lay_out(body, low, letters=(112, 0))
 
     def _fill(self) -> None:
-        """Show the sample in every row."""
         for name in self.rows.boxes:
             self.rows.show_measured(name, self._sample.measured.get(name))
             self.rows.boxes[name].setEnabled(name in self._sample.drawn)

@@ -87,7 +87,6 @@ class VariantsDialog(FittedDialog):
         self.table.setCurrentCell(0, FIRST if len(self._columns) > FIRST else NOW)
 
     def refresh(self) -> None:
-        """Write the table anew."""
         row, column = self.table.currentRow(), self.table.currentColumn()
         self._columns = self._found()
         self._write_heads()

@@ -245,7 +245,6 @@ class BookletExport(QObject):
         return (*sheets, Form(self.tr("Web page (*.html)"), ".html"))
 
     def export(self) -> None:
-        """Ask for a file and write the booklet to it."""
         if self._box is not None:  # one is being written
             return
         bag = self._document.bag

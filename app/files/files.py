@@ -88,7 +88,6 @@ class Files(QObject):
         return self._read_again(path, self.tr("Revert to saved"))
 
     def ask_open(self) -> bool:
-        """Ask for a bag file and open it."""
         path = self._questions.open_path(self._settings.folder)
         return path is not None and self.open(path)
 
@@ -165,7 +164,6 @@ class Files(QObject):
         return self._write(path)
 
     def ask_save(self) -> bool:
-        """Ask for a file and save to it."""
         path = self._questions.save_path(self._suggestion())
         return path is not None and self._write(path)
 
@@ -200,7 +198,6 @@ class Files(QObject):
                 return False
 
     def close(self) -> None:
-        """Let go of the file."""
         self.watch.close()
 
     def _suggestion(self) -> Path:

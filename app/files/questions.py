@@ -90,7 +90,6 @@ class BoxQuestions(QObject):
         return chosen is Unsaved.DISCARD
 
     def open_elsewhere(self, file: str, who: str) -> bool:
-        """Whether to go on with a file that another window has open; `who` tells which."""
         chosen = self._choose(
             self.tr("File in use"),
             self.tr("“{file}” is open in another window.").format(file=file),
@@ -146,7 +145,6 @@ class BoxQuestions(QObject):
         return chosen is Unsaved.SAVE
 
     def tell(self, text: str, details: str = "") -> None:
-        """Say what went wrong."""
         from app.widgets.dialog import tell
 
         tell(self._window, text, details=details)

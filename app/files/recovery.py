@@ -115,12 +115,10 @@ class RecoveredCopy:
         self._lock = lock
 
     def forget(self) -> None:
-        """Take the copy away."""
         remove_copy(self._copy)
         self._lock.free()
 
     def leave(self) -> None:
-        """Let it lie for another time."""
         self._lock.free()
 
 

@@ -66,11 +66,9 @@ class BagFileLock:
 
     @property
     def holder(self) -> str:
-        """Which process has it, and where."""
         return self._lock.holder
 
     def free(self) -> None:
-        """Let others have it."""
         self._lock.free()
 
 
@@ -145,7 +143,6 @@ class FileWatch(QObject):
         return lock is self._lock
 
     def close(self) -> None:
-        """Follow no file any more."""
         self.follow(None, None)
 
     def _watch(self) -> None:
@@ -267,7 +264,6 @@ class ProcessLock:
 
     @property
     def holder(self) -> str:
-        """Which other process has it, and where."""
         process, host, _ = self._lock.getLockInfo() if self._is_place() else (0, "", "")
         if process <= 0:
             return tr("it is not known which")
@@ -278,7 +274,6 @@ class ProcessLock:
         return told.format(process=process, host=host)
 
     def free(self) -> None:
-        """Let others have it."""
         self._lock.unlock()
 
     def _is_place(self) -> bool:

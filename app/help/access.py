@@ -46,7 +46,6 @@ class HelpAccess(QObject):
     # What the menu asks for.
 
     def show_here(self) -> None:
-        """Open the help on what has the focus."""
         self.show(topic_of(QApplication.focusWidget()))
 
     def show_contents(self) -> None:
@@ -133,7 +132,6 @@ class HelpAccess(QObject):
         window.activateWindow()
 
     def close(self) -> None:
-        """The main window closes."""
         if self.guide is not None:
             self.guide.end()
         if self.window is not None:

@@ -48,17 +48,14 @@ class Drawings:
 
     @cached_property
     def result(self) -> Result:
-        """The demo bag."""
         return compute(demo_bag())
 
     @cached_property
     def model(self) -> FoldModel:
-        """Its fold."""
         return FoldModel(self.result.bag, self.result.draft)
 
     @property
     def piece(self) -> Piece:
-        """Its panel."""
         return self.result.draft.walls[0]
 
     def stitch(self, *edges: EdgeId) -> list[Point]:

@@ -193,7 +193,6 @@ class Term:
 
     @property
     def anchor(self) -> str:
-        """By which links find it."""
         return self.word.lower().replace(" ", "-")
 
 

@@ -41,7 +41,6 @@ class Amount:
         return self.inches * Unit.INCH.mm if display.unit is Unit.INCH else self.metric
 
     def shown(self, display: Display) -> str:
-        """As it is read."""
         return display.length(self.mm(display))
 
 

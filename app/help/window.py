@@ -68,11 +68,9 @@ class HelpText(QTextBrowser):
 
     @property
     def page(self) -> Page:
-        """What is shown."""
         return self.pages[_topic_of(self.source())]
 
     def show_address(self, address: str) -> None:
-        """Show a page, at one of its places."""
         url = QUrl(f"{SCHEME}:{address}")
         if url != self.source():
             self.setSource(url, QTextDocument.ResourceType.HtmlResource)
@@ -151,12 +149,10 @@ class HelpWindow(QDialog):
         self._fill()
 
     def show_address(self, address: str) -> None:
-        """Show a page, at one of its places."""
         self.text.show_address(address)
         self.text.setFocus()
 
     def look_for(self, typed: str) -> None:
-        """Search for typed words."""
         self.field.setText(typed)
         self.field.setFocus()
 

@@ -190,7 +190,6 @@ class Display(QObject):
         return f"{text} ({mm / MM_PER_INCH:.3f} in)" if self._unit is Unit.INCH else text
 
     def volume(self, litres: float | None) -> str:
-        """A volume as it is read."""
         return format_volume(litres, unit=self._unit)
 
 

@@ -85,7 +85,6 @@ class Pointing:
 
     @property
     def edges(self) -> tuple[EdgeRef, ...]:
-        """Everything that lights up."""
         return self.mates if self.edge is None else (self.edge, *self.mates)
 
 
@@ -171,7 +170,6 @@ class Document(QObject):
 
     @property
     def bag(self) -> Bag:
-        """The current bag."""
         return self._result.bag
 
     @property

@@ -286,7 +286,6 @@ class Redesigner(QObject):
         failure.meet()
 
     def _have(self, solved: RedesignDone) -> bool:
-        """Take an answer as a step."""
         task, wish = solved.task, solved.task.wish
         exactly = {**solved.redesign.after.finished, **solved.redesign.filled}
         names = (solved.request.wants.keys() | solved.request.holds) & WANTED
@@ -311,7 +310,6 @@ class Redesigner(QObject):
         return run.start if self._document.clock() - run.at <= MERGE_WITHIN else result
 
     def _task(self, wish: Wanted, project: Project, start: Result) -> RedesignTask:
-        """A wish with the project's pins."""
         matched = project.corners_matched
         if is_cut(wish.name):
             matched = matched and all(

@@ -115,7 +115,6 @@ class Settings:
             return None
 
     def keep_currency(self, code: str) -> None:
-        """Remember the currency that prices are in."""
         self._store.setValue("preferences/currency", code)
 
     @property
@@ -159,7 +158,6 @@ class Settings:
         return self._store.value("redesign/rounding") in ("true", True)
 
     def keep_rounding(self, rounding: bool) -> None:
-        """Remember whether redesigns are put on the ruler."""
         self._store.setValue("redesign/rounding", "true" if rounding else "false")
 
     @property
@@ -168,7 +166,6 @@ class Settings:
         return str(self._store.value("help/page", ""))
 
     def keep_help_page(self, page: str) -> None:
-        """Remember the page of the help that is read."""
         self._store.setValue("help/page", page)
 
     @property
@@ -211,7 +208,6 @@ class Settings:
         return Path(QStandardPaths.writableLocation(documents))
 
     def keep_folder(self, folder: Path) -> None:
-        """Remember the folder used last."""
         self._store.setValue("files/folder", _for_store(folder))
 
     @property
@@ -243,7 +239,6 @@ class Settings:
         return _from_store(stored) if isinstance(stored, str) and stored else None
 
     def keep_last_file(self, path: Path | None) -> None:
-        """Remember which file is open."""
         self._keep_or_forget("files/last", None if path is None else _for_store(path))
 
     def layout(self, name: str) -> QByteArray | None:
@@ -252,7 +247,6 @@ class Settings:
         return stored if isinstance(stored, QByteArray) and not stored.isEmpty() else None
 
     def keep_layout(self, name: str, state: QByteArray) -> None:
-        """Remember the state of a window or splitter."""
         self._store.setValue(f"layout/{name}", state)
 
     def forget_layout(self) -> None:
@@ -283,13 +277,11 @@ class Settings:
 
 
 def _for_store(path: Path) -> str:
-    """A path as the settings keep it."""
     text = str(path)
     return text if is_text(text) else f"{_BYTES}{encoded(text)}"
 
 
 def _from_store(text: str) -> Path:
-    """The path that the settings keep so."""
     return Path(decoded(text.removeprefix(_BYTES)) if text.startswith(_BYTES) else text)
 
 

@@ -97,17 +97,14 @@ class Variants(QObject):
         return self._document.keep(kept)
 
     def open_variant(self, name: str) -> bool:
-        """Make a variant the bag on the table."""
         step = self.tr("Open variant “{name}”").format(name=name)
         return self._put(NamedBag(name=name, bag=self._document.project.variant(name)), step)
 
     def open_starting(self) -> bool:
-        """Make the starting bag the bag on the table again."""
         starting = self._document.project.starting
         return starting is not None and self._put(starting, self.tr("Go back to the starting bag"))
 
     def rename_variant(self, name: str) -> bool:
-        """Ask for another name of a variant."""
         other = self._ask(self.tr("Rename the variant"), self.tr("Name:"), name)
         if not other or other == name:
             return False

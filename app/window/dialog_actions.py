@@ -27,7 +27,6 @@ class DialogActions(QObject):
         self._document, self._display = session.document, session.display
 
     def start_from_demo(self) -> None:
-        """Start again from the demo bag."""
         self._files.start_from("demo")
 
     def new_bag(self) -> bool:
@@ -56,7 +55,6 @@ class DialogActions(QObject):
             self._document.replace_bag(found.bag, self.tr("From a measured bag"), ready=found)
 
     def enter_take_up(self) -> None:
-        """Enter what a sewn sample measures, and allow for it."""
         from app.dialogs.take_up import TakeUpDialog
 
         if not self._session.finish_work():  # it would come under the dialog, and be lost with OK
@@ -104,7 +102,6 @@ class DialogActions(QObject):
                 self._session.questions.tell(told_error(error, self._display))
 
     def print_pattern(self) -> None:
-        """Lay the pattern on pages and save the PDF."""
         from app.dialogs.print import PrintDialog
 
         if not self._session.finish_work():
@@ -128,7 +125,6 @@ class DialogActions(QObject):
             self.pattern_saved.emit(dialog.path)
 
     def edit_preferences(self) -> None:
-        """Show the preferences and let them be changed."""
         from app.dialogs.preferences import PreferencesDialog
 
         present = present_preferences(self._session)
@@ -137,7 +133,6 @@ class DialogActions(QObject):
         _run(dialog)
 
     def show_about(self) -> None:
-        """Tell version and licences."""
         from app.dialogs.about import AboutDialog
 
         _run(AboutDialog(self._window))

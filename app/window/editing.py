@@ -45,7 +45,6 @@ class EditCommands(QObject):
         QGuiApplication.clipboard().dataChanged.connect(self.refresh)
 
     def close(self) -> None:
-        """Follow nothing any more."""
         if not self._actions:
             return
         self._program.focusChanged.disconnect(self._on_focus_changed)
@@ -97,12 +96,10 @@ class EditCommands(QObject):
             line.paste()
 
     def select_all(self) -> None:
-        """Select the whole text."""
         if (line := self._line()) is not None:
             line.selectAll()
 
     def refresh(self) -> None:
-        """Say what can be done by now."""
         if not self._actions:
             return
         self._show_steps()

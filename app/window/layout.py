@@ -203,7 +203,6 @@ class KeptLayout:
         self.lay_out(self._window.size())
 
     def keep(self) -> None:
-        """Remember it for the next start."""
         self._room.keep()
         self._settings.keep_layout("window", self._window.saveGeometry())
         for name, each in self._splitters.items():

@@ -128,12 +128,10 @@ class MainWindow(QMainWindow):
         self.booklet.close()
 
     def fix_worst(self) -> None:
-        """Apply the best fix of the worst finding."""
         if not self.findings.fix_worst():
             self.say(self.tr("No finding has a fix."))
 
     def toggle_pin(self) -> None:
-        """Pin or release the measure that has the focus."""
         if not self.measures.toggle_pin():
             self.say(self.tr("Click a measure first: the one that you are editing is pinned."))
 

@@ -181,14 +181,12 @@ class ContextMenus(QObject):
             widget.installEventFilter(self)
 
     def add_fields(self, view: HasMenu, boxes: Iterable[QAbstractSpinBox]) -> None:
-        """Put the menu of a view into that of each of its fields."""
         for box in boxes:
             for field in (box, box.lineEdit()):
                 self._views[field] = view
                 field.installEventFilter(self)
 
     def _entries(self, view: HasMenu, at: QPoint | None) -> list[Command | QAction | None]:
-        """The lines of a view's menu, each one line."""
         found: list[Command | QAction | None] = []
         for line in view.menu_at(at):
             match line:

@@ -51,11 +51,9 @@ class Zooming(QObject):
         return self._flat
 
     def zoom_in(self) -> None:
-        """One step closer."""
         self._zoom(1)
 
     def zoom_out(self) -> None:
-        """One step back."""
         self._zoom(-1)
 
     def show_actual_size(self) -> None:

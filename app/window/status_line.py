@@ -52,7 +52,6 @@ class Offer(QWidget):
         return "" if self._do is None else self._label.text()
 
     def makes(self, do: Callable[[], object]) -> bool:
-        """Whether this is what is offered now."""
         return self._do is do
 
     def make(self, text: str, button: str, do: Callable[[], object]) -> None:
@@ -66,7 +65,6 @@ class Offer(QWidget):
         QAccessible.updateAccessibility(told)
 
     def withdraw(self) -> None:
-        """Offer nothing any more."""
         self._do = None
         self.hide()
 

@@ -65,7 +65,6 @@ class Cell:
 
     @property
     def is_check(self) -> bool:
-        """Whether the cell is ticked rather than typed."""
         return self.kind is CellKind.CHECK
 
     def head(self, display: Display) -> str:
@@ -80,7 +79,6 @@ class Cell:
         return in_currency(per, display)
 
     def tip(self) -> str:
-        """The column's tooltip."""
         return translated(self.help)
 
     def written(self, value: Value, display: Display, priced: float) -> str:

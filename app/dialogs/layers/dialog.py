@@ -294,7 +294,6 @@ class LayersDialog(FittedDialog):
 
     @property
     def _current(self) -> MaterialTable | None:
-        """The table on the open tab."""
         return (self._table, self.parts, None, self.own)[self.tabs.currentIndex()]
 
     def _insert(self, goods: Layer) -> None:

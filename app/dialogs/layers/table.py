@@ -118,7 +118,6 @@ class MaterialTable(QTableWidget):
         self.itemChanged.connect(self._show_whole)
 
     def insert(self, row: int, goods: Layer) -> None:
-        """Put goods in before a row."""
         self.blockSignals(True)
         self.insertRow(row)
         self._fill(row, goods)
@@ -136,7 +135,6 @@ class MaterialTable(QTableWidget):
         self.viewport().update()
 
     def show_goods(self, goods: Sequence[Layer]) -> None:
-        """Show these and no others."""
         self.setRowCount(0)
         for place, each in enumerate(goods):
             self.insert(place, each)
@@ -176,7 +174,6 @@ class MaterialTable(QTableWidget):
             raise CellTroubleError(row, _column_of(error), text) from error
 
     def swap(self, row: int, other: int) -> None:
-        """Let two rows change places."""
         self.blockSignals(True)
         taken = [self.takeItem(row, column) for column in range(len(CELLS))]
         for column in range(len(CELLS)):
@@ -282,7 +279,6 @@ def _tell_price(
 
 
 def _column_of(error: FieldError) -> int:
-    """The column that the core's complaint is about."""
     named = (
         column
         for column, cell in enumerate(CELLS)
