@@ -54,18 +54,6 @@ class HelpAccess(QObject):
         self.show(last if _is_page(last) else address(Topic.FIRST_STEPS))
         self._help_window().look_for("")
 
-    def show_glossary(self) -> None:
-        """Open the words of the trade."""
-        self.show(address(Topic.GLOSSARY))
-
-    def show_keys(self) -> None:
-        """List every key."""
-        self.show(address(Topic.KEYS))
-
-    def show_cautions(self) -> None:
-        """Tell what can hurt."""
-        self.show(address(Topic.CAUTIONS))
-
     def start_tour(self) -> None:
         """Go through the first steps; while the tour is on, put the focus on its bar."""
         from app.help.tour_guide import TourGuide

@@ -104,6 +104,13 @@ class Display(QObject):
         """Use another ruler step with this unit, mm; one of `ruler_steps(unit)`."""
         self.set_step_of(self._unit, step)
 
+    def move_step(self, way: int) -> None:
+        """Use the next finer ruler step, -1, or the next coarser one, 1, if there is one."""
+        steps = ruler_steps(self._unit)
+        place = steps.index(self.step) + way
+        if 0 <= place < len(steps):
+            self.set_step(steps[place])
+
     def set_step_of(self, unit: Unit, step: float) -> None:
         """Let another ruler step go with a unit, mm; one of `ruler_steps(unit)`."""
         if step not in ruler_steps(unit):

@@ -26,9 +26,6 @@ class DialogActions(QObject):
         self._session, self._files, self._window = session, files, window
         self._document, self._display = session.document, session.display
 
-    def start_from_demo(self) -> None:
-        self._files.start_from("demo")
-
     def new_bag(self) -> bool:
         """Ask for construction, sizes and unit; show the bag as one that no file has yet."""
         from app.dialogs.new_bag import NewBagDialog

@@ -19,7 +19,6 @@ from app.views.cutting.pane import CuttingPane
 from app.views.findings.pane import FindingsPane
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
-from app.views.fold.view import FILLED
 from app.views.measures.pane import MeasuresPane
 from app.views.sewing.pane import SewingPane
 from app.widgets.desktop import room_for
@@ -34,7 +33,6 @@ from app.window.status_line import LastBag, RestoreOffers, StatusLine
 from app.window.toolbar import Toolbar
 from core.base.sanitize import on_one_title
 from core.base.units import Unit, ruler_steps
-from core.solid.fold import FLAT, FOLDED, SEWN
 
 TAB_ROOM = QSize(780, 370)
 """Wanted by cutting plan and order of sewing alike: from one to the other nothing moves."""
@@ -142,42 +140,6 @@ class MainWindow(QMainWindow):
         exact = self.tr("Redesigned patterns come out exact from now on.")
         self.say(kept if self.redesigner.rounding else exact)
 
-    def show_inches(self) -> None:
-        """Show lengths in inches."""
-        self.display.set_unit(Unit.INCH)
-
-    def show_millimetres(self) -> None:
-        """Show lengths in millimetres."""
-        self.display.set_unit(Unit.MM)
-
-    def show_centimetres(self) -> None:
-        """Show lengths in centimetres."""
-        self.display.set_unit(Unit.CM)
-
-    def finer_step(self) -> None:
-        """Use the next finer ruler step."""
-        self._move_step(-1)
-
-    def coarser_step(self) -> None:
-        """Use the next coarser ruler step."""
-        self._move_step(1)
-
-    def fold_flat(self) -> None:
-        """Show the preview as flat pieces."""
-        self.fold.show_moment(FLAT)
-
-    def fold_folded(self) -> None:
-        """Show the preview folded at the bottom."""
-        self.fold.show_moment(FOLDED)
-
-    def fold_sewn(self) -> None:
-        """Close the preview's seams."""
-        self.fold.show_moment(SEWN)
-
-    def fold_filled(self) -> None:
-        """Fill the preview's bag."""
-        self.fold.show_moment(FILLED)
-
     def _make_panes(self, flat: FlatPane | None) -> None:
         session = self.session
         self.measures = MeasuresPane(session, self)
@@ -243,12 +205,6 @@ class MainWindow(QMainWindow):
         self.document.saved_changed.connect(self._on_saved_changed)
         self.display.changed.connect(self._on_display_changed)
 
-    def _move_step(self, way: int) -> None:
-        steps = ruler_steps(self.display.unit)
-        place = steps.index(self.display.step) + way
-        if 0 <= place < len(steps):
-            self.display.set_step(steps[place])
-
     def _on_file_changed(self) -> None:
         path = self.document.path
         self.setWindowFilePath("" if path is None else str(path))
@@ -297,7 +253,7 @@ class MainWindow(QMainWindow):
         self.session.capacity.wake()
         if self.focusWidget() is None:
             # Else Qt begins on what was made first: an offer, whose button leaves this bag.
-            self.navigation.go_to_measures()
+            self.navigation.go_to("measures")
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.files.may_leave():

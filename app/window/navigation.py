@@ -50,12 +50,6 @@ class Zooming(QObject):
             return plan
         return self._flat
 
-    def zoom_in(self) -> None:
-        self._zoom(1)
-
-    def zoom_out(self) -> None:
-        self._zoom(-1)
-
     def show_actual_size(self) -> None:
         """Show a flat drawing as large as the pieces are, as far as the screen tells its size."""
         drawing = self.drawing
@@ -74,7 +68,8 @@ class Zooming(QObject):
         if (plan := self._cutting.drawing) is not None:
             plan.fit()
 
-    def _zoom(self, steps: int) -> None:
+    def zoom(self, steps: int) -> None:
+        """So many steps closer, or back."""
         drawing = self.drawing
         if isinstance(drawing, FoldView):
             middle = QPointF(drawing.width() / 2, drawing.height() / 2)
@@ -98,23 +93,12 @@ class Navigation(QObject):
 
     Args:
         window: shown on the whole screen, or not.
-        measures, flat, fold, findings, changes: the panes.
+        panes: by the names that `go_to` takes.
     """
 
-    def __init__(
-        self,
-        window: QMainWindow,
-        *,
-        measures: QWidget,
-        flat: QWidget,
-        fold: QWidget,
-        findings: QWidget,
-        changes: QWidget,
-    ) -> None:
+    def __init__(self, window: QMainWindow, **panes: QWidget) -> None:
         super().__init__(window)
-        self._window = window
-        self._measures, self._flat, self._fold = measures, flat, fold
-        self._findings, self._changes = findings, changes
+        self._window, self._panes = window, panes
         self._full_screen: QAction | None = None
         window.installEventFilter(self)
 
@@ -122,25 +106,9 @@ class Navigation(QObject):
         """Show in an action whether the window has the whole screen."""
         self._full_screen = full_screen
 
-    def go_to_measures(self) -> None:
-        """Put the focus on the measures."""
-        go_into(self._measures)
-
-    def go_to_flat(self) -> None:
-        """Put the focus on the flat pieces."""
-        go_into(self._flat)
-
-    def go_to_fold(self) -> None:
-        """Put the focus on the fold preview."""
-        go_into(self._fold)
-
-    def go_to_findings(self) -> None:
-        """Put the focus on the worst finding."""
-        go_into(self._findings)
-
-    def go_to_changes(self) -> None:
-        """Show the changes and put the focus on them."""
-        go_into(self._changes)
+    def go_to(self, pane: str) -> None:
+        """Put the focus into the pane of this name; on the worst finding, of the findings."""
+        go_into(self._panes[pane])
 
     def toggle_full_screen(self) -> None:
         """Give the window the whole screen, or take it back."""

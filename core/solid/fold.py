@@ -21,6 +21,8 @@ from core.space.folding import AreaKind, Band, Folding, Frames, Gap, LineKind, M
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0
 """The named states on the way."""
+FILLED = 1.5
+"""Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
 
 
 @dataclass(frozen=True, slots=True)

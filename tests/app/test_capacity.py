@@ -16,12 +16,12 @@ from app.session.capacity import CapacityModel, FilledBag, fill_bag
 from app.session.document import Document
 from app.session.work import CancelledError
 from app.views.fold.pane import LAST, STEPS, FoldPane
-from app.views.fold.view import FILLED
 from app.widgets.figure_box import FigureBox
 from app.window.main_window import MainWindow
 from core.bag.choices import without_part
 from core.base.units import Unit
 from core.solid.capacity import capacity
+from core.solid.fold import FILLED
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
 from tests.ids import edge_ref

@@ -177,13 +177,13 @@ def test_ticks_of_steps_that_are_gone_wait_for_them(bench: Bench, qtbot: QtBot) 
 
 def test_next_and_previous_stop_at_the_ends(bench: Bench) -> None:
     count = len(bench.body.model.rows)
-    bench.pane.previous_step()
+    bench.pane.go(-1)
     assert bench.body.number == 1
     assert not bench.body.detail.back_button.isEnabled()
     bench.body.detail.next_button.click()
     assert bench.body.number == 2
     bench.body.show_step(count)
-    bench.pane.next_step()
+    bench.pane.go(1)
     assert bench.body.number == count
     assert not bench.body.detail.next_button.isEnabled()
 

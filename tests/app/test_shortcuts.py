@@ -147,7 +147,7 @@ class _Handler:
     def __getattr__(self, name: str) -> "_Handler":
         return self
 
-    def __call__(self) -> None:
+    def __call__(self, *_given: object) -> None:
         sender = self._window.focusWidget()
         self._window.done.append("" if sender is None else sender.objectName())
 

@@ -10,10 +10,9 @@ from PySide6.QtWidgets import QApplication
 from app.session.capacity import fill_bag
 from app.views.fold.pane import FoldPane
 from app.views.fold.surface_index import catalogue_of
-from app.views.fold.view import FILLED
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.solid.fold import FoldModel
+from core.solid.fold import FILLED, FoldModel
 from core.solid.surface import FilledSurface
 from core.storage import demo_bag
 from tests.app.sessions import session_on

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from app.session.capacity import CapacityModel
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
-from app.views.fold.view import FILLED
+from core.solid.fold import FILLED
 from core.storage import demo_bag
 from tests.app.sessions import session_on
 

@@ -18,7 +18,7 @@ from app.session.document import Change, Pointing
 from app.session.session import Session
 from app.views.fold.notes import Words
 from app.views.fold.stage_slider import StageSlider
-from app.views.fold.view import FILLED, FoldView
+from app.views.fold.view import FoldView
 from app.widgets.labels import PlainLabel
 from app.widgets.menus import FigureLines, MenuLine
 from core.bag.bag import Bag
@@ -27,7 +27,7 @@ from core.bag.tables import FINISHED_FIGURES
 from core.base.sentences import Sentence
 from core.flat.roles import EdgeRef
 from core.model.figures import NO_TAKE_UP
-from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
+from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
 from core.space.folding import Gap
 
 if TYPE_CHECKING:  # the filled shape and what paints it come after the window has opened

@@ -27,7 +27,7 @@ from app.widgets.theme import Look
 from core.base.arrays import Floats
 from core.drawing.projection import Camera, Fit, between, fit
 from core.flat.roles import EdgeRef
-from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
+from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
 
 YAW, PITCH = math.radians(26.0), math.radians(17.0)
 """From where the bag is first seen: the front, a little from its right and from above."""
@@ -50,8 +50,6 @@ OTHER_SIZE = 3.0
 """... and where the reader has moved it herself."""
 NOTES_FROM = 0.999
 """Moment from which the dimensions are written."""
-FILLED = 1.5
-"""Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
 
 if TYPE_CHECKING:  # they come with the first filled shape, after the window has opened
     from app.views.fold.surface_index import Catalogue as SurfaceCatalogue

@@ -54,24 +54,17 @@ class SewingPane(QFrame):
         self.wanted.emit()
         self.body.list.setFocus()
 
-    def next_step(self) -> None:
-        """Read the next step; from another tab, first the present one."""
-        self._move(1)
-
-    def previous_step(self) -> None:
-        """Read the step before; from another tab, first the present one."""
-        self._move(-1)
+    def go(self, way: int) -> None:
+        """Read the next step, 1, or the one before, -1; from another tab, first the present one."""
+        if self.isVisible():
+            self.body.go(way)
+        else:
+            self.show_order()
 
     def tick_step(self) -> None:
         """Tick the step that is being read and go on; from another tab, first show it."""
         if self.isVisible():
             self.body.tick()
-        else:
-            self.show_order()
-
-    def _move(self, way: int) -> None:
-        if self.isVisible():
-            self.body.go(way)
         else:
             self.show_order()
 
