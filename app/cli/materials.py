@@ -17,6 +17,7 @@ from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.quantities import checked_currency, money, thread_text, weight_text
 from core.base.sanitize import on_one_title
 from core.base.sentences import Last, Listing, Number, ShowLength, Term, mark, plural, say, typed
+from core.base.tolerance import clean_number
 from core.base.units import LengthTextError, Unit, parse_length
 from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
@@ -189,8 +190,6 @@ def _table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
 
 
 _WHOLE: Final = re.compile(r"[0-9]{1,9}")
-_PLACES: Final = 9
-"""Decimals of a number in JSON, as everywhere here."""
 
 
 def materials_command(words: list[str]) -> Answer:
@@ -361,8 +360,8 @@ def plan_json(plan: Plan, currency: str = "") -> str:
     names = _names(plan)
     told: dict[str, Any] = {
         "goods": [_goods_object(each, name) for each, name in zip(plan.goods, names, strict=True)],
-        "cost": _number(plan.cost),
-        "weight_kg": _number(plan.weight),
+        "cost": clean_number(plan.cost),
+        "weight_kg": clean_number(plan.weight),
         "bags": plan.options.bags,
         "thread": _thread_object(plan),
     }
@@ -374,7 +373,7 @@ def plan_json(plan: Plan, currency: str = "") -> str:
                 "code": finding.code,
                 "severity": finding.severity.word,
                 "figure": finding.figure,
-                "limit": None if finding.limit is None else _number(finding.limit),
+                "limit": clean_number(finding.limit),
                 "message": finding.message.text(show_in(plan.bag.unit)),
             }
             for finding in plan.findings
@@ -386,13 +385,13 @@ def _thread_object(plan: Plan) -> dict[str, Any]:
     """Lines that one bag's machine sews, with their thread; "needed" has the allowance on it."""
     notions = plan.cut_list.notions
     return {
-        "needed": _number(notions.thread),
+        "needed": clean_number(notions.thread),
         "lines": [
             {
                 "name": line.label,
                 "stitch": line.setting.stitch.value,
-                "length": _number(line.length),
-                "thread": _number(line.thread),
+                "length": clean_number(line.length),
+                "thread": clean_number(line.thread),
             }
             for line in notions.lines
         ],
@@ -412,21 +411,17 @@ def _names(plan: Plan) -> list[str]:
 def _goods_object(plan: GoodsPlan, name: str) -> dict[str, Any]:
     return {
         "name": name,
-        "usable_width": _number(plan.width),
-        "length_used": _number(plan.length_used),
-        "length_to_buy": _number(plan.length_to_buy),
-        "yield": _number(plan.yield_),
+        "usable_width": clean_number(plan.width),
+        "length_used": clean_number(plan.length_used),
+        "length_to_buy": clean_number(plan.length_to_buy),
+        "yield": clean_number(plan.yield_),
         "pieces": [
             {
                 "name": each.name,
                 "bag": each.bag,
                 "turned": each.turned,
-                "outline": [[_number(x), _number(y)] for x, y in each.outline],
+                "outline": [[clean_number(x), clean_number(y)] for x, y in each.outline],
             }
             for each in plan.laid
         ],
     }
-
-
-def _number(value: float) -> float:
-    return round(value, _PLACES) + 0.0

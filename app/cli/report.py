@@ -19,7 +19,7 @@ from core.base.errors import FieldError
 from core.base.quantities import format_volume
 from core.base.sanitize import json_for_terminal, on_one_title
 from core.base.sentences import ShowLength, mark, say
-from core.base.tolerance import same_length
+from core.base.tolerance import clean_number, same_length
 from core.base.units import NEAR, Unit, format_exact, format_length, parse_length
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Quantity
 from core.model.findings import Finding, Fix
@@ -38,8 +38,6 @@ PUBLISHED_FINISHED: Final = tuple(
 )
 """Finished figures that scripts rely on, in the order in which they are printed."""
 
-_PLACES = 9
-"""Decimals of a number in JSON: a picometre, far below any cut and above float noise."""
 _FEW_PLACES = {Unit.MM: (2, 3, 4), Unit.CM: (3, 4, 5), Unit.INCH: (3, 4, 5)}
 """Decimals that are tried for a fix that is not on the ruler: finer than anybody cuts."""
 _UNSEEN = 1e-6
@@ -93,14 +91,7 @@ def _sewn_numbers(result: Result) -> dict[str, Any]:
 
 
 def _numbers(values: Mapping[str, float | None], names: tuple[str, ...]) -> dict[str, Any]:
-    return {name: _number(values[name]) for name in names}
-
-
-def _number(value: float | None) -> float | None:
-    """Free of float noise; 0.0 rather than -0.0; a count stays whole."""
-    if value is None or isinstance(value, int):
-        return value
-    return round(value, _PLACES) + 0.0
+    return {name: clean_number(values[name]) for name in names}
 
 
 def _finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
@@ -108,7 +99,7 @@ def _finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
         "code": finding.code,
         "severity": finding.severity.word,
         "figure": finding.figure,
-        "limit": _number(finding.limit),
+        "limit": clean_number(finding.limit),
         "message": finding.message.text(show),
     }
 

@@ -32,7 +32,7 @@ from app.session.display import (
 from app.session.session import Session
 from app.widgets.menus import FigureLines, MenuLine, copying
 from core.bag.compute import Result
-from core.base.sentences import mark
+from core.base.sentences import mark, sentence_start
 from core.base.units import Unit
 from core.flat.piece import CutFrom, Piece, Point
 from core.flat.roles import PieceId
@@ -141,7 +141,7 @@ def _pieces(starting: Result, now: Result, display: Display) -> Iterator[Differe
             value = None if new is None else size(new)
             if not is_changed(was, value):
                 continue
-            head = translated(label).format(piece=_titled(translated(piece.label)))
+            head = translated(label).format(piece=sentence_start(translated(piece.label)))
             texts = (
                 head,
                 shown_value(kind, was, display),
@@ -174,10 +174,6 @@ _SIZES: tuple[tuple[str, Quantity, Callable[[Piece], float]], ...] = (
         lambda piece: float(piece.count),
     ),
 )
-
-
-def _titled(name: str) -> str:
-    return name[:1].upper() + name[1:]
 
 
 def _cloth(starting: Result, now: Result, display: Display) -> Iterator[Difference]:

@@ -90,6 +90,11 @@ def told_number(value: object, *, digits: int = 15) -> str:
     return MINUS + text[1:] if is_number and text.startswith("-") else text
 
 
+def sentence_start(text: str) -> str:
+    """A sentence with a capital, also where it begins with the name of goods."""
+    return text[:1].upper() + text[1:]
+
+
 @dataclass(frozen=True, slots=True)
 class Plural:
     """A text in the two forms that English has: of one, and of any other count."""

@@ -27,6 +27,14 @@ def is_sliver(length: float) -> bool:
     return length != 0.0 and shorter(abs(length), LEAST_LENGTH)
 
 
+def clean_number(value: float | None) -> float | None:
+    """As a file tells it: without float noise, 0.0 rather than -0.0; a count stays whole.
+
+    Nine places: a picometre, far below any cut and above float noise.
+    """
+    return value if value is None or isinstance(value, int) else round(value, 9) + 0.0
+
+
 def without_sliver(length: float) -> float:
     """The length, mm; 0 where it is a sliver."""
     return 0.0 if is_sliver(length) else length

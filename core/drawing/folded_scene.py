@@ -13,7 +13,7 @@ import numpy as np
 from core.base.arrays import Floats
 from core.drawing.projection import eye_axes
 from core.drawing.sketch import Sketch
-from core.flat.piece import Point
+from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
 from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import FOLDED, SEWN, Dimension, Folded, FoldModel
@@ -242,7 +242,7 @@ class SolidMeasures:
             self._sketch.measure(*_farthest(ends), measure.length)
         else:
             longest = max(lines, key=lambda line: math.dist(line[0], line[-1]))
-            self._sketch.point_out(_between(longest[0], longest[-1], 0.65), measure.length)
+            self._sketch.point_out(point_between(longest[0], longest[-1], 0.65), measure.length)
 
     def _finished(self, measure: Measure) -> None:
         """Beside the edge of the bag that the figure is of; the opening along the top."""
@@ -265,13 +265,13 @@ class SolidMeasures:
         elif measure.place is MeasurePlace.DEPTH:
             self._sketch.measure(two, three, measure.length)
         elif measure.place is MeasurePlace.BESIDE:
-            self._sketch.point_out(_between(one, four, 0.5), measure.length)
+            self._sketch.point_out(point_between(one, four, 0.5), measure.length)
         else:
-            self._sketch.point_out(_between(three, four, 0.5), measure.length)
+            self._sketch.point_out(point_between(three, four, 0.5), measure.length)
 
     def _top(self) -> Point:
         """The middle of the bag's upper edge in the picture."""
-        return _between(*self._top_edge(), 0.5)
+        return point_between(*self._top_edge(), 0.5)
 
     def _top_edge(self) -> tuple[Point, Point]:
         """The front's upper edge, at the top fold of a closed bag."""
@@ -297,10 +297,3 @@ def _set_off(scene: SolidScene, each: Dimension) -> tuple[Point, Point]:
 def _farthest(points: list[Point]) -> tuple[Point, Point]:
     """The two that are farthest apart."""
     return max(combinations(points, 2), key=lambda pair: math.dist(*pair))
-
-
-def _between(one: Point, other: Point, share: float) -> Point:
-    return (
-        one[0] + share * (other[0] - one[0]),
-        one[1] + share * (other[1] - one[1]),
-    )

@@ -388,11 +388,6 @@ def set_fractions(text: str) -> str:
     return unbroken(_PROPER.sub(_one, text))
 
 
-def sentence_start(text: str) -> str:
-    """A sentence with a capital, also where it begins with the name of goods."""
-    return text[:1].upper() + text[1:]
-
-
 def _one(found: re.Match[str]) -> str:
     return with_fractions(found[0]) if int(found[1]) < int(found[2]) else found[0]
 

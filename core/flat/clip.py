@@ -6,7 +6,7 @@ polygons have four to six corners and there are a hundred of them: arrays are sl
 
 from collections.abc import Iterable, Sequence
 
-from core.flat.piece import Point
+from core.flat.piece import Point, point_between
 
 HalfPlane = tuple[float, float, float]
 
@@ -34,7 +34,7 @@ def _cut(corners: list[Point], apart: list[float]) -> list[Point]:
     for i, corner in enumerate(corners):
         before = apart[i - 1]
         if (before > _ON and apart[i] < -_ON) or (before < -_ON and apart[i] > _ON):
-            cut.append(_between(corners[i - 1], corner, before / (before - apart[i])))
+            cut.append(point_between(corners[i - 1], corner, before / (before - apart[i])))
         if apart[i] <= _ON:
             cut.append(corner)
     # What touches the border from outside leaves a line, no area.
@@ -59,10 +59,6 @@ def clip_segment(
     if (high - low) * length <= 10 * _ON:
         return None
     return (
-        start if low == 0.0 else _between(start, end, low),
-        end if high == 1.0 else _between(start, end, high),
+        start if low == 0.0 else point_between(start, end, low),
+        end if high == 1.0 else point_between(start, end, high),
     )
-
-
-def _between(one: Point, other: Point, share: float) -> Point:
-    return one[0] + (other[0] - one[0]) * share, one[1] + (other[1] - one[1]) * share

@@ -307,6 +307,11 @@ def along(heading: Point, start: Point, end: Point) -> float:
     return (end[0] - start[0]) * heading[0] + (end[1] - start[1]) * heading[1]
 
 
+def point_between(one: Point, other: Point, share: float) -> Point:
+    """The point that is so far on the way from one to the other: 0 to 1."""
+    return one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])
+
+
 def distance_to_segment(at: Point, start: Point, end: Point) -> float:
     """From a point to the nearest point of a segment, which may have no length."""
     dx, dy = end[0] - start[0], end[1] - start[1]

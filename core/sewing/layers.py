@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from core.base.sentences import Last, Listing, Sentence, Template, mark, say, typed
+from core.flat.piece import point_between
 from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
@@ -19,7 +20,6 @@ from core.work.scene import (
     Drawn,
     Ink,
     Placed,
-    point_between,
 )
 from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, WALL, State
 

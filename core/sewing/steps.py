@@ -8,6 +8,7 @@ from typing import Any
 
 from core.bag.compute import Result
 from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, show_millimetres
+from core.base.tolerance import clean_number
 from core.sewing.gather import operations
 from core.sewing.order import precedence, reduced, sewing_order
 from core.work.machine import Setting, SettingChange
@@ -93,13 +94,8 @@ def _setting_object(step: Step) -> dict[str, Any]:
         "stitch_length": setting.length if setting else None,
         "stitch_width": (setting.width or None) if setting else None,
         "foot": setting.foot.value if setting else None,
-        "seam_allowance": _clean(step.operation.allowance),
+        "seam_allowance": clean_number(step.operation.allowance),
         "iron": pressing.heat.value if pressing else None,
         "press_cloth": pressing.cloth if pressing else None,
         "changes": list(step.change.names) if step.change else [],
     }
-
-
-def _clean(length: float | None) -> float | None:
-    """Free of float noise."""
-    return None if length is None else round(length, 9) + 0.0

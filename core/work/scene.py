@@ -184,8 +184,3 @@ def fitted_scale(bounds: Bounds, paper: tuple[float, float], most: float = 1.0) 
     left, bottom, right, top = bounds
     wide, high = max(right - left, 1e-6), max(top - bottom, 1e-6)
     return min(paper[0] / wide, paper[1] / high, most)
-
-
-def point_between(one: Point, other: Point, share: float) -> Point:
-    """The point that is so far on the way from one to the other: 0 to 1."""
-    return one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])

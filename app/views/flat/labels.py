@@ -22,6 +22,7 @@ from PySide6.QtGui import (
 
 from app.session.display import Display, translated
 from app.views.flat.sheet import Drawn
+from core.base.sentences import sentence_start
 from core.drawing.lettering import with_fractions
 from core.flat.dimension import Dimension, Out
 from core.flat.piece import Piece, Point
@@ -310,8 +311,7 @@ def row_height(lettering: Lettering) -> float:
 
 def piece_title(piece: Piece) -> str:
     """A piece's name in the reader's language, as a title."""
-    name = translated(piece.label)
-    return name[:1].upper() + name[1:]
+    return sentence_start(translated(piece.label))
 
 
 def _holds_name(drawn: Drawn, scale: float, lettering: Lettering) -> bool:

@@ -11,6 +11,7 @@ from string import ascii_uppercase
 from app.session.display import Display, tr, translated
 from app.widgets.drawing_view import Bounds
 from core.bag.compute import Result
+from core.base.sentences import sentence_start
 from core.base.tolerance import same_length
 from core.drawing.layout import Slab, lay_slabs
 from core.drawing.lettering import short_names, with_fractions
@@ -83,10 +84,10 @@ def caption(result: Result, edge: EdgeRef, display: Display) -> Caption:
     if walked is None:
         here = draft.edge(edge)
         detail = tr("not sewn, {length} long").format(length=_show(display, here.length))
-        return Caption("", _titled(here.title.text(translate=translated)), detail)
+        return Caption("", sentence_start(here.title.text(translate=translated)), detail)
     return Caption(
         seam_letter(draft, walked.seam),
-        _titled(translated(walked.seam.label)),
+        sentence_start(translated(walked.seam.label)),
         _lengths(draft, walked, display),
     )
 
@@ -135,10 +136,6 @@ def _beside(draft: Draft, seam: Seam, ref: EdgeRef) -> str:
 def _show(display: Display, length: float) -> str:
     """A length as it stands on the drawing, with its unit."""
     return with_fractions(display.length(length))
-
-
-def _titled(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 Margins = tuple[float, float, float, float]

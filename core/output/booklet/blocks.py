@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 from core.bag.compute import Result
 from core.base.quantities import money
-from core.base.sentences import Plural, Sentence, mark, plural, say
+from core.base.sentences import Plural, Sentence, mark, plural, say, sentence_start
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.buying import purchases, total_lines, ways_of, ways_of_goods
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.dimension_lines import SMALL
-from core.drawing.lettering import sentence_start, short_names
+from core.drawing.lettering import short_names
 from core.drawing.plan_stretches import Stretch, stretches_of
 from core.drawing.records import Text
 from core.drawing.sketch import Picture, Sketch, fits

@@ -16,11 +16,11 @@ from core.base.sentences import (
     mark,
     plural,
     say,
+    sentence_start,
     show_millimetres,
 )
 from core.base.tolerance import same_length
 from core.base.units import Unit, format_length, unbroken
-from core.drawing.lettering import sentence_start
 from core.drawing.sketch import Picture, Sketch
 from core.drawing.step_pictures import StepPictures
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form, Quantity

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable
 
 from core.base.sentences import typed
-from core.flat.piece import Point
+from core.flat.piece import Point, point_between
 from core.flat.roles import Face
 from core.parts.handles.handles import Handles, HandleStyle
 from core.parts.handles.joins import best_joins
@@ -20,7 +20,6 @@ from core.work.scene import (
     Drawn,
     Ink,
     Placed,
-    point_between,
 )
 
 _NEAR = 0.12
