@@ -36,7 +36,9 @@ def write_whole(
     """Put the content under its name only when all of it lies on the disk.
 
     A link is followed: the file that it points to is replaced, not the link. At no time can
-    anybody read the new file who could not read the older one.
+    anybody read the new file who could not read the older one. What is returned is why no backup
+    could be kept; None where it was, or there was nothing to keep. An OSError or ValueError: the
+    file cannot be written there; nothing was changed.
 
     Args:
         path: the file to write.
@@ -46,12 +48,6 @@ def write_whole(
             new file does. A backup that cannot be kept does not stop the writing.
         mode: permissions of the file; None for those of the older file or, for a new one,
             what the umask says.
-
-    Returns:
-        Why no backup could be kept; None where it was, or there was nothing to keep.
-
-    Raises:
-        OSError, ValueError: it cannot be written there; nothing was changed.
     """
     target = _target(path)
     _clear_abandoned(target.parent)
@@ -81,8 +77,7 @@ def write_whole(
 def check_place(path: Path) -> None:
     """Find out before a long work whether its file can be written there; nothing stays behind.
 
-    Raises:
-        OSError, ValueError: it cannot.
+    Where it cannot, that is an OSError or a ValueError.
     """
     target = _target(path)
     temporary = _fresh(target)
@@ -118,8 +113,7 @@ def beside(target: Path, before: str, after: str, *, spare: int = 0) -> Path:
 def led_to(path: Path) -> Path:
     """The file to which a path leads through all links, whether it is there or not.
 
-    Raises:
-        OSError, ValueError: that cannot be told. To guess could put a file in a link's place.
+    An OSError or ValueError where that cannot be told: to guess could put a file in a link's place.
     """
     # Some drives of Windows do not tell the way to files that are there.
     if os.name != "nt":
@@ -209,11 +203,8 @@ def _fill(
 ) -> None:
     """Write a new file and wait until it lies on the disk.
 
-    Args:
-        temporary: its name.
-        content: all that is in it.
-        mode: its permissions, less what the umask takes away.
-        like: the file whose readers it gets, once it is written.
+    Its permissions are `mode`, less what the umask takes away; it gets the readers of the file
+    `like`, once it is written.
     """
 
     def create(name: str, flags: int) -> int:

@@ -17,11 +17,6 @@ def did_you_mean(told: Sentence, name: str, known: Iterable[str]) -> Sentence:
     These are, first come, first offered: the name in other capitals or with other signs between
     its words; the names that it misspells; the names that hold its words, misspelt ones too;
     one that it is somewhat like.
-
-    Args:
-        told: the sentence.
-        name: as it was given, which is none of the known ones.
-        known: what can be given.
     """
     from difflib import get_close_matches  # only for who has erred
 

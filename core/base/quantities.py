@@ -1,4 +1,11 @@
-"""Volumes where they meet a person: litres, US quarts, cubic inches."""
+"""Volumes, amounts and money where they meet a person.
+
+Volumes are in litres, US quarts, cubic inches; amounts as shops sell them and scales tell them,
+yards and metres, ounces and grams. Money is written with the code of its currency, in what can be
+paid: a price is a plain number of the maker's own currency; which one that is says the maker, and
+no bag. Codes and the digits of their smaller unit are those of ISO 4217:2015, list one; funds,
+metals and codes for testing are left out.
+"""
 
 import math
 import re
@@ -38,16 +45,10 @@ def quarts(cubic_mm: float) -> float:
     return cubic_mm / MM3_PER_QUART
 
 
-def cubic_inches(cubic_mm: float) -> float:
-    """Cubic inches in a volume, mm³."""
-    return cubic_mm / MM3_PER_CUBIC_INCH
-
-
 def parse_volume(text: str) -> float:
     """Read a volume as a maker types it, litres; a bare number is in litres.
 
-    Raises:
-        ValueError: anything else; its text is one phrase that says what would be right.
+    A ValueError refuses anything else; its text is one phrase that says what would be right.
     """
     plain = " ".join(text.split())
     found = _VOLUME.fullmatch(plain)
@@ -60,10 +61,8 @@ def format_volume(litres: float | None, *, unit: Unit) -> str:
     """What a person reads for a capacity: 18.83 L, in inches 18.83 L (19.9 qt, 1149 cu in).
 
     A number that would be told as 0 and is not has one digit more. A minus is
-    `core.base.units.MINUS`, as in lengths; a dash for None, a capacity that is not known.
-
-    Raises:
-        ValueError: `litres` is not finite.
+    `core.base.units.MINUS`, as in lengths; a dash for None, a capacity that is not known. A
+    ValueError refuses `litres` that are not finite.
     """
     if litres is None:
         return "–"
@@ -79,7 +78,7 @@ def volume_elsewhere(litres: float) -> str:
     """A capacity in the units that go with inches: 19.9 qt, 1149 cu in."""
     volume = litres * MM3_PER_LITRE
     quart_text = f"{_told(quarts(volume), 1)} qt"
-    cubic_text = f"{_told(cubic_inches(volume), 0)} cu in"
+    cubic_text = f"{_told(volume / MM3_PER_CUBIC_INCH, 0)} cu in"
     return f"{quart_text}, {cubic_text}".replace("-", MINUS)
 
 
@@ -87,10 +86,6 @@ def _told(size: float, places: int) -> str:
     if not round(size, places) and round(size, places + 1):
         places += 1
     return f"{round(size, places) + 0.0:.{places}f}"  # + 0.0 turns -0.0 into 0.0
-
-
-# --- amounts ---
-# Amounts as shops sell them and scales tell them: yards and metres, ounces and grams.
 
 
 MM_PER_YARD: Final = 914.4
@@ -104,11 +99,7 @@ _OUNCES_A_POUND: Final = 16
 
 
 def ribbon_text(mm: float, *, unit: Unit) -> str:
-    """A length of tape to buy, rounded up: to a quarter of a yard, or to 0.1 m.
-
-    Raises:
-        ValueError: it is not finite.
-    """
+    """A length of tape to buy, finite, rounded up: to a quarter of a yard, or to 0.1 m."""
     if unit is not Unit.INCH:
         return f"{math.ceil(mm / 100 - _NOTHING) / 10:g} m"
     whole, quarters = divmod(math.ceil(mm / MM_PER_YARD * _QUARTERS - _NOTHING), _QUARTERS)
@@ -142,14 +133,6 @@ def weight_text(kilograms: float, *, unit: Unit) -> str:
     return f"{told} ({metric})"
 
 
-# --- money ---
-# Money where it meets a person: written with the code of its currency, in what can be paid.
-#
-# A price is a plain number of the maker's own currency; which one that is says the maker, and no
-# bag. Codes and the digits of their smaller unit are those of ISO 4217:2015, list one; funds,
-# metals and codes for testing are left out.
-
-
 USUAL_DIGITS: Final = 2
 
 _WHOLE: Final = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
@@ -174,11 +157,7 @@ CURRENCIES: Final[Mapping[str, int]] = MappingProxyType(
 
 
 def checked_currency(text: str) -> str:
-    """The code of a currency as it is written: in capitals; empty for none.
-
-    Raises:
-        FieldError: there is no such currency.
-    """
+    """The code of a currency in capitals; empty for none. A FieldError where there is no such."""
     code = text.strip().upper()
     if code and code not in CURRENCIES:
         told = say(

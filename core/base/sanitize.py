@@ -1,4 +1,11 @@
-"""Foreign text made fit to stand on a page, in a cell or on a terminal: signs only, no orders."""
+"""Foreign text made fit to stand on a page, in a cell, on a terminal or in a file.
+
+On a page and a terminal stand signs only, no orders. JSON has no number that is infinite or none
+at all, and the library that packs records writes null for them: a fault of the program would be
+kept as if it were meant. On some systems a path is bytes, and need not be UTF-8: Python then puts
+a lone surrogate for each byte that is none (PEP 383), which neither a file of settings nor a
+screen can hold.
+"""
 
 import json
 import math
@@ -44,7 +51,10 @@ def terminal_signs(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return text
-    return "".join("?" if _is_format(sign) else sign for sign in plain_signs(text))
+    return "".join(
+        "?" if unicodedata.category(sign) == "Cf" and sign not in _JOINERS else sign
+        for sign in plain_signs(text)
+    )
 
 
 def json_for_terminal(text: str) -> str:
@@ -58,22 +68,11 @@ def json_for_terminal(text: str) -> str:
     )
 
 
-def _is_format(sign: str) -> bool:
-    return unicodedata.category(sign) == "Cf" and sign not in _JOINERS
-
-
 def _plain(sign: str) -> str:
     if sign == "\n":
         return sign
     steers = sign in _STEERING or unicodedata.category(sign) in ("Cc", "Cs")
     return "?" if steers else sign
-
-
-# --- json text ---
-# JSON as it is kept: no number in it is infinite or none at all.
-#
-# JSON has no such numbers, and the library that packs records writes null for them: a fault of the
-# program would be kept as if it were meant.
 
 
 def packed_json(record: Any) -> bytes:
@@ -102,24 +101,13 @@ def _require_finite(value: Any, where: str) -> None:
             _require_finite(getattr(value, key), key)
 
 
-# --- path text ---
-# Paths as text: on some systems a name is bytes, and need not be UTF-8.
-#
-# Python then puts a lone surrogate for each byte that is none (PEP 383), which neither a file of
-# settings nor a screen can hold.
-
-
 def is_text(path: str) -> bool:
     """Whether a path can be written as UTF-8 and read back as it is."""
     return path == path.encode(errors="ignore").decode()
 
 
 def encoded(path: str) -> str:
-    """The bytes of a path, percent-encoded (RFC 3986, 2.1).
-
-    Raises:
-        ValueError: it is none that the system could have.
-    """
+    """The bytes of a path, percent-encoded (RFC 3986, 2.1); a ValueError: no system has such."""
     return quote_from_bytes(os.fsencode(path))
 
 
@@ -131,10 +119,6 @@ def decoded(text: str) -> str:
 def shown(path: Path | str) -> str:
     """A path or name to be read: U+FFFD, the sign for it, stands for what is no UTF-8."""
     return os.fsencode(path).decode(errors="replace")
-
-
-# --- file text ---
-# What a file holds, as part of a message.
 
 
 def printable(text: str) -> str:

@@ -67,14 +67,9 @@ def show_millimetres(length: float) -> str:
 
 
 def require_finite(number: float, what: str) -> None:
-    """Stop at a number that nobody can be told: that is a fault of the program, not of its input.
+    """Stop with a ValueError at a number, of any unit, that is infinite or none at all.
 
-    Args:
-        number: of any unit.
-        what: it is.
-
-    Raises:
-        ValueError: it is infinite or no number at all.
+    Nobody can be told such a one: that is a fault of the program, not of its input.
     """
     if not math.isfinite(number):
         raise ValueError(f"{what} is {number}: nothing that is told can be that")
@@ -116,7 +111,6 @@ class Number:
     """A number as it is told: finite, of any unit but a length.
 
     Attributes:
-        value: what it is.
         places: digits after the point; None: as many as there are, at most `digits` in all.
         digits: significant ones, where `places` is None.
     """

@@ -34,18 +34,6 @@ DIVISOR = mark("divide by one number above 0 without a unit, as in /2 or /1.5")
 PERCENTAGE = mark("type one number before the %, as in 70 % or +10 %")
 WHOLE_NUMBER = mark("type a whole number, such as 3")
 
-RECKONING_RULES: Final = (
-    NO_CHANGE,
-    SPACED_MINUS,
-    ONE_SIGN,
-    ONE_CHANGE,
-    FACTOR,
-    DIVISOR,
-    PERCENTAGE,
-    WHOLE_NUMBER,
-    SUCH_A_VOLUME,
-)
-"""Phrases of a `LengthTextError` beside `LENGTH_RULES`: the keys for translation."""
 
 Operand = Callable[[str], tuple[Fraction, str]]
 """Reads one number without a sign, unit included: its size, and its text with the unit written."""
@@ -73,15 +61,12 @@ class Reckoning:
 
 
 def reckon_length(text: str, *, unit: Unit, stands: float | None) -> Reckoning:
-    """Read a length, mm.
+    """Read a length, mm; a LengthTextError where it means none.
 
     Args:
         text: as it is typed; bare numbers are in `unit`.
         unit: in which the field is shown.
         stands: the length that a change starts from, mm; None where there is none.
-
-    Raises:
-        LengthTextError: it means none.
     """
 
     def operand(part: str) -> tuple[Fraction, str]:
@@ -94,8 +79,7 @@ def reckon_length(text: str, *, unit: Unit, stands: float | None) -> Reckoning:
 def reckon_volume(text: str, *, stands: float | None) -> Reckoning:
     """Read a volume, litres; bare numbers are litres, `stands` is what a change starts from.
 
-    Raises:
-        LengthTextError: it means none.
+    A LengthTextError where it means none.
     """
 
     def operand(part: str) -> tuple[Fraction, str]:
@@ -116,8 +100,7 @@ _MOST = 999_999
 def reckon_count(text: str, *, stands: float | None) -> Reckoning:
     """Read a count of pieces; `stands` is what a change starts from.
 
-    Raises:
-        LengthTextError: it means none, or no whole number.
+    A LengthTextError where it means none, or no whole number.
     """
 
     def operand(part: str) -> tuple[Fraction, str]:

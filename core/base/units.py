@@ -1,8 +1,8 @@
 """Lengths where they meet a person: read, written, put on the ruler.
 
-The model holds millimetres as floats. Arithmetic that decides a text or a
-rounding is done with fractions and turned into a float once, at the end, so that 18 1/2 in, 18.5 in
-and 46.99 cm are the same float.
+The model holds millimetres as floats. Arithmetic that decides a text or a rounding is done with
+fractions and turned into a float once, at the end, so that 18 1/2 in, 18.5 in and 46.99 cm are the
+same float.
 """
 
 import math
@@ -20,7 +20,6 @@ MM_PER_INCH: Final = 25.4
 
 LONGEST_TEXT: Final = 64
 """Characters that `parse_length` reads; also the bound on the size of its numbers."""
-
 
 NEAR: Final = "\u2248"
 """Before a length between two marks of the ruler, with a space; `parse_length` passes over it."""
@@ -59,7 +58,6 @@ _UNIT_WORDS: Final = {
     "m": Fraction(1000),
 }
 
-# --- What a length text has to be -----------------------------------------------------------------
 
 SUCH_AS = mark("type a length such as 18 1/2, 18.5 or 47 cm")
 TOO_LONG = mark("keep the length to {limit} characters or fewer")
@@ -107,8 +105,6 @@ class LengthTextError(ValueError):
         super().__init__(template.format(**words))
 
 
-# --- Reading --------------------------------------------------------------------------------------
-
 _VULGAR: Final = {
     ord(sign): normalize("NFKC", sign).replace("\u2044", "/") for sign in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 }
@@ -137,10 +133,8 @@ def parse_length(text: str, *, unit: Unit) -> float:
     A whole number, decimals, or a whole number and a fraction (18 1/2, 18-1/2, 18 ½, 18½), then
     in, inch, inches, ", mm, cm, m or nothing: a bare number is in `unit`. The float is the one
     nearest to the exact value. A power of ten (1e-9) is read too, because `format_exact` needs it
-    for the largest and smallest floats. `NEAR` or a tilde before a length says nothing.
-
-    Raises:
-        LengthTextError: (a ValueError) for anything else.
+    for the largest and smallest floats. `NEAR` or a tilde before a length says nothing. Anything
+    else is refused by a LengthTextError (a ValueError).
     """
     return nearest_float(exact_length(text, unit=unit))
 
@@ -206,11 +200,7 @@ def _mixed(whole: str | None, top: str, bottom: str) -> Fraction:
 
 
 def nearest_float(size: Fraction) -> float:
-    """The float nearest to a size.
-
-    Raises:
-        LengthTextError: there is none so large, or none so near to 0.
-    """
+    """The float nearest to a size; a LengthTextError: none is so large, or so near to 0."""
     try:
         length = float(size)
     except OverflowError:
@@ -243,8 +233,6 @@ def _comma_complaint(before: str, after: str) -> LengthTextError:
     return LengthTextError(POINT_NOT_COMMA, number=number)
 
 
-# --- Writing --------------------------------------------------------------------------------------
-
 _ON_GRID = Fraction(1, 1_000_000)
 _ON_HUNDREDTH = Fraction(1, 2000)
 # Above this (mm) neighbouring floats drift towards the grid's own spacing: write decimals.
@@ -262,10 +250,8 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
 
     What is not 0 never reads as 0: where the step or the hundredth would make it so, it is the
     nearest 64th of an inch, or one digit of it (of mm or cm two) where that is 0 too; only what is
-    less than 0.0005 mm is 0 mm. A minus is `MINUS`, after the `NEAR`.
-
-    Raises:
-        ValueError: `mm` is not finite, or `step` is not above 0.
+    less than 0.0005 mm is 0 mm. A minus is `MINUS`, after the `NEAR`. A ValueError where
+    `mm` is not finite, or `step` is not above 0.
     """
     written = as_written(_finite(mm))
     size = abs(written)
@@ -300,10 +286,7 @@ def format_exact(mm: float, *, unit: Unit) -> str:
     """A text that `parse_length` turns back into the very same float, unit included.
 
     Inches are a fraction on the grid of 64ths; off it, the shorter of decimal inches and
-    millimetres (18.3 in, but 470 mm).
-
-    Raises:
-        ValueError: `mm` is not finite.
+    millimetres (18.3 in, but 470 mm). A ValueError where `mm` is not finite.
     """
     # repr gives the shortest decimal that reads back as the same float.
     shortest = Decimal(repr(float(_finite(mm))))
@@ -384,8 +367,6 @@ def _reads_as(inches: Decimal, mm: float) -> bool:
         return False
 
 
-# --- The ruler ------------------------------------------------------------------------------------
-
 # A computed half step is this near to the true one (mm); it must not fall the other way.
 _TIE = Fraction(1, 10**9)
 
@@ -394,11 +375,8 @@ def round_to_step(mm: float, step: float) -> float:
     """The multiple of `step` (mm) nearest to `mm`; a half goes away from 0.
 
     A step that is a binary fraction of an inch counts as exactly that, so the result is the very
-    float that `parse_length` reads from the fraction.
-
-    Raises:
-        ValueError: `mm` or `step` is not finite, `step` is not above 0, or the result is too
-            large for a float.
+    float that `parse_length` reads from the fraction. A ValueError where `mm` or `step` is not
+    finite, `step` is not above 0, or the result is too large for a float.
     """
     return nearest_float(_to_multiple(as_written(_finite(mm)), _exact_step(step)))
 

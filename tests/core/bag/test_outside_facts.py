@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.base.quantities import cubic_inches, litres, quarts
+from core.base.quantities import MM3_PER_CUBIC_INCH, litres, quarts
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES
 from core.parts.handles.handles import Handles, HandleStyle
@@ -292,5 +292,5 @@ def test_a_gallon_of_box() -> None:
     volume = compute(box).finished["box_volume"]
     assert volume == pytest.approx(3.785411784, rel=1e-12)
     assert quarts(volume * 1e6) == pytest.approx(4, rel=1e-9)
-    assert cubic_inches(volume * 1e6) == pytest.approx(231, rel=1e-12)
+    assert volume * 1e6 / MM3_PER_CUBIC_INCH == pytest.approx(231, rel=1e-12)
     assert litres(1e6) == 1.0

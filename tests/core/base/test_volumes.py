@@ -4,7 +4,13 @@ import math
 
 import pytest
 
-from core.base.quantities import cubic_inches, format_volume, litres, parse_volume, quarts
+from core.base.quantities import (
+    MM3_PER_CUBIC_INCH,
+    format_volume,
+    litres,
+    parse_volume,
+    quarts,
+)
 from core.base.units import Unit
 
 
@@ -15,14 +21,14 @@ def test_gallon_and_quart() -> None:
     assert litres(gallon) == pytest.approx(3.785411784, rel=1e-12)
     assert quarts(gallon) == pytest.approx(4, rel=1e-12)
     assert litres(57.75 * 25.4**3) == pytest.approx(0.946352946, rel=1e-12)
-    assert cubic_inches(946_352.946) == pytest.approx(57.75, rel=1e-12)
+    assert pytest.approx(57.75, rel=1e-12) == 946_352.946 / MM3_PER_CUBIC_INCH
 
 
 def test_cubic_inch_and_litre() -> None:
     # NIST Handbook 44, Appendix C, General Tables: 1 cu in = 16.387 cm³, 1 L = 61.024 cu in.
     assert 1000 * litres(25.4**3) == pytest.approx(16.387, abs=0.0005)
-    assert cubic_inches(25.4**3) == pytest.approx(1, rel=1e-12)
-    assert cubic_inches(1e6) == pytest.approx(61.024, abs=0.0005)
+    assert pytest.approx(1, rel=1e-12) == 25.4**3 / MM3_PER_CUBIC_INCH
+    assert pytest.approx(61.024, abs=0.0005) == 1e6 / MM3_PER_CUBIC_INCH
 
 
 @pytest.mark.parametrize(
