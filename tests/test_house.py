@@ -3,6 +3,7 @@
 import ast
 import importlib.util
 import os
+import re
 import subprocess
 import sys
 import tarfile
@@ -352,6 +353,24 @@ def test_void_calls_give_back_no_borrowed_none(qapp: object) -> None:
 def test_file_is_short_enough_to_read(path: Path) -> None:
     lines = len(path.read_text(encoding="utf-8").splitlines())
     assert lines <= MOST_LINES, f"{lines} lines: this file wants to be two"
+
+
+def test_every_file_that_developers_are_told_of_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    told = set(re.findall(r"`([\w/*]+\.(?:py|toml|npz|json))`", text))
+    assert len(told) > 100
+    lost = {
+        each
+        for each in told
+        if not any(ROOT.glob(each)) and not any(sources_named(each.rpartition("/")[2], each))
+    }
+    assert lost == set()
+
+
+def sources_named(name: str, told: str) -> Iterator[Path]:
+    """Files of ours by a name, in a folder that is left out where they are told of."""
+    for folder in ("core", "app", "tests", "resources"):
+        yield from (each for each in (ROOT / folder).rglob(name) if each.match(told))
 
 
 @pytest.mark.parametrize("folder", ["core", "app", "resources"])

@@ -101,7 +101,7 @@ def test_a_slip_is_caught_where_a_test_reaches_it_and_no_other(tmp_path: Path):
     fits, ends = (tests[f"tests/test_room.py::test_{name}"] for name in ("fits", "ends"))
     assert fits.lines["core/room.py"] == {2}
     assert ends.lines["core/room.py"] == {10, 11}
-    reason = {"fits: return length {<= => <} room": "a test of the tool", "gone: x": "no more"}
+    reason = {"fits: return length {<= => <} room": "a test of the tool"}
     run = FileRun("core/room.py", tests, (), reason, tmp_path)
     picked = [each for each in run.mutants if each.where != "ends" or "pass" in each.change]
     report = run.run(picked, [tmp_path], least=0.5)
@@ -111,4 +111,36 @@ def test_a_slip_is_caught_where_a_test_reaches_it_and_no_other(tmp_path: Path):
         End.SURVIVED.value: 2,
         End.TIMED_OUT.value: 1,
     }
-    assert report.faults == 3  # two that nothing reaches, one explained that is no more
+    assert report.faults == 2  # nothing reaches them
+
+
+def test_every_file_and_slip_that_is_named_is_there():
+    from tests.mutants.__main__ import explained, missing
+    from tests.mutants.targets import TARGETS
+
+    assert list(missing(TARGETS, explained())) == []
+
+
+def test_names_of_what_is_not_there_are_told():
+    from tests.mutants.__main__ import missing
+    from tests.mutants.targets import Target
+
+    file, test = "core/base/tolerance.py", "tests/test_mutants.py"
+    targets = [
+        Target("moved", ("core/gone.py",), ("tests/test_gone.py",), ("tests/faults/gone.py",)),
+        Target("one", (file,), (test,)),
+        Target("other", (file,), (test,)),
+    ]
+    explained = {
+        "core/gone.py": ["module: x"],
+        file: ["shorter: return {gone => not gone}"],
+        "core/base/units.py": [],
+    }
+    assert list(missing(targets, explained)) == [
+        "no such file: core/gone.py",
+        "no such file: tests/faults/gone.py",
+        "no such file: tests/test_gone.py",
+        f"a target more than once: {file}",
+        f"explained, but no more there: {file}: shorter: return {{gone => not gone}}",
+        "explained, but no target: core/base/units.py",
+    ]

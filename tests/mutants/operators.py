@@ -103,12 +103,15 @@ class _Maker:
 
     def made(self) -> list[Mutant]:
         """The mutants, those that read alike numbered."""
-        self._body(ast.parse(self.source).body)
+        tree = ast.parse(self.source)
+        self._body(tree.body)
         seen: dict[tuple[str, str], int] = {}
         made = []
+        whole = [self._span(statement) for statement in tree.body]
         for each in sorted(self._found, key=lambda each: (each.start, each.end)):
+            start, end = next(span for span in whole if each.end <= span[1])
             try:
-                compile(each.in_source(self.source), "mutant", "exec")
+                compile(each.in_source(self.source[:end])[start:], "mutant", "exec")
             except SyntaxError:
                 continue
             key = each.where, each.change
@@ -138,8 +141,12 @@ class _Maker:
     def _end(self, node: ast.expr | ast.stmt | ast.keyword) -> int:
         return self._place(node.end_lineno or 0, node.end_col_offset or 0)
 
+    def _span(self, node: ast.expr | ast.stmt) -> tuple[int, int]:
+        return self._begin(node), self._end(node)
+
     def _text(self, node: ast.expr | ast.stmt) -> str:
-        return self.source[self._begin(node) : self._end(node)]
+        start, end = self._span(node)
+        return self.source[start:end]
 
     def _add(self, start: int, end: int, text: str) -> None:
         left = self.source.rfind("\n", 0, start) + 1

@@ -36,6 +36,7 @@ TARGETS = (
         "stitch lines",
         ("core/flat/stitch.py", "core/flat/seam.py", "core/flat/piece.py"),
         (
+            "tests/core/flat/test_arcs.py",
             "tests/core/flat/test_piece.py",
             "tests/core/flat/test_stitch.py",
             "tests/core/flat/test_seams.py",
@@ -48,9 +49,6 @@ TARGETS = (
             "core/cutting/packing/layouts.py",
             "core/cutting/packing/stock.py",
             "core/cutting/packing/builders.py",
-            "core/cutting/packing/layouts.py",
-            "core/cutting/packing/builders.py",
-            "core/cutting/packing/stock.py",
         ),
         (
             "tests/core/cutting/test_packing_builds.py",
@@ -77,7 +75,6 @@ TARGETS = (
             "core/storage/files.py",
             "core/storage/groups.py",
             "core/storage/shapes.py",
-            "core/storage/records.py",
         ),
         (
             "tests/core/storage/test_bagfile.py",
@@ -122,14 +119,9 @@ TARGETS = (
         ),
     ),
     Target(
-        "solver's step",
+        "solver's steps",
         ("core/redesign/convex.py",),
-        ("tests/core/redesign/test_quadratic.py",),
-    ),
-    Target(
-        "solver's corners",
-        ("core/redesign/convex.py",),
-        ("tests/core/redesign/test_polytope.py",),
+        ("tests/core/redesign/test_quadratic.py", "tests/core/redesign/test_polytope.py"),
     ),
     Target(
         "solver's drops",
@@ -142,19 +134,18 @@ TARGETS = (
         ("tests/core/redesign/test_wants.py", "tests/core/redesign/test_solve.py"),
     ),
     Target(
-        "solver's steps",
+        "solver's unknowns",
         ("core/redesign/variables.py",),
-        ("tests/core/redesign/test_newton.py",),
+        (
+            "tests/core/redesign/test_newton.py",
+            "tests/core/redesign/test_space.py",
+            "tests/core/redesign/test_drops.py",
+        ),
     ),
     Target(
         "solver",
         ("core/redesign/solve.py",),
         ("tests/core/redesign/test_solve.py", "tests/core/redesign/test_drops.py"),
-    ),
-    Target(
-        "solver's unknowns",
-        ("core/redesign/variables.py",),
-        ("tests/core/redesign/test_space.py", "tests/core/redesign/test_drops.py"),
     ),
     Target(
         "solver's way to the least",
@@ -171,17 +162,15 @@ TARGETS = (
         ("core/redesign/rounding.py",),
         ("tests/core/redesign/test_rounding.py",),
     ),
-    Target("fits", ("core/redesign/measured.py",), ("tests/core/redesign/test_fit.py",)),
-    Target("take-up", ("core/redesign/measured.py",), ("tests/core/bag/test_take_up.py",)),
     Target(
-        "solver's laws",
-        ("core/redesign/filled_volume.py",),
-        ("tests/core/redesign/test_laws.py",),
+        "fits and take-up",
+        ("core/redesign/measured.py",),
+        ("tests/core/redesign/test_fit.py", "tests/core/bag/test_take_up.py"),
     ),
     Target(
-        "solver's powers",
+        "solver's filled volumes",
         ("core/redesign/filled_volume.py",),
-        ("tests/core/redesign/test_powers.py",),
+        ("tests/core/redesign/test_laws.py", "tests/core/redesign/test_powers.py"),
     ),
     Target(
         "solver's several volumes",

@@ -1,5 +1,6 @@
 """What is clearly sound without a judge, shapely finds sound too."""
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
@@ -57,6 +58,32 @@ def test_outlines_that_wind_and_cross_anyhow(
 ) -> None:
     assert agrees(
         piece_of([(float(x), float(y)) for x, y in corners], [a / 40 for a in allowances])
+    )
+
+
+@pytest.mark.parametrize("deep", [20.0, 48.0])
+def test_a_hollow_edge_makes_a_piece_that_is_not_convex(deep: float) -> None:
+    """Though each corner turns left: a deep hollow's stitch line would cross the one above."""
+    piece = piece_of([(0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0)], [4.0] * 4)
+    hollow = replace(piece.edges[0], turn=-4 * math.atan(deep / 50))
+    piece = replace(piece, edges=(hollow, *piece.edges[1:]))
+    corners = [edge.start for edge in piece.edges]
+    assert hollow.point_at(0.5) == pytest.approx((50.0, deep))
+    assert not soundness._is_convex(piece)
+    inside = [(4.0, 4.0), (96.0, 4.0), (96.0, 46.0), (4.0, 46.0)]
+    assert soundness.is_sound(piece, inside) is (deep < 40)
+    assert soundness.is_sound(piece, corners) is True
+
+
+@pytest.mark.parametrize("spin", range(6))
+@pytest.mark.parametrize("turn", [0.0, 0.6])
+def test_an_outline_that_winds_twice_is_not_convex(turn: float, spin: int) -> None:
+    """A star of five points, drawn in one line: it turns left at every corner and along arcs."""
+    angles = [spin + 0.8 * math.pi * point for point in range(5)]
+    points = [(math.cos(each), math.sin(each)) for each in angles]
+    star = piece_of([(100 * x, 100 * y) for x, y in points], [2.0] * 5)
+    assert not soundness._is_convex(
+        replace(star, edges=tuple(replace(each, turn=turn) for each in star.edges))
     )
 
 
