@@ -17,7 +17,7 @@ from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTimer, Signa
 import core
 from core.bag.compute import Result
 from core.base.errors import CornerwrightError
-from core.cutting.packing.sheets import Section, SectionLayout, Step
+from core.cutting.packing.sheets import SearchProgress, Section, SectionLayout
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import Planner
 from core.cutting.worker import read_answer, request_json
@@ -127,7 +127,7 @@ class CuttingPlanModel(QObject):
         self._sections: tuple[Section, ...] = ()
         self._request = b""
         self._process: WorkerProcess | None = None
-        self._step: Step | None = None
+        self._step: SearchProgress | None = None
         self._plan: Plan | None = None
         self._taken: tuple[SectionLayout, ...] = ()
         self._trouble = ""
@@ -184,7 +184,7 @@ class CuttingPlanModel(QObject):
         self._drop()
         self._request, self._step = request, None
         if request in self._answers:
-            self._step = Step(1.0, self._answers[request])
+            self._step = SearchProgress(1.0, self._answers[request])
             self._take()
         else:
             self._start()
@@ -273,7 +273,7 @@ class CuttingPlanModel(QObject):
         if self.busy:
             self._rest.start(round(1000 * REST * (perf_counter() - start)))
 
-    def _is_taken(self, plan: Plan, step: Step) -> bool:
+    def _is_taken(self, plan: Plan, step: SearchProgress) -> bool:
         """Whether this plan was already made of these layouts, for what is asked."""
         planner = self._planner
         return (

@@ -15,7 +15,7 @@ from core.bag.wall import side_figure, width_finding
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length, shorter
 from core.cutting.cut_list import CutItem, CutList
-from core.cutting.packing.layouts import Job, Rectangle
+from core.cutting.packing.job import Job, Rectangle
 from core.cutting.packing.sheets import Section
 from core.flat.piece import GrainTurn
 from core.goods.layers import Layer
@@ -88,7 +88,7 @@ def _counts(bags: int) -> list[int]:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class Demand:
     """One rectangle of a section.
 
     Attributes:
@@ -113,12 +113,12 @@ class Batch:
 
     Attributes:
         section: what is to be laid out.
-        wanted: one per rectangle, in their order.
+        demands: one per rectangle, in their order.
         folded: whether the goods is folded lengthwise for it.
     """
 
     section: Section
-    wanted: tuple[Wanted, ...]
+    demands: tuple[Demand, ...]
     folded: bool = False
 
 
@@ -126,7 +126,7 @@ Batches = tuple[Batch, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Sorted:
+class SortedGoods:
     """One goods, sorted out.
 
     Attributes:
@@ -150,20 +150,20 @@ class Sorted:
                 _batch(singles, width, gap, cutting),
             )
         singles = [
-            Wanted(item, (bag,), turning.ways(item, bag, fitting))
+            Demand(item, (bag,), turning.ways(item, bag, fitting))
             for item, fitting in self.fitting
             for bag in _bags(item, making.bags)
         ]
         sheet = goods.sheet_length if goods.in_sheets else None
         return (_batch(singles, width, gap, cutting, sheet=sheet),)
 
-    def _pairs(self, half: float, bags: int, turning: Turning) -> tuple[list[Wanted], list[Wanted]]:
+    def _pairs(self, half: float, bags: int, turning: Turning) -> tuple[list[Demand], list[Demand]]:
         """Pieces two at a time where they fit on half the width; the odd one and the wide singly.
 
         The two of a pair lie alike, as one is cut through the other.
         """
-        pairs: list[Wanted] = []
-        singles: list[Wanted] = []
+        pairs: list[Demand] = []
+        singles: list[Demand] = []
         for item, fitting in self.fitting:
             alike: dict[Ways, list[int]] = {}
             for bag in _bags(item, bags):
@@ -172,13 +172,13 @@ class Sorted:
                 folded = _ways_that_fit(item, ways, half, math.inf) if half > 0.0 else ()
                 even = len(owners) - len(owners) % 2 if folded else 0
                 pairs += [
-                    Wanted(item, (owners[n], owners[n + 1]), folded) for n in range(0, even, 2)
+                    Demand(item, (owners[n], owners[n + 1]), folded) for n in range(0, even, 2)
                 ]
-                singles += [Wanted(item, (bag,), ways) for bag in owners[even:]]
+                singles += [Demand(item, (bag,), ways) for bag in owners[even:]]
         return pairs, singles
 
 
-def sort_out(cuts: CutList, goods: Layer, *, bags: int) -> Sorted:
+def sort_out(cuts: CutList, goods: Layer, *, bags: int) -> SortedGoods:
     """What is cut from one goods for so many bags, and what cannot be."""
     fitting: list[tuple[CutItem, Ways]] = []
     lacking: list[tuple[CutItem, int, Finding]] = []
@@ -190,7 +190,7 @@ def sort_out(cuts: CutList, goods: Layer, *, bags: int) -> Sorted:
             fitting.append((item, ways))
         else:
             lacking.append((item, bags * item.count, finding))
-    return Sorted(goods, tuple(fitting), tuple(lacking))
+    return SortedGoods(goods, tuple(fitting), tuple(lacking))
 
 
 def _bags(item: CutItem, bags: int) -> Iterator[int]:
@@ -198,7 +198,7 @@ def _bags(item: CutItem, bags: int) -> Iterator[int]:
 
 
 def _batch(
-    wanted: list[Wanted],
+    demands: list[Demand],
     width: float,
     gap: float,
     cutting: Cutting,
@@ -206,12 +206,12 @@ def _batch(
     folded: bool = False,
     sheet: float | None = None,
 ) -> Batch:
-    rectangles = tuple(_laid_rectangle(each, width) for each in wanted)
+    rectangles = tuple(_laid_rectangle(each, width) for each in demands)
     # A fold leaves no width at all where the gap takes the whole of it.
     job = Job(
-        rectangles=rectangles, usable_width=width if wanted else 1.0, gap=gap, cutting=cutting
+        rectangles=rectangles, usable_width=width if demands else 1.0, gap=gap, cutting=cutting
     )
-    return Batch(section=Section(job=job, sheet=sheet), wanted=tuple(wanted), folded=folded)
+    return Batch(section=Section(job=job, sheet=sheet), demands=tuple(demands), folded=folded)
 
 
 def _rectangle(item: CutItem, width: float) -> Rectangle:
@@ -222,11 +222,11 @@ def _rectangle(item: CutItem, width: float) -> Rectangle:
     return Rectangle(width=across, height=along)
 
 
-def _laid_rectangle(wanted: Wanted, width: float) -> Rectangle:
-    plain = _rectangle(wanted.item, width)
-    if wanted.turned:
+def _laid_rectangle(demand: Demand, width: float) -> Rectangle:
+    plain = _rectangle(demand.item, width)
+    if demand.turned:
         return Rectangle(width=plain.height, height=plain.width)
-    return replace(plain, turn=GrainTurn.QUARTER if True in wanted.ways else GrainTurn.HALF)
+    return replace(plain, turn=GrainTurn.QUARTER if True in demand.ways else GrainTurn.HALF)
 
 
 def _ways_allowed(item: CutItem) -> Ways:

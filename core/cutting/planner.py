@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from core.bag.compute import Result
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.cut_list import CutList, cut_list
-from core.cutting.fitting import Batch, Batches, Sorted, Turning, Wanted, sort_out, turnings
-from core.cutting.packing.layouts import Placement
+from core.cutting.fitting import Batch, Batches, Demand, SortedGoods, Turning, sort_out, turnings
+from core.cutting.packing.job import Placement
 from core.cutting.packing.sheets import (
     Section,
     SectionLayout,
@@ -51,7 +51,7 @@ class Planner:
 
     result: Result
     options: PlanOptions
-    _sorted: tuple[Sorted, ...] = field(init=False)
+    _sorted: tuple[SortedGoods, ...] = field(init=False)
     _cut_list: CutList = field(init=False)
     _alternatives: tuple[tuple[Batches, ...], ...] = field(init=False)
     _choices: tuple[_Choice, ...] = field(init=False)
@@ -89,7 +89,7 @@ class Planner:
     def _bought(self, goods: Sequence[Batches], length: Callable[[Section], float]) -> float:
         """What is bought of all goods, if each section takes such a length, mm."""
         return math.fsum(
-            self._to_buy(each.goods, [length(batch.section) for batch in batches if batch.wanted])
+            self._to_buy(each.goods, [length(batch.section) for batch in batches if batch.demands])
             for each, batches in zip(self._sorted, goods, strict=True)
         )
 
@@ -173,22 +173,22 @@ class Planner:
     def _laid(
         self, batch: Batch, layout: SectionLayout, width: float, start: float
     ) -> Iterator[Laid]:
-        for wanted, spot in zip(batch.wanted, layout.placements, strict=True):
-            first, *second = wanted.bags
-            yield self._piece(wanted, first, spot, spot.x, start)
+        for demand, spot in zip(batch.demands, layout.placements, strict=True):
+            first, *second = demand.bags
+            yield self._piece(demand, first, spot, spot.x, start)
             for bag in second:  # the layer beneath, folded over: its mirror image
-                yield self._piece(wanted, bag, spot, width - spot.x - spot.width, start)
+                yield self._piece(demand, bag, spot, width - spot.x - spot.width, start)
 
-    def _piece(self, wanted: Wanted, bag: int, spot: Placement, x: float, start: float) -> Laid:
+    def _piece(self, demand: Demand, bag: int, spot: Placement, x: float, start: float) -> Laid:
         return Laid(
-            name=self._cut_list.label(wanted.item),
-            item=wanted.item,
+            name=self._cut_list.label(demand.item),
+            item=demand.item,
             bag=bag,
             x=x,
             y=start + spot.y,
             width=spot.width,
             height=spot.height,
-            turned=spot.turned != wanted.turned,
+            turned=spot.turned != demand.turned,
         )
 
 
@@ -206,10 +206,10 @@ def _sharing(alternatives: Sequence[Batches]) -> Iterator[Batches]:
 def _turned_outside(batches: Batches, layouts: Sequence[SectionLayout]) -> int:
     """How many pieces that are seen from outside lie turned by a quarter."""
     return sum(
-        len(wanted.bags)
+        len(demand.bags)
         for batch, layout in zip(batches, layouts, strict=True)
-        for wanted, spot in zip(batch.wanted, layout.placements, strict=True)
-        if wanted.item.outer and spot.turned != wanted.turned
+        for demand, spot in zip(batch.demands, layout.placements, strict=True)
+        if demand.item.outer and spot.turned != demand.turned
     )
 
 

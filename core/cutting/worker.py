@@ -24,14 +24,14 @@ from core.bag.making import Cutting
 from core.base.errors import CornerwrightError
 from core.base.sanitize import packed_json
 from core.base.sentences import typed
-from core.cutting.packing.layouts import Job, Placement, Rectangle
-from core.cutting.packing.sheets import Section, SectionLayout, Step, better_sections
+from core.cutting.packing.job import Job, Placement, Rectangle
+from core.cutting.packing.sheets import SearchProgress, Section, SectionLayout, better_sections
 from core.flat.piece import GrainTurn
 
 SECONDS_BETWEEN: Final = 0.1
 """Lines come no faster than this, but for the first layouts and the last."""
 
-Spot = tuple[float, float, bool]
+PlacedRectangle = tuple[float, float, bool]
 """(x, y, turned) of one rectangle."""
 
 
@@ -62,13 +62,13 @@ class Request(msgspec.Struct, kw_only=True):
     sections: list[SectionRecord]
 
 
-class Answer(msgspec.Struct, kw_only=True):
+class AnswerLine(msgspec.Struct, kw_only=True):
     """One line of the worker's answer."""
 
     kind: Literal["layouts", "done", "error"]
     request: str = ""
     done: float = 0.0
-    layouts: list[list[Spot]] = []
+    layouts: list[list[PlacedRectangle]] = []
     lengths: list[float] = []
     message: str = ""
 
@@ -97,13 +97,13 @@ def request_name(request: bytes) -> str:
     return sha256(request.strip()).hexdigest()[:16]
 
 
-def read_answer(line: bytes, request: bytes, sections: Sequence[Section]) -> Step | None:
+def read_answer(line: bytes, request: bytes, sections: Sequence[Section]) -> SearchProgress | None:
     """The layouts in one line; None for a line without, or one that answers another request.
 
     A CornerwrightError is the worker's, that could not do what it was asked; a
     msgspec.DecodeError says that the line is no answer at all.
     """
-    answer = msgspec.json.decode(line, type=Answer)
+    answer = msgspec.json.decode(line, type=AnswerLine)
     if answer.kind == "error":
         raise CornerwrightError(typed(answer.message))
     if answer.kind != "layouts" or answer.request != request_name(request):
@@ -112,10 +112,10 @@ def read_answer(line: bytes, request: bytes, sections: Sequence[Section]) -> Ste
         SectionLayout(tuple(_placements(section, spots)), length)
         for section, spots, length in zip(sections, answer.layouts, answer.lengths, strict=True)
     )
-    return Step(answer.done, layouts)
+    return SearchProgress(answer.done, layouts)
 
 
-def _placements(section: Section, spots: list[Spot]) -> Iterator[Placement]:
+def _placements(section: Section, spots: list[PlacedRectangle]) -> Iterator[Placement]:
     for index, (piece, (x, y, turned)) in enumerate(
         zip(section.job.rectangles, spots, strict=True)
     ):
@@ -130,13 +130,13 @@ def answer(request: bytes, out: TextIO) -> int:
         sections = [_section(record) for record in asked.sections]
         _search(sections, asked, request_name(request), out)
     except (msgspec.DecodeError, CornerwrightError) as error:
-        _say(out, Answer(kind="error", message=str(error)))
+        _say(out, AnswerLine(kind="error", message=str(error)))
         return 2
     return 0
 
 
 def _search(sections: list[Section], asked: Request, name: str, out: TextIO) -> None:
-    last: Step | None = None
+    last: SearchProgress | None = None
     said_at = 0.0
     for last in better_sections(sections, seed=asked.seed, builds=asked.builds):
         now = time.monotonic()
@@ -144,8 +144,8 @@ def _search(sections: list[Section], asked: Request, name: str, out: TextIO) -> 
             _say(out, _layouts(last, name))
             said_at = now
     if last is not None:
-        _say(out, _layouts(Step(1.0, last.layouts), name))
-    _say(out, Answer(kind="done", request=name, done=1.0))
+        _say(out, _layouts(SearchProgress(1.0, last.layouts), name))
+    _say(out, AnswerLine(kind="done", request=name, done=1.0))
 
 
 def _section(record: SectionRecord) -> Section:
@@ -160,8 +160,8 @@ def _section(record: SectionRecord) -> Section:
     return Section(job=job, sheet=record.sheet, share=record.share)
 
 
-def _layouts(step: Step, name: str) -> Answer:
-    return Answer(
+def _layouts(step: SearchProgress, name: str) -> AnswerLine:
+    return AnswerLine(
         kind="layouts",
         request=name,
         done=step.done,
@@ -170,7 +170,7 @@ def _layouts(step: Step, name: str) -> Answer:
     )
 
 
-def _say(out: TextIO, line: Answer) -> None:
+def _say(out: TextIO, line: AnswerLine) -> None:
     out.write(packed_json(line).decode() + "\n")
     out.flush()
 

@@ -22,7 +22,8 @@ from typing import Any
 
 # Run as a script, the working copy's root is not on the path yet.
 from core.bag.making import Cutting
-from core.cutting.packing.layouts import Job, Rectangle, better_layouts
+from core.cutting.packing.job import Job, Rectangle
+from core.cutting.packing.layouts import better_layouts
 from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import boxes, cuttable, faults, known_optimum
 

@@ -46,6 +46,7 @@ TARGETS = (
     Target(
         "packing",
         (
+            "core/cutting/packing/job.py",
             "core/cutting/packing/layouts.py",
             "core/cutting/packing/stock.py",
             "core/cutting/packing/builders.py",

@@ -1,23 +1,23 @@
-"""Laying freely: always fill the lowest place of the skyline with the card that fits it best.
+"""Laying freely: always fill the lowest segment of the skyline with the option that fits it best.
 
 The skyline is the upper border of what is laid. Best-fit on a skyline: Burke, Kendall and
 Whitwell, "A new placement heuristic for the orthogonal stock-cutting problem", Operations
-Research 52 (2004) 655-671; judging the fit by the walls of the place and searching over the
-order of the cards: Leung, Zhang and Sim, "A two-stage intelligent search algorithm for the
+Research 52 (2004) 655-671; judging the fit by the walls of the segment and searching over the
+order of the options: Leung, Zhang and Sim, "A two-stage intelligent search algorithm for the
 two-dimensional strip packing problem", EJOR 215 (2011) 57-69. All lengths are grains.
 """
 
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from core.cutting.packing.stock import ENDLESS, Attempt, Card, Hand, Spot, Stock, Target
+from core.cutting.packing.stock import ENDLESS, Attempt, Option, Remaining, Spot, Stock, Target
 
 
-class Taste(NamedTuple):
-    """How much each kind of fit is liked; among equals the earlier card wins.
+class FitPreference(NamedTuple):
+    """How much each kind of fit is liked; among equals the earlier option wins.
 
     Attributes:
-        exact: fills the place, level with both walls; nothing is liked more.
+        exact: fills the segment, level with both walls; nothing is liked more.
         level_low, level_high: fills its width, level with the lower or higher wall.
         over, between, under: fills its width, ends above, between or below the walls.
         beside: leaves width, level with a wall.
@@ -34,16 +34,16 @@ class Taste(NamedTuple):
     loose: int
 
 
-TASTES = (
-    Taste(5, 4, 4, 2, 3, 2, 1, 0),  # the most even skyline
-    Taste(0, 0, 0, 0, 0, 0, 0, 0),  # the order alone
-    Taste(1, 1, 1, 1, 1, 1, 0, 0),  # no width left
-    Taste(3, 2, 2, 0, 0, 0, 1, 0),  # level tops
+FIT_PREFERENCES = (
+    FitPreference(5, 4, 4, 2, 3, 2, 1, 0),  # the most even skyline
+    FitPreference(0, 0, 0, 0, 0, 0, 0, 0),  # the order alone
+    FitPreference(1, 1, 1, 1, 1, 1, 0, 0),  # no width left
+    FitPreference(3, 2, 2, 0, 0, 0, 1, 0),  # level tops
 )
 
 
-class Place(NamedTuple):
-    """The lowest place of a skyline: its number, corner, width and the rise of its walls."""
+class SkylineSegment(NamedTuple):
+    """The lowest segment of a skyline: its number, corner, width and the rise of its walls."""
 
     number: int
     x: int
@@ -63,48 +63,49 @@ class Skyline:
         self.tops = [0]
         self.widths = [width]
 
-    def lowest(self) -> Place:
+    def lowest(self) -> SkylineSegment:
         """The lowest stretch, the leftmost of equals; the edges are endless walls."""
         tops = self.tops
         y = min(tops)
         i = tops.index(y)
         left = tops[i - 1] - y if i else ENDLESS
         right = tops[i + 1] - y if i + 1 < len(tops) else ENDLESS
-        return Place(i, self.lefts[i], y, self.widths[i], left, right)
+        return SkylineSegment(i, self.lefts[i], y, self.widths[i], left, right)
 
-    def lay(self, place: Place, width: int, height: int) -> int:
-        """Lay a rectangle into the place against the wall that suits it; its x."""
-        if width == place.width:
-            self._lift(place, height)
-            return place.x
-        i, rest = place.number, place.width - width
-        at_left = height == place.left or (height != place.right and place.left >= place.right)
+    def lay(self, segment: SkylineSegment, width: int, height: int) -> int:
+        """Lay a rectangle into the segment against the wall that suits it; its x."""
+        if width == segment.width:
+            self._lift(segment, height)
+            return segment.x
+        i, rest = segment.number, segment.width - width
+        left, right = segment.left, segment.right
+        at_left = height == left or (height != right and left >= right)
         self.widths[i] = rest
         if at_left:
             self.lefts[i] += width
-            if height == place.left:
+            if height == left:
                 self.widths[i - 1] += width
             else:
-                self._insert(i, place.x, place.y + height, width)
-            return place.x
-        if height == place.right:
+                self._insert(i, segment.x, segment.y + height, width)
+            return segment.x
+        if height == right:
             self.widths[i + 1] += width
             self.lefts[i + 1] -= width
         else:
-            self._insert(i + 1, place.x + rest, place.y + height, width)
-        return place.x + rest
+            self._insert(i + 1, segment.x + rest, segment.y + height, width)
+        return segment.x + rest
 
-    def close(self, place: Place) -> None:
-        """Give up the place: level it with its lower wall."""
-        self._lift(place, min(place.left, place.right))
+    def close(self, segment: SkylineSegment) -> None:
+        """Give up the segment: level it with its lower wall."""
+        self._lift(segment, min(segment.left, segment.right))
 
-    def _lift(self, place: Place, rise: int) -> None:
-        i = place.number
+    def _lift(self, segment: SkylineSegment, rise: int) -> None:
+        i = segment.number
         self.tops[i] += rise
-        if rise == place.right:
+        if rise == segment.right:
             self.widths[i] += self.widths[i + 1]
             self._delete(i + 1)
-        if rise == place.left:
+        if rise == segment.left:
             self.widths[i - 1] += self.widths[i]
             self._delete(i)
 
@@ -118,42 +119,44 @@ class Skyline:
 
 
 def build_free(
-    cards: Sequence[Card], counts: Sequence[int], target: Target, taste: Taste
+    options: Sequence[Option], counts: Sequence[int], target: Target, preference: FitPreference
 ) -> Attempt:
     """Lay every rectangle, or stop when the target is out of reach.
 
-    `counts` are the rectangles of each pile; of the ways to lay them, earlier ones win among
+    `counts` are the rectangles of each lot; of the ways to lay them, earlier ones win among
     fits that are liked equally.
     """
     skyline = Skyline(target.width)
-    hand = Hand(cards, counts)
+    remaining = Remaining(options, counts)
     spots: list[Spot] = []
     packed = empty = 0
-    while hand.number:
-        place = skyline.lowest()
-        card = _best_fit(hand.cards, place, target.length - place.y, taste)
-        if card is None:
-            rise = min(place.left, place.right)
-            empty += place.width * rise
+    while remaining.number:
+        segment = skyline.lowest()
+        option = _best_fit(remaining.options, segment, target.length - segment.y, preference)
+        if option is None:
+            rise = min(segment.left, segment.right)
+            empty += segment.width * rise
             if empty > target.spare:
                 return Attempt(packed, None)
-            skyline.close(place)
+            skyline.close(segment)
             continue
-        width, height, pile = card
-        spots.append(Spot(skyline.lay(place, width, height), place.y, width, height, pile))
+        width, height, lot = option
+        spots.append(Spot(skyline.lay(segment, width, height), segment.y, width, height, lot))
         packed += width * height
-        hand.take(card)
+        remaining.take(option)
     return Attempt(packed, spots)
 
 
-def _best_fit(cards: Sequence[Card], place: Place, room: int, taste: Taste) -> Card | None:
-    """The card liked best for a place with that much room up to the target, if any fits."""
-    exact, level_low, level_high, over, between, under, beside, loose = taste
-    across, left, right = place.width, place.left, place.right
+def _best_fit(
+    options: Sequence[Option], segment: SkylineSegment, room: int, preference: FitPreference
+) -> Option | None:
+    """The option liked best for a segment with that much room up to the target, if any fits."""
+    exact, level_low, level_high, over, between, under, beside, loose = preference
+    across, left, right = segment.width, segment.left, segment.right
     low, high = min(left, right), max(left, right)
     best, liked = None, -1
-    for card in cards:
-        width, height, _ = card
+    for option in options:
+        width, height, _ = option
         if width > across or height > room:
             continue
         if width < across:
@@ -167,13 +170,13 @@ def _best_fit(cards: Sequence[Card], place: Place, room: int, taste: Taste) -> C
         else:
             like = level_low if height == low else between
         if like > liked:
-            best, liked = card, like
+            best, liked = option, like
             if like == exact:
                 break
     return best
 
 
-class Part(NamedTuple):
+class Offcut(NamedTuple):
     """A rectangle of goods still to be cut up: lower left corner and size."""
 
     x: int
@@ -182,15 +185,15 @@ class Part(NamedTuple):
     height: int
 
 
-class RowTaste(NamedTuple):
+class RowRule(NamedTuple):
     """How rows are opened and cut up.
 
     Attributes:
-        fits: whether a card that fills a part's width or height is taken before others.
-        along: the cut beside the piece runs along the whole part, rather than across it;
-            None takes whichever leaves the larger part whole.
+        fits: whether an option that fills an offcut's width or height is taken before others.
+        along: the cut beside the piece runs along the whole offcut, rather than across it;
+            None takes whichever leaves the larger offcut whole.
         heights: how many heights are tried for each row: that of its opener alone, then
-            with one of the next cards on top. The fullest row is kept.
+            with one of the next options on top. The fullest row is kept.
     """
 
     fits: bool
@@ -198,50 +201,50 @@ class RowTaste(NamedTuple):
     heights: int
 
 
-ROW_TASTES = (
-    RowTaste(True, None, 4),
-    RowTaste(True, True, 4),
-    RowTaste(True, None, 1),
-    RowTaste(False, None, 4),
-    RowTaste(False, True, 1),
+ROW_RULES = (
+    RowRule(True, None, 4),
+    RowRule(True, True, 4),
+    RowRule(True, None, 1),
+    RowRule(False, None, 4),
+    RowRule(False, True, 1),
 )
 
 
 class Row(NamedTuple):
-    """A row cut up: its height, what lies in it, the area of that, and the hand after it."""
+    """A row cut up: its height, what lies in it, the area of that, and what remains after it."""
 
     height: int
     spots: list[Spot]
     packed: int
-    hand: Hand
+    remaining: Remaining
 
 
 def build_rows(
-    cards: Sequence[Card], counts: Sequence[int], target: Target, taste: RowTaste
+    options: Sequence[Option], counts: Sequence[int], target: Target, rule: RowRule
 ) -> Attempt:
     """Lay every rectangle in rows for a rotary cutter, or stop when the target is out of reach.
 
     Every cut runs from edge to edge of what it cuts. First the goods is cut across its whole width
-    into rows, each as high as the piece that opens it (the first card that fits), or as that and
-    one on top; a row is then cut along and across, each cut through the whole of the part in hand.
+    into rows, each as high as the piece that opens it (the first option that fits), or as that and
+    one on top; a row is then cut along and across, each cut through the whole of an offcut.
     """
-    hand = Hand(cards, counts)
+    remaining = Remaining(options, counts)
     spots: list[Spot] = []
     packed = empty = top = 0
-    while hand.number:
+    while remaining.number:
         room = target.length - top
-        opener = next((card for card in hand.cards if card.height <= room), None)
+        opener = next((option for option in remaining.options if option.height <= room), None)
         if opener is None:
             return Attempt(packed, None)
         rows = [
-            _cut_up(Part(0, top, target.width, height), opener, hand.copy(), taste)
-            for height in _heights(hand.cards, opener, room, taste.heights)
+            _cut_up(Offcut(0, top, target.width, height), opener, remaining.copy(), rule)
+            for height in _heights(remaining.options, opener, room, rule.heights)
         ]
         row = rows[0]
         for other in rows:
             if other.packed * row.height > row.packed * other.height:
                 row = other
-        hand = row.hand
+        remaining = row.remaining
         spots += row.spots
         packed += row.packed
         top += row.height
@@ -251,65 +254,65 @@ def build_rows(
     return Attempt(packed, spots)
 
 
-def _heights(cards: Sequence[Card], opener: Card, room: int, most: int) -> list[int]:
+def _heights(options: Sequence[Option], opener: Option, room: int, most: int) -> list[int]:
     """Different heights to try for a row, none above the room."""
     heights = [opener.height]
-    for card in cards:
+    for option in options:
         if len(heights) >= most:
             break
-        height = opener.height + card.height
+        height = opener.height + option.height
         if height <= room and height not in heights:
             heights.append(height)
     return heights
 
 
-def _cut_up(row: Part, opener: Card, hand: Hand, taste: RowTaste) -> Row:
-    """Lay the opener in the corner of a row, then whatever fits the parts that are left."""
+def _cut_up(row: Offcut, opener: Option, remaining: Remaining, rule: RowRule) -> Row:
+    """Lay the opener in the corner of a row, then whatever fits the offcuts that are left."""
     spots: list[Spot] = []
     packed = 0
-    parts = [row]
-    card: Card | None = opener
-    while parts:
-        part = parts.pop()
-        if card is not None:
-            width, height, pile = card
-            spots.append(Spot(part.x, part.y, width, height, pile))
+    offcuts = [row]
+    option: Option | None = opener
+    while offcuts:
+        offcut = offcuts.pop()
+        if option is not None:
+            width, height, lot = option
+            spots.append(Spot(offcut.x, offcut.y, width, height, lot))
             packed += width * height
-            hand.take(card)
-            parts += _rest(part, card, taste.along)
-        card = _choose(hand.cards, parts[-1], fits=taste.fits) if parts else None
-    return Row(row.height, spots, packed, hand)
+            remaining.take(option)
+            offcuts += _rest(offcut, option, rule.along)
+        option = _choose(remaining.options, offcuts[-1], fits=rule.fits) if offcuts else None
+    return Row(row.height, spots, packed, remaining)
 
 
-def _choose(cards: Sequence[Card], part: Part, *, fits: bool) -> Card | None:
-    _, _, across, up = part
+def _choose(options: Sequence[Option], offcut: Offcut, *, fits: bool) -> Option | None:
+    _, _, across, up = offcut
     best, filled = None, -1
-    for card in cards:
-        width, height, _ = card
+    for option in options:
+        width, height, _ = option
         if width > across or height > up:
             continue
         if not fits:
-            return card
+            return option
         sides = (width == across) + (height == up)
         if sides > filled:
-            best, filled = card, sides
+            best, filled = option, sides
             if sides == 2:
                 break
     return best
 
 
-def _rest(part: Part, card: Card, along: bool | None) -> list[Part]:
-    """What is left of a part when a card is cut from its corner, the larger one last."""
-    x, y, width, height = part
-    beside, above = width - card.width, height - card.height
+def _rest(offcut: Offcut, option: Option, along: bool | None) -> list[Offcut]:
+    """What is left of an offcut when an option is cut from its corner, the larger one last."""
+    x, y, width, height = offcut
+    beside, above = width - option.width, height - option.height
     if along is None:
         along = beside * height >= above * width
     if along:
-        right = Part(x + card.width, y, beside, height)
-        far = Part(x, y + card.height, card.width, above)
+        right = Offcut(x + option.width, y, beside, height)
+        far = Offcut(x, y + option.height, option.width, above)
     else:
-        right = Part(x + card.width, y, beside, card.height)
-        far = Part(x, y + card.height, width, above)
+        right = Offcut(x + option.width, y, beside, option.height)
+        far = Offcut(x, y + option.height, width, above)
     rest = [each for each in (right, far) if each.width and each.height]
     return sorted(rest, key=lambda each: each.width * each.height)
 
@@ -323,8 +326,8 @@ def shelves(stock: Stock) -> list[Spot]:
     lies flat where the goods is wide enough.
     """
     laid = [
-        (*min(pile.sizes(stock.width), key=lambda size: size[1]), number, len(pile.indices))
-        for number, pile in enumerate(stock.piles)
+        (*min(lot.sizes(stock.width), key=lambda size: size[1]), number, len(lot.indices))
+        for number, lot in enumerate(stock.lots)
     ]
     laid.sort(key=lambda each: (-each[1], -each[0], each[2]))
     rows: list[list[int]] = []  # of each row: y, width used

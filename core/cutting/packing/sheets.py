@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 from core.bag.making import Cutting
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
-from core.cutting.packing.layouts import Job, Layout, Placement, Rectangle, better_layouts
+from core.cutting.packing.job import Job, Layout, Placement, Rectangle
+from core.cutting.packing.layouts import better_layouts
 from core.cutting.packing.layouts import least_length as least_on_roll
 
 _TRIES = 60
@@ -106,9 +107,9 @@ def _on_one(job: Job, sheet: float, *, seed: int) -> Layout | None:
     area = sum(piece.width * piece.height for piece in job.rectangles)
     if area > (job.usable_width + LENGTH_TOLERANCE) * (sheet + LENGTH_TOLERANCE):
         return None
-    for progress in better_layouts(job, seed=seed, builds=_TRIES):
-        if not shorter(sheet, progress.layout.length):
-            return progress.layout
+    for found in better_layouts(job, seed=seed, builds=_TRIES):
+        if not shorter(sheet, found.layout.length):
+            return found.layout
     return None
 
 
@@ -158,7 +159,7 @@ def least_length(section: Section) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class SearchProgress:
     """How far the search has come.
 
     Attributes:
@@ -172,7 +173,7 @@ class Step:
 
 def better_sections(
     sections: Sequence[Section], *, seed: int = 0, builds: int | None = None
-) -> Iterator[Step]:
+) -> Iterator[SearchProgress]:
     """Lay all sections out, at once and then better and better, in turns.
 
     Each search draws from its own seed, so that taking turns changes no answer.
@@ -189,7 +190,7 @@ def better_sections(
     counts = [1] * len(sections)
     layouts = tuple(firsts)
     total = sum(budgets)
-    yield Step(0.0 if total else 1.0, layouts)
+    yield SearchProgress(0.0 if total else 1.0, layouts)
     running = dict(enumerate(searches))
     while running:
         for number, search in list(running.items()):
@@ -201,7 +202,7 @@ def better_sections(
             counts[number] += 1
             if found is not layouts[number]:
                 layouts = (*layouts[:number], found, *layouts[number + 1 :])
-        yield Step(sum(counts) / total, layouts)
+        yield SearchProgress(sum(counts) / total, layouts)
 
 
 def _better(section: Section, *, seed: int, builds: int) -> Iterator[SectionLayout]:
@@ -211,8 +212,8 @@ def _better(section: Section, *, seed: int, builds: int) -> Iterator[SectionLayo
         return
     best: SectionLayout | None = None
     seen: Layout | None = None
-    for progress in better_layouts(section.job, seed=seed, builds=builds):
-        if best is None or progress.layout is not seen:
-            seen = progress.layout
+    for found in better_layouts(section.job, seed=seed, builds=builds):
+        if best is None or found.layout is not seen:
+            seen = found.layout
             best = SectionLayout(seen.placements, seen.length)
         yield best

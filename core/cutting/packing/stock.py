@@ -1,4 +1,4 @@
-"""What is to be laid, in whole grains: piles of equal rectangles, and where they come to lie.
+"""What is to be laid, in whole grains: lots of equal rectangles, and where they come to lie.
 
 A grain is `LENGTH_TOLERANCE`, so that laying is exact arithmetic on whole numbers. Every
 rectangle carries the gap on its right and far side, and the goods is one gap wider: then
@@ -11,30 +11,30 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-MOST_PILES = 120
-"""Piles are made as high as keeps their number about here: finer ones cost time per build
+MOST_LOTS = 120
+"""Lots are made as high as keeps their number about here: finer ones cost time per build
 and let the search tell more layouts apart."""
 
 ENDLESS = 1 << 80
 """Longer than any goods, grains."""
 
 
-class Card(NamedTuple):
-    """One way of laying the rectangles of one pile: sizes in grains, number of the pile."""
+class Option(NamedTuple):
+    """One way of laying the rectangles of one lot: sizes in grains, number of the lot."""
 
     width: int
     height: int
-    pile: int
+    lot: int
 
 
 class Spot(NamedTuple):
-    """Where one rectangle of a pile lies: lower left corner and size as laid, grains."""
+    """Where one rectangle of a lot lies: lower left corner and size as laid, grains."""
 
     x: int
     y: int
     width: int
     height: int
-    pile: int
+    lot: int
 
 
 class Attempt(NamedTuple):
@@ -64,7 +64,7 @@ class Target(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pile:
+class Lot:
     """Equal rectangles.
 
     Attributes:
@@ -88,25 +88,25 @@ class Pile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
-    """Everything to be laid on goods of one width; each pile fits at least one way.
+    """Everything to be laid on goods of one width; each lot fits at least one way.
 
     Attributes:
-        piles: of equal rectangles, none empty.
+        lots: of equal rectangles, none empty.
         width: of the goods and one gap, grains.
     """
 
-    piles: tuple[Pile, ...]
+    lots: tuple[Lot, ...]
     width: int
 
     @property
     def counts(self) -> list[int]:
-        """Rectangles in each pile."""
-        return [len(pile.indices) for pile in self.piles]
+        """Rectangles in each lot."""
+        return [len(lot.indices) for lot in self.lots]
 
     @property
     def area(self) -> int:
         """Of all rectangles with their gaps, square grains."""
-        return sum(pile.width * pile.height * len(pile.indices) for pile in self.piles)
+        return sum(lot.width * lot.height * len(lot.indices) for lot in self.lots)
 
     @property
     def step(self) -> int:
@@ -114,7 +114,7 @@ class Stock:
 
         Pieces stand on pieces, so tops are sums of heights.
         """
-        sizes = (size for pile in self.piles for size in pile.sizes(self.width))
+        sizes = (size for lot in self.lots for size in lot.sizes(self.width))
         return math.gcd(*(height for _, height in sizes))
 
     @property
@@ -125,26 +125,26 @@ class Stock:
         half of the goods lie one after the other.
         """
         tallest = one_by_one = 0
-        for pile in self.piles:
-            sizes = pile.sizes(self.width)
+        for lot in self.lots:
+            sizes = lot.sizes(self.width)
             lowest = min(height for _, height in sizes)
             tallest = max(tallest, lowest)
             if all(2 * width > self.width for width, _ in sizes):
-                one_by_one += lowest * len(pile.indices)
+                one_by_one += lowest * len(lot.indices)
         filled = -(-self.area // (self.width * self.step)) * self.step
         return max(filled, tallest, one_by_one)
 
-    def cards(self, order: Iterable[int]) -> list[Card]:
-        """The ways of laying the piles, in that order of piles, a turned one after its pile."""
+    def options(self, order: Iterable[int]) -> list[Option]:
+        """The ways of laying the lots, in that order of lots, a turned one after its lot."""
         return [
-            Card(width, height, number)
+            Option(width, height, number)
             for number in order
-            for width, height in self.piles[number].sizes(self.width)
+            for width, height in self.lots[number].sizes(self.width)
         ]
 
 
 def stock_of(sizes: Iterable[tuple[int, int, bool]], *, width: int) -> Stock:
-    """Pile up equal rectangles.
+    """Equal rectangles in lots.
 
     Args:
         sizes: (width, height, may turn) of each rectangle, with its gap, grains.
@@ -157,67 +157,67 @@ def stock_of(sizes: Iterable[tuple[int, int, bool]], *, width: int) -> Stock:
         size = (max(across, up), min(across, up)) if may_turn else (across, up)
         alike.setdefault((*size, may_turn), []).append(index)
         number += 1
-    high = max(1, -(-number // MOST_PILES))
-    piles = [
-        Pile(width=across, height=up, may_turn=may_turn, indices=tuple(indices[i : i + high]))
+    high = max(1, -(-number // MOST_LOTS))
+    lots = [
+        Lot(width=across, height=up, may_turn=may_turn, indices=tuple(indices[i : i + high]))
         for (across, up, may_turn), indices in alike.items()
         for i in range(0, len(indices), high)
     ]
-    return Stock(piles=tuple(piles), width=width)
+    return Stock(lots=tuple(lots), width=width)
 
 
-class Hand:
-    """Cards whose pile is not used up; of equal sizes only the first, as it would win anyway.
+class Remaining:
+    """Options whose lot is not used up; of equal sizes only the first, as it would win anyway.
 
     Attributes:
-        cards: one for each size in hand, in order. Read it; `take` changes it.
+        options: one for each size in hand, in order. Read it; `take` changes it.
         number: rectangles not taken yet.
     """
 
-    __slots__ = ("_dealt", "_left", "_next", "_ranks", "cards", "number")
+    __slots__ = ("_dealt", "_left", "_next", "_ranks", "number", "options")
 
-    def __init__(self, cards: Sequence[Card], counts: Sequence[int]) -> None:
-        """Deal cards in order; `counts` are the rectangles of each pile."""
-        self._dealt = cards
+    def __init__(self, options: Sequence[Option], counts: Sequence[int]) -> None:
+        """Deal options in order; `counts` are the rectangles of each lot."""
+        self._dealt = options
         self._left = list(counts)
         self.number = sum(counts)
         first: dict[tuple[int, int], int] = {}
         following: list[int | None] = []
-        for rank in range(len(cards) - 1, -1, -1):
-            width, height, _ = cards[rank]
+        for rank in range(len(options) - 1, -1, -1):
+            width, height, _ = options[rank]
             size = (width, height)
             following.append(first.get(size))
             first[size] = rank
-        self._next = following[::-1]  # of each card the next of the same size
+        self._next = following[::-1]  # of each option the next of the same size
         self._ranks = sorted(first.values())
-        self.cards = [cards[rank] for rank in self._ranks]
+        self.options = [options[rank] for rank in self._ranks]
 
-    def copy(self) -> "Hand":
-        """The same hand, to try something out with."""
-        new = Hand.__new__(Hand)
+    def copy(self) -> "Remaining":
+        """The same, to try something out with."""
+        new = Remaining.__new__(Remaining)
         new._dealt, new._next = self._dealt, self._next  # never changed
         new._left, new._ranks = self._left.copy(), self._ranks.copy()
-        new.cards, new.number = self.cards.copy(), self.number
+        new.options, new.number = self.options.copy(), self.number
         return new
 
-    def take(self, card: Card) -> None:
-        """Use one rectangle of a card in hand."""
-        pile = card.pile
-        self._left[pile] -= 1
+    def take(self, option: Option) -> None:
+        """Use one rectangle of an option in hand."""
+        lot = option.lot
+        self._left[lot] -= 1
         self.number -= 1
-        if self._left[pile]:
+        if self._left[lot]:
             return
-        # Backwards and on a fixed range: a successor always lies behind its card.
-        for place in range(len(self.cards) - 1, -1, -1):
-            if self.cards[place].pile == pile:
+        # Backwards and on a fixed range: a successor always lies behind its option.
+        for place in range(len(self.options) - 1, -1, -1):
+            if self.options[place].lot == lot:
                 self._replace(place)
 
     def _replace(self, place: int) -> None:
         rank = self._next[self._ranks[place]]
-        del self.cards[place], self._ranks[place]
-        while rank is not None and not self._left[self._dealt[rank].pile]:
+        del self.options[place], self._ranks[place]
+        while rank is not None and not self._left[self._dealt[rank].lot]:
             rank = self._next[rank]
         if rank is not None:
             behind = bisect_left(self._ranks, rank)
             self._ranks.insert(behind, rank)
-            self.cards.insert(behind, self._dealt[rank])
+            self.options.insert(behind, self._dealt[rank])

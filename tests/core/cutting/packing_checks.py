@@ -2,7 +2,8 @@
 
 import random
 
-from core.cutting.packing.layouts import Job, Layout, Placement, Rectangle, better_layouts
+from core.cutting.packing.job import Job, Layout, Placement, Rectangle
+from core.cutting.packing.layouts import better_layouts
 from core.flat.piece import GrainTurn
 
 Box = tuple[int, int, int, int]

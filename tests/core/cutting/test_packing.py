@@ -10,16 +10,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from core.base.errors import FieldError
-from core.cutting.packing.layouts import (
-    Cutting,
-    Job,
-    Layout,
-    Rectangle,
-    TooWideError,
-    better_layouts,
-    least_length,
-    too_wide,
-)
+from core.cutting.packing.job import Job, Layout, Rectangle, TooWideError, too_wide
+from core.cutting.packing.layouts import Cutting, better_layouts, least_length
 from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import (
     best_layout,
@@ -191,7 +183,7 @@ def test_the_search_ends_where_nothing_shorter_can_exist(
 
 
 def test_the_least_length_counts_every_piece_of_a_pile() -> None:
-    """250 pieces lie in piles of three: 250 x 400 / 85 = 1176.5, and tops are whole tens."""
+    """250 pieces lie in lots of three: 250 x 400 / 85 = 1176.5, and tops are whole tens."""
     alike = Job(rectangles=rectangles([(40, 10)] * 250, GrainTurn.HALF), usable_width=85)
     assert least_length(alike) == 1180.0
     wide = Job(rectangles=rectangles([(60, 10)] * 250, GrainTurn.HALF), usable_width=85)

@@ -12,13 +12,13 @@ from itertools import pairwise
 
 import pytest
 
-from core.cutting.packing.builders import RowTaste, Taste, build_free, build_rows, shelves
+from core.cutting.packing.builders import FitPreference, RowRule, build_free, build_rows, shelves
 from core.cutting.packing.stock import (
     ENDLESS,
     Attempt,
-    Card,
-    Hand,
-    Pile,
+    Lot,
+    Option,
+    Remaining,
     Spot,
     Stock,
     Target,
@@ -33,7 +33,7 @@ ROUNDS = 300
 
 
 def drawn(chance: random.Random) -> Stock:
-    """Up to 12 piles of one to three rectangles each, many alike, that fit one way at least."""
+    """Up to 12 lots of one to three rectangles each, many alike, that fit one way at least."""
     sizes = []
     for _ in range(chance.randint(1, 8)):
         one, other = chance.randint(1, GOODS), chance.randint(1, 9)
@@ -43,19 +43,19 @@ def drawn(chance: random.Random) -> Stock:
             one, other = chance.choice(((one, other), (other, one))) if may_turn else (one, other)
         sizes.append((one, other, may_turn))
     sizes += [chance.choice(sizes) for _ in range(chance.randrange(5))]
-    piles = tuple(
-        Pile(width=width, height=height, may_turn=may_turn, indices=(0,) * chance.randint(1, 3))
+    lots = tuple(
+        Lot(width=width, height=height, may_turn=may_turn, indices=(0,) * chance.randint(1, 3))
         for width, height, may_turn in sizes
     )
-    return Stock(piles=piles, width=GOODS)
+    return Stock(lots=lots, width=GOODS)
 
 
-def dealt(chance: random.Random) -> tuple[list[Card], list[int]]:
-    """Cards in some order, and the rectangles of each pile."""
+def dealt(chance: random.Random) -> tuple[list[Option], list[int]]:
+    """Options in some order, and the rectangles of each lot."""
     stock = drawn(chance)
-    cards = stock.cards(range(len(stock.piles)))
-    chance.shuffle(cards)
-    return cards, stock.counts
+    options = stock.options(range(len(stock.lots)))
+    chance.shuffle(options)
+    return options, stock.counts
 
 
 def target(chance: random.Random) -> Target:
@@ -65,22 +65,22 @@ def target(chance: random.Random) -> Target:
     return Target(GOODS, chance.randint(1, 60), chance.randint(0, 60))
 
 
-def still_there(cards: Sequence[Card], left: Sequence[int]) -> list[Card]:
-    """The first card of each size of which a rectangle is left."""
-    first: dict[tuple[int, int], Card] = {}
-    for card in cards:
-        if left[card.pile]:
-            first.setdefault((card.width, card.height), card)
+def still_there(options: Sequence[Option], left: Sequence[int]) -> list[Option]:
+    """The first option of each size of which a rectangle is left."""
+    first: dict[tuple[int, int], Option] = {}
+    for option in options:
+        if left[option.lot]:
+            first.setdefault((option.width, option.height), option)
     return list(first.values())
 
 
 # --- Stock ----------------------------------------------------------------------------------------
 
 
-def ways(pile: Pile, width: int) -> list[tuple[int, int]]:
-    """Each way the pile's rectangles can lie on goods so wide, once."""
-    both = [(pile.width, pile.height), (pile.height, pile.width)]
-    return [way for way in dict.fromkeys(both[: 1 + pile.may_turn]) if way[0] <= width]
+def ways(lot: Lot, width: int) -> list[tuple[int, int]]:
+    """Each way the lot's rectangles can lie on goods so wide, once."""
+    both = [(lot.width, lot.height), (lot.height, lot.width)]
+    return [way for way in dict.fromkeys(both[: 1 + lot.may_turn]) if way[0] <= width]
 
 
 def test_what_is_laid_is_dealt_each_way_that_it_fits_and_never_shorter_than_it_can_be() -> None:
@@ -88,12 +88,12 @@ def test_what_is_laid_is_dealt_each_way_that_it_fits_and_never_shorter_than_it_c
     chance = random.Random(0)
     for _ in range(ROUNDS):
         stock = drawn(chance)
-        order = chance.sample(range(len(stock.piles)), len(stock.piles))
-        assert stock.cards(order) == [
-            Card(*way, number) for number in order for way in ways(stock.piles[number], GOODS)
+        order = chance.sample(range(len(stock.lots)), len(stock.lots))
+        assert stock.options(order) == [
+            Option(*way, number) for number in order for way in ways(stock.lots[number], GOODS)
         ]
-        single = [ways(pile, GOODS) for pile in stock.piles for _ in pile.indices]
-        assert stock.counts == [len(pile.indices) for pile in stock.piles]
+        single = [ways(lot, GOODS) for lot in stock.lots for _ in lot.indices]
+        assert stock.counts == [len(lot.indices) for lot in stock.lots]
         assert stock.area == sum(lying[0][0] * lying[0][1] for lying in single)
         lowest = [min(height for _, height in lying) for lying in single]
         alone = [
@@ -123,61 +123,61 @@ def test_piles_are_as_high_as_keeps_them_about_120(number: int, high: int) -> No
         alike = range(first, number, 2)
         for begin in range(0, len(alike), high):
             indices = tuple(alike[begin : begin + high])
-            expected.append(Pile(width=width, height=height, may_turn=True, indices=indices))
-    assert stock == Stock(piles=tuple(expected), width=9)
+            expected.append(Lot(width=width, height=height, may_turn=True, indices=indices))
+    assert stock == Stock(lots=tuple(expected), width=9)
 
 
 def test_only_what_may_turn_is_the_same_piece_turned() -> None:
     stock = stock_of([(3, 4, False), (4, 3, False), (4, 3, True), (3, 4, True)], width=9)
-    sizes = [(pile.width, pile.height, pile.may_turn, pile.indices) for pile in stock.piles]
+    sizes = [(lot.width, lot.height, lot.may_turn, lot.indices) for lot in stock.lots]
     assert sizes == [
         *((3, 4, False, (0,)), (4, 3, False, (1,))),
         *((4, 3, True, (2,)), (4, 3, True, (3,))),
     ]
 
 
-# --- Hand -----------------------------------------------------------------------------------------
+# --- Remaining ------------------------------------------------------------------------------------
 
 
 def test_a_hand_holds_the_first_card_of_each_size_that_is_left() -> None:
     chance = random.Random(1)
     for _ in range(ROUNDS):
-        cards, left = dealt(chance)
-        hand = Hand(cards, left)
+        options, left = dealt(chance)
+        remaining = Remaining(options, left)
         while any(left):
-            assert (hand.cards, hand.number) == (still_there(cards, left), sum(left))
-            card = chance.choice(hand.cards)
-            tried = hand.copy()
-            tried.take(card)
-            assert (hand.cards, hand.number) == (still_there(cards, left), sum(left))
-            left[card.pile] -= 1
-            assert (tried.cards, tried.number) == (still_there(cards, left), sum(left))
-            hand.take(card)
-        assert (hand.cards, hand.number) == ([], 0)
+            assert (remaining.options, remaining.number) == (still_there(options, left), sum(left))
+            option = chance.choice(remaining.options)
+            tried = remaining.copy()
+            tried.take(option)
+            assert (remaining.options, remaining.number) == (still_there(options, left), sum(left))
+            left[option.lot] -= 1
+            assert (tried.options, tried.number) == (still_there(options, left), sum(left))
+            remaining.take(option)
+        assert (remaining.options, remaining.number) == ([], 0)
 
 
 # --- Free -----------------------------------------------------------------------------------------
 
 
 def laid_freely(
-    cards: Sequence[Card], counts: Sequence[int], target: Target, taste: Taste
+    options: Sequence[Option], counts: Sequence[int], target: Target, preference: FitPreference
 ) -> Attempt:
     """Best fit on a skyline (Burke, Kendall and Whitwell 2004), column by column."""
     tops, left = [0] * target.width, list(counts)
     spots: list[Spot] = []
     wasted = 0
 
-    def like(card: Card) -> int:
-        level = [wall for wall in walls if wall == card.height]
-        if card.width < across:
-            return taste.beside if level else taste.loose
+    def like(option: Option) -> int:
+        level = [wall for wall in walls if wall == option.height]
+        if option.width < across:
+            return preference.beside if level else preference.loose
         if level:
             if walls[0] == walls[1]:
-                return taste.exact
-            return taste.level_low if card.height == min(walls) else taste.level_high
-        if card.height > max(walls):
-            return taste.over
-        return taste.under if card.height < min(walls) else taste.between
+                return preference.exact
+            return preference.level_low if option.height == min(walls) else preference.level_high
+        if option.height > max(walls):
+            return preference.over
+        return preference.under if option.height < min(walls) else preference.between
 
     while any(left):
         y = min(tops)
@@ -188,9 +188,9 @@ def laid_freely(
             tops[x + across] - y if x + across < target.width else ENDLESS,
         )
         fitting = [
-            card
-            for card in still_there(cards, left)
-            if card.width <= across and y + card.height <= target.length
+            option
+            for option in still_there(options, left)
+            if option.width <= across and y + option.height <= target.length
         ]
         if not fitting:
             wasted += across * min(walls)
@@ -198,14 +198,14 @@ def laid_freely(
                 return Attempt(sum(spot.width * spot.height for spot in spots), None)
             tops[x : x + across] = [y + min(walls)] * across
             continue
-        card = max(fitting, key=like)
+        option = max(fitting, key=like)
         # Against the wall whose top it meets, the left one first; else against the higher one.
-        level_left, level_right = (wall == card.height for wall in walls)
+        level_left, level_right = (wall == option.height for wall in walls)
         at_left = level_left or (not level_right and walls[0] >= walls[1])
-        at = x if at_left else x + across - card.width
-        tops[at : at + card.width] = [y + card.height] * card.width
-        spots.append(Spot(at, y, *card))
-        left[card.pile] -= 1
+        at = x if at_left else x + across - option.width
+        tops[at : at + option.width] = [y + option.height] * option.width
+        spots.append(Spot(at, y, *option))
+        left[option.lot] -= 1
     return Attempt(sum(spot.width * spot.height for spot in spots), spots)
 
 
@@ -213,8 +213,8 @@ def test_free_builds_fill_the_lowest_place_with_the_card_liked_best() -> None:
     chance = random.Random(2)
     for _ in range(ROUNDS):
         likes = [chance.randint(0, 5) for _ in range(7)]
-        taste = Taste(max(likes) + chance.randint(0, 1), *likes)
-        question = *dealt(chance), target(chance), taste
+        preference = FitPreference(max(likes) + chance.randint(0, 1), *likes)
+        question = *dealt(chance), target(chance), preference
         assert build_free(*question) == laid_freely(*question)
 
 
@@ -222,7 +222,7 @@ def test_free_builds_fill_the_lowest_place_with_the_card_liked_best() -> None:
 
 
 def laid_in_rows(
-    cards: Sequence[Card], counts: Sequence[int], target: Target, taste: RowTaste
+    options: Sequence[Option], counts: Sequence[int], target: Target, rule: RowRule
 ) -> Attempt:
     """Row by row, each part cut up at once into what lies beside and what lies above."""
     left = list(counts)
@@ -233,41 +233,41 @@ def laid_in_rows(
         return sum(spot.width * spot.height for spot in laid)
 
     def cut_up(
-        x: int, y: int, width: int, height: int, left: list[int], opener: Card | None = None
+        x: int, y: int, width: int, height: int, left: list[int], opener: Option | None = None
     ) -> list[Spot]:
         fitting = [
-            card
-            for card in still_there(cards, left)
-            if card.width <= width and card.height <= height
+            option
+            for option in still_there(options, left)
+            if option.width <= width and option.height <= height
         ]
         if not fitting or not width * height:
             return []
 
-        def filled(card: Card) -> int:
-            return [card.width == width, card.height == height].count(True) if taste.fits else 0
+        def filled(option: Option) -> int:
+            return [option.width == width, option.height == height].count(True) if rule.fits else 0
 
-        card = opener or max(fitting, key=filled)
-        left[card.pile] -= 1
-        beside, above = width - card.width, height - card.height
-        along = beside * height >= above * width if taste.along is None else taste.along
-        right = (x + card.width, y, beside, height if along else card.height)
-        far = (x, y + card.height, card.width if along else width, above)
+        option = opener or max(fitting, key=filled)
+        left[option.lot] -= 1
+        beside, above = width - option.width, height - option.height
+        along = beside * height >= above * width if rule.along is None else rule.along
+        right = (x + option.width, y, beside, height if along else option.height)
+        far = (x, y + option.height, option.width if along else width, above)
         larger_first = sorted((far, right), key=lambda part: -part[2] * part[3])
-        laid = [Spot(x, y, *card)]
+        laid = [Spot(x, y, *option)]
         for part in larger_first:
             laid += cut_up(*part, left)
         return laid
 
     while any(left):
-        waiting = still_there(cards, left)
+        waiting = still_there(options, left)
         room = target.length - top
-        opener = next((card for card in waiting if card.height <= room), None)
+        opener = next((option for option in waiting if option.height <= room), None)
         if opener is None:
             return Attempt(area(spots), None)
-        stacked = (opener.height + card.height for card in waiting)
+        stacked = (opener.height + option.height for option in waiting)
         heights = dict.fromkeys([opener.height, *(high for high in stacked if high <= room)])
         rows = []
-        for height in list(heights)[: taste.heights]:
+        for height in list(heights)[: rule.heights]:
             after = left.copy()
             laid = cut_up(0, top, target.width, height, after, opener)
             rows.append((Fraction(area(laid), height), height, laid, after))
@@ -283,8 +283,8 @@ def test_rows_are_opened_and_cut_up_as_their_taste_says() -> None:
     chance = random.Random(3)
     for _ in range(ROUNDS):
         along = chance.choice((None, True, False))
-        taste = RowTaste(chance.random() < 0.5, along, chance.randint(1, 5))
-        question = *dealt(chance), target(chance), taste
+        rule = RowRule(chance.random() < 0.5, along, chance.randint(1, 5))
+        question = *dealt(chance), target(chance), rule
         assert build_rows(*question) == laid_in_rows(*question)
 
 
@@ -294,11 +294,11 @@ def test_shelves_are_rows_by_falling_height_each_piece_in_the_first_that_takes_i
     for _ in range(ROUNDS):
         stock = drawn(chance)
         spots = shelves(stock)
-        lying = [min(ways(pile, GOODS), key=lambda way: way[1]) for pile in stock.piles]
-        assert Counter((spot.width, spot.height, spot.pile) for spot in spots) == Counter(
+        lying = [min(ways(lot, GOODS), key=lambda way: way[1]) for lot in stock.lots]
+        assert Counter((spot.width, spot.height, spot.lot) for spot in spots) == Counter(
             {(*way, number): stock.counts[number] for number, way in enumerate(lying)}
         )
-        order = [(-spot.height, -spot.width, spot.pile) for spot in spots]
+        order = [(-spot.height, -spot.width, spot.lot) for spot in spots]
         assert all(before <= after for before, after in pairwise(order))
         used: dict[int, int] = {}
         end = 0

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from core.bag.making import Cutting
-from core.cutting.packing.layouts import Job, better_layouts
+from core.cutting.packing.job import Job
+from core.cutting.packing.layouts import better_layouts
 from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import (
     Box,

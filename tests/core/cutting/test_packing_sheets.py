@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from core.cutting.packing.layouts import Job, Layout, Placement
+from core.cutting.packing.job import Job, Layout, Placement
 from core.cutting.packing.sheets import SectionLayout, better_sheets
 from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import faults, rectangles
