@@ -1,5 +1,6 @@
 """Help where the maker is: F1, What's This, the one help window, the tour."""
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPoint
@@ -69,7 +70,7 @@ class HelpAccess(QObject):
         """Offer the tour in the status line, at the first start and never again."""
         if self._settings.tour_offered or self._offer is not None:
             return
-        self._settings.keep_tour_offered()
+        self._settings.tour_offered = True
         self._offer = QPushButton(self.tr("New here? Take the first-steps tour"))
         self._offer.setFlat(True)
         self._offer.setToolTip(self.tr("Eight steps with the bag that is open."))
@@ -130,7 +131,7 @@ class HelpAccess(QObject):
 
         if self.window is None:
             self.window = HelpWindow(self._display, self._main)
-            self.window.shown.connect(self._settings.keep_help_page)
+            self.window.shown.connect(partial(setattr, self._settings, "help_page"))
         return self.window
 
     def _come_home(self) -> None:

@@ -5,10 +5,11 @@ counts as not set.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from PySide6.QtCore import QByteArray, QLocale, QRect, QSettings, QStandardPaths
 
@@ -21,6 +22,8 @@ from core.output.papers import DESK_PAPERS, Paper, usual_paper
 
 if TYPE_CHECKING:
     from app.session.session import Session
+
+T = TypeVar("T")
 
 MOST_RECENT = 8
 LONGEST = 10_000.0
@@ -48,17 +51,85 @@ class PrintChoices:
     half: bool
 
 
+def _for_store(path: Path) -> str:
+    text = str(path)
+    return text if is_text(text) else f"{_BYTES}{encoded(text)}"
+
+
+def _from_store(text: str) -> Path:
+    return Path(decoded(text.removeprefix(_BYTES)) if text.startswith(_BYTES) else text)
+
+
+def _flag(on: bool) -> str:
+    return "true" if on else "false"
+
+
+@dataclass(frozen=True)
+class Kept(Generic[T]):
+    """One value of `Settings`.
+
+    Attributes:
+        key: where the store has it.
+        unset: what holds while there is none that can be read; None is forgotten, not kept.
+        read, write: the value of a text, and its text.
+    """
+
+    key: str
+    unset: T
+    read: Callable[[str], T]
+    write: Callable[[Any], str] = str
+
+    def __get__(self, settings: "Settings", _owner: object = None) -> T:
+        found = settings.store.value(self.key)
+        try:
+            return self.unset if found is None else self.read(str(found))
+        except (ValueError, FieldError):
+            return self.unset
+
+    def __set__(self, settings: "Settings", value: T) -> None:
+        if value is None:
+            settings.store.remove(self.key)
+        else:
+            settings.store.setValue(self.key, self.write(value))
+
+
 class Settings:
     """The user's settings, in the store that is passed in."""
 
-    def __init__(self, store: QSettings) -> None:
-        self._store = store
+    unit = Kept[Unit | None]("display/unit", None, Unit, attrgetter("value"))
+    """The unit shown last; None before the first start."""
+    own_unit = Kept[Unit | None]("preferences/unit", None, Unit, attrgetter("value"))
+    """The unit that every bag is shown in; None: each in its own."""
+    currency = Kept[str | None]("preferences/currency", None, checked_currency)
+    """The code of the currency that prices are in, empty for none; None: nobody said."""
+    opens_last = Kept("preferences/last", True, lambda text: text.lower() != "false", _flag)
+    """Whether a start shows the bag that was open last; until the maker says not to."""
+    rounding = Kept("redesign/rounding", False, lambda text: text.lower() == "true", _flag)
+    """Whether redesigns are put on the ruler; not before the maker says so."""
+    help_page = Kept("help/page", "", str)
+    """The page of the help that was read last; empty before the first."""
+    tour_offered = Kept("help/tour", False, lambda text: text == "offered", lambda _: "offered")
+    """Whether the first-steps tour was offered, and taken or declined."""
+    shop_zips = Kept[tuple[float, ...] | None](
+        "preferences/zips",
+        None,
+        lambda text: checked_zip_lengths(tuple(map(float, text.split()))),
+        lambda lengths: " ".join(map(repr, lengths)),
+    )
+    """Lengths in which the maker's shop sells zips, mm, ascending; None: the usual ones."""
+    paper = Kept[Paper | None](
+        "preferences/paper",
+        None,
+        {paper.name: paper for paper in DESK_PAPERS}.get,
+        attrgetter("name"),
+    )
+    """The cut sheet to print on; None: the usual one of the unit."""
+    _last_file = Kept[Path | None](
+        "files/last", None, lambda text: _from_store(text) if text else None, _for_store
+    )
 
-    @property
-    def unit(self) -> Unit | None:
-        """The unit shown last; None before the first start."""
-        found = self._store.value("display/unit")
-        return next((unit for unit in Unit if unit.value == found), None)
+    def __init__(self, store: QSettings) -> None:
+        self.store = store
 
     @property
     def steps(self) -> dict[Unit, float]:
@@ -68,7 +139,7 @@ class Settings:
 
     def _step_of(self, unit: Unit) -> float | None:
         try:
-            stored = float(str(self._store.value(f"steps/{unit.value}")))
+            stored = float(str(self.store.value(f"steps/{unit.value}")))
         except ValueError:
             return None
         near = (step for step in ruler_steps(unit) if math.isclose(step, stored, rel_tol=1e-9))
@@ -76,110 +147,26 @@ class Settings:
 
     def keep_display(self, unit: Unit, steps: Mapping[Unit, float]) -> None:
         """Remember the unit shown, and the ruler step (mm) that goes with each."""
-        self._store.setValue("display/unit", unit.value)
+        self.unit = unit
         for each, step in steps.items():
-            self._store.setValue(f"steps/{each.value}", repr(step))
-
-    @property
-    def own_unit(self) -> Unit | None:
-        """The unit that every bag is shown in; None: each in its own."""
-        found = self._store.value("preferences/unit")
-        return next((unit for unit in Unit if unit.value == found), None)
-
-    def keep_own_unit(self, unit: Unit | None) -> None:
-        """Remember the unit that every bag is shown in."""
-        self._keep_or_forget("preferences/unit", None if unit is None else unit.value)
-
-    @property
-    def paper(self) -> Paper | None:
-        """The cut sheet to print on; None: the usual one of the unit."""
-        found = self._store.value("preferences/paper")
-        return next((paper for paper in DESK_PAPERS if paper.name == found), None)
+            self.store.setValue(f"steps/{each.value}", repr(step))
 
     def keep_paper(self, paper: Paper | None) -> None:
         """Remember the cut sheet to print on; what was chosen at the last printing is forgotten."""
-        self._keep_or_forget("preferences/paper", None if paper is None else paper.name)
+        self.paper = paper
         for unit in Unit:
             choices = self.print_choices(unit)
             if choices is not None:
                 name = (paper or usual_paper(unit)).name
                 self.keep_print_choices(unit, replace(choices, paper=name))
 
-    @property
-    def currency(self) -> str | None:
-        """The code of the currency that prices are in, empty for none; None: nobody said."""
-        stored = self._store.value("preferences/currency")
-        try:
-            return checked_currency(stored) if isinstance(stored, str) else None
-        except FieldError:
-            return None
-
-    def keep_currency(self, code: str) -> None:
-        self._store.setValue("preferences/currency", code)
-
-    @property
-    def opens_last(self) -> bool:
-        """Whether a start shows the bag that was open last; until the maker says not to."""
-        return self._store.value("preferences/last") not in ("false", False)
-
-    def keep_opens_last(self, opens_last: bool) -> None:
-        """Remember whether a start shows the bag that was open last."""
-        self._store.setValue("preferences/last", "true" if opens_last else "false")
-
-    @property
-    def shop_zips(self) -> tuple[float, ...] | None:
-        """Lengths in which the maker's shop sells zips, mm, ascending; None: the usual ones."""
-        stored = self._store.value("preferences/zips")
-        if not isinstance(stored, str):
-            return None
-        try:
-            return checked_zip_lengths(tuple(map(float, stored.split())))
-        except (ValueError, FieldError):
-            return None
-
-    def keep_shop_zips(self, lengths: tuple[float, ...] | None) -> None:
-        """Remember the lengths, mm, in which the maker's shop sells zips."""
-        text = None if lengths is None else " ".join(map(repr, lengths))
-        self._keep_or_forget("preferences/zips", text)
-
-    def _keep_or_forget(self, name: str, text: str | None) -> None:
-        if text is None:
-            self._store.remove(name)
-        else:
-            self._store.setValue(name, text)
-
     def sync(self) -> None:
         """Write what was remembered now, rather than some time later."""
-        self._store.sync()
-
-    @property
-    def rounding(self) -> bool:
-        """Whether redesigns are put on the ruler; not before the maker says so."""
-        return self._store.value("redesign/rounding") in ("true", True)
-
-    def keep_rounding(self, rounding: bool) -> None:
-        self._store.setValue("redesign/rounding", "true" if rounding else "false")
-
-    @property
-    def help_page(self) -> str:
-        """The page of the help that was read last; empty before the first."""
-        return str(self._store.value("help/page", ""))
-
-    def keep_help_page(self, page: str) -> None:
-        self._store.setValue("help/page", page)
-
-    @property
-    def tour_offered(self) -> bool:
-        """Whether the first-steps tour was offered, and taken or declined."""
-        return bool(self._store.value("help/tour") == "offered")
-
-    def keep_tour_offered(self) -> None:
-        """Do not offer the tour again."""
-        self._store.setValue("help/tour", "offered")
+        self.store.sync()
 
     def print_choices(self, unit: Unit) -> PrintChoices | None:
         """How a pattern was printed last in a unit: paper and ruler go together."""
-        stored = self._store.value(f"print/{unit.value}")
+        stored = self.store.value(f"print/{unit.value}")
         parts = stored.split("|") if isinstance(stored, str) else []
         try:
             paper, *lengths, half = parts
@@ -196,24 +183,24 @@ class Settings:
         """Remember how a pattern was printed in a unit."""
         panel = "half" if choices.half else "whole"
         parts = (choices.paper, repr(choices.roll_width), repr(choices.overlap), panel)
-        self._store.setValue(f"print/{unit.value}", "|".join(parts))
+        self.store.setValue(f"print/{unit.value}", "|".join(parts))
 
     @property
     def folder(self) -> Path:
         """The folder used last, or the user's documents."""
-        stored = self._store.value("files/folder")
+        stored = self.store.value("files/folder")
         if isinstance(stored, str) and stored and (folder := _from_store(stored)).is_dir():
             return folder
         documents = QStandardPaths.StandardLocation.DocumentsLocation
         return Path(QStandardPaths.writableLocation(documents))
 
     def keep_folder(self, folder: Path) -> None:
-        self._store.setValue("files/folder", _for_store(folder))
+        self.store.setValue("files/folder", _for_store(folder))
 
     @property
     def recent(self) -> list[Path]:
         """The files used last, the latest first."""
-        stored = self._store.value("files/recent")
+        stored = self.store.value("files/recent")
         names = [stored] if isinstance(stored, str) else stored
         if not isinstance(names, list):
             return []
@@ -223,49 +210,46 @@ class Settings:
     def keep_recent(self, path: Path) -> None:
         """Put a file at the top of the recent ones."""
         kept = [path, *(other for other in self.recent if other != path)]
-        self._store.setValue("files/recent", [_for_store(each) for each in kept[:MOST_RECENT]])
+        self.store.setValue("files/recent", [_for_store(each) for each in kept[:MOST_RECENT]])
 
     def forget_recent(self, path: Path | None = None) -> None:
         """Take one file, or all, off the recent ones."""
         kept = [] if path is None else [other for other in self.recent if other != path]
-        self._store.setValue("files/recent", [_for_store(each) for each in kept])
+        self.store.setValue("files/recent", [_for_store(each) for each in kept])
 
     @property
     def last_file(self) -> Path | None:
         """The file that was open last; None where a bag without a file was, or none is wanted."""
-        if not self.opens_last:
-            return None
-        stored = self._store.value("files/last")
-        return _from_store(stored) if isinstance(stored, str) and stored else None
+        return self._last_file if self.opens_last else None
 
     def keep_last_file(self, path: Path | None) -> None:
-        self._keep_or_forget("files/last", None if path is None else _for_store(path))
+        self._last_file = path
 
     def layout(self, name: str) -> QByteArray | None:
         """The kept state of a window or splitter."""
-        stored = self._store.value(f"layout/{name}")
+        stored = self.store.value(f"layout/{name}")
         return stored if isinstance(stored, QByteArray) and not stored.isEmpty() else None
 
     def keep_layout(self, name: str, state: QByteArray) -> None:
-        self._store.setValue(f"layout/{name}", state)
+        self.store.setValue(f"layout/{name}", state)
 
     def forget_layout(self) -> None:
         """Forget how window, splitters and panes stood."""
         for group in ("layout", "places", "sizes"):
-            self._store.remove(group)
+            self.store.remove(group)
 
     def place(self, name: str) -> QRect | None:
         """Where a pane stood in its window, px."""
-        stored = self._store.value(f"places/{name}")
+        stored = self.store.value(f"places/{name}")
         return stored if isinstance(stored, QRect) else None
 
     def keep_place(self, name: str, place: QRect) -> None:
         """Remember where a pane stood in its window, px."""
-        self._store.setValue(f"places/{name}", place)
+        self.store.setValue(f"places/{name}", place)
 
     def sizes(self, name: str) -> list[int] | None:
         """What a splitter's widgets were given by hand, px; None where no hand set it."""
-        stored = self._store.value(f"sizes/{name}")
+        stored = self.store.value(f"sizes/{name}")
         parts = stored.split() if isinstance(stored, str) else []
         if not parts or not all(part.isascii() and part.isdigit() for part in parts):
             return None
@@ -273,16 +257,7 @@ class Settings:
 
     def keep_sizes(self, name: str, sizes: Sequence[int]) -> None:
         """Remember what a splitter's widgets were given by hand, px."""
-        self._store.setValue(f"sizes/{name}", " ".join(str(size) for size in sizes))
-
-
-def _for_store(path: Path) -> str:
-    text = str(path)
-    return text if is_text(text) else f"{_BYTES}{encoded(text)}"
-
-
-def _from_store(text: str) -> Path:
-    return Path(decoded(text.removeprefix(_BYTES)) if text.startswith(_BYTES) else text)
+        self.store.setValue(f"sizes/{name}", " ".join(str(size) for size in sizes))
 
 
 # The preferences.
@@ -354,12 +329,12 @@ def present_preferences(session: "Session") -> Preferences:
 def put_to_use(session: "Session", wanted: Preferences) -> None:
     """From here on these preferences hold, in every view and at the next start."""
     before, settings, display = present_preferences(session), session.settings, session.display
-    settings.keep_own_unit(wanted.unit)
+    settings.own_unit = wanted.unit
     if wanted.paper != before.paper:
         settings.keep_paper(wanted.paper)
     if wanted.currency != before.currency:
-        settings.keep_currency(wanted.currency)
-    settings.keep_shop_zips(wanted.shop_zips)
+        settings.currency = wanted.currency
+    settings.shop_zips = wanted.shop_zips
     for unit, step in wanted.steps.items():
         display.set_step_of(unit, step)
     if wanted.unit is not before.unit:
@@ -368,7 +343,7 @@ def put_to_use(session: "Session", wanted: Preferences) -> None:
     display.set_currency(wanted.currency)
     session.document.set_shop_zips(wanted.shop_zips)
     session.redesigner.set_rounding(wanted.rounding)
-    settings.keep_opens_last(wanted.opens_last)
+    settings.opens_last = wanted.opens_last
     settings.sync()
 
 

@@ -225,7 +225,7 @@ class MainWindow(QMainWindow):
 
     def _on_rounding_changed(self, rounding: bool) -> None:
         self.commands["rounding"].setChecked(rounding)
-        self.settings.keep_rounding(rounding)
+        self.settings.rounding = rounding
 
     def _show_title(self) -> None:
         path = self.document.path
