@@ -18,13 +18,13 @@ _SHADOW = 3.0
 
 
 class PageView(QWidget):
-    """Shows one page of a PDF, as large as fits."""
+    """Shows one page of a PDF, as large as fits; `page` is counted from 0."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._data = b""
         self._sizes: list[tuple[float, float]] = []
-        self._page = 0
+        self.page = 0
         self._is_broken = False
         self._images: OrderedDict[tuple[int, int], QImage] = OrderedDict()
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -35,29 +35,24 @@ class PageView(QWidget):
         """Pages in the file shown."""
         return len(self._sizes)
 
-    @property
-    def page(self) -> int:
-        """The page shown, counted from 0."""
-        return self._page
-
     def show_file(self, data: bytes | None) -> None:
         """Show another file from its first page; None shows nothing."""
         self._data = data or b""
         self._images.clear()
         self._is_broken = False
         self._sizes = [] if data is None else self._tried(lambda: _page_sizes(data), [])
-        self._page = 0
+        self.page = 0
         self.update()
 
     def show_page(self, page: int) -> None:
         """Turn to a page, counted from 0."""
-        if 0 <= page < self.count and page != self._page:
-            self._page = page
+        if 0 <= page < self.count and page != self.page:
+            self.page = page
             self.update()
 
     def sheet(self) -> QRectF:
         """Where the page lies in this widget, px."""
-        width, height = self._sizes[self._page]
+        width, height = self._sizes[self.page]
         room = QRectF(self.rect()).adjusted(_EDGE, _EDGE, -_EDGE, -_EDGE)
         scale = max(min(room.width() / width, room.height() / height), 0.0)
         sheet = QRectF(0.0, 0.0, scale * width, scale * height)
@@ -75,10 +70,10 @@ class PageView(QWidget):
 
     def _image(self, pixels: int) -> QImage:
         """The page in this many device pixels across; a null one of a page that is broken."""
-        key = (self._page, pixels)
+        key = (self.page, pixels)
         found = self._images.get(key)
         if found is None:
-            found = self._tried(lambda: _render(self._data, self._page, pixels), QImage())
+            found = self._tried(lambda: _render(self._data, self.page, pixels), QImage())
             self._images[key] = found
             while len(self._images) > _KEPT:
                 self._images.popitem(last=False)

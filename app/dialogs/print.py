@@ -65,7 +65,8 @@ class PrintDialog(FittedDialog):
 
     Attributes:
         path: where the PDF is; None while none is saved.
-        choices: how the pages were laid when the dialog was left; None where that cannot be.
+        options: what would be saved now; None when the choices do not go together.
+    choices: how the pages were laid when the dialog was left; None where that cannot be.
     """
 
     def __init__(
@@ -86,7 +87,7 @@ class PrintDialog(FittedDialog):
         self._own = own
         self._choose_path = choose_path or ask_path
         self._data: bytes | None = None
-        self._options: PrintOptions | None = None
+        self.options: PrintOptions | None = None
         self.path: Path | None = None
         self.choices: PrintChoices | None = None
         self.setWindowTitle(self.tr("Save pattern as PDF"))
@@ -106,28 +107,23 @@ class PrintDialog(FittedDialog):
         """What is said about choices that do not go together, or a file not written."""
         return self._problem.text()
 
-    @property
-    def options(self) -> PrintOptions | None:
-        """What would be saved now; None when the choices do not go together."""
-        return self._options
-
     def refresh(self) -> None:
         """Lay the pages out anew and show them, or say why that cannot be."""
         # The writer is loaded when a pattern is first printed, not with the program.
         from core.output.pattern_pdf import pdf_bytes
 
         self._pause.stop()
-        self._options = self._data = None
+        self.options = self._data = None
         problem = ""
         try:
-            options = self._options = self._read_options()
+            options = self.options = self._read_options()
             self._data = exported(lambda: pdf_bytes(self._result, options))
         except LengthTextError as error:
             problem = self.tr("{field}: {rule}.").format(
                 field=self._field_in_trouble, rule=told_rule(error)
             )
         except CornerwrightError as error:
-            self._options = None
+            self.options = None
             problem = told_error(error, self._display)
         self._problem.setText(problem)
         self._problem.setVisible(bool(problem))
@@ -315,7 +311,7 @@ class PrintDialog(FittedDialog):
 
     def _chosen(self) -> PrintChoices | None:
         """What is asked for, for the next time; None where it cannot be."""
-        options = self._options
+        options = self.options
         if options is None:
             return None
         is_roll = self.paper.currentData() == _ROLL

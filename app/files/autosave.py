@@ -43,7 +43,7 @@ class _ThreadSignals(QObject):
 
 
 class Autosave(QObject):
-    """Keeps one recovery copy of a document, as long as it has unsaved changes.
+    """Keeps one recovery copy, `copy`, of a document, as long as it has unsaved changes.
 
     Copies are written by a thread, one after another: no change waits for the disk.
 
@@ -67,8 +67,8 @@ class Autosave(QObject):
         super().__init__(parent)
         self._document = document
         self._folder = folder
-        self._copy = folder / f"{secrets.token_hex(8)}.json"
-        self._lock = lock_of(self._copy)
+        self.copy = folder / f"{secrets.token_hex(8)}.json"
+        self._lock = lock_of(self.copy)
         self._trouble = ""
         self._seen: str | None = None
         self._writer: ThreadPoolExecutor | None = None
@@ -85,11 +85,6 @@ class Autosave(QObject):
         document.kept_changed.connect(self._on_changed)
         document.saved_changed.connect(self._on_changed)
 
-    @property
-    def copy(self) -> Path:
-        """Where this document's copy lies when it has one."""
-        return self._copy
-
     def set_seen(self, seen: str | None) -> None:
         """Digest of what the document's file holds, as far as the maker knows."""
         if seen != self._seen:
@@ -103,7 +98,7 @@ class Autosave(QObject):
     def close(self) -> None:
         """The document is given up or saved: no copy is needed any more."""
         self._stop()
-        remove_copy(self._copy)
+        remove_copy(self.copy)
         self._lock.free()
 
     def leave(self) -> None:
@@ -130,7 +125,7 @@ class Autosave(QObject):
         self._again.stop()
         if self._document.saved:
             if self._lock.is_held:
-                self._do(partial(_take_away, self._copy))
+                self._do(partial(_take_away, self.copy))
             return True
         try:
             self._folder.mkdir(PRIVATE_FOLDER, parents=True, exist_ok=True)
@@ -142,7 +137,7 @@ class Autosave(QObject):
             self._on_ended(self.tr("its folder cannot be written"))
             return False
         document = self._document
-        write = partial(_write, self._copy, document.to_keep, document.path, self._seen)
+        write = partial(_write, self.copy, document.to_keep, document.path, self._seen)
         self._do(partial(_tell, self._line, write))
         return True
 

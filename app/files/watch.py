@@ -73,7 +73,7 @@ class BagFileLock:
 
 
 class FileWatch(QObject):
-    """Follows one file after another.
+    """Follows one file after another; `seen` is the digest of what was last read or written.
 
     Signals:
         changed: the file holds something else than was last read from it or written to it.
@@ -88,18 +88,13 @@ class FileWatch(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._path: Path | None = None
-        self._seen: str | None = None
+        self.seen: str | None = None
         self._told: str | None = None
         self._is_gone = False
         self._lock: BagFileLock | None = None
         self._watcher: QFileSystemWatcher | None = None
         self._pause = QTimer(self, singleShot=True, interval=PAUSE)
         self._pause.timeout.connect(self._look)
-
-    @property
-    def seen(self) -> str | None:
-        """The digest of what was last read or written."""
-        return self._seen
 
     def lock_of(self, path: Path) -> BagFileLock:
         """The lock of a file, not taken yet unless it is the one that is followed."""
@@ -115,7 +110,7 @@ class FileWatch(QObject):
         if self._lock is not None and self._lock is not lock:
             self._lock.free()
         self._lock, self._path = lock, path
-        self._seen, self._told, self._is_gone = seen, None, False
+        self.seen, self._told, self._is_gone = seen, None, False
         self._watch()
 
     def differs(self) -> bool:
@@ -124,7 +119,7 @@ class FileWatch(QObject):
         Who asks is told by that: `changed` does not come for the same content as well.
         """
         now = None if self._path is None else file_digest(self._path)
-        if now is None or now == self._seen:
+        if now is None or now == self.seen:
             return False
         self._told = now
         return True
@@ -136,7 +131,7 @@ class FileWatch(QObject):
 
     def accept_as(self, seen: str | None) -> None:
         """What the file holds is what has this digest."""
-        self._seen = seen
+        self.seen = seen
 
     def holds(self, lock: BagFileLock) -> bool:
         """Whether this is the lock of the file that is followed."""
@@ -179,7 +174,7 @@ class FileWatch(QObject):
                 self.gone.emit()
         else:
             self._is_gone = False
-            if now not in (self._seen, self._told):
+            if now not in (self.seen, self._told):
                 self._told = now
                 self.changed.emit()
 

@@ -52,7 +52,8 @@ class FilledBag:
 class CapacityModel(QObject):
     """Asks for the capacity of every new bag.
 
-    It sleeps until `wake`, so that nothing of it delays the first picture.
+    It sleeps until `wake`, so that nothing of it delays the first picture. `filled_bag` is the
+    last answer; None before the first.
 
     Signals:
         changed: `filled_bag` or `current` is another one.
@@ -65,7 +66,7 @@ class CapacityModel(QObject):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._document, self._redesigner = session.document, session.redesigner
-        self._filled_bag: FilledBag | None = None
+        self.filled_bag: FilledBag | None = None
         self._awake = False
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
@@ -78,14 +79,9 @@ class CapacityModel(QObject):
         session.document.changed.connect(self._on_change)
 
     @property
-    def filled_bag(self) -> FilledBag | None:
-        """The last answer; None before the first."""
-        return self._filled_bag
-
-    @property
     def current(self) -> bool:
         """Whether the last answer is that of the document's bag."""
-        return self._filled_bag is not None and self._filled_bag.capacity.bag == self._document.bag
+        return self.filled_bag is not None and self.filled_bag.capacity.bag == self._document.bag
 
     def wake(self) -> None:
         """Start to follow the document."""
@@ -115,7 +111,7 @@ class CapacityModel(QObject):
             # An answer of its own takes longer than one that follows from another bag's, but is
             # what was asked for where a redesign was to hold so much.
             exactly = self._redesigner.asks_filled()
-            self._ask_for(self._document.bag, None if exactly else self._filled_bag)
+            self._ask_for(self._document.bag, None if exactly else self.filled_bag)
 
     def _ask_anew(self) -> None:
         self._ask_for(self._document.bag, None)
@@ -125,7 +121,7 @@ class CapacityModel(QObject):
 
     def _on_answer(self, answer: JobResult) -> None:
         filled_bag: FilledBag = answer.found
-        self._filled_bag = filled_bag
+        self.filled_bag = filled_bag
         if self.current and filled_bag.followed:
             self._settle.start()
         self.changed.emit()
@@ -135,7 +131,7 @@ class CapacityModel(QObject):
 
         if isinstance(failure.question, Bag):
             capacity = no_capacity(failure.question, Sentence(_BROKEN))
-            self._filled_bag = FilledBag(capacity, None, followed=False)
+            self.filled_bag = FilledBag(capacity, None, followed=False)
             self.changed.emit()
         failure.meet()
 

@@ -109,6 +109,11 @@ class CuttingPlanModel(QObject):
     A plan carries the bag and the options that it answers; `current` compares them, so that
     an older plan never passes for one of the numbers asked.
 
+    Attributes:
+        plan: the last one; None before the first.
+        stopped: whether the search was given up before its end.
+        trouble: why there is no answer, in the words of the system; empty when nothing is wrong.
+
     Signals:
         changed: `plan`, `current`, `busy` or `trouble` is another one.
         progressed(float): share of the search done, 0 to 1.
@@ -128,37 +133,22 @@ class CuttingPlanModel(QObject):
         self._request = b""
         self._process: WorkerProcess | None = None
         self._step: SearchProgress | None = None
-        self._plan: Plan | None = None
+        self.plan: Plan | None = None
         self._taken: tuple[SectionLayout, ...] = ()
-        self._trouble = ""
-        self._is_stopped = False
+        self.trouble = ""
+        self.stopped = False
         self._answers: OrderedDict[bytes, tuple[SectionLayout, ...]] = OrderedDict()
         self._rest = QTimer(self, singleShot=True)
         self._rest.timeout.connect(self._on_rest)
-
-    @property
-    def plan(self) -> Plan | None:
-        """The last plan; None before the first."""
-        return self._plan
 
     @property
     def busy(self) -> bool:
         """Whether better plans are being looked for."""
         return self._process is not None
 
-    @property
-    def stopped(self) -> bool:
-        """Whether the search was given up before its end."""
-        return self._is_stopped
-
-    @property
-    def trouble(self) -> str:
-        """Why there is no answer, in the words of the system; empty when nothing is wrong."""
-        return self._trouble
-
     def answers(self, result: Result, options: PlanOptions) -> bool:
         """Whether the plan is one of this very bag and these options."""
-        plan = self._plan
+        plan = self.plan
         return plan is not None and plan.result is result and plan.options == options
 
     def ask(self, result: Result, options: PlanOptions) -> None:
@@ -174,7 +164,7 @@ class CuttingPlanModel(QObject):
         except Exception as error:  # whatever it is, the tab must not wait for a plan
             self._break_off(error)
             return
-        same = request == self._request and not self._trouble and not self._is_stopped
+        same = request == self._request and not self.trouble and not self.stopped
         self._planner, self._sections = planner, sections
         if same and self._step is not None:
             self._take()
@@ -194,7 +184,7 @@ class CuttingPlanModel(QObject):
         """Give the search up; the plan stays as it is."""
         if self._process is not None:
             self._drop()
-            self._is_stopped = True
+            self.stopped = True
             self.changed.emit()
 
     def close(self) -> None:
@@ -212,7 +202,7 @@ class CuttingPlanModel(QObject):
 
     def _drop(self) -> None:
         self._rest.stop()
-        self._trouble, self._is_stopped = "", False
+        self.trouble, self.stopped = "", False
         if self._process is not None:
             process, self._process = self._process, None
             process.drop()
@@ -245,7 +235,7 @@ class CuttingPlanModel(QObject):
     def _fail(self, trouble: str) -> None:
         _log.error("cutting plan: %s", trouble)
         self._drop()
-        self._trouble = trouble
+        self.trouble = trouble
         self.changed.emit()
 
     def _break_off(self, error: Exception) -> None:
@@ -262,9 +252,9 @@ class CuttingPlanModel(QObject):
         if self._planner is None or self._step is None:
             return
         start = perf_counter()
-        if self._plan is None or not self._is_taken(self._plan, self._step):
+        if self.plan is None or not self._is_taken(self.plan, self._step):
             try:
-                self._plan = self._planner.plan(self._step.layouts)
+                self.plan = self._planner.plan(self._step.layouts)
             except Exception as error:  # as above
                 self._break_off(error)
                 return

@@ -114,6 +114,8 @@ class Document(QObject):
 
     Attributes:
         path: the file that the bag was read from or saved to; None before the first saving.
+        refusal: the edit that could not be; None once it is given up or past.
+        highlighted: what the sewing step that is being read works on.
         clock: by which steps follow one another quickly or not.
         undo_stack: the steps; it is clean while all that they change is as it was opened or
             saved.
@@ -153,9 +155,9 @@ class Document(QObject):
         self._opened = self._result
         self._named: Result | None = None
         self._next: Result | None = None
-        self._refusal: Refusal | None = None
-        self._pointing = NOWHERE
-        self._highlighted = NO_HIGHLIGHT
+        self.refusal: Refusal | None = None
+        self.pointing = NOWHERE
+        self.highlighted = NO_HIGHLIGHT
         self.path = path
         self.clock = clock
         self.undo_stack = QUndoStack(self)
@@ -212,21 +214,6 @@ class Document(QObject):
     def saved(self) -> bool:
         """Whether bag and what is kept beside it are as they were opened or last saved."""
         return self.undo_stack.isClean() and _kept_beside(self._project) == self._saved_beside
-
-    @property
-    def refusal(self) -> Refusal | None:
-        """The edit that could not be; None once it is given up or past."""
-        return self._refusal
-
-    @property
-    def pointing(self) -> Pointing:
-        """What is pointed at now."""
-        return self._pointing
-
-    @property
-    def highlighted(self) -> Highlight:
-        """What the sewing step that is being read works on."""
-        return self._highlighted
 
     def open(self, opened: Bag | Project, path: Path | None = None) -> None:
         """Show another bag and forget the steps that led to the old one."""
@@ -352,27 +339,27 @@ class Document(QObject):
 
     def refuse(self, error: CornerwrightError, *, field: str = "") -> None:
         """Let every view know that an edit could not be; `field` as in `Refusal`."""
-        self._refusal = Refusal(error, field)
+        self.refusal = Refusal(error, field)
         self.refused.emit(error)
 
     def clear_refusal(self) -> None:
         """What was refused last is given up: nobody need tell it any more."""
-        if self._refusal is not None:
-            self._refusal = None
+        if self.refusal is not None:
+            self.refusal = None
             self.refusal_cleared.emit()
 
     def point_at(self, edge: EdgeRef | None) -> None:
         """Light an edge and its mates in every view; None puts the lights out."""
-        if edge == self._pointing.edge:
+        if edge == self.pointing.edge:
             return
         found = () if edge is None else mates(self._result.draft.seams, edge)
-        self._pointing = Pointing(edge, found)
-        self.pointed.emit(self._pointing)
+        self.pointing = Pointing(edge, found)
+        self.pointed.emit(self.pointing)
 
     def highlight(self, lit: Highlight) -> None:
         """Light in the drawings what a sewing step works on; `NO_HIGHLIGHT` puts the lights out."""
-        if lit != self._highlighted:
-            self._highlighted = lit
+        if lit != self.highlighted:
+            self.highlighted = lit
             self.highlight_changed.emit(lit)
 
     def _show(self, gone: Values, come: Values) -> None:
@@ -394,10 +381,10 @@ class Document(QObject):
 
     def _take(self, change: Change) -> None:
         self._result = change.result
-        if self._pointing is not NOWHERE:
-            self._pointing = NOWHERE
+        if self.pointing is not NOWHERE:
+            self.pointing = NOWHERE
             self.pointed.emit(NOWHERE)
-        self.highlight(self._highlighted.on(change.result.draft))
+        self.highlight(self.highlighted.on(change.result.draft))
         self.changed.emit(change)
 
 

@@ -21,7 +21,8 @@ class Variants(QObject):
     """What is kept beside the document's bag.
 
     None of it is a step of undo, which would roll it away with the bag. What is deleted or
-    replaced can be brought back until another bag is opened, whatever took it away.
+    replaced can be brought back until another bag is opened, whatever took it away: that is
+    `restorable`, the latest first.
 
     Signals:
         changed: starting bag, variants or what can be brought back may be other ones.
@@ -36,7 +37,7 @@ class Variants(QObject):
         self._session = session
         self._document = document = session.document
         self._known = document.project
-        self._lost: tuple[Removed, ...] = ()
+        self.restorable: tuple[Removed, ...] = ()
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_kept_changed)
 
@@ -49,11 +50,6 @@ class Variants(QObject):
     def variants(self) -> tuple[NamedBag, ...]:
         """The bags that are kept, in the order in which they came."""
         return self._document.project.variants
-
-    @property
-    def restorable(self) -> tuple[Removed, ...]:
-        """What was deleted or replaced since the bag was opened, the latest first."""
-        return self._lost
 
     def name_starting(self) -> bool:
         """Ask for a name and tell changes against the bag as it is now."""
@@ -77,7 +73,7 @@ class Variants(QObject):
             return False
         if project.starting is None and not is_back(named, before):
             # One that had no name yet is no longer what changes are compared with.
-            self._lost = (before, *self._lost)[:MOST_LOST]
+            self.restorable = (before, *self.restorable)[:MOST_LOST]
             self.changed.emit()
         return True
 
@@ -140,7 +136,7 @@ class Variants(QObject):
             done = self._bring_back(lost)
         except CornerwrightError as error:
             return self._refuse(error)
-        self._lost = tuple(each for each in self._lost if each is not lost)
+        self.restorable = tuple(each for each in self.restorable if each is not lost)
         self.changed.emit()
         return done
 
@@ -196,14 +192,14 @@ class Variants(QObject):
 
     def _on_changed(self, change: Change) -> None:
         if change.opened:
-            self._lost, self._known = (), self._document.project
+            self.restorable, self._known = (), self._document.project
 
     def _on_kept_changed(self) -> None:
         before, project = self._known, self._document.project
         self._known = project
         lost = removed_between(before, project)
-        every = (each for each in (*lost, *self._lost) if not is_back(project, each))
-        self._lost = tuple(every)[:MOST_LOST]
+        every = (each for each in (*lost, *self.restorable) if not is_back(project, each))
+        self.restorable = tuple(every)[:MOST_LOST]
         self.changed.emit()
         if lost:
             self.lost.emit(lost)

@@ -105,11 +105,6 @@ class MainWindow(QMainWindow):
         self._on_kept_changed()
         self._on_rounding_changed(self.redesigner.rounding)
 
-    @property
-    def tabs(self) -> QTabWidget:
-        """The tabs beside the findings: changes, cutting plan, order of sewing."""
-        return self._tabs
-
     def say(self, text: str) -> None:
         """Tell something in passing, in the status line."""
         self.statusBar().showMessage(text, SAID_FOR)
@@ -156,14 +151,14 @@ class MainWindow(QMainWindow):
         self.last_bag = LastBag(session, self.files, line.offer, self)
 
     def _lay_out(self) -> None:
-        self._tabs = QTabWidget(self)
-        self._tabs.setDocumentMode(True)
-        self._tabs.addTab(self.changes, self.tr("Changes"))
-        self._tabs.addTab(self.cutting, self.tr("Cutting plan"))
-        self._tabs.addTab(self.sewing, self.tr("Sewing order"))
-        describe_tabs(self._tabs)
+        self.tabs = QTabWidget(self)
+        self.tabs.setDocumentMode(True)
+        self.tabs.addTab(self.changes, self.tr("Changes"))
+        self.tabs.addTab(self.cutting, self.tr("Cutting plan"))
+        self.tabs.addTab(self.sewing, self.tr("Sewing order"))
+        describe_tabs(self.tabs)
         self._drawings = splitter_of(Qt.Orientation.Horizontal, self.flat, self.fold)
-        self._below = splitter_of(Qt.Orientation.Horizontal, self.findings, self._tabs)
+        self._below = splitter_of(Qt.Orientation.Horizontal, self.findings, self.tabs)
         self._right = splitter_of(Qt.Orientation.Vertical, self._drawings, self._below)
         self._whole = splitter_of(Qt.Orientation.Horizontal, self.measures, self._right)
         for splitter, stretches in (
@@ -179,7 +174,7 @@ class MainWindow(QMainWindow):
             "cutting": (self.cutting, TAB_ROOM),
             "sewing": (self.sewing, TAB_ROOM),
         }
-        room = TabRoom(self._tabs, self._below, self._right, roomy, self.settings)
+        room = TabRoom(self.tabs, self._below, self._right, roomy, self.settings)
         splitters = {
             "drawings": self._drawings,
             "below": self._below,

@@ -128,7 +128,7 @@ def have_job_running(window: MainWindow) -> None:
 def have_cutting_plan_running(window: MainWindow) -> None:
     """A process works out a cutting plan."""
     change(window)
-    window._tabs.setCurrentWidget(window.cutting)
+    window.tabs.setCurrentWidget(window.cutting)
     QTimer.singleShot(300, lambda: say("ready"))
 
 

@@ -330,11 +330,11 @@ def test_the_tab_has_room_while_it_is_open(hands: Hands) -> None:
     window = hands.window
     plain = window._below.sizes(), window._right.sizes()
     window.commands["cutting_plan"].trigger()
-    assert window._tabs.currentWidget() is window.cutting
+    assert window.tabs.currentWidget() is window.cutting
     assert window._below.sizes()[1] > plain[0][1]
     assert window._right.sizes()[1] > plain[1][1]
     wide = window._below.sizes()
-    window._tabs.setCurrentIndex(0)
+    window.tabs.setCurrentIndex(0)
     assert (window._below.sizes(), window._right.sizes()) == plain
     window.commands["cutting_plan"].trigger()
     assert window._below.sizes() == wide

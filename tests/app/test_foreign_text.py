@@ -124,7 +124,7 @@ def shown(root: QWidget) -> int:
 
 def test_no_pane_takes_a_text_for_markup(hands: Hands, qtbot: QtBot) -> None:
     window = hands.window
-    tabs = window._tabs
+    tabs = window.tabs
     for place in range(tabs.count()):
         tabs.setCurrentIndex(place)
         qtbot.wait(50)

@@ -116,7 +116,7 @@ def at_rest(hands: Hands, qtbot: QtBot) -> None:
 def least_widths(hands: Hands, qtbot: QtBot) -> dict[str, int]:
     """What the window with each tab, and each dialog, must have, px."""
     window = hands.window
-    tabs = window._tabs
+    tabs = window.tabs
     found, found_cut = {}, list[str]()
     for place in range(tabs.count()):
         tabs.setCurrentIndex(place)

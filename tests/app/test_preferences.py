@@ -130,9 +130,9 @@ def test_prices_are_told_in_the_currency_and_for_one_bag_too(
         bag.sandwich.layers, display, supplies=bag.supplies, shop_zips=(inch(18), inch(24))
     )
     qtbot.addWidget(dialog)
-    heads = dialog._table.horizontalHeaderItem
+    heads = dialog.table.horizontalHeaderItem
     assert "Price per yd or sheet, JPY" in [
-        heads(column).text().replace("\n", " ") for column in range(dialog._table.columnCount())
+        heads(column).text().replace("\n", " ") for column in range(dialog.table.columnCount())
     ]
     assert dialog.notions.lines["zip_price"].accessibleName() == "Price of a zip, JPY"
     assert dialog.notions.lines["zip_lengths"].placeholderText() == "18 in; 24 in"

@@ -203,7 +203,7 @@ def test_window_and_dialogs_fit_small_screens(
         window.grab()
         room = place.marginsRemoved(screen_room.FRAME)
         assert window.geometry().size() == window.geometry().size().boundedTo(room.size())
-        tabs = window._tabs
+        tabs = window.tabs
         for tab in range(tabs.count()):
             tabs.setCurrentIndex(tab)
             least = window.minimumSizeHint()

@@ -45,7 +45,7 @@ def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot:
     window.commands["undo"].trigger()
     assert len(window.document.project.ticked) == 1, "undoing the bag leaves what is sewn"
     assert not window.document.saved
-    window._tabs.setCurrentWidget(window.changes)
+    window.tabs.setCurrentWidget(window.changes)
     assert window.document.highlighted == NO_HIGHLIGHT
 
 
@@ -54,7 +54,7 @@ def test_the_tab_has_room_and_gives_it_back(window: MainWindow, qtbot: QtBot) ->
     window.commands["sewing_order"].trigger()
     assert window._right.sizes()[1] > before[1][1] + 100
     assert window.sewing.body.list.hasFocus()
-    window._tabs.setCurrentWidget(window.changes)
+    window.tabs.setCurrentWidget(window.changes)
     assert (window._below.sizes(), window._right.sizes()) == before
 
 

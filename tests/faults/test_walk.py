@@ -294,7 +294,7 @@ class Walker:
         press(widget, self.draw.choice(keys))
 
     def tab(self) -> None:
-        tabs = self.window._tabs
+        tabs = self.window.tabs
         tabs.setCurrentIndex(self.draw.randrange(tabs.count()))
 
     def resize(self) -> None:

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QMenu,
     QPushButton,
-    QTableWidget,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -64,7 +63,7 @@ class LayersDialog(FittedDialog):
         self.supplies = supplies or Supplies()
         self.setWindowTitle(self.tr("Layers and materials"))
         set_topic(self, Topic.MATERIALS)
-        self._table = MaterialTable(display, self.tr("Layers"), self)
+        self.table = MaterialTable(display, self.tr("Layers"), self)
         self.parts = MaterialTable(display, self.tr("Materials of the other parts"), self)
         self.own = MaterialTable(display, self.tr("My materials"), self)
         self.notions = NotionsForm(self.supplies, display, self, shop_zips=shop_zips)
@@ -75,16 +74,11 @@ class LayersDialog(FittedDialog):
         self._make_switches()
         self._build()
         self._fill()
-        self._table.currentCellChanged.connect(self._on_row_change)
+        self.table.currentCellChanged.connect(self._on_row_change)
         self.own.currentCellChanged.connect(self._on_row_change)
         self.tabs.currentChanged.connect(self._on_row_change)
         self._on_row_change()
         self._first = self._typed()
-
-    @property
-    def table(self) -> QTableWidget:
-        """The table of the wall's layers."""
-        return self._table
 
     @property
     def problem(self) -> str:
@@ -149,7 +143,7 @@ class LayersDialog(FittedDialog):
         self.tabs = QTabWidget(self)
         self.tabs.addTab(
             self._page(
-                self._table,
+                self.table,
                 self.tr("Outermost first. Pressed is the thickness under the presser foot."),
             ),
             self.tr("Layers of the wall"),
@@ -195,8 +189,8 @@ class LayersDialog(FittedDialog):
         return page
 
     def _fill(self) -> None:
-        self._table.show_goods(self.layers)
-        self._table.setCurrentCell(0, 0)
+        self.table.show_goods(self.layers)
+        self.table.setCurrentCell(0, 0)
         outer = self.layers[0] if self.layers else self.supplies.board
         goods = {"board": self.supplies.board}
         goods |= {
@@ -267,9 +261,9 @@ class LayersDialog(FittedDialog):
 
     def _laid(self, goods: Layer, row: int) -> Layer:
         """Goods for a row: in the wall they are laid as is usual at their place."""
-        if self._current is not self._table:
+        if self._current is not self.table:
             return goods
-        innermost = 0 < row == self._table.rowCount() - 1
+        innermost = 0 < row == self.table.rowCount() - 1
         return placed(goods, innermost=innermost)
 
     def _on_keep(self) -> None:
@@ -294,7 +288,7 @@ class LayersDialog(FittedDialog):
 
     @property
     def _current(self) -> MaterialTable | None:
-        return (self._table, self.parts, None, self.own)[self.tabs.currentIndex()]
+        return (self.table, self.parts, None, self.own)[self.tabs.currentIndex()]
 
     def _insert(self, goods: Layer) -> None:
         table = self._current
@@ -317,7 +311,7 @@ class LayersDialog(FittedDialog):
     def _on_add(self) -> None:
         table = self._current
         width = self.layers[0].usable_width if self.layers else 1000.0
-        role = self.tr("new layer") if table is self._table else self.tr("new material")
+        role = self.tr("new layer") if table is self.table else self.tr("new material")
         self._insert(Layer(role=role, thickness=0.5, pressed=0.4, usable_width=width))
         if table is not None and (item := table.item(table.currentRow(), 0)) is not None:
             table.editItem(item)
@@ -334,7 +328,7 @@ class LayersDialog(FittedDialog):
     def _on_row_change(self) -> None:
         table = self._current
         row, count = (-1, 0) if table is None else (table.currentRow(), table.rowCount())
-        is_wall, is_own = table is self._table, table is self.own
+        is_wall, is_own = table is self.table, table is self.own
         self._add.setEnabled((is_wall and count < MOST_LAYERS) or is_own)
         self._remove.setEnabled((is_wall and count > 1 and row >= 0) or (is_own and row >= 0))
         self._up.setEnabled((is_wall or is_own) and row > 0)
@@ -347,7 +341,7 @@ class LayersDialog(FittedDialog):
     def _typed(self) -> list[object]:
         """All that can be changed here, to be compared with what it was."""
         return [
-            *(table.typed() for table in (self._table, self.parts, self.own)),
+            *(table.typed() for table in (self.table, self.parts, self.own)),
             *(switch.isChecked() for switch in self.switches.values()),
             *(line.text() for line in self.notions.lines.values()),
         ]
@@ -403,7 +397,7 @@ class LayersDialog(FittedDialog):
     def accept(self) -> None:
         # Ends the editing of a cell, and takes what was typed.
         self.tabs.setFocus(Qt.FocusReason.OtherFocusReason)
-        layers = self._read(self._table, 0, self.tr("Layer {number}: {reason}"))
+        layers = self._read(self.table, 0, self.tr("Layer {number}: {reason}"))
         parts = self._read(self.parts, 1, self.tr("Other part {number}: {reason}"))
         own = self._read(self.own, 3, self.tr("My materials, line {number}: {reason}"))
         if layers is None or parts is None or own is None:
