@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+"""Of any shape; each use says which."""
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
-Vector = NDArray[np.float64]
-"""Floats of any shape; each use says which."""
 
 
 def placed(frames: Floats, points: Floats) -> Floats:

@@ -25,7 +25,7 @@ from core.bag.figures import (
     is_volume,
     label_of,
 )
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Last, Listing, Number, Sentence, Template, Term, mark, say
 from core.model.figures import Quantity
@@ -69,7 +69,7 @@ class _End:
     at_most: bool
     alone: bool
     rule: Constraint | None
-    x: Vector
+    x: Floats
     region: Region
     span: Range
 
@@ -222,7 +222,7 @@ def _end(region: Region, span: Range, *, at_most: bool) -> _End:
     return _End(value, at_most, alone, told, x, region, span)
 
 
-def _binding(region: Region, x: Vector, gradient: Vector, bent: list[str]) -> Constraint | None:
+def _binding(region: Region, x: Floats, gradient: Floats, bent: list[str]) -> Constraint | None:
     """The limit that keeps a figure from going on along its gradient.
 
     At the end of a range the gradient is held by what is exact and by limits that are
@@ -248,7 +248,7 @@ def _binding(region: Region, x: Vector, gradient: Vector, bent: list[str]) -> Co
     return reached[lively[0]] if lively else None
 
 
-def _kernel(rows: Vector) -> Vector:
+def _kernel(rows: Floats) -> Floats:
     if not len(rows):
         return np.eye(rows.shape[1])
     _, sizes, right = np.linalg.svd(rows / np.maximum(np.linalg.norm(rows, axis=1), 1e-12)[:, None])

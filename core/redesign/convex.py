@@ -7,7 +7,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 
 _RANK = 1e-8
 """Relative size below which two conditions count as saying the same."""
@@ -18,10 +18,10 @@ _SAME = 1e-9
 
 
 def bounded_step(
-    aims: tuple[Vector, Vector],
-    conditions: tuple[Vector, Vector],
-    limits: tuple[Vector, Vector],
-) -> Vector | None:
+    aims: tuple[Floats, Floats],
+    conditions: tuple[Floats, Floats],
+    limits: tuple[Floats, Floats],
+) -> Floats | None:
     """The step d that minimises |A d + a|^2 subject to C d + c = 0 and low <= d <= high.
 
     Where the conditions cannot be met, they are met as nearly as they can. None where the
@@ -48,11 +48,11 @@ def bounded_step(
     return met + step_within(slopes, off + slopes @ met, turns, np.vstack([every, -every]), room)
 
 
-def _inside(step: Vector, low: Vector, high: Vector) -> bool:
+def _inside(step: Floats, low: Floats, high: Floats) -> bool:
     return bool(np.all(step >= low - _SAME) and np.all(step <= high + _SAME))
 
 
-def _solve_conditions(slopes: Vector, wanted: Vector) -> tuple[Vector, Vector]:
+def _solve_conditions(slopes: Floats, wanted: Floats) -> tuple[Floats, Floats]:
     """A least-squares solution of the conditions and a basis of what they leave free."""
     if not len(wanted):
         return np.zeros(slopes.shape[1]), np.eye(slopes.shape[1])
@@ -62,7 +62,7 @@ def _solve_conditions(slopes: Vector, wanted: Vector) -> tuple[Vector, Vector]:
     return met, right[rank:].T
 
 
-def step_within(aims: Vector, off: Vector, exact: Vector, over: Vector, room: Vector) -> Vector:
+def step_within(aims: Floats, off: Floats, exact: Floats, over: Floats, room: Floats) -> Floats:
     """The step d that minimises |A d + a|^2 subject to C d = 0 and G d >= -r.
 
     The way of active sets: go to the least of what the limits in force leave, stop at the
@@ -132,12 +132,12 @@ class Polytope:
         corners: (c, n) none where it holds nothing.
     """
 
-    def __init__(self, corners: Vector, on: Places, limits: int) -> None:
+    def __init__(self, corners: Floats, on: Places, limits: int) -> None:
         self.corners = corners
         self._on, self._limits = on, limits
 
     @staticmethod
-    def box(low: Vector, high: Vector) -> "Polytope":
+    def box(low: Floats, high: Floats) -> "Polytope":
         """Everything between two corners (n,); where they agree there is no choice."""
         wide = np.flatnonzero(high - low > _FLAT)
         if len(low) and float((low - high).max()) > _FLAT:
@@ -149,15 +149,15 @@ class Polytope:
         on = (1 << (2 * np.arange(count) + picks)).sum(axis=1).astype(np.intp)
         return Polytope(corners, on, 2 * count)
 
-    def above(self, slope: Vector, least: float) -> "Polytope":
+    def above(self, slope: Floats, least: float) -> "Polytope":
         """What lies where slope . x >= least."""
         return self._cut(self.corners @ slope - least, equal=False)
 
-    def where(self, slope: Vector, value: float) -> "Polytope":
+    def where(self, slope: Floats, value: float) -> "Polytope":
         """What lies where slope . x = value."""
         return self._cut(self.corners @ slope - value, equal=True)
 
-    def _cut(self, over: Vector, *, equal: bool) -> "Polytope":
+    def _cut(self, over: Floats, *, equal: bool) -> "Polytope":
         size = float(np.abs(over).max(initial=0.0))
         at = np.abs(over) <= _POLYTOPE_SAME
         below, beyond = over < -_POLYTOPE_SAME, over > _POLYTOPE_SAME
@@ -198,11 +198,11 @@ class Extent:
 
     low: float
     high: float
-    at_low: Vector
-    at_high: Vector
+    at_low: Floats
+    at_high: Floats
 
 
-def _at_corners(values: Vector, corners: Vector) -> Extent:
+def _at_corners(values: Floats, corners: Floats) -> Extent:
     low, high = int(values.argmin()), int(values.argmax())
     return Extent(float(values[low]), float(values[high]), corners[low], corners[high])
 
@@ -215,18 +215,18 @@ class Linear:
         slope: (n,); base: its value where the unknowns are 0, mm.
     """
 
-    slope: Vector
+    slope: Floats
     base: float
 
-    def at(self, x: Vector) -> float:
+    def at(self, x: Floats) -> float:
         """Its value, mm."""
         return float(self.slope @ x + self.base)
 
-    def gradient(self, x: Vector) -> Vector:
+    def gradient(self, x: Floats) -> Floats:
         """(n,) slopes at x."""
         return self.slope
 
-    def extent(self, corners: Vector) -> Extent:
+    def extent(self, corners: Floats) -> Extent:
         """Least and most are at corners."""
         return _at_corners(corners @ self.slope + self.base, corners)
 
@@ -244,28 +244,28 @@ class Product:
         slopes: (3, n); bases: (3,) mm; scale: mm³ in a litre.
     """
 
-    slopes: Vector
-    bases: Vector
+    slopes: Floats
+    bases: Floats
     scale: float
 
-    def sides(self, x: Vector) -> Vector:
+    def sides(self, x: Floats) -> Floats:
         """(..., 3) sides, mm."""
         return x @ self.slopes.T + self.bases
 
-    def at(self, x: Vector) -> float:
+    def at(self, x: Floats) -> float:
         """Its value, litres."""
         return float(np.prod(np.maximum(self.sides(x), 0.0))) / self.scale
 
-    def gradient(self, x: Vector) -> Vector:
+    def gradient(self, x: Floats) -> Floats:
         """(n,) slopes at x, litres per mm."""
         a, b, c = self.sides(x)
         return np.array([b * c, a * c, a * b]) @ self.slopes / self.scale
 
-    def at_corners(self, corners: Vector) -> Extent:
+    def at_corners(self, corners: Floats) -> Extent:
         """What the corners alone tell: the least is right, and the most may be more."""
         return _at_corners(np.maximum(self.sides(corners), 0.0).prod(axis=1) / self.scale, corners)
 
-    def extent(self, corners: Vector) -> Extent:
+    def extent(self, corners: Floats) -> Extent:
         """Exact: by corners, by pairs of them and by threes of them."""
         sides = np.maximum(self.sides(corners), 0.0)
         volumes = sides.prod(axis=1)
@@ -290,33 +290,33 @@ class Taut:
     rise: Linear
     half_gap: float
 
-    def at(self, x: Vector) -> float:
+    def at(self, x: Floats) -> float:
         """Its value, mm."""
         square = self.free.at(x) ** 2 - self.half_gap**2
         return float(np.sqrt(max(square, 0.0))) - self.rise.at(x)
 
-    def gradient(self, x: Vector) -> Vector:
+    def gradient(self, x: Floats) -> Floats:
         """(n,) slopes at x."""
         free = self.free.at(x)
         height = max(float(np.sqrt(max(free**2 - self.half_gap**2, 0.0))), 1e-9)
         return free / height * self.free.slope - self.rise.slope
 
-    def needed(self, drop: float, rise: Vector) -> Vector:
+    def needed(self, drop: float, rise: Floats) -> Floats:
         """Half of the free length that gives this drop at these rises, mm."""
         return np.hypot(drop + rise, self.half_gap)
 
-    def at_corners(self, corners: Vector) -> Extent:
+    def at_corners(self, corners: Floats) -> Extent:
         """What the corners alone tell: the least is right, and the most may be more."""
         free, rise = self.parts(corners)
         drops = np.sqrt(np.maximum(free**2 - self.half_gap**2, 0.0)) - rise
         return _at_corners(drops, corners)
 
-    def parts(self, corners: Vector) -> tuple[Vector, Vector]:
+    def parts(self, corners: Floats) -> tuple[Floats, Floats]:
         """Half of the free length and the rise at each of some corners, mm."""
         free = corners @ self.free.slope + self.free.base
         return free, corners @ self.rise.slope + self.rise.base
 
-    def extent(self, corners: Vector) -> Extent:
+    def extent(self, corners: Floats) -> Extent:
         """Exact: the least is at a corner, the most on a line between two corners."""
         free, rise = self.parts(corners)
         drops = np.sqrt(np.maximum(free**2 - self.half_gap**2, 0.0)) - rise
@@ -340,17 +340,17 @@ class Taut:
 class Figure(Protocol):
     """Something that is read off the unknowns: a length, a volume or a drop."""
 
-    def at(self, x: Vector) -> float:
+    def at(self, x: Floats) -> float:
         """Its value, mm or litres."""
 
-    def gradient(self, x: Vector) -> Vector:
+    def gradient(self, x: Floats) -> Floats:
         """(n,) slopes at x."""
 
-    def extent(self, corners: Vector) -> Extent:
+    def extent(self, corners: Floats) -> Extent:
         """Its least and its most over the hull of some corners (c, n)."""
 
 
-def _largest_product(points: Vector, values: Vector) -> Vector:
+def _largest_product(points: Floats, values: Floats) -> Floats:
     """(c,) weights of the corners where the product of three sides is largest.
 
     On a segment the product is a cubic; on the plane u.p = 1 it is largest at
@@ -373,7 +373,7 @@ def _largest_product(points: Vector, values: Vector) -> Vector:
     return weights
 
 
-def undominated(points: Vector, values: Vector) -> Places:
+def undominated(points: Floats, values: Floats) -> Places:
     """Those that no other point beats in every side; of equal ones the first."""
     order = np.argsort(-values, kind="stable")
     ranked = points[order]
@@ -382,7 +382,7 @@ def undominated(points: Vector, values: Vector) -> Places:
     return kept
 
 
-def _on_segments(points: Vector) -> tuple[Places, Vector]:
+def _on_segments(points: Floats) -> tuple[Places, Floats]:
     """(c, 2) pairs and their shares where the product is largest on the line between them."""
     one, other = np.triu_indices(len(points), 1)
     p, q = points[one], points[other] - points[one]
@@ -400,7 +400,7 @@ def _on_segments(points: Vector) -> tuple[Places, Vector]:
     return pairs[inside], np.stack([1.0 - share, share], axis=1)
 
 
-def _on_planes(points: Vector) -> tuple[Places, Vector]:
+def _on_planes(points: Floats) -> tuple[Places, Floats]:
     """(c, 3) threes and their shares where the product is largest on the plane through them."""
     threes = np.array(list(combinations(range(len(points)), 3)), dtype=np.intp).reshape(-1, 3)
     squares = points[threes]
@@ -419,7 +419,7 @@ def _on_planes(points: Vector) -> tuple[Places, Vector]:
     return threes[inside], shares[inside]
 
 
-def quadratic_roots(a: Vector, b: Vector, c: Vector) -> Vector:
+def quadratic_roots(a: Floats, b: Floats, c: Floats) -> Floats:
     """(k, 2) real roots of a s^2 + b s + c; nan where there are none."""
     with np.errstate(divide="ignore", invalid="ignore"):
         root = np.sqrt(b * b - 4 * a * c)

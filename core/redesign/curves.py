@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.redesign.convex import Extent, Figure, Polytope, Taut, quadratic_roots
 
 _SAME = 1e-9
@@ -31,10 +31,10 @@ class Stretch:
 
     low: float
     high: float
-    cut: Callable[[float], Vector]
+    cut: Callable[[float], Floats]
 
     @property
-    def middle(self) -> Vector:
+    def middle(self) -> Floats:
         """(c, n) corners well within it."""
         corners = self.cut((self.low + self.high) / 2)
         return corners if len(corners) else self.cut(self.low)
@@ -57,7 +57,7 @@ def drop_curve(polytope: Polytope, taut: Taut, drop: float) -> list[Stretch]:
     if not len(corners):
         return []
 
-    def cut(rise: float) -> Vector:
+    def cut(rise: float) -> Floats:
         free = float(taut.needed(drop, np.array([rise]))[0])
         level = polytope.where(taut.rise.slope, rise - taut.rise.base)
         return level.where(taut.free.slope, free - taut.free.base).corners
@@ -97,7 +97,7 @@ def around_curve(polytope: Polytope, taut: Taut, drop: float) -> Polytope:
     return polytope.above(steep * rise.slope - free.slope, free.base - most - _LOOSE)
 
 
-def _crossings(corners: Vector, taut: Taut, drop: float) -> list[float]:
+def _crossings(corners: Floats, taut: Taut, drop: float) -> list[float]:
     """Ascending rises at which the curve crosses the polygon of rise and free length."""
     free, rise = taut.parts(corners)
     ring = _ring(np.stack([rise, free], axis=1))
@@ -118,7 +118,7 @@ def _crossings(corners: Vector, taut: Taut, drop: float) -> list[float]:
     return kept
 
 
-def _ring(points: Vector) -> Vector:
+def _ring(points: Floats) -> Floats:
     """(r, 2) the hull of points in a plane, all the way round; of points on a line their ends."""
     ordered = points[np.lexsort((points[:, 1], points[:, 0]))].tolist()
     hull: list[list[float]] = []
@@ -162,7 +162,7 @@ class Range:
 
     places: list[float]
     extents: list[Extent]
-    cut: Callable[[float], Vector]
+    cut: Callable[[float], Floats]
     figure: Figure
 
     @property
@@ -225,7 +225,7 @@ class Range:
         self.places[:] = sorted(found)
         self.extents[:] = [found[place] for place in self.places]
 
-    def where(self, value: float) -> Vector:
+    def where(self, value: float) -> Floats:
         """(n,) where it does; the nearest end when it is just beyond."""
         # Well within first: at its ends a curve may be too steep to be met in numbers.
         count = len(self.extents)
@@ -241,7 +241,7 @@ class Range:
             return self.lowest.at_low
         return self.highest.at_high
 
-    def _walked(self, index: int, value: float) -> Vector:
+    def _walked(self, index: int, value: float) -> Floats:
         """Halve the way between two places whose extents lie on two sides of the value."""
         here, there = self.places[index], self.places[index + 1]
         rising = self.extents[index].high < value
@@ -267,7 +267,7 @@ def _reach(ends: list[float]) -> float:
     return _FAR * max(abs(one - other) for one, other in pairwise(ends))
 
 
-def _between(figure: Figure, low: Vector, high: Vector, value: float) -> Vector:
+def _between(figure: Figure, low: Floats, high: Floats, value: float) -> Floats:
     """Where the figure has a value on the way from its least to its most."""
     here, there = 0.0, 1.0
     for _ in range(_HALVINGS):

@@ -15,7 +15,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.figures import is_taut, is_volume
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.redesign.convex import step_within
 from core.redesign.curves import Range
@@ -46,11 +46,11 @@ class Aims:
     """
 
     names: tuple[str, ...]
-    home: Vector
-    scales: Vector
+    home: Floats
+    scales: Floats
 
 
-def least_change_within(region: Region, start: Vector, aims: Aims) -> tuple[Vector, float]:
+def least_change_within(region: Region, start: Floats, aims: Aims) -> tuple[Floats, float]:
     """The x of least weighed change, and that change.
 
     It is sought from a start, and from what changes least where nothing that bends is asked: a
@@ -66,7 +66,7 @@ def least_change_within(region: Region, start: Vector, aims: Aims) -> tuple[Vect
     over = np.array([rule.room.slope for rule in region.rules])
     least = np.array([rule.least - rule.room.base for rule in region.rules])
 
-    def off(x: Vector) -> Vector:
+    def off(x: Floats) -> Floats:
         return (np.array([row.at(x) for row in rows]) - aims.home) / aims.scales
 
     flat = np.array([row.slope for row in region.equal]).reshape(-1, len(start))
@@ -79,7 +79,7 @@ def least_change_within(region: Region, start: Vector, aims: Aims) -> tuple[Vect
     return x, float(off(x) @ off(x))
 
 
-def _least_from(x: Vector, slopes: Vector, off: "Misses", within: "Within") -> Vector:
+def _least_from(x: Floats, slopes: Floats, off: "Misses", within: "Within") -> Floats:
     """The x of least change that steps from one lead to."""
     _, turns, over, least = within
     now = off(x)
@@ -95,12 +95,12 @@ def _least_from(x: Vector, slopes: Vector, off: "Misses", within: "Within") -> V
     return x
 
 
-Misses = Callable[[Vector], Vector]
-Within = tuple[Misses, Misses, Vector, Vector]
+Misses = Callable[[Floats], Floats]
+Within = tuple[Misses, Misses, Floats, Floats]
 """What is missed of what is exact and its slopes; the limits and what they come to at least."""
 
 
-def _conditions(region: Region, flat: Vector) -> tuple[Misses, Misses]:
+def _conditions(region: Region, flat: Floats) -> tuple[Misses, Misses]:
     """(k,) how far what is exact is missed at x, in mm, and (k, n) its slopes.
 
     Args:
@@ -115,11 +115,11 @@ def _conditions(region: Region, flat: Vector) -> tuple[Misses, Misses]:
     wanted = np.array([region.exact[name] for name in bent])
     bases = np.array([row.base for row in region.equal])
 
-    def misses(x: Vector) -> Vector:
+    def misses(x: Floats) -> Floats:
         curved = (np.array([figure.at(x) for figure in figures]) - wanted) * shares
         return np.concatenate([flat @ x + bases, curved])
 
-    def turns(x: Vector) -> Vector:
+    def turns(x: Floats) -> Floats:
         if not bent:
             return flat
         return np.vstack([flat, np.array([f.gradient(x) for f in figures]) * shares[:, None]])
@@ -128,12 +128,12 @@ def _conditions(region: Region, flat: Vector) -> tuple[Misses, Misses]:
 
 
 def _shortened(
-    x: Vector,
-    step: Vector,
-    now: Vector,
+    x: Floats,
+    step: Floats,
+    now: Floats,
     off: Misses,
     within: Within,
-) -> tuple[Vector, Vector] | None:
+) -> tuple[Floats, Floats] | None:
     """The longest part of a step that changes less; None when none does."""
     for _ in range(_HALVINGS):
         there = _brought_back(x + step, *within)
@@ -146,8 +146,8 @@ def _shortened(
 
 
 def _brought_back(
-    x: Vector, misses: Misses, turns: Misses, over: Vector, least: Vector
-) -> Vector | None:
+    x: Floats, misses: Misses, turns: Misses, over: Floats, least: Floats
+) -> Floats | None:
     """The nearest x that meets what is exact within the limits; None where that fails."""
     for _ in range(_BACK):
         missed = misses(x)
@@ -187,7 +187,7 @@ class FeasibilitySearch:
     _rows: dict[str, LinearModel | None] = field(default_factory=dict)
     _answers: dict[frozenset[tuple[str, float]], bool] = field(default_factory=dict)
 
-    def find(self, exact: Mapping[str, float]) -> tuple[Region, Vector] | None:
+    def find(self, exact: Mapping[str, float]) -> tuple[Region, Floats] | None:
         """A region and an x of it where these figures come out exactly; None: there is none."""
         found = self._sought(exact)
         return None if found is None else (found[0].with_exact(exact), found[1])
@@ -199,7 +199,7 @@ class FeasibilitySearch:
             self._answers[key] = self._sought(exact) is not None
         return self._answers[key]
 
-    def _sought(self, exact: Mapping[str, float]) -> tuple[Region, Vector] | None:
+    def _sought(self, exact: Mapping[str, float]) -> tuple[Region, Floats] | None:
         asked = asked_last(exact)
         rest = {name: value for name, value in exact.items() if name != asked}
         for region in self._regions(rest, asked, exact):

@@ -14,7 +14,7 @@ import numpy as np
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
 from core.bag.figures import FILLED, FINISHED, label_of
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.base.progress import Progress
 from core.base.sentences import Sentence, Term, say
@@ -149,19 +149,19 @@ class PowerLawFigure:
         value: litres, there.
     """
 
-    slopes: Vector
-    bases: Vector
-    shifts: Vector
-    powers: Vector
-    tilts: Vector
-    homes: Vector
+    slopes: Floats
+    bases: Floats
+    shifts: Floats
+    powers: Floats
+    tilts: Floats
+    homes: Floats
     value: float
 
-    def sides(self, x: Vector) -> Vector:
+    def sides(self, x: Floats) -> Floats:
         """(..., 4) sizes, mm."""
         return np.asarray(x @ self.slopes.T + self.bases)
 
-    def _log(self, sides: Vector) -> Vector:
+    def _log(self, sides: Floats) -> Floats:
         """(...) logarithm over that of the value; -inf where a size is gone."""
         shifted, homes = np.maximum(sides + self.shifts, 0.0), self.homes + self.shifts
         counts = self.powers > 0.0
@@ -170,25 +170,25 @@ class PowerLawFigure:
         total = (self.powers * logs).sum(axis=-1) + ((sides - self.homes) * self.tilts).sum(axis=-1)
         return np.asarray(np.minimum(total, MOST_EXPONENT))
 
-    def at(self, x: Vector) -> float:
+    def at(self, x: Floats) -> float:
         """Its value, litres."""
         return self.value * float(np.exp(self._log(self.sides(x))))
 
-    def gradient(self, x: Vector) -> Vector:
+    def gradient(self, x: Floats) -> Floats:
         """(n,) slopes at x, litres per mm."""
         return np.asarray(self.at(x) * (self._turn(self.sides(x)) @ self.slopes))
 
-    def _turn(self, sides: Vector) -> Vector:
+    def _turn(self, sides: Floats) -> Floats:
         """(4,) slopes of that logarithm by the sizes, 1/mm."""
         return np.asarray(self.powers / np.maximum(sides + self.shifts, _LEAST) + self.tilts)
 
-    def at_corners(self, corners: Vector) -> Extent:
+    def at_corners(self, corners: Floats) -> Extent:
         """What the corners alone tell: the least is right, and the most may be more."""
         values = self.value * np.exp(self._log(self.sides(corners)))
         low, high = int(values.argmin()), int(values.argmax())
         return Extent(float(values[low]), float(values[high]), corners[low], corners[high])
 
-    def extent(self, corners: Vector) -> Extent:
+    def extent(self, corners: Floats) -> Extent:
         """The least is at a corner; the most by Newton's steps over the hull of the corners."""
         found = self.at_corners(corners)
         sides = self.sides(corners)
@@ -202,7 +202,7 @@ class PowerLawFigure:
             return found
         return Extent(found.low, high, found.at_low, at_high)
 
-    def _most(self, points: Vector) -> Vector:
+    def _most(self, points: Floats) -> Floats:
         """(c,) weights of points (c, 4) where the volume is largest in their hull.
 
         Each step is that of ln(s + d) = ln s + d / s - (d / s)^2 / 2, a least square; a tilt

@@ -15,7 +15,7 @@ import numpy as np
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
 from core.bag.figures import FINISHED, is_cut
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.base.quantities import MM3_PER_LITRE
 from core.base.sentences import NO_TEXT, Template, mark
@@ -105,7 +105,7 @@ class LinearModel:
 
     bag: Bag
     names: tuple[str, ...]
-    start: Vector
+    start: Floats
     unknowns: tuple[Unknown, ...]
     lengths: Mapping[str, Linear]
     volumes: Mapping[str, Product | PowerLawFigure]
@@ -117,7 +117,7 @@ class LinearModel:
         """How many of the names may change."""
         return len(self.unknowns)
 
-    def at(self, x: Vector, fixed: Mapping[str, float]) -> Bag:
+    def at(self, x: Floats, fixed: Mapping[str, float]) -> Bag:
         """The bag with these unknowns, mm, and these other cut figures.
 
         Raises:
@@ -172,11 +172,11 @@ def measure_model(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) -
     )
 
 
-def _values(bag: Bag, names: tuple[str, ...]) -> Vector:
+def _values(bag: Bag, names: tuple[str, ...]) -> Floats:
     return np.array([value_of(bag, name) for name in names])
 
 
-def _measured(bag: Bag, names: tuple[str, ...]) -> tuple[list["Key"], Vector, Vector]:
+def _measured(bag: Bag, names: tuple[str, ...]) -> tuple[list["Key"], Floats, Floats]:
     """What can be read, its slopes (r, n) and its values where every unknown is 0 (r,).
 
     A bag that lies at a limit may have no neighbours; it is measured from beside it.

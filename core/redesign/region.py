@@ -16,7 +16,7 @@ import numpy as np
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.figures import is_cut, is_taut, is_volume
 from core.bag.tables import cut_figure
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.model.solving import Chain
 from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
 from core.redesign.curves import EXACT_ENDS, Range, Stretch, around_curve, drop_curve, span_of
@@ -113,7 +113,7 @@ class Region:
             return self.rows.lengths[name]
         return Linear(self._unit(name), 0.0)
 
-    def _unit(self, name: str) -> Vector:
+    def _unit(self, name: str) -> Floats:
         """(n,) slopes of an unknown."""
         return np.asarray(np.eye(len(self.rows.names))[self.rows.names.index(name)])
 
@@ -144,7 +144,7 @@ class Region:
         """The chain of so many pieces with a last one that is exact, mm."""
         return self._one_piece + (count - 1) * self._each_piece
 
-    def somewhere(self) -> Vector | None:
+    def somewhere(self) -> Floats | None:
         """(n,) an x of the region, well within it where there is a choice; None: it is empty."""
         if self._has_several(()):
             return self._several().somewhere()
@@ -183,7 +183,7 @@ class Region:
         least = np.array([rule.least - rule.room.base for rule in self.rules])
         return Several(self._polytope.corners, over, least, self.rows.start, bent)
 
-    def meet(self, name: str, value: float, slack: float) -> Vector | None:
+    def meet(self, name: str, value: float, slack: float) -> Floats | None:
         """(n,) an x of the region where a figure has a value; None: there is none.
 
         Args:
@@ -234,7 +234,7 @@ class Region:
         """What equations and limits leave: first the unknowns' own, then those between them."""
         count = len(self.rows.names)
         low, high = np.full(count, -np.inf), np.full(count, np.inf)
-        between: list[tuple[Vector, float]] = []
+        between: list[tuple[Floats, float]] = []
         for rule in self.rules:
             least, places = rule.least - rule.room.base, np.flatnonzero(rule.room.slope)
             if len(places) != 1:
@@ -385,7 +385,7 @@ def _one_place(extent: Extent, figure: Figure) -> Range:
     return Range([0.0], [extent], lambda _place: extent.at_low[None], figure)
 
 
-def _given(rows: LinearModel, exact: Mapping[str, float]) -> Vector:
+def _given(rows: LinearModel, exact: Mapping[str, float]) -> Floats:
     """(n,) the start with every cut figure that is exact."""
     given = rows.start.copy()
     for index, name in enumerate(rows.names):

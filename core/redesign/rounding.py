@@ -18,7 +18,7 @@ from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Around, Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_volume
 from core.bag.tables import CUT_FIGURES
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, without_sliver
 from core.base.units import round_to_step
@@ -222,13 +222,13 @@ def _weights(redesign: Redesign) -> dict[str, float]:
 
 def _slopes(
     bag: Bag, names: Sequence[str], aims: Sequence[str], follower: Follower | None, laws: Laws
-) -> Vector:
+) -> Floats:
     """(names, aims) differences of the pattern model by each cut figure.
 
     0 where a figure can be moved neither way.
     """
 
-    def sizes(each: Bag) -> Vector:
+    def sizes(each: Bag) -> Floats:
         return _vector(with_laws(measure_walls(each), laws), aims)
 
     now = sizes(bag)
@@ -242,7 +242,7 @@ def _slopes(
     return slopes
 
 
-def _vector(finished: Finished, names: Sequence[str]) -> Vector:
+def _vector(finished: Finished, names: Sequence[str]) -> Floats:
     return np.array([finished[name] or 0.0 for name in names])
 
 

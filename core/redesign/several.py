@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.redesign.convex import Extent, Figure, Product
 from core.redesign.filled_volume import PowerLawFigure
 
@@ -44,7 +44,7 @@ class Several:
     """
 
     def __init__(
-        self, corners: Vector, over: Vector, least: Vector, start: Vector, bent: Sequence[Bent]
+        self, corners: Floats, over: Floats, least: Floats, start: Floats, bent: Sequence[Bent]
     ) -> None:
         self._corners, self._bent = corners, list(bent)
         if not len(corners):
@@ -57,11 +57,11 @@ class Several:
         self._start = start
 
     @cached_property
-    def _found(self) -> list[Vector]:
+    def _found(self) -> list[Floats]:
         """Places (n,) of the set, by several ways to it."""
         return [x for y in self._places() if (x := self._to(y, [])) is not None]
 
-    def somewhere(self) -> Vector | None:
+    def somewhere(self) -> Floats | None:
         """(n,) a place of the set; None where none was found."""
         if not len(self._corners):
             return None
@@ -70,7 +70,7 @@ class Several:
                 return x
         return None
 
-    def meet(self, figure: Figure, value: float) -> Vector | None:
+    def meet(self, figure: Figure, value: float) -> Floats | None:
         """(n,) a place of the set where one more figure has a value."""
         if not len(self._corners):
             return None
@@ -86,13 +86,13 @@ class Several:
         at_low, at_high = (self._end(figure, sign) for sign in (1.0, -1.0))
         return Extent(figure.at(at_low), figure.at(at_high), at_low, at_high)
 
-    def _end(self, figure: Figure, sign: float) -> Vector:
+    def _end(self, figure: Figure, sign: float) -> Floats:
         """Where a figure is least, or, by the sign -1, most."""
         further = (self._to(self._of(x), [], (figure, sign)) for x in self._found)
         reached = [*self._found, *(x for x in further if x is not None)]
         return min(reached, key=lambda x: sign * figure.at(x))
 
-    def _places(self) -> list[Vector]:
+    def _places(self) -> list[Floats]:
         """Where the search starts, in the directions that are left: near the bag and far."""
         chance = np.random.default_rng(7)
         here = self._of(self._start)
@@ -101,15 +101,15 @@ class Several:
         steps = np.logspace(-1.5, 0.0, _PLACES)[:, None]
         return [here, *(here + steps * (far - here))]
 
-    def _of(self, x: Vector) -> Vector:
+    def _of(self, x: Floats) -> Floats:
         return np.asarray((x - self._middle) @ self._axes.T)
 
-    def _at(self, y: Vector) -> Vector:
+    def _at(self, y: Floats) -> Floats:
         return np.asarray(self._middle + y @ self._axes)
 
     def _to(
-        self, start: Vector, more: list[Bent], least: tuple[Figure, float] | None = None
-    ) -> Vector | None:
+        self, start: Floats, more: list[Bent], least: tuple[Figure, float] | None = None
+    ) -> Floats | None:
         """A place of the set, from a start: the nearest, or where a figure is least.
 
         Args:
@@ -126,23 +126,23 @@ class Several:
             [_is_share(figure) for figure in figures], np.maximum(values, 1e-3), _METRE
         )
 
-        def misses(y: Vector) -> Vector:
+        def misses(y: Floats) -> Floats:
             x = self._at(y * size)
             return np.asarray((np.array([figure.at(x) for figure in figures]) - values) / shares)
 
-        def turns(y: Vector) -> Vector:
+        def turns(y: Floats) -> Floats:
             x = self._at(y * size)
             slopes = np.array([figure.gradient(x) for figure in figures]) @ self._axes.T
             return np.asarray(slopes * size / shares[:, None])
 
-        def score(y: Vector) -> tuple[float, Vector]:
+        def score(y: Floats) -> tuple[float, Floats]:
             if least is None:
                 off = y - start / size
                 return float(off @ off), 2 * off
             figure, sign = least
             x = self._at(y * size)
             unit = max(abs(figure.at(self._at(start))), 1e-3)
-            slope: Vector = figure.gradient(x) @ self._axes.T * (sign * size / unit)
+            slope: Floats = figure.gradient(x) @ self._axes.T * (sign * size / unit)
             return sign * figure.at(x) / unit, slope
 
         if not len(self._axes):
@@ -171,8 +171,8 @@ class Several:
         return x if met and within else None
 
     def _polished(
-        self, x: Vector, misses: Callable[[Vector], Vector], turns: Callable[[Vector], Vector]
-    ) -> Vector:
+        self, x: Floats, misses: Callable[[Floats], Floats], turns: Callable[[Floats], Floats]
+    ) -> Floats:
         """The last steps to what is exact, along the limits that are reached."""
         y = self._of(x) / self._size
         for _ in range(_POLISH):

@@ -9,7 +9,7 @@ import numpy as np
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MATCHED, is_cut, is_volume, label_of
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
 from core.base.sentences import Listing, Sentence, mark, say
@@ -209,7 +209,7 @@ class _End:
     small: Mapping[str, float]
 
 
-def _small(names: tuple[str, ...], x: Vector) -> Mapping[str, float]:
+def _small(names: tuple[str, ...], x: Floats) -> Mapping[str, float]:
     found = zip(names, x.tolist(), strict=True)
     return {name: value for name, value in found if shorter(value, LEAST_LENGTH)}
 
@@ -316,7 +316,7 @@ def _still(
 
 
 def _settled_within(
-    region: Region, start: Vector, now: Finished, exact: Mapping[str, float]
+    region: Region, start: Floats, now: Finished, exact: Mapping[str, float]
 ) -> _End:
     """From a bag that has what is asked to the one that changes least."""
     names = (*aims_of(region.rows.bag, now), *MATCHED)
@@ -332,7 +332,7 @@ def _settled(variables: Variables, solution: Descent) -> Bag:
     return variables.at(_tidied(solution.x, variables.start))
 
 
-def _tidied(x: Vector, start: Vector) -> Vector:
+def _tidied(x: Floats, start: Floats) -> Floats:
     """Unknowns that only rounding moved are put back, and the others lose their dust."""
     pairs = zip(x.tolist(), start.tolist(), strict=True)
     return np.array([was if abs(x - was) < _NOISE else _undusted(x) for x, was in pairs])

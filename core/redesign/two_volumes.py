@@ -12,7 +12,7 @@ from itertools import combinations
 
 import numpy as np
 
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.redesign.convex import Extent, Polytope, Product
 from core.redesign.curves import Stretch
 
@@ -34,7 +34,7 @@ _GOLDEN = (np.sqrt(5.0) - 1.0) / 2.0
 
 Volume = tuple[Product, float]
 """A box and what it holds, litres."""
-Curve = Callable[[Vector], Vector]
+Curve = Callable[[Floats], Floats]
 
 
 def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[Stretch]:
@@ -56,12 +56,12 @@ def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[Stretc
     return [_at(polytope, box[0], point) for point in points]
 
 
-def _at(polytope: Polytope, box: Product, sides: Vector) -> Stretch:
+def _at(polytope: Polytope, box: Product, sides: Floats) -> Stretch:
     """The single place where the box has these sides (3,), mm."""
     return Stretch(0.0, 0.0, lambda _place: with_sides(polytope, box, sides))
 
 
-def with_sides(polytope: Polytope, box: Product, sides: Vector) -> Vector:
+def with_sides(polytope: Polytope, box: Product, sides: Floats) -> Floats:
     """(c, n) corners of what has these sides (3,), mm."""
     for slope, base, side in zip(box.slopes, box.bases, sides, strict=True):
         polytope = polytope.where(slope, float(side - base))
@@ -73,10 +73,10 @@ def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> 
     for longer in (True, False):
         curve = _sides_curve(box, inside, longer=longer)
 
-        def room(heights: Vector, curve: _SidesCurve = curve) -> Vector:
+        def room(heights: Floats, curve: _SidesCurve = curve) -> Floats:
             return hull.room(curve.at(heights))
 
-        def cut(height: float, curve: _SidesCurve = curve) -> Vector:
+        def cut(height: float, curve: _SidesCurve = curve) -> Floats:
             sides = curve.at(np.array([height]))[0]
             if not np.all(np.isfinite(sides)):
                 return polytope.corners[:0]
@@ -87,7 +87,7 @@ def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> 
     return found
 
 
-def _without_wall(polytope: Polytope, box: Volume, inside: Volume) -> list[Vector]:
+def _without_wall(polytope: Polytope, box: Volume, inside: Volume) -> list[Floats]:
     """A wall of no thickness has one volume: two that differ cannot be had.
 
     The way from the least to the most of it is walked until it has the volume.
@@ -109,11 +109,11 @@ def _without_wall(polytope: Polytope, box: Volume, inside: Volume) -> list[Vecto
 # --- In a plane, on a line, or at a point -------------------------------------------------
 
 
-def _guesses(hull: "Hull", box: Volume, inside: Volume) -> list[Vector]:
+def _guesses(hull: "Hull", box: Volume, inside: Volume) -> list[Floats]:
     """Sides near those where both volumes come out."""
     if hull.rank < 2:
         return _on_line(hull, box)
-    found: list[Vector] = []
+    found: list[Floats] = []
     for longer in (True, False):
         curve = _sides_curve(box, inside, longer=longer)
         grid = _heights(hull, curve)
@@ -122,7 +122,7 @@ def _guesses(hull: "Hull", box: Volume, inside: Volume) -> list[Vector]:
         else:
             normal, offset = hull.across[0, :3], float(hull.across[0, 3])
 
-            def off(heights: Vector, curve: _SidesCurve = curve, normal: Vector = normal) -> Vector:
+            def off(heights: Floats, curve: _SidesCurve = curve, normal: Floats = normal) -> Floats:
                 return np.asarray(curve.at(heights) @ normal)
 
             heights = _roots(off, off(grid) - offset, grid, offset)
@@ -130,7 +130,7 @@ def _guesses(hull: "Hull", box: Volume, inside: Volume) -> list[Vector]:
     return found
 
 
-def _on_line(hull: "Hull", box: Volume) -> list[Vector]:
+def _on_line(hull: "Hull", box: Volume) -> list[Floats]:
     """Where a line of sides has the box's volume: roots of a cubic."""
     if hull.rank == 0:
         return [hull.middle]
@@ -143,7 +143,7 @@ def _on_line(hull: "Hull", box: Volume) -> list[Vector]:
     return [hull.middle + share * way for share in real]
 
 
-def _polished(guess: Vector, hull: "Hull", box: Volume, inside: Volume) -> Vector | None:
+def _polished(guess: Floats, hull: "Hull", box: Volume, inside: Volume) -> Floats | None:
     """The point of the hull with both volumes next to a guess; None where there is none."""
     if len(hull.across) and np.abs(hull.across[:, :3] @ guess - hull.across[:, 3]).max() > _PLANE:
         return None
@@ -166,7 +166,7 @@ def _polished(guess: Vector, hull: "Hull", box: Volume, inside: Volume) -> Vecto
     return best if met and float(hull.room(best[None, :])[0]) >= -_FLAT else None
 
 
-def _turn(sides: Vector) -> Vector:
+def _turn(sides: Floats) -> Floats:
     a, b, c = sides
     return np.array([b * c, a * c, a * b])
 
@@ -189,10 +189,10 @@ def other_extent(polytope: Polytope, known: Volume, other: Product) -> Extent | 
     if hull.rank < 3:
         return None
     walls = box.bases - other.bases
-    ends: list[tuple[float, Vector]] = []
+    ends: list[tuple[float, Floats]] = []
     for sign in (1.0, -1.0):
         low, high = sides.min(axis=0)[1:], sides.max(axis=0)[1:]
-        best: Vector | None = None
+        best: Floats | None = None
         count = _NET
         while np.any(high - low > _SAME):
             points = _net(np.maximum(low, _SAME), high, litres * box.scale, count)
@@ -215,7 +215,7 @@ def other_extent(polytope: Polytope, known: Volume, other: Product) -> Extent | 
     return Extent(least, most, at_least, at_most)
 
 
-def _net(low: Vector, high: Vector, volume: float, count: int) -> Vector:
+def _net(low: Floats, high: Floats, volume: float, count: int) -> Floats:
     """(count^2, 3) sides of a volume, mm³: even steps of the last two sides."""
     seconds, thirds = np.meshgrid(*np.linspace(low, high, count).T)
     products = seconds.ravel() * thirds.ravel()
@@ -237,10 +237,10 @@ class _SidesCurve:
 
     outside: float
     inside: float
-    walls: Vector
+    walls: Floats
     longer: bool
 
-    def at(self, heights: Vector) -> Vector:
+    def at(self, heights: Floats) -> Floats:
         """(s, 3) sides; nan where there are none."""
         both, product = self._sums(heights)
         sides = np.empty((len(heights), 3))
@@ -251,12 +251,12 @@ class _SidesCurve:
         sides[:, 2] = heights
         return sides
 
-    def spare(self, heights: Vector) -> Vector:
+    def spare(self, heights: Floats) -> Floats:
         """How much more the two sides come to than two equal ones; negative: there are none."""
         both, product = self._sums(heights)
         return np.asarray(both - 2 * np.sqrt(product))
 
-    def _sums(self, heights: Vector) -> tuple[Vector, Vector]:
+    def _sums(self, heights: Floats) -> tuple[Floats, Floats]:
         """Of both sides the sum and the product."""
         with np.errstate(divide="ignore", invalid="ignore"):
             product = self.outside / heights
@@ -269,7 +269,7 @@ def _sides_curve(box: Volume, inside: Volume, *, longer: bool) -> _SidesCurve:
     return _SidesCurve(box[1] * box[0].scale, inside[1] * inside[0].scale, walls, longer)
 
 
-def _heights(hull: "Hull", curve: _SidesCurve) -> Vector:
+def _heights(hull: "Hull", curve: _SidesCurve) -> Floats:
     """Heights to look at: closer where the inside is nearly gone, and where both sides agree."""
     low, high = hull.low, hull.high
     if high - low <= _FLAT:
@@ -298,7 +298,7 @@ class Hull:
         low, high: of the third side.
     """
 
-    def __init__(self, points: Vector) -> None:
+    def __init__(self, points: Floats) -> None:
         self.middle = points.mean(axis=0)
         spread = points - self.middle
         _, sizes, self.axes = np.linalg.svd(np.vstack([spread, np.zeros((3, 3))]))
@@ -313,7 +313,7 @@ class Hull:
         ends = (flat @ normals.T).max(axis=0, initial=-np.inf) if len(normals) else np.zeros(0)
         self._planes, self._offsets = turned, ends + turned @ self.middle
 
-    def room(self, points: Vector) -> Vector:
+    def room(self, points: Floats) -> Floats:
         """(s,) how far within the hull points (s, 3) lie; -inf where a point is none."""
         if not len(self._planes):
             return np.zeros(len(points))
@@ -321,7 +321,7 @@ class Hull:
         return np.where(np.isfinite(rooms), rooms, -np.inf)
 
 
-def _thinned(points: Vector) -> Vector:
+def _thinned(points: Floats) -> Floats:
     """Each point once."""
     kept: dict[tuple[float, ...], int] = {}
     for place, point in enumerate(np.round(points, 6).tolist()):
@@ -329,7 +329,7 @@ def _thinned(points: Vector) -> Vector:
     return points[list(kept.values())]
 
 
-def _outward(points: Vector, rank: int) -> Vector:
+def _outward(points: Floats, rank: int) -> Floats:
     """(f, rank) normals of the sides of a hull in as many dimensions as it has."""
     if rank < 2:
         return np.array([[1.0], [-1.0]]) if rank else np.zeros((0, 0))
@@ -351,7 +351,7 @@ def _outward(points: Vector, rank: int) -> Vector:
 # --- Of one unknown -----------------------------------------------------------------------
 
 
-def _roots(function: Curve, values: Vector, grid: Vector, target: float = 0.0) -> Vector:
+def _roots(function: Curve, values: Floats, grid: Floats, target: float = 0.0) -> Floats:
     """Where a function comes to a target: by its changes of sign on a grid."""
     with np.errstate(invalid="ignore"):
         turns = np.flatnonzero(values[:-1] * values[1:] <= 0.0)
@@ -366,7 +366,7 @@ def _roots(function: Curve, values: Vector, grid: Vector, target: float = 0.0) -
     return np.asarray((low + high) / 2)
 
 
-def intervals(room: Curve, grid: Vector) -> list[tuple[float, float]]:
+def intervals(room: Curve, grid: Floats) -> list[tuple[float, float]]:
     """Where a function is not negative: by a grid, and by what it reaches between."""
     if not len(grid):
         return []
@@ -389,7 +389,7 @@ def intervals(room: Curve, grid: Vector) -> list[tuple[float, float]]:
     return list(zip(low, high, strict=True))
 
 
-def _edges(room: Curve, out: Vector, inside: Vector) -> Vector:
+def _edges(room: Curve, out: Floats, inside: Floats) -> Floats:
     """Halve from places outside to places inside, for several ends at once."""
     for _ in range(_HALVINGS):
         middle = (out + inside) / 2
@@ -398,7 +398,7 @@ def _edges(room: Curve, out: Vector, inside: Vector) -> Vector:
     return inside
 
 
-def _peaks(function: Curve, low: Vector, high: Vector) -> Vector:
+def _peaks(function: Curve, low: Floats, high: Floats) -> Floats:
     """Golden sections to where a function is largest, for several stretches at once."""
     for _ in range(_HALVINGS):
         one, other = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)

@@ -9,7 +9,7 @@ from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Around, measure_walls
 from core.bag.figures import MATCHED, is_cut
 from core.bag.tables import CUT_FIGURES, cut_figure
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.base.sentences import mark
 from core.base.tolerance import LEAST_LENGTH, without_sliver
@@ -46,13 +46,13 @@ class Variables:
     bag: Bag
     unknowns: tuple[str, ...]
     aims: tuple[str, ...]
-    home: Vector
-    scales: Vector
-    low: Vector
-    high: Vector
+    home: Floats
+    scales: Floats
+    low: Floats
+    high: Floats
     laws: Laws
 
-    def at(self, x: Vector) -> Bag:
+    def at(self, x: Floats) -> Bag:
         """The bag with these values of the unknowns, mm.
 
         Raises:
@@ -60,7 +60,7 @@ class Variables:
         """
         return bag_without_slivers(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
 
-    def measured(self, x: Vector) -> Finished:
+    def measured(self, x: Floats) -> Finished:
         """Finished figures by name, measured on the pattern model itself.
 
         Raises:
@@ -69,7 +69,7 @@ class Variables:
         return with_laws(measure_walls(self.at(x)), self.laws)
 
     @property
-    def start(self) -> Vector:
+    def start(self) -> Floats:
         """(n,) the unknowns as they are now, mm."""
         return np.array([value_of(self.bag, name) for name in self.unknowns])
 
@@ -110,7 +110,7 @@ def _is_fixed(unknown: Unknown, fixed: Mapping[str, float]) -> bool:
     return unknown.name in fixed or (unknown.chain is not None and unknown.chain.last in fixed)
 
 
-def scales_of(home: Vector) -> Vector:
+def scales_of(home: Floats) -> Floats:
     """(m,) what counts as one unit of change for sizes as they are, mm."""
     return np.maximum(np.abs(home), _SMALLEST_SCALE)
 
@@ -276,8 +276,8 @@ class Conditions:
     """
 
     names: tuple[str, ...]
-    values: Vector
-    scales: Vector
+    values: Floats
+    scales: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,7 +291,7 @@ class Descent:
         blocked: the last impossible bag that the search ran into, if any.
     """
 
-    x: Vector
+    x: Floats
     missed: float
     change: float
     blocked: FieldError | None = None
@@ -341,15 +341,15 @@ def least_change(variables: Variables, conditions: Conditions) -> Descent:
 class _Reading:
     """Scaled aims and misses of one x, or their derivatives by x."""
 
-    aims: Vector
-    misses: Vector
+    aims: Floats
+    misses: Floats
 
     @property
     def leave_choice(self) -> bool:
         """Whether the conditions leave more than one answer, so that there is a least."""
         return bool(np.linalg.matrix_rank(self.misses, tol=_RANK) < self.misses.shape[1])
 
-    def turned(self, before: "_Reading", after: "_Reading", step: Vector) -> "_Reading":
+    def turned(self, before: "_Reading", after: "_Reading", step: Floats) -> "_Reading":
         """Slopes that tell this step rightly and change least: Broyden's rank-one update."""
         length = float(step @ step)
         if length == 0.0:
@@ -357,7 +357,7 @@ class _Reading:
         missed = (after.misses - before.misses - self.misses @ step) / length
         return _Reading(self.aims, self.misses + np.outer(missed, step))
 
-    def foretold(self, before: "_Reading", after: "_Reading", step: Vector) -> bool:
+    def foretold(self, before: "_Reading", after: "_Reading", step: Floats) -> bool:
         """Whether these slopes told where the step led: then it was the exact answer."""
         pairs = ((self.aims, before.aims, after.aims), (self.misses, before.misses, after.misses))
         return all(
@@ -373,7 +373,7 @@ class _Probe:
         self._variables = variables
         self._conditions = conditions
 
-    def read(self, x: Vector) -> _Reading:
+    def read(self, x: Floats) -> _Reading:
         """Raises FieldError where there is no such bag, or not all of its figures."""
         variables, conditions = self._variables, self._conditions
         measured = variables.measured(x)
@@ -388,7 +388,7 @@ class _Probe:
             (wants - conditions.values) / conditions.scales,
         )
 
-    def slopes(self, x: Vector, now: _Reading) -> _Reading:
+    def slopes(self, x: Floats, now: _Reading) -> _Reading:
         """Derivatives by the unknowns: (m, n) and (k, n)."""
         by_aims = np.zeros((len(now.aims), len(x)))
         by_misses = np.zeros((len(now.misses), len(x)))
@@ -399,8 +399,8 @@ class _Probe:
         return _Reading(by_aims, by_misses)
 
     def move(
-        self, x: Vector, step: Vector
-    ) -> tuple[Vector, _Reading, Vector, FieldError | None] | None:
+        self, x: Floats, step: Floats
+    ) -> tuple[Floats, _Reading, Floats, FieldError | None] | None:
         """Go as far along the step as there are bags; None when not even a little."""
         blocked: FieldError | None = None
         for _ in range(_HALVINGS):
@@ -411,7 +411,7 @@ class _Probe:
                 blocked, step = error, step / 2
         return None
 
-    def _beside(self, x: Vector, index: int) -> tuple[_Reading, float]:
+    def _beside(self, x: Floats, index: int) -> tuple[_Reading, float]:
         """A neighbour in one unknown, on whichever side there is a bag."""
         beside = x.copy()
         for step in (_DIFFERENCE, -_DIFFERENCE):

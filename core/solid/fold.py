@@ -12,7 +12,7 @@ from itertools import accumulate, chain, pairwise
 import numpy as np
 
 from core.bag.bag import Bag
-from core.base.arrays import Vector, placed
+from core.base.arrays import Floats, placed
 from core.flat.piece import Point
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
@@ -32,7 +32,6 @@ class ModelZone:
     Attributes:
         loose: whether it is a band's.
         floor: whether the sewn bag stands on it.
-        piece: what it is of.
     """
 
     loose: bool
@@ -45,17 +44,16 @@ class Dimension:
     """A finished figure where it is measured on the sewn bag.
 
     Attributes:
-        size: what it is of.
         start, end: (3,) arrays, mm.
         aside: (3,) unit vector: the way in which the dimension line is set off the bag.
         anchors: two (3,) arrays, mm: where extension lines start from.
     """
 
     size: Measured
-    start: Vector
-    end: Vector
-    aside: Vector
-    anchors: tuple[Vector, Vector]
+    start: Floats
+    end: Floats
+    aside: Floats
+    anchors: tuple[Floats, Floats]
 
     @property
     def length(self) -> float:
@@ -69,7 +67,6 @@ class Folded:
 
     Attributes:
         at: 0 flat, 1/2 folded, 1 sewn.
-        model: what was folded.
         stands: where each zone of the wall stands.
         normals: (z, 3) unit vectors out of the bag, of the model's zones.
         points: (n, 3) float array, mm: all corners of the model's areas, then the ends of its
@@ -79,16 +76,16 @@ class Folded:
     at: float
     model: "FoldModel"
     stands: Frames
-    normals: Vector
-    points: Vector
+    normals: Floats
+    points: Floats
 
-    def place(self, spot: Spot) -> Vector:
+    def place(self, spot: Spot) -> Floats:
         """(3,) where a spot lies, mm."""
         zone, point = spot
         return np.array(self.stands[self.model.folding.zones[zone].key].at(point))
 
     @property
-    def extent(self) -> Vector:
+    def extent(self) -> Floats:
         """(n, 3) array, mm: what lies within the stitch lines, and the bands."""
         model = self.model
         areas = zip(model.areas, model.area_spans, strict=True)
@@ -136,7 +133,6 @@ class FoldModel:
 
     Attributes:
         folding: how it moves.
-        bands: what of it is loose.
         allowances: whether they are among the areas.
         zones: what moves as one: those of the wall, then two for each band: up to the brim,
             and above it.
@@ -170,11 +166,7 @@ class FoldModel:
         self._zones = np.repeat(zones_of, counts)
 
     def at(self, share: float) -> Folded:
-        """The bag at one moment: 0 flat, 1/2 folded, 1 sewn.
-
-        Raises:
-            ValueError: the share lies outside 0 to 1.
-        """
+        """The bag at one moment, 0 flat, 1/2 folded, 1 sewn; any other share is a ValueError."""
         if not FLAT <= share <= SEWN:
             raise ValueError(f"the way from flat to sewn runs from 0 to 1, not to {share}")
         if self.folding.flat_only is not None:

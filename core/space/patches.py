@@ -17,7 +17,7 @@ from core.flat.piece import Point
 from core.flat.roles import PieceId
 
 if TYPE_CHECKING:  # numpy comes with the first filling
-    from core.base.arrays import Vector
+    from core.base.arrays import Floats
 
 
 class NotFillableError(CornerwrightError):
@@ -114,7 +114,7 @@ class Quarter:
     gathered: tuple[PatchBorder, ...] = ()
     copies: tuple[Copy, ...] = ()
     counts: Mapping[Enum, int]
-    start: "Callable[[int, Vector, Vector], Vector]" = field(compare=False)
+    start: "Callable[[int, Floats, Floats], Floats]" = field(compare=False)
     softness: float = 1.0
     held_sizes: tuple[Mapping[Enum, float], Mapping[Enum, float]] = ({}, {})
 

@@ -22,7 +22,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from core.base.arrays import Vector
+from core.base.arrays import Floats
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -337,7 +337,7 @@ def _even(cells: float) -> int:
 # --- start ---
 
 
-def _start(sizes: Sizes, on_base: bool, x: Vector, u: Vector, *, flat: bool) -> Vector:
+def _start(sizes: Sizes, on_base: bool, x: Floats, u: Floats, *, flat: bool) -> Floats:
     """A tent with round walls, (3, n) mm: near enough to start from, stretched here and there."""
     depth = _depth(sizes, x, flat=flat)
     if on_base:
@@ -345,7 +345,7 @@ def _start(sizes: Sizes, on_base: bool, x: Vector, u: Vector, *, flat: bool) -> 
     return _on_wall(sizes, x, (u - sizes.corner_up) / sizes.wall, depth)
 
 
-def _depth(sizes: Sizes, x: Vector, *, flat: bool) -> Vector:
+def _depth(sizes: Sizes, x: Floats, *, flat: bool) -> Floats:
     """(n,) half of the base front to back where its edge is still base, mm."""
     if flat:
         return np.full_like(x, sizes.board_depth)
@@ -356,7 +356,7 @@ def _depth(sizes: Sizes, x: Vector, *, flat: bool) -> Vector:
     return min(_BOAT * sizes.corner_up, _LEAN * sizes.wall) * boat
 
 
-def _on_base(sizes: Sizes, x: Vector, u: Vector, depth: Vector, *, flat: bool) -> Vector:
+def _on_base(sizes: Sizes, x: Floats, u: Floats, depth: Floats, *, flat: bool) -> Floats:
     """Points (3, n) of a quarter of the base, x and y positive, mm."""
     if sizes.corner_up == 0.0:
         return np.stack((x, u, np.zeros_like(x)))
@@ -366,15 +366,15 @@ def _on_base(sizes: Sizes, x: Vector, u: Vector, depth: Vector, *, flat: bool) -
     return np.stack((x, share * depth, -drop * hang - (1.0 - share) * _sag(sizes, depth)))
 
 
-def _sag(sizes: Sizes, depth: Vector) -> Vector:
+def _sag(sizes: Sizes, depth: Floats) -> Floats:
     """How far the middle of a base that the walls pull together hangs below its edges, mm."""
     if sizes.board_depth == 0.0:
         return np.zeros_like(depth)
-    lost: Vector = np.sqrt(np.maximum(sizes.board_depth**2 - depth**2, 0.0))
+    lost: Floats = np.sqrt(np.maximum(sizes.board_depth**2 - depth**2, 0.0))
     return lost
 
 
-def _on_wall(sizes: Sizes, x: Vector, rise: Vector, depth: Vector) -> Vector:
+def _on_wall(sizes: Sizes, x: Floats, rise: Floats, depth: Floats) -> Floats:
     """Points (3, n) of a quarter of the walls, x and y positive, mm.
 
     Args:
