@@ -26,6 +26,10 @@ BAND_HANGS = math.radians(177.0)
 """How far a hanging band is turned over from upright."""
 BAND_LEAN = math.radians(7.0)
 """How far a standing band leans to its own side."""
+_STEP = 18.0
+"""mm between points along a leg."""
+LEG_POINTS = 40
+"""Points of the wall above the stop."""
 _INWARD: dict[Face, Spatial] = {
     Face.FRONT: (0.0, 1.0, 0.0),
     Face.BACK: (0.0, -1.0, 0.0),
@@ -48,11 +52,7 @@ def band_stands(
 ) -> tuple[BandStand, BandStand]:
     """Of a side's band at a moment: of its legs up to the brim, and of what is above it.
 
-    Args:
-        folding: whose brim.
-        carrier: where the zone that bears it stands.
-        face: the side.
-        at: 0 flat to 1 sewn.
+    `carrier` is where the zone that bears it stands; `at` is 0 flat to 1 sewn.
     """
     share, brim, inward = ease(at * 2.0 - 1.0), folding.brims[face], _INWARD[face]
     plate = next(each for each in folding.plates if folding.carriers[face] in each.zones)
@@ -107,20 +107,11 @@ def _outline(line: Sequence[Point], half_width: float) -> tuple[Point, ...]:
     return (*sides[0], *reversed(sides[1]))
 
 
-# --- on the filled bag ---
-
-_STEP = 18.0
-"""mm between points along a leg."""
-LEG_POINTS = 40
-"""Points of the wall above the stop."""
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class CarriedBand:
     """A band in space: two long sides, n points each.
 
     Attributes:
-        face: whose it is.
         sewn, filled: (2, n, 3) float arrays, mm: left and right side at both ends of the way.
     """
 
@@ -132,12 +123,9 @@ class CarriedBand:
 def carry_band(
     band: Band, folding: Folding, stands: tuple[BandStand, BandStand], wall: Floats
 ) -> CarriedBand:
-    """A band from the sewn bag, where it stands so, to the filled one.
+    """A band from the sewn bag, where it stands as `band_stands` tells, to the filled one.
 
-    Args:
-        band, folding: what is carried.
-        stands: as `band_stands` gives them.
-        wall: (k, 3) where `wall_spots` lie on the filled bag, mm.
+    `wall`: (k, 3) where `wall_spots` lie on the filled bag, mm.
     """
     line = _closer(np.array(band.line))
     sides = _sides(line, band.width / 2)

@@ -1,10 +1,15 @@
-"""What a closed bag holds, outside and inside of its wall. Volumes are litres.
+"""What a closed bag holds, outside and inside of its wall, and how that grows. Volumes are litres.
 
 It takes some tens of milliseconds and is therefore no part of `compute`: it is worked out
 where it is told, and carries the bag that it answers.
+
+How it grows with the bag's sizes follows from the one shape. At its largest volume the tension
+of the sheet says what each flat length is worth: where the triangles of a strip may all be a
+share e longer one way, the volume grows by e times the work of their tension along that way (the
+multipliers of a constrained maximum are its sensitivities: Boyd and Vandenberghe, Convex
+Optimization, 2004, section 5.6).
 """
 
-from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -25,7 +30,7 @@ from core.solid.fill_problem import Problem, cross
 from core.solid.fill_solve import FillCancelledError
 from core.solid.inner_body import inner_volume
 from core.solid.mesh import problem_of
-from core.space.patches import NotFillableError, Quarter
+from core.space.patches import NotFillableError
 
 _OUTSIDE_SHARE = 0.7
 """Of the work, until the outside is done."""
@@ -36,7 +41,6 @@ class Capacity:
     """What one bag holds when it is stuffed hard.
 
     Attributes:
-        bag: the bag that this answers.
         filled: litres of the outer size, as sewn; None for an open top, or when it cannot be
             filled.
         inside_filled: litres of that inside the wall; None where the wall leaves no room.
@@ -82,13 +86,11 @@ def capacity(
     Args:
         bag: any bag; one that cannot be filled is answered with the reason.
         start: the answer to a bag nearly alike, to start from.
-        progress: hears the share done; when it answers False, the work is given up.
-
-    Raises:
-        FillCancelledError: the listener said to stop.
+        progress: hears the share done; when it answers False, FillCancelledError is raised.
     """
+    hear = progress and (lambda share: progress(share * _OUTSIDE_SHARE))
     try:
-        outside = _filled(bag, start.outside if start else None, _first_part(progress))
+        outside = _filled(bag, start.outside if start else None, hear)
     except NotFillableError as error:
         return no_capacity(bag, error.sentence)
     if outside is None:
@@ -157,28 +159,11 @@ def no_capacity(bag: Bag, not_filled: Sentence) -> Capacity:
     )
 
 
-def _first_part(progress: Progress | None) -> Progress | None:
-    """A listener to the filling of the outside."""
-    if progress is None:
-        return None
-    return lambda share: progress(share * _OUTSIDE_SHARE)
-
-
 _NO_SHAPE = mark("No filled shape was found that the wall can take without stretching.")
 _TOO_THICK = mark(
     "Nothing fits inside: even stuffed as full as possible, the bag is nowhere thicker "
     "than its own two walls of {wall}."
 )
-
-
-# --- growth ---
-# How what a filled bag holds grows with its sizes: slopes out of one shape.
-#
-# At its largest volume the tension of the sheet says what each flat length is worth: where the
-# triangles of a strip may all be a share e longer one way, the volume grows by e times the work of
-# their tension along that way (the multipliers of a constrained maximum are its sensitivities:
-# Boyd and Vandenberghe, Convex Optimization, 2004, section 5.6).
-
 
 Growth = Mapping[Enum, float]
 """By how many percent a volume grows for each percent of a flat size of the quarter."""
@@ -219,25 +204,16 @@ def _by_board(problem: Problem, points: Floats, pull: Floats) -> tuple[float, fl
 
 
 def inside_growth(capacity: Capacity) -> Growth:
-    """Of what lies inside the wall, to some hundredths.
+    """Of what lies inside the wall, to some hundredths; ValueError where nothing does.
 
     The wall takes its thickness of a surface that grows as the flat sheet does.
-
-    Raises:
-        ValueError: nothing lies inside.
     """
     filled, inside = capacity.outside, capacity.inside_filled
     if filled is None or not inside or not capacity.filled:
         raise ValueError("nothing lies inside the wall")
     taken = (capacity.filled - inside) / inside
-    sheet = _sheet_growth(filled.mesh.quarter)
-    return {size: out + taken * (out - sheet[size]) for size, out in growth(filled).items()}
-
-
-def _sheet_growth(quarter: Quarter) -> Growth:
-    """Of the flat area."""
-    grows: dict[Enum, float] = defaultdict(float)
+    quarter, sheet = filled.mesh.quarter, dict.fromkeys(filled.mesh.counts, 0.0)
     for patch in quarter.patches:
         for size in (patch.across, patch.up):
-            grows[size] += patch.area / quarter.area
-    return grows
+            sheet[size] += patch.area / quarter.area
+    return {size: out + taken * (out - sheet[size]) for size, out in growth(filled).items()}

@@ -122,7 +122,7 @@ class _Layer:
                     self._line((piece, None), LineKind.TEETH, (each.points[0], each.points[-1]))
 
     def part(self, laid: Laid) -> None:
-        """What a part lays on its faces."""
+        """Take what a part lays on its faces."""
         for area in laid.areas:
             for lie in self.folding.lies.get(area.face, ()):
                 corners = [lie.frame.at(point) for point in area.points]
@@ -142,7 +142,7 @@ class _Layer:
         ends: tuple[Point, Point],
         edge: EdgeRef | None = None,
     ) -> None:
-        """A line of a piece, on every zone (of one region) that it crosses."""
+        """Take a line of a piece, on every zone (of one region) that it crosses."""
         for i in _touched(self.boxes[where], ends):
             kept = clip_segment(*ends, self.folding.zones[i].limits)
             if kept is not None:

@@ -35,7 +35,6 @@ class Filled:
     towards -y), z up from the ground.
 
     Attributes:
-        bag: the bag that this answers.
         mesh, solution: what was solved; a later bag starts from them.
     """
 
@@ -59,14 +58,9 @@ class Filled:
         return self.solution.converged
 
     def at(self, piece: PieceId, points: Floats) -> Floats:
-        """Where points of a piece lie on the filled bag.
+        """(k, 3) where points of a piece of the wall lie on the filled bag, mm.
 
-        Args:
-            piece: one that the wall is made of.
-            points: (k, 2) in its frame, mm; what lies beyond a stitch line goes to the nearest.
-
-        Returns:
-            (k, 3), mm.
+        `points` are (k, 2) in its frame, mm; what lies beyond a stitch line goes to the nearest.
         """
         copies = [each for each in self.mesh.quarter.copies if each.piece == piece]
         nearest = beyond(table([each.limits for each in copies]), points).argmin(axis=0)
@@ -99,17 +93,13 @@ def fill(
     start: Filled | None = None,
     progress: Progress | None = None,
 ) -> Filled:
-    """Fill a bag.
+    """Fill a bag; one that encloses no volume is a NotFillableError.
 
     Args:
-        bag: one that closes.
+        bag: as it is sewn.
         counts: cells along the sizes of its quarter; None for a working mesh.
         start: an earlier answer to a bag nearly alike, to start from.
-        progress: hears the share done; when it answers False, the work is given up.
-
-    Raises:
-        NotFillableError: the bag encloses no volume.
-        FillCancelledError: the listener said to stop.
+        progress: hears the share done; when it answers False, FillCancelledError is raised.
     """
     draft = draft_walls(bag)
     closing = bag.top.closing(draft)

@@ -1,12 +1,13 @@
-"""What a sheet of cloth allows: getting shorter freely, getting longer never.
+"""A sheet whose best shape in space is wanted: its flat triangles, and what they allow.
 
-A triangle of the sheet is judged by its gradient F, the 3x2 matrix that takes a step on
+It gets shorter freely and longer in no direction, as quilted, fused or coated sandwiches,
+paper and film do. A triangle is judged by its gradient F, the 3x2 matrix that takes a step on
 the flat pattern to a step in space. Arrays of them are (6, t) float: rows 0 to 2 are the
-image of a unit step across (weft), rows 3 to 5 of a unit step along (warp).
+image of a unit step across (weft), rows 3 to 5 of a unit step along (warp). Points in space
+are (3, n) float arrays, one row per coordinate: long rows are quickest.
 """
 
-from dataclasses import dataclass
-from enum import Enum
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,17 +16,6 @@ from core.base.arrays import Flags, Floats, Ints
 
 _ALIKE = 1e-12
 """Difference of squared stretches below which the two principal directions are alike."""
-
-
-class Cloth(Enum):
-    """Which lengths of the sheet cannot grow.
-
-    NO_STRETCH bounds every direction: quilted, fused or coated sandwiches, paper, film.
-    WOVEN bounds only the two thread directions: a single cloth that is free to shear.
-    """
-
-    NO_STRETCH = "no stretch in any direction"
-    WOVEN = "no stretch along the threads"
 
 
 def _metric(gradients: Floats) -> tuple[Floats, Floats, Floats]:
@@ -49,29 +39,19 @@ def principal_stretches(gradients: Floats) -> tuple[Floats, Floats]:
     return np.sqrt(larger), np.sqrt(smaller)
 
 
-def stretch(gradients: Floats, cloth: Cloth) -> float:
+def stretch(gradients: Floats) -> float:
     """How much longer than flat the most stretched triangle is, as a share; may be < 0."""
-    across, mixed, along = _metric(gradients)
-    if cloth is Cloth.NO_STRETCH:
-        worst = _squared_stretches(across, mixed, along)[0]
-    else:
-        worst = np.maximum(across, along)
-    return float(np.sqrt(worst.max())) - 1.0
+    return float(np.sqrt(_squared_stretches(*_metric(gradients))[0].max())) - 1.0
 
 
-def allowed(gradients: Floats, cloth: Cloth) -> Floats:
+def allowed(gradients: Floats) -> Floats:
     """The nearest gradients that the sheet can have, (6, t).
 
-    NO_STRETCH cuts the singular values of each F off at 1. Being the same function of
-    F'F for both, that is F(p + q F'F) with the p and q that take either eigenvalue to
-    its shortening; no singular vectors are needed. WOVEN shortens each column alone.
+    The singular values of each F are cut off at 1. Being the same function of F'F for both,
+    that is F(p + q F'F) with the p and q that take either eigenvalue to its shortening; no
+    singular vectors are needed.
     """
     across, mixed, along = _metric(gradients)
-    if cloth is Cloth.WOVEN:
-        shrink = np.concatenate((np.maximum(across, 1.0), np.maximum(along, 1.0)))
-        shrink = (1.0 / np.sqrt(shrink)).reshape(2, 1, -1)
-        shorter: Floats = (gradients.reshape(2, 3, -1) * shrink).reshape(6, -1)
-        return shorter
     larger, smaller = _squared_stretches(across, mixed, along)
     keep_larger = 1.0 / np.sqrt(np.maximum(larger, 1.0))
     keep_smaller = 1.0 / np.sqrt(np.maximum(smaller, 1.0))
@@ -83,12 +63,6 @@ def allowed(gradients: Floats, cloth: Cloth) -> Floats:
     nearest[:3] = (p + q * across) * gradients[:3] + mixed * gradients[3:]
     nearest[3:] = (p + q * along) * gradients[3:] + mixed * gradients[:3]
     return nearest
-
-
-# --- fill problem ---
-# The flat triangles whose best shape in space is wanted, and what they can be asked.
-#
-# Points in space are (3, n) float arrays, one row per coordinate: long rows are quickest.
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -130,11 +104,7 @@ class Problem:
 
     @cached_property
     def areas(self) -> Floats:
-        """(t,) flat area of each triangle, > 0.
-
-        Raises:
-            ValueError: a triangle is flat to nothing, or turned over.
-        """
+        """(t,) flat area of each triangle, > 0; ValueError: one is none, or turned over."""
         areas: Floats = np.linalg.det(self._sides) / 2
         if not float(areas.min()) > 0.0:
             raise ValueError("a triangle of the sheet has no area or lies face down")
@@ -156,10 +126,8 @@ class Problem:
     def rings(self) -> Ints:
         """(n,) how many triangles each vertex lies from the far end of the sheet.
 
-        Vertices of one triangle lie in one ring or in two rings next to each other.
-
-        Raises:
-            ValueError: the sheet is not in one piece.
+        Vertices of one triangle lie in one ring or in two rings next to each other; where the
+        sheet is not in one piece there is a ValueError.
         """
         rings = self._rings_round(int(self._rings_round(0).argmax()))
         if int(rings.min()) < 0:
@@ -178,7 +146,7 @@ class Problem:
             ring[fresh] = reached
 
     def gradients(self, points: Floats) -> Floats:
-        """(6, t) gradient of each triangle at these points, as `core.solid.fill_problem` has it."""
+        """(6, t) gradient of each triangle at these points."""
         first, second, third = self.triangles.T
         one = points[:, second] - points[:, first]
         two = points[:, third] - points[:, first]
@@ -197,15 +165,7 @@ class Problem:
 
     def scaled(self, factor: float) -> "Problem":
         """The same problem in another length unit."""
-        return Problem(
-            triangles=self.triangles,
-            flat=self.flat * factor,
-            start=self.start * factor,
-            held=self.held,
-            mirrored=self.mirrored,
-            copies=self.copies,
-            softness=self.softness,
-        )
+        return replace(self, flat=self.flat * factor, start=self.start * factor)
 
 
 def cross(one: Floats, other: Floats) -> Floats:

@@ -1,10 +1,23 @@
-"""The one linear system of the filled bag, taken apart once and solved often.
+"""The largest volume that a sheet can enclose: it wrinkles freely and does not stretch.
 
-Up to some size its inverse is kept whole; above that scipy's sparse factor wins, and
-only then is scipy loaded. The inverse is built band by band: vertices are ordered in
-rings round one of them, so that each ring touches only the rings beside it. That takes a
-fraction of the work, in blocks so small that the linear algebra library does not hand
-them to threads, which on busy cores cost more than they give.
+Maximise the volume V(x) over the points x while the gradient F_t of every triangle is one that
+the sheet allows. Each step splits the two: Z_t is the allowed gradient nearest to F_t + U_t, U_t
+collects what F_t and Z_t still differ by (r U_t is the tension), and x solves one linear system
+whose matrix never changes,
+
+    L x = G'A (Z - U) + grad V(x) / r,     L = G'AG,
+
+with G the gradients and A the flat areas, everything measured by the root of the whole flat
+area. This is the alternating direction method of multipliers with over-relaxation (Boyd et al.,
+Distributed Optimization and Statistical Learning via the Alternating Direction Method of
+Multipliers, 2011, sections 3.1 and 3.4.3), with V linearised at the last x, on the constant
+matrix of projective dynamics (Bouaziz et al., 2014).
+
+That system is taken apart once and solved often. Up to some size its inverse is kept whole;
+above that scipy's sparse factor wins, and only then is scipy loaded. The inverse is built band
+by band: vertices are ordered in rings round one of them, so that each ring touches only the
+rings beside it. That takes a fraction of the work, in blocks so small that the linear algebra
+library does not hand them to threads, which on busy cores cost more than they give.
 """
 
 from collections.abc import Callable
@@ -14,7 +27,7 @@ import numpy as np
 
 from core.base.arrays import Floats, Ints
 from core.base.progress import Progress
-from core.solid.fill_problem import Cloth, Problem, allowed, cross, stretch
+from core.solid.fill_problem import Problem, allowed, cross, stretch
 
 WHOLE_UP_TO = 700
 """Free vertices up to which a whole inverse pays (measured: scipy alone takes 0.3 s to load)."""
@@ -36,9 +49,12 @@ def factor(problem: Problem, weights: Floats) -> Solve:
         problem: in any unit; its start gives the held coordinates.
         weights: (t,) of each triangle, area included.
     """
-    entries = _stiffness(problem, weights)
+    rows, columns, values = entries = _stiffness(problem, weights)
     start, held = problem.start, problem.held
-    pull = _product(entries, np.where(held, start, 0.0))
+    pull = [
+        np.bincount(rows, values * each[columns], problem.count)
+        for each in np.where(held, start, 0.0)
+    ]
     order = np.argsort(problem.rings, kind="stable")
     free = [order[~each[order]] for each in held]
     solvers = [_solver(entries, each, problem) for each in free]
@@ -46,7 +62,7 @@ def factor(problem: Problem, weights: Floats) -> Solve:
     def solve(forces: Floats) -> Floats:
         points = start.copy()
         for axis, (solver, each) in enumerate(zip(solvers, free, strict=True)):
-            points[axis, each] = solver(forces[axis, each] - pull[axis, each])
+            points[axis, each] = solver(forces[axis, each] - pull[axis][each])
         return points
 
     return solve
@@ -61,15 +77,8 @@ def _stiffness(problem: Problem, weights: Floats) -> _Entries:
     return rows.ravel(), columns.ravel(), values.ravel()
 
 
-def _product(entries: _Entries, points: Floats) -> Floats:
-    """The matrix times each row of points."""
-    rows, columns, values = entries
-    count = points.shape[1]
-    return np.stack([np.bincount(rows, values * row[columns], count) for row in points])
-
-
 def _solver(entries: _Entries, free: Ints, problem: Problem) -> _SolveRow:
-    """Solve for the free vertices of one coordinate, given ring by ring."""
+    """Solves for the free vertices of one coordinate, given ring by ring."""
     size = len(free)
     place = np.full(problem.count, -1, dtype=np.int64)
     place[free] = np.arange(size)
@@ -133,23 +142,6 @@ def banded_inverse(matrix: Floats, blocks: Ints) -> Floats:
     return inverse
 
 
-# --- fill solve ---
-# The largest volume that a sheet can enclose: it wrinkles freely and does not stretch.
-#
-# Maximise the volume V(x) over the points x while the gradient F_t of every triangle is one that
-# the sheet allows. Each step splits the two: Z_t is the allowed gradient nearest to F_t + U_t, U_t
-# collects what F_t and Z_t still differ by (r U_t is the tension), and x solves one linear system
-# whose matrix never changes,
-#
-#     L x = G'A (Z - U) + grad V(x) / r,     L = G'AG,
-#
-# with G the gradients and A the flat areas, everything measured by the root of the whole flat
-# area. This is the alternating direction method of multipliers with over-relaxation (Boyd et al.,
-# Distributed Optimization and Statistical Learning via the Alternating Direction Method of
-# Multipliers, 2011, sections 3.1 and 3.4.3), with V linearised at the last x, on the constant
-# matrix of projective dynamics (Bouaziz et al., 2014).
-
-
 STRETCH_ALLOWED = 0.004
 """Largest share by which a triangle of a finished shape is longer than flat."""
 
@@ -197,7 +189,6 @@ class Solution:
 def solve(
     problem: Problem,
     *,
-    cloth: Cloth = Cloth.NO_STRETCH,
     warm: Solution | None = None,
     progress: Progress | None = None,
 ) -> Solution:
@@ -205,23 +196,18 @@ def solve(
 
     Args:
         problem: in any unit.
-        cloth: what cannot grow.
         warm: the answer for a sheet nearly alike, cut into the same mesh.
-        progress: hears the share done; when it answers False, the work is given up.
-
-    Raises:
-        FillCancelledError: the listener said to stop.
+        progress: hears the share done; when it answers False, FillCancelledError is raised.
     """
     size = problem.size
-    return _Filling(problem.scaled(1 / size), cloth, warm).run(progress, size)
+    return _Filling(problem.scaled(1 / size), warm).run(progress, size)
 
 
 class _Filling:
     """The state of one solution under way; lengths over the root of the flat area."""
 
-    def __init__(self, problem: Problem, cloth: Cloth, warm: Solution | None) -> None:
+    def __init__(self, problem: Problem, warm: Solution | None) -> None:
         self.problem = problem
-        self.cloth = cloth
         self.weights = problem.areas
         # A soft sheet swings slowly, and where it turns it all but stands still.
         self.to_come = _TO_COME / problem.softness**0.5
@@ -232,7 +218,7 @@ class _Filling:
         if warm is not None:
             points = np.where(problem.held, problem.start, warm.points / warm.size)
         self._place(points)
-        self.nearest = allowed(self.gradients, cloth)
+        self.nearest = allowed(self.gradients)
         self.misfit = np.zeros_like(self.gradients)
         if warm is not None:
             self.misfit = warm.tension / self.r
@@ -244,7 +230,7 @@ class _Filling:
         longest, at_rest = np.inf, False
         for step in range(1, _MOST_STEPS + 1):
             self._step()
-            longest = stretch(self.gradients, self.cloth)
+            longest = stretch(self.gradients)
             at_rest = self._rests(step, longest)
             if at_rest:
                 break
@@ -277,7 +263,7 @@ class _Filling:
 
     def _step(self) -> None:
         over = _OVER * self.gradients + (1 - _OVER) * self.nearest + self.misfit
-        self.nearest = allowed(over, self.cloth)
+        self.nearest = allowed(over)
         self.misfit = over - self.nearest
         points = self.solver(self._forces())
         # A half that leans through its mirror plane would count the other half's volume.

@@ -116,21 +116,17 @@ class _Columns:
 
     def _counts(self, margin: float, width: float, height: float) -> tuple[int, int]:
         """How many columns across and up: as many as cost about the same time."""
-        cell = (self.extent() / len(self.triangles)) ** 0.5
+        cell = (self.extent / len(self.triangles)) ** 0.5
         wanted = _PAIRS * width * height / (cell + 2 * margin) ** 2
         wanted = min(max(wanted, _FEWEST), _MOST)
         across = min(max((wanted * width / height) ** 0.5, _FEWEST_ACROSS), wanted / _FEWEST_ACROSS)
         return round(across), round(wanted / across)
 
+    @property
     def extent(self) -> float:
         """Area of the surface's box seen from the front, mm²."""
         x, _, z = self.points
         return float(np.ptp(x) * np.ptp(z))
-
-    @property
-    def count(self) -> int:
-        """How many columns there are."""
-        return len(self.x) * len(self.z)
 
     def measure(self, thickness: float) -> float:
         """What lies inside by the columns: a volume, in a unit of its own."""
@@ -140,16 +136,10 @@ class _Columns:
         lengths = self._uncovered(*self._crossings(), spans)
         return float(np.outer(self.x_weights, self.z_weights).ravel() @ lengths)
 
-    # --- which columns meet what ----------------------------------------------------------------
-
     def _meet(self, low: Floats, high: Floats) -> tuple[Ints, Ints, Floats, Floats]:
-        """Pairs of a box and a column that runs through it.
+        """Pairs of a box, by corners (3, m), mm, and a column that runs through it.
 
-        Args:
-            low, high: (3, m) corners of boxes, mm.
-
-        Returns:
-            For each pair: box, column, the column's x and z.
+        Of each pair: box, column, the column's x and z.
         """
         first_x, end_x = (np.searchsorted(self.x, each[0]) for each in (low, high))
         first_z, end_z = (np.searchsorted(self.z, each[2]) for each in (low, high))
@@ -166,7 +156,7 @@ class _Columns:
         corners = [self.points[:, each] for each in self.triangles.T]
         a, b, c = corners
         facing = _area_seen(b - a, c - a)
-        seen = np.flatnonzero(np.abs(facing) > _FLAT * self.extent())
+        seen = np.flatnonzero(np.abs(facing) > _FLAT * self.extent)
         low, high = _box([each[:, seen] for each in corners])
         box, column, x, z = self._meet(low, high)
         a, b, c = (each[:, seen[box]] for each in corners)
@@ -176,8 +166,6 @@ class _Columns:
         y = a[1] + of_b * (b - a)[1] + of_c * (c - a)[1]
         hit = (of_b >= 0.0) & (of_c >= 0.0) & (of_b + of_c < 1.0) & (y > 0.0)
         return column[hit], y[hit], np.where(facing[hit] > 0.0, 1, -1)
-
-    # --- what the wall covers -------------------------------------------------------------------
 
     def _balls(self, radius: float) -> Spans:
         """What the balls about the vertices cover."""
@@ -217,7 +205,7 @@ class _Columns:
         a, b, c = corners
         normals = cross(b - a, c - a)
         areas = np.sqrt((normals**2).sum(axis=0))
-        real = areas > _FLAT * self.extent()
+        real = areas > _FLAT * self.extent
         corners = [each[:, real] for each in corners]
         normals = normals[:, real] / areas[real]
         low, high = _box(corners)
@@ -240,8 +228,6 @@ class _Columns:
         hit = starts < ends
         return column[hit], starts[hit], ends[hit]
 
-    # --- what is left ---------------------------------------------------------------------------
-
     def _uncovered(self, column: Ints, y: Floats, turns: Ints, spans: list[Spans]) -> Floats:
         """(columns,) length from y = 0 that the surface encloses and no span covers, mm.
 
@@ -249,9 +235,10 @@ class _Columns:
         surface. `turns` adds up to how often the surface winds round a point, so that one
         which folds through itself still has an inside.
         """
-        columns, at = [column, np.arange(self.count)], [y, np.zeros(self.count)]
-        winding = [-turns, np.bincount(column, turns, self.count).astype(np.int64)]
-        covering = [np.zeros(len(column) + self.count, dtype=np.int64)]
+        count = len(self.x) * len(self.z)
+        columns, at = [column, np.arange(count)], [y, np.zeros(count)]
+        winding = [-turns, np.bincount(column, turns, count).astype(np.int64)]
+        covering = [np.zeros(len(column) + count, dtype=np.int64)]
         for met, start, end in spans:
             ahead = end > 0.0
             columns += [met[ahead], met[ahead]]
@@ -265,7 +252,7 @@ class _Columns:
         covered = np.cumsum(np.concatenate(covering)[order])
         wound = np.cumsum(np.concatenate(winding)[order])
         free = (covered[:-1] == 0) & (wound[:-1] > 0) & (where[1:] == where[:-1])
-        lengths = np.bincount(where[:-1][free], np.diff(heights)[free], self.count)
+        lengths = np.bincount(where[:-1][free], np.diff(heights)[free], count)
         return lengths.astype(np.float64, copy=False)
 
 

@@ -48,12 +48,8 @@ class Mesh:
 def build_mesh(quarter: Quarter, counts: Mapping[Enum, int] | None = None) -> Mesh:
     """Cut the patches into triangles and sew them.
 
-    Args:
-        quarter: what is cut.
-        counts: cells along each size, even; None for those of the quarter.
-
-    Raises:
-        ValueError: joined borders have not equally many cells.
+    `counts` are cells along each size, even; None for those of the quarter. Joined borders that
+    have not equally many are a ValueError.
     """
     counts = quarter.counts if counts is None else counts
     nodes, count = _sewn(quarter, _grids(quarter.patches, counts))

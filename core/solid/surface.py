@@ -50,7 +50,6 @@ class SurfaceLine:
     """A line on the surface.
 
     Attributes:
-        kind: what it is.
         edge: whose stitch line it is; None for folds and the like.
         sides: (k, 2) nodes at both ends of each cell side that it runs along, in order.
     """
@@ -110,11 +109,7 @@ class FilledSurface:
         )
 
     def at(self, share: float) -> Floats:
-        """(r + 1, c + 1, 3) the grid's nodes, mm; 0 is sewn, 1 is filled.
-
-        Raises:
-            ValueError: the share lies outside 0 to 1.
-        """
+        """(r + 1, c + 1, 3) the grid's nodes, mm, as `between` has them."""
         return between(self._sewn, self._filled, share)
 
     @property
@@ -125,11 +120,7 @@ class FilledSurface:
 
 
 def between(sewn: Floats, filled: Floats, share: float) -> Floats:
-    """Points on their way from sewn to filled: they start and end at rest.
-
-    Raises:
-        ValueError: the share lies outside 0 to 1.
-    """
+    """Points on their way from 0, sewn, to 1, filled, and at rest there; others: ValueError."""
     if not 0.0 <= share <= 1.0:
         raise ValueError(f"the way from sewn to filled runs from 0 to 1, not to {share}")
     eased = ease(share)
@@ -208,9 +199,6 @@ def _diagonals(nodes: Floats) -> tuple[Floats, Floats]:
     return nodes[1:, 1:] - nodes[:-1, :-1], nodes[1:, :-1] - nodes[:-1, 1:]
 
 
-# --- grid ---
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class SurfaceGrid:
     """The cells of a wall.
@@ -240,13 +228,7 @@ class SurfaceGrid:
 def lay_grid(
     model: FoldModel, quarter: Quarter, flat: Sequence[Frame2], cell: float
 ) -> SurfaceGrid:
-    """The grid of a model's wall with cells of about this size, mm.
-
-    Args:
-        model, quarter: whose.
-        flat: of each zone, as `flat_frames` gives them.
-        cell: mm.
-    """
+    """The grid of a model's wall, `flat_frames` of its zones, with cells of about this size, mm."""
     # Nothing runs down the middle, where the wall goes on; the bottom is a line of its own.
     borders = (x for patch in quarter.patches for x in (patch.low[0], patch.high[0]))
     columns = _both(x for x in borders if x > 0.0)
@@ -297,13 +279,10 @@ def _add_borders(
 
 
 def _lines(wanted: list[float], firm: int, cell: float, fans: tuple["Fan", ...] = ()) -> Floats:
-    """Borders along every line that is wanted, and about one cell apart.
+    """Borders along every line that is wanted, and about one cell (mm) apart.
 
-    Args:
-        wanted: the first `firm` of them stay where they are; others too near to one go.
-        firm: how many.
-        cell: mm.
-        fans: where columns grow wider further up.
+    The first `firm` of what is wanted stay where they are; others too near to one go. Columns of
+    `fans` grow wider further up.
     """
     kept: list[float] = []
     for line in wanted[:firm] + sorted(wanted[firm:]):

@@ -11,7 +11,6 @@ from core.bag.compute import compute
 from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
-from core.solid.fill_problem import Cloth
 from core.solid.fill_solve import solve
 from core.solid.inner_body import inner_volume
 from core.solid.mesh import build_mesh, problem_of
@@ -130,7 +129,7 @@ def cost_against_mesh_size(board: str) -> None:
         )
 
 
-def ratio_to_plain_lbfgs(cloth: Cloth) -> None:
+def ratio_to_plain_lbfgs() -> None:
     """The same problem by scipy's L-BFGS-B with a quadratic penalty on stretch.
 
     The stiffness of 100 leaves a stretch of the same order as ours or larger; L-BFGS is
@@ -139,12 +138,12 @@ def ratio_to_plain_lbfgs(cloth: Cloth) -> None:
     filled = fill(without_part(demo(), "board"))
     problem = problem_of(filled.mesh)
     # The thread's own processor time: a busy machine slows the longer run more.
-    ours = fastest_ms(lambda: solve(problem, cloth=cloth), clock=time.thread_time)
-    found = solve(problem, cloth=cloth)
+    ours = fastest_ms(lambda: solve(problem), clock=time.thread_time)
+    found = solve(problem)
     start = time.thread_time()
-    volume, stretch, evaluations = penalty_fill(problem, cloth, 100.0)
+    volume, stretch, evaluations = penalty_fill(problem, 100.0)
     theirs = (time.thread_time() - start) * 1e3
-    print(f"\n{cloth.name}: litres, largest stretch, steps or evaluations, processor time")
+    print("\nlitres, largest stretch, steps or evaluations, processor time")
     print(
         f"ours    {found.volume / 1e6:.3f}  {found.stretch:.4f}  {found.steps:4d}  {ours:7.1f} ms"
     )
@@ -253,8 +252,7 @@ def main() -> None:
     held_arrow_key()
     for board in ("rigid base", "free base"):
         cost_against_mesh_size(board)
-    for cloth in Cloth:
-        ratio_to_plain_lbfgs(cloth)
+    ratio_to_plain_lbfgs()
     working_meshes_against_their_refined_values()
     for share in (0.516, 0.52, 0.55, 0.6, 0.7):
         walls_with_little_slack_over_a_board(share)

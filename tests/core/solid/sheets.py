@@ -11,7 +11,7 @@ from core.base.arrays import Floats, Ints
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
 from core.bodies.boxed_panel.redesign import FlatSize
 from core.solid.fill import Filled, fill
-from core.solid.fill_problem import Cloth, Problem, allowed, cross, stretch
+from core.solid.fill_problem import Problem, allowed, cross, stretch
 from core.solid.mesh import build_mesh, problem_of
 
 
@@ -149,7 +149,7 @@ def lopsided(problem: Problem, share: float, seed: int = 5) -> Problem:
 
 
 def penalty_fill(
-    problem: Problem, cloth: Cloth, stiffness: float, iterations: int = 600
+    problem: Problem, stiffness: float, iterations: int = 600
 ) -> tuple[float, float, int]:
     """Fill by scipy's L-BFGS with a penalty on stretch: (volume, stretch, evaluations).
 
@@ -175,7 +175,7 @@ def penalty_fill(
     def energy(values: Floats, weight: float) -> tuple[float, Floats]:
         full = at(values)
         gradients = unit.gradients(full)
-        excess = gradients - allowed(gradients, cloth)
+        excess = gradients - allowed(gradients)
         cost = weight / 2 * float((excess**2).sum(axis=0) @ unit.areas)
         one, two, three = full[:, first], full[:, second], full[:, third]
         pushes = (cross(two, three), cross(three, one), cross(one, two))
@@ -198,5 +198,5 @@ def penalty_fill(
         )
         points = at(found.x)
         evaluations += int(found.nfev)
-    longest = stretch(unit.gradients(points), cloth)
+    longest = stretch(unit.gradients(points))
     return unit.volume(points) * problem.size**3, longest, evaluations
