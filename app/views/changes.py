@@ -213,7 +213,7 @@ class ChangesModel(QAbstractTableModel):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._lines: list[Difference] = []
+        self.lines: list[Difference] = []
         self._heads = [
             self.tr("Measure"),
             self.tr("Before"),
@@ -222,11 +222,6 @@ class ChangesModel(QAbstractTableModel):
             self.tr("Due to rounding"),
         ]
         self._before = ""
-
-    @property
-    def lines(self) -> list[Difference]:
-        """What is listed."""
-        return self._lines
 
     def name_before(self, name: str) -> None:
         """Say over its column what changes are told against; empty for the bag as opened."""
@@ -238,13 +233,13 @@ class ChangesModel(QAbstractTableModel):
 
     def show_lines(self, lines: list[Difference]) -> None:
         """List other lines; the view keeps its place while the same figures are listed."""
-        if [line.about for line in lines] == [line.about for line in self._lines]:
-            self._lines = lines
+        if [line.about for line in lines] == [line.about for line in self.lines]:
+            self.lines = lines
             if lines:
                 self.dataChanged.emit(self.index(0, 1), self.index(len(lines) - 1, RULER))
             return
         self.beginResetModel()
-        self._lines = lines
+        self.lines = lines
         self.endResetModel()
 
     def _whole(self, line: Difference) -> str:
@@ -263,13 +258,13 @@ class ChangesModel(QAbstractTableModel):
     # Qt's own names from here on.
 
     def rowCount(self, parent: Index = ROOT) -> int:
-        return 0 if parent.isValid() else len(self._lines)
+        return 0 if parent.isValid() else len(self.lines)
 
     def columnCount(self, parent: Index = ROOT) -> int:
         return 0 if parent.isValid() else len(self._heads)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        line = self._lines[index.row()]
+        line = self.lines[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
             return line.ruler if index.column() == RULER else line.texts[index.column()]
         if role == Qt.ItemDataRole.ToolTipRole:
@@ -297,7 +292,11 @@ class ChangesModel(QAbstractTableModel):
 
 
 class ChangesPane(QFrame):
-    """The table of changes; written again only while it can be seen."""
+    """The table of changes; written again only while it can be seen.
+
+    Attributes:
+        table: None before there was a change to show.
+    """
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -305,7 +304,7 @@ class ChangesPane(QFrame):
         self._document = document = session.document
         self._display = display = session.display
         self._redesigner = redesigner = session.redesigner
-        self._table: QTableView | None = None
+        self.table: QTableView | None = None
         self.model = ChangesModel(self)
         self.setAccessibleName(self.tr("Changes"))
         self._nothing = QLabel(
@@ -334,18 +333,18 @@ class ChangesPane(QFrame):
         kept = document.project.starting
         self.model.name_before("" if kept is None else kept.name)
         self.model.show_lines(lines)
-        if lines and self._table is None:
-            self._table = self._make_table()
-            self._stack.addWidget(self._table)
+        if lines and self.table is None:
+            self.table = self._make_table()
+            self._stack.addWidget(self.table)
         self._fit_columns()
         self._stack.setCurrentIndex(1 if lines else 0)
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        if self._table is None:
+        if self.table is None:
             return []
-        index = self._table.currentIndex()
+        index = self.table.currentIndex()
         if at is not None:
-            index = self._table.indexAt(self._table.viewport().mapFromGlobal(at))
+            index = self.table.indexAt(self.table.viewport().mapFromGlobal(at))
         if not index.isValid():
             return []
         line = self.model.lines[index.row()]
@@ -378,7 +377,7 @@ class ChangesPane(QFrame):
 
     def _fit_columns(self) -> None:
         """Show as many columns as can be read; the difference is never cut off."""
-        table = self._table
+        table = self.table
         if table is None:
             return
         letter = table.fontMetrics().averageCharWidth()
@@ -401,11 +400,6 @@ class ChangesPane(QFrame):
         for column, width in widths.items():
             table.setColumnHidden(column, column not in shown)
             head.resizeSection(column, width)
-
-    @property
-    def table(self) -> "QTableView | None":
-        """The table; None before there was a change to show."""
-        return self._table
 
     def _on_activated(self, index: QModelIndex) -> None:
         self._document.figure_asked.emit(self.model.lines[index.row()].figure)

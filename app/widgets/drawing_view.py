@@ -101,15 +101,19 @@ class DrawingView(QWidget):
 
     A subclass says what there is (`content_bounds`, `drawing_area`) and paints it through
     `view`. Until the reader zooms or pans, the drawing is kept fitted.
+
+    Attributes:
+        kept_fitted: whether it still is.
+        space_held: whether the space bar makes the left button push the drawing.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._view: View2D | None = None
-        self._kept_fitted = True
+        self.kept_fitted = True
         self._grabbed: QPointF | None = None
         self._pressed: QPointF | None = None
-        self._space_held = False
+        self.space_held = False
         self._seen_size = QSize()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
@@ -146,19 +150,14 @@ class DrawingView(QWidget):
             self._view = self.home()
         return self._view
 
-    @property
-    def kept_fitted(self) -> bool:
-        """Whether the drawing is kept fitted: the reader has not zoomed or pushed it."""
-        return self._kept_fitted
-
     def fit(self) -> None:
         """Show everything, and keep it so."""
-        self._kept_fitted = True
+        self.kept_fitted = True
         self._look(self.home())
 
     def fit_to(self, bounds: Bounds) -> None:
         """Show this part (mm) as large as it goes."""
-        self._kept_fitted = False
+        self.kept_fitted = False
         self._look(self._fitted(bounds))
 
     def zoom(self, factor: float, about: QPointF | None = None) -> None:
@@ -166,7 +165,7 @@ class DrawingView(QWidget):
         fit_scale = self._fitted(self.content_bounds()).scale
         low = min(FARTHEST * fit_scale, self.view.scale)
         scale = min(max(self.view.scale * factor, low), CLOSEST)
-        self._kept_fitted = False
+        self.kept_fitted = False
         self._look(self.view.zoomed(scale, about or self.drawing_area().center()))
 
     def zoom_to(self, scale: float) -> None:
@@ -181,12 +180,12 @@ class DrawingView(QWidget):
 
     def pan(self, dx: float, dy: float) -> None:
         """Push the drawing by so many px."""
-        self._kept_fitted = False
+        self.kept_fitted = False
         self._look(self.view.panned(dx, dy))
 
     def keep_in_view(self) -> None:
         """After the drawing changed: fit again only where it must, so that growth shows."""
-        if self._view is None or not self._kept_fitted:
+        if self._view is None or not self.kept_fitted:
             return
         fresh = self._fitted(self.content_bounds())
         room = self.drawing_area().adjusted(4.0, 4.0, -4.0, -4.0)
@@ -247,7 +246,7 @@ class DrawingView(QWidget):
     def _show_cursor(self) -> None:
         if self._grabbed is not None:
             self.setCursor(Qt.CursorShape.ClosedHandCursor)
-        elif self._space_held:
+        elif self.space_held:
             self.setCursor(Qt.CursorShape.OpenHandCursor)
         else:
             self.unsetCursor()
@@ -255,11 +254,6 @@ class DrawingView(QWidget):
     @property
     def panning(self) -> bool:
         return self._grabbed is not None
-
-    @property
-    def space_held(self) -> bool:
-        """Whether the space bar makes the left button push the drawing."""
-        return self._space_held
 
     def _grab(self, point: QPointF) -> None:
         self._grabbed = point
@@ -292,7 +286,7 @@ class DrawingView(QWidget):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         middle = event.button() is Qt.MouseButton.MiddleButton
         left = event.button() is Qt.MouseButton.LeftButton
-        if middle or (left and self._space_held):
+        if middle or (left and self.space_held):
             self._grab(event.position())
         elif left:
             self._pressed = event.position()
@@ -350,7 +344,7 @@ class DrawingView(QWidget):
             super().keyReleaseEvent(event)
 
     def _hold_space(self, *, held: bool) -> None:
-        self._space_held = held
+        self.space_held = held
         self._show_cursor()
 
     def focusInEvent(self, event: QFocusEvent) -> None:
@@ -367,7 +361,7 @@ class DrawingView(QWidget):
         if event.size() != self._seen_size:
             self._seen_size = event.size()
             self._on_view_change()
-            if self._kept_fitted:
+            if self.kept_fitted:
                 self.fit()
             elif self._view is not None:
                 self._look(self._view)

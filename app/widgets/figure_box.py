@@ -48,6 +48,8 @@ class FigureBox(QAbstractSpinBox):
     begun, however often it is taken while it grows.
 
     Attributes:
+        value: the exact value shown, mm, litres or pieces; not what may be half typed.
+        problem: what is wrong with the text; empty when nothing is.
         optional: whether it may be left empty, which means that nothing is known.
         throttled: whether steps that come quickly are added up and taken together.
         step_from: gives the value that steps start from, where that is not the one shown.
@@ -72,12 +74,12 @@ class FigureBox(QAbstractSpinBox):
         self._label = label
         self._steps = 0
         self._asking = False
-        self._value: float | None = None
+        self.value: float | None = None
         self._taken: float | None = None
         self._edited = False
         self._reference: float | None = None
         self._replaces = False
-        self._problem = ""
+        self.problem = ""
         self._colour: QColor | None = None
         self._waiting = ""
         self._remark = ""
@@ -91,16 +93,6 @@ class FigureBox(QAbstractSpinBox):
         self.setAccessibleName(label)
         self.lineEdit().textEdited.connect(self._on_text_edited)
         self.lineEdit().selectionChanged.connect(self._on_selection_changed)
-
-    @property
-    def value(self) -> float | None:
-        """The exact value shown, mm or pieces; not what may be half typed."""
-        return self._value
-
-    @property
-    def problem(self) -> str:
-        """What is wrong with the text; empty when nothing is."""
-        return self._problem
 
     @property
     def undoes_typing(self) -> bool:
@@ -118,19 +110,19 @@ class FigureBox(QAbstractSpinBox):
         So may text whose value came out near it: it is written properly when it is left.
         """
         if self._edited and value is not None and (self._asking or value == self._taken):
-            self._value = value
+            self.value = value
             self.set_problem("")
             return
-        if value == self._value and (self._edited or not self._problem):
+        if value == self.value and (self._edited or not self.problem):
             return
-        self._value = value
+        self.value = value
         self._rewrite()
 
     def set_problem(self, problem: str) -> None:
         """Say what is wrong; the text stays for the maker to correct."""
-        if problem == self._problem:
+        if problem == self.problem:
             return
-        self._problem = problem
+        self.problem = problem
         self._colour_text()
         self._describe()
         self.problem_changed.emit(problem)
@@ -152,7 +144,7 @@ class FigureBox(QAbstractSpinBox):
         """Show a value as if it stood typed: it was asked for, and is about to be refused."""
         if not self._edited:
             self.lineEdit().setText(self._written(value))
-            self._edited, self._taken, self._reference = True, value, self._value
+            self._edited, self._taken, self._reference = True, value, self.value
 
     def revert_text(self) -> None:
         """Forget what was typed and show the value again."""
@@ -179,12 +171,12 @@ class FigureBox(QAbstractSpinBox):
         """A text as wide as any usual one."""
 
     def _describe(self) -> None:
-        self.setAccessibleDescription(self._problem or self._waiting or self._remark)
+        self.setAccessibleDescription(self.problem or self._waiting or self._remark)
 
     def _colour_text(self) -> None:
         """Red while there is a problem, muted while it waits; again when light turns dark."""
         plain, colour = QGuiApplication.palette(), None
-        if self._problem:
+        if self.problem:
             colour = problem_colour(plain)
         elif self._waiting:
             colour = muted_colour(plain)
@@ -199,7 +191,7 @@ class FigureBox(QAbstractSpinBox):
         self._pause.stop()
         self._edited = False
         self._taken = None
-        text = "" if self._value is None else self._written(self._value)
+        text = "" if self.value is None else self._written(self.value)
         if text != self.lineEdit().text():
             self.lineEdit().setText(text)
         self.set_problem("")
@@ -210,7 +202,7 @@ class FigureBox(QAbstractSpinBox):
         if not self._edited:
             return True
         if self.optional and not self.text().strip():
-            self._value = None
+            self.value = None
             self._rewrite()
             self.cleared.emit()
             return True
@@ -222,12 +214,12 @@ class FigureBox(QAbstractSpinBox):
         except LengthTextError as error:
             self.set_problem(f"{self._label}: {told_rule(error)}")
             return False
-        if found.value != self._taken or self._problem:
+        if found.value != self._taken or self.problem:
             self._taken = found.value
             if told := told_reckoning(found, self._written):
                 self.reckoned.emit(f"{self._label}: {told}")
             self._ask(found.value)
-        return not self._problem
+        return not self.problem
 
     def _reckon(self, text: str) -> Reckoning:
         """What a text means; a sign after the value that was shown changes the exact one."""
@@ -239,11 +231,11 @@ class FigureBox(QAbstractSpinBox):
 
     def _is_as_shown(self) -> bool:
         """Whether the text is the value's own again: typed and taken back, it asks for nothing."""
-        return self._value is not None and self.text() == self._written(self._value)
+        return self.value is not None and self.text() == self._written(self.value)
 
     def _is_typed_in(self) -> bool:
         """Whether somebody is typing: what stands there was not taken, or could not be."""
-        return self._edited and (self._taken is None or bool(self._problem))
+        return self._edited and (self._taken is None or bool(self.problem))
 
     def _ask(self, wanted: float) -> None:
         self._asking = True
@@ -260,7 +252,7 @@ class FigureBox(QAbstractSpinBox):
 
     def _on_text_edited(self) -> None:
         if not self._edited or self._replaces:
-            self._reference = self._value
+            self._reference = self.value
         self._edited = True
         self._taken = None
         self.set_problem("")
@@ -274,7 +266,7 @@ class FigureBox(QAbstractSpinBox):
     def _step_now(self) -> None:
         steps, self._steps = self._steps, 0
         asked = None if self.step_from is None else self.step_from()
-        start = self._value if asked is None else asked
+        start = self.value if asked is None else asked
         if steps and start is not None:
             self._rewrite()
             self.value_edited.emit(self._moved(start, steps))
@@ -291,7 +283,7 @@ class FigureBox(QAbstractSpinBox):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() is QEvent.Type.PaletteChange and (self._problem or self._waiting):
+        if event.type() is QEvent.Type.PaletteChange and (self.problem or self._waiting):
             self._colour_text()
 
     def stepBy(self, steps: int) -> None:
@@ -328,7 +320,7 @@ class FigureBox(QAbstractSpinBox):
             case Qt.Key.Key_Return | Qt.Key.Key_Enter:
                 self.finish_text()
                 self.selectAll()
-            case Qt.Key.Key_Escape if self._edited or self._problem:
+            case Qt.Key.Key_Escape if self._edited or self.problem:
                 self.revert_text()
                 self.selectAll()
             case Qt.Key.Key_PageUp:
@@ -348,7 +340,7 @@ class FigureBox(QAbstractSpinBox):
         )
         # What was refused is not asked again: its answer may take a while, and the buttons that
         # it came with would be gone before the click on one of them is done.
-        if leaves and not (self._problem and self._taken is not None):
+        if leaves and not (self.problem and self._taken is not None):
             self.finish_text()
         super().focusOutEvent(event)
 

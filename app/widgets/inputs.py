@@ -124,7 +124,7 @@ class LengthBox(FigureBox):
         self._typed_in = self._display.unit
 
     def _on_display_changed(self) -> None:
-        if not self._edited and not self._problem:
+        if not self._edited and not self.problem:
             self._rewrite()
 
 

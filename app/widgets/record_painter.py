@@ -77,23 +77,18 @@ class PictureView(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._picture: Picture | None = None
-
-    @property
-    def picture(self) -> Picture | None:
-        """What is shown."""
-        return self._picture
+        self.picture: Picture | None = None
 
     def show_picture(self, picture: Picture | None) -> None:
         """Show another picture; its own words tell it to who cannot see it."""
-        self._picture = picture
+        self.picture = picture
         self.setAccessibleName("" if picture is None else picture.told)
         self.update()
 
     # Qt's own names from here on.
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        picture = self._picture
+        picture = self.picture
         if picture is None:
             return
         scale = min(self.width() / picture.width, self.height() / picture.height, LARGEST)

@@ -142,7 +142,7 @@ class CuttingTable(QTableWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(0, len(HEADS), parent)
-        self._rows: list[Row] = []
+        self.rows: list[Row] = []
         self._is_older = False
         for column, (head, tip) in enumerate(zip(HEADS, TIPS, strict=True)):
             item = QTableWidgetItem(translated(head))
@@ -172,9 +172,9 @@ class CuttingTable(QTableWidget):
 
     def show_rows(self, rows: list[Row], *, is_older: bool) -> None:
         """Show these; faintly when they answer older numbers."""
-        if rows == self._rows and is_older == self._is_older:
+        if rows == self.rows and is_older == self._is_older:
             return
-        self._rows, self._is_older = rows, is_older
+        self.rows, self._is_older = rows, is_older
         current = self.currentRow()
         self.blockSignals(True)
         self.setRowCount(len(rows))
@@ -218,15 +218,10 @@ class CuttingTable(QTableWidget):
 
     def choose_goods(self, number: int) -> None:
         """Mark the row of one of the goods; none where nothing is cut from it."""
-        places = (place for place, row in enumerate(self._rows) if row.goods == number)
+        places = (place for place, row in enumerate(self.rows) if row.goods == number)
         place = next(places, -1)
         if place != self.currentRow():
             self.setCurrentCell(place, 0 if place >= 0 else -1)
-
-    @property
-    def rows(self) -> list[Row]:
-        """What is shown."""
-        return self._rows
 
     def _item(self, row: Row, column: int, text: str) -> QTableWidgetItem:
         item = QTableWidgetItem(text)
@@ -242,8 +237,8 @@ class CuttingTable(QTableWidget):
         return item
 
     def _on_current_change(self, row: int, _column: int, before: int, _before: int) -> None:
-        if row != before and 0 <= row < len(self._rows):
-            number = self._rows[row].goods
+        if row != before and 0 <= row < len(self.rows):
+            number = self.rows[row].goods
             if number is not None:
                 self.goods_chosen.emit(number)
 

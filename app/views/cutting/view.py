@@ -37,14 +37,20 @@ OLDER = 0.3
 
 
 class CuttingView(DrawingView):
-    """Shows the plan of one goods."""
+    """Shows the plan of one goods.
+
+    Attributes:
+        goods: what is shown; None for nothing but the note.
+        note: what is said over the drawing.
+        is_older: whether what is shown answers older numbers.
+    """
 
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._display = display
-        self._goods: GoodsPlan | None = None
-        self._is_older = False
-        self._note = ""
+        self.goods: GoodsPlan | None = None
+        self.is_older = False
+        self.note = ""
         self._style = self._fresh_style()
         self._standing: tuple[PlacedStretch, ...] | None = None
         self._home_scale = 0.0
@@ -74,32 +80,17 @@ class CuttingView(DrawingView):
             is_older: whether it answers older numbers: it is then shown faintly.
             note: said over the drawing; empty for nothing.
         """
-        other = goods is not self._goods
-        if not other and (is_older, note) == (self._is_older, self._note):
+        other = goods is not self.goods
+        if not other and (is_older, note) == (self.is_older, self.note):
             return
-        before, self._goods = self._goods, goods
-        self._is_older, self._note = is_older, note
+        before, self.goods = self.goods, goods
+        self.is_older, self.note = is_older, note
         if other:
             self._over = None
             self._lay_anew(keep=_same_size(before, goods))
         self._ground = None
         self.setAccessibleDescription(note or self._described())
         self.update()
-
-    @property
-    def goods(self) -> GoodsPlan | None:
-        """What is shown."""
-        return self._goods
-
-    @property
-    def note(self) -> str:
-        """What is said over the drawing."""
-        return self._note
-
-    @property
-    def is_older(self) -> bool:
-        """Whether what is shown answers older numbers."""
-        return self._is_older
 
     @property
     def standing(self) -> tuple[PlacedStretch, ...]:
@@ -110,11 +101,11 @@ class CuttingView(DrawingView):
     def piece_at(self, point: QPointF) -> Laid | None:
         """The piece under a point (px)."""
         x, y = self.view.to_drawing(point)
-        for each in self.standing if self._goods else ():
+        for each in self.standing if self.goods else ():
             across, along = x - each.x, y - each.y + each.stretch.low
             if not each.stretch.low <= along <= each.stretch.high:
                 continue
-            for laid in self._goods.laid if self._goods else ():
+            for laid in self.goods.laid if self.goods else ():
                 left, bottom, right, top = laid.box
                 if left <= across <= right and bottom <= along <= top:
                     return laid
@@ -123,10 +114,10 @@ class CuttingView(DrawingView):
     # Looking.
 
     def content_bounds(self) -> Bounds:
-        if self._goods is None or not self.standing:
+        if self.goods is None or not self.standing:
             return 0.0, 0.0, 1.0, 1.0
         left = min(each.x for each in self.standing)
-        right = max(each.x for each in self.standing) + self._goods.width
+        right = max(each.x for each in self.standing) + self.goods.width
         top = max(each.y + each.height for each in self.standing)
         return left, min(each.y for each in self.standing), right, top
 
@@ -140,7 +131,7 @@ class CuttingView(DrawingView):
 
     def _mark_room(self, least: float, *marks: Template) -> float:
         """Px that lengths beside the goods take; `least` is mm of a page."""
-        goods, style = self._goods, self._style
+        goods, style = self.goods, self._style
         if goods is None:
             return least * style.pixels
         lengths = (goods.cutting_length, goods.length_used, goods.folded_length)
@@ -163,7 +154,7 @@ class CuttingView(DrawingView):
         area = self.drawing_area().adjusted(margin, margin, -margin, -margin)
         left, _, right, top = self.content_bounds()
         x = area.center().x() - self._home_scale * (left + right) / 2
-        if self._goods is not None and self._goods.goods.in_sheets:
+        if self.goods is not None and self.goods.goods.in_sheets:
             return View2D(self._home_scale, x, area.top() + self._home_scale * top)
         return View2D(self._home_scale, x, area.bottom())
 
@@ -190,7 +181,7 @@ class CuttingView(DrawingView):
             self._standing = None
 
     def _laid_out(self) -> tuple[PlacedStretch, ...]:
-        goods, margin = self._goods, self.fit_margin()
+        goods, margin = self.goods, self.fit_margin()
         self._home_scale = 0.0
         if goods is None or not goods.cutting_length:
             return ()
@@ -201,7 +192,7 @@ class CuttingView(DrawingView):
 
     def _drawn(self) -> list[StretchDrawing]:
         """The records of each stretch at this scale, letters as high as ever."""
-        goods, scale = self._goods, self.view.scale / self._style.pixels
+        goods, scale = self.goods, self.view.scale / self._style.pixels
         if goods is None:
             return []
         if self._records is None or self._records[0] != scale:
@@ -217,10 +208,10 @@ class CuttingView(DrawingView):
     @property
     def key(self) -> str:
         """What the short names that are drawn stand for; empty where every name has room."""
-        if self._goods is None:
+        if self.goods is None:
             return ""
         shortened = {name for drawn in self._drawn() for name in drawn.shortened}
-        return key_line(self._goods, shortened, self._display.wording)
+        return key_line(self.goods, shortened, self._display.wording)
 
     # What makes things stale.
 
@@ -267,7 +258,7 @@ class CuttingView(DrawingView):
     # Telling.
 
     def _described(self) -> str:
-        goods = self._goods
+        goods = self.goods
         if goods is None:
             return ""
         pieces = say(
@@ -305,7 +296,7 @@ class CuttingView(DrawingView):
         ground.fill(self._style.look.paper)
         painter = QPainter(ground)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        if self._is_older:
+        if self.is_older:
             painter.setOpacity(OLDER)
         for each, drawn in zip(self.standing, self._drawn(), strict=True):
             origin = self.view.to_screen(each.x, each.y)
@@ -332,12 +323,12 @@ class CuttingView(DrawingView):
     def _paint_note(self, painter: QPainter) -> None:
         flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
         room = self.rect().adjusted(16, 8, -16, -8)
-        box = painter.boundingRect(room, flags, self._note).adjusted(-10, -6, 10, 6)
+        box = painter.boundingRect(room, flags, self.note).adjusted(-10, -6, 10, 6)
         painter.setPen(self._style.look.dimension)
         painter.setBrush(self._style.look.paper)
         painter.drawRoundedRect(QRectF(box).adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
         painter.setPen(self._style.look.ink)
-        painter.drawText(box, flags, self._note)
+        painter.drawText(box, flags, self.note)
 
     def _point_at(self, laid: Laid | None) -> None:
         if laid is not self._over:
@@ -349,7 +340,7 @@ class CuttingView(DrawingView):
     def event(self, event: QEvent) -> bool:
         if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             laid = self.piece_at(QPointF(event.pos()))
-            if laid is not None and not self._is_older:
+            if laid is not None and not self.is_older:
                 QToolTip.showText(event.globalPos(), plain_tip(self.told_of(laid)), self)
             else:
                 QToolTip.hideText()
@@ -385,7 +376,7 @@ class CuttingView(DrawingView):
         painter.drawPixmap(0, 0, self._ground)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         look = self._style.look
-        if self._over is not None and not self._is_older:
+        if self._over is not None and not self.is_older:
             for each in self.standing:
                 low, high = each.stretch.low, each.stretch.high
                 left, bottom, right, top = self._over.box
@@ -399,7 +390,7 @@ class CuttingView(DrawingView):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(self._style.look.highlight)
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-        if self._note:
+        if self.note:
             self._paint_note(painter)
 
 

@@ -80,14 +80,14 @@ class FindingRow(QWidget):
         policy.setHeightForWidth(True)
         self._sentence.setSizePolicy(policy)
         self._buttons: list[QPushButton] = []
-        self._labels: list[str] = []
+        self.fixes: tuple[str, ...] = ()
         self._wide = 0
-        self._fixes = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._fixes.setSpacing(6)
+        self._pressed = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._pressed.setSpacing(6)
         self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._said.setSpacing(4)
         self._said.addWidget(self._sentence, 1)
-        self._said.addLayout(self._fixes)
+        self._said.addLayout(self._pressed)
         self._line = QHBoxLayout(self)
         self._line.setContentsMargins(MARGIN, 5, MARGIN, 6)
         self._line.setSpacing(MARGIN)
@@ -101,10 +101,6 @@ class FindingRow(QWidget):
     @property
     def sentence(self) -> str:
         return self._sentence.text()
-
-    @property
-    def fixes(self) -> tuple[str, ...]:
-        return tuple(self._labels)
 
     @property
     def fix_buttons(self) -> list[QPushButton]:
@@ -125,7 +121,7 @@ class FindingRow(QWidget):
         self.setAccessibleName(f"{word}: {sentence}")
         while len(self._buttons) < len(fixes):
             self._add_button()
-        self._labels = fixes
+        self.fixes = tuple(fixes)
         for place, button in enumerate(self._buttons):
             button.setVisible(place < len(fixes))
         self._place_fixes()
@@ -145,7 +141,7 @@ class FindingRow(QWidget):
         around = SIGN_SIZE + self._word.width() + 5 * MARGIN
         said = self.fontMetrics().horizontalAdvance(self._sentence.text())
         room = self._wide - around
-        for button, label in zip(self._buttons, self._labels, strict=False):
+        for button, label in zip(self._buttons, self.fixes, strict=False):
             _write(button, label, room)
         taken = sum(button.sizeHint().width() + 6 for button in self.fix_buttons)
         # Two lines of sentence beside the buttons read better than one above them.
@@ -153,20 +149,20 @@ class FindingRow(QWidget):
         across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
         for layout, direction in (
             (self._said, across if beside else down),
-            (self._fixes, across if taken <= room else down),
+            (self._pressed, across if taken <= room else down),
         ):
             if direction != layout.direction():
                 layout.setDirection(direction)
         low = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
         side = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
-        self._said.setAlignment(self._fixes, side if beside else low)
+        self._said.setAlignment(self._pressed, side if beside else low)
 
     def _add_button(self) -> None:
         place = len(self._buttons)
         button = QPushButton(self)
         button.setToolTip(self.tr("Make this change. Undo takes it back."))
         button.clicked.connect(lambda: self.fix_asked.emit(place))
-        self._fixes.addWidget(button)
+        self._pressed.addWidget(button)
         self._buttons.append(button)
 
     # Qt's own names from here on.

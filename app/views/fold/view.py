@@ -59,6 +59,10 @@ if TYPE_CHECKING:  # they come with the first filled shape, after the window has
 class FoldView(QWidget):
     """Shows one moment of a `FoldModel`, and beyond it of a surface.
 
+    Attributes:
+        at: the moment: 0 flat, 1/2 folded, 1 sewn, 1 1/2 filled.
+        filled: the filled bag, as far as there is one to show.
+
     Signals:
         pointed(object): the `EdgeRef` under the pointer, or None.
     """
@@ -70,7 +74,7 @@ class FoldView(QWidget):
         self._words = words
         self._yaw, self._pitch, self._zoom = YAW, PITCH, 1.0
         self._pan = QPointF(0.0, 0.0)
-        self._at = SEWN
+        self.at = SEWN
         self._fits: tuple[Fit, Fit, Fit] | None = None
         self._size = 1.0
         self._lit: tuple[EdgeRef | None, tuple[EdgeRef, ...]] = (None, ())
@@ -84,7 +88,7 @@ class FoldView(QWidget):
         self._starting: Catalogue | None = None
         self._ghost: tuple[object, QPainterPath] | None = None
         self._look = Look.for_palette(self.palette())
-        self._pens, self._stage = Pens(self._look), FilledPicture(self._look)
+        self._pens, self.filled = Pens(self._look), FilledPicture(self._look)
         self._texts = Texts()
         self._catalogue = Catalogue(model)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -99,33 +103,23 @@ class FoldView(QWidget):
         return self._catalogue.model
 
     @property
-    def at(self) -> float:
-        """The moment: 0 flat, 1/2 folded, 1 sewn, 1 1/2 filled."""
-        return self._at
-
-    @property
     def view(self) -> View:
         """What the eye sees now of the rigid bag: sewn, where it is being filled."""
         if self._view is None:
-            moment = self.model.at(min(self._at, SEWN))
+            moment = self.model.at(min(self.at, SEWN))
             self._view = look_at(moment, self.camera, self._catalogue)
         return self._view
 
     @property
-    def filled(self) -> FilledPicture:
-        """The filled bag, as far as there is one to show."""
-        return self._stage
-
-    @property
     def surface_view(self) -> "SurfaceView | None":
         """What the eye sees now of the bag that is being filled; None up to sewn."""
-        if self._at <= SEWN or self._stage.surface is None:
+        if self.at <= SEWN or self.filled.surface is None:
             return None
-        return self._stage.seen(self._filled_share, self.camera)
+        return self.filled.seen(self._filled_share, self.camera)
 
     @property
     def _filled_share(self) -> float:
-        return min(max((self._at - SEWN) / (FILLED - SEWN), 0.0), 1.0)
+        return min(max((self.at - SEWN) / (FILLED - SEWN), 0.0), 1.0)
 
     @property
     def camera(self) -> Camera:
@@ -146,7 +140,7 @@ class FoldView(QWidget):
         """
         self._catalogue = Catalogue(model)
         if refit:
-            self._fits = self._stage.fit = None
+            self._fits = self.filled.fit = None
         self._look_again()
         if not refit:
             self._keep_in_view()
@@ -155,8 +149,8 @@ class FoldView(QWidget):
         self, surface: "SurfaceCatalogue | None", *, old: bool, caption: tuple[str, ...]
     ) -> None:
         """Show another filled bag; `old` where it answers older numbers."""
-        other = surface is not self._stage.surface
-        if self._stage.show(surface, old=old, caption=caption) and self._at > SEWN:
+        other = surface is not self.filled.surface
+        if self.filled.show(surface, old=old, caption=caption) and self.at > SEWN:
             self._look_again()
             if other:
                 self._keep_in_view()
@@ -169,12 +163,12 @@ class FoldView(QWidget):
             self._starting = self._ghost = None
         elif self._starting is None or self._starting.model is not model:
             self._starting, self._ghost = Catalogue(model), None
-        self._stage.starting = surface
+        self.filled.starting = surface
         self.update()
 
     def show_moment(self, at: float, *, moving: bool = False) -> None:
         """Show another moment; `moving` while it is one of many that follow quickly."""
-        self._at, self._moving = at, moving
+        self.at, self._moving = at, moving
         self._look_again()
 
     def light(self, edge: EdgeRef | None, mates: tuple[EdgeRef, ...]) -> None:
@@ -190,7 +184,7 @@ class FoldView(QWidget):
     def fit(self) -> None:
         """Show the whole bag from where the eye is."""
         self._zoom, self._pan = 1.0, QPointF(0.0, 0.0)
-        self._fits = self._stage.fit = None
+        self._fits = self.filled.fit = None
         self._look_again()
 
     def reset(self) -> None:
@@ -239,8 +233,8 @@ class FoldView(QWidget):
     @property
     def _extent(self) -> Floats:
         """(n, 3) mm: what must be seen now."""
-        if self._at > SEWN and self._stage.surface is not None:
-            return self._stage.surface.surface.outer_points
+        if self.at > SEWN and self.filled.surface is not None:
+            return self.filled.surface.surface.outer_points
         return self.view.folded.extent
 
     def _fit_now(self) -> Fit:
@@ -249,13 +243,13 @@ class FoldView(QWidget):
         flat, folded, sewn = self._fits
         if self.model.folding.flat_only is not None:
             return flat
-        if self._at <= FOLDED:
-            return between(flat, folded, self._at / FOLDED)
-        if self._at <= SEWN or self._stage.surface is None:
-            return between(folded, sewn, min((self._at - FOLDED) / (SEWN - FOLDED), 1.0))
-        if self._stage.fit is None:
-            self._stage.fit = self._fitted(self._stage.surface.surface.outer_points)
-        return between(sewn, self._stage.fit, self._filled_share)
+        if self.at <= FOLDED:
+            return between(flat, folded, self.at / FOLDED)
+        if self.at <= SEWN or self.filled.surface is None:
+            return between(folded, sewn, min((self.at - FOLDED) / (SEWN - FOLDED), 1.0))
+        if self.filled.fit is None:
+            self.filled.fit = self._fitted(self.filled.surface.surface.outer_points)
+        return between(sewn, self.filled.fit, self._filled_share)
 
     def _fit_states(self) -> tuple[Fit, Fit, Fit]:
         states = [self.model.at(moment).extent for moment in (FLAT, FOLDED, SEWN)]
@@ -330,7 +324,7 @@ class FoldView(QWidget):
         surface_view = self.surface_view
         if surface_view is not None:
             ratio, smooth = self.devicePixelRatioF(), not self._moving
-            self._stage.paint(painter, surface_view, self.size(), ratio, smooth=smooth)
+            self.filled.paint(painter, surface_view, self.size(), ratio, smooth=smooth)
         else:
             self._paint_folded(painter)
         if self._lit_step != NO_HIGHLIGHT:
@@ -339,14 +333,14 @@ class FoldView(QWidget):
         notes = NotePainter(
             painter, surface_view or self.view, self._look, self._words, room, self._texts
         )
-        if surface_view is None and self._at >= NOTES_FROM:
+        if surface_view is None and self.at >= NOTES_FROM:
             notes.gaps(self.view.folded)
             notes.dimensions(self.view.folded)
             notes.write()
         self.note_boxes = tuple(notes.boxes)
         notes.pointed(*self._lit)
-        if self._at > SEWN:
-            notes.corner(self._stage.caption)
+        if self.at > SEWN:
+            notes.corner(self.filled.caption)
         if self.hasFocus():
             painter.setPen(self.palette().highlight().color())
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -354,16 +348,16 @@ class FoldView(QWidget):
         painter.end()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._fits = self._stage.fit = None
+        self._fits = self.filled.fit = None
         self._view = None
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
             self._look = Look.for_palette(self.palette())
             self._pens = Pens(self._look)
-            self._stage.set_look(self._look)
+            self.filled.set_look(self._look)
             if event.type() is QEvent.Type.FontChange:
-                self._fits = self._stage.fit = None
+                self._fits = self.filled.fit = None
             self.update()
         super().changeEvent(event)
 

@@ -57,7 +57,7 @@ class FilledBox(VolumeBox):
         changed, self._older = older is not self._older, older
         self.lineEdit().setPlaceholderText(OLDER if waits else DASH)
         if self.problem:
-            self._value = value  # what was typed stands until it is given up
+            self.value = value  # what was typed stands until it is given up
             return
         if changed and value == self.value and not self._edited:
             self._rewrite()

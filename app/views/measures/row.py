@@ -122,16 +122,11 @@ class ChangeLabel(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._text = ""
-
-    @property
-    def text(self) -> str:
-        """What is shown."""
-        return self._text
+        self.text = ""
 
     def set_text(self, text: str) -> None:
-        if text != self._text:
-            self._text = text
+        if text != self.text:
+            self.text = text
             self.setAccessibleName(text)
             self.setToolTip(plain_tip(text))
             self.update()
@@ -147,11 +142,11 @@ class ChangeLabel(QWidget):
         return QSize(metrics.horizontalAdvance(_CHANGE_LEAST), metrics.height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        if not self._text:
+        if not self.text:
             return
         painter = QPainter(self)
         painter.setPen(change_colour(self.palette()))
-        shown = self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideRight, self.width())
+        shown = self.fontMetrics().elidedText(self.text, Qt.TextElideMode.ElideRight, self.width())
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         painter.drawText(self.rect(), flags, shown)
         painter.end()
@@ -182,6 +177,12 @@ class MeasureRow(QWidget):
     The note itself is told at the foot of the list, in tips and to screen readers: beneath the
     field it would move the rows that follow. A second line is there by the row's kind alone.
 
+    Attributes:
+        remark: the note without the second line.
+        is_wrong: whether the note tells why what was typed cannot be taken.
+        waits: whether the note tells that what was typed is being worked out.
+        offers: the pins that stand against what was typed: (name, label).
+
     Signals:
         note_changed: the note, or the pins that may be released, are others.
     """
@@ -206,9 +207,9 @@ class MeasureRow(QWidget):
         self._name = QLabel(name, self)
         self._name.setBuddy(field)
         self._name.setWordWrap(True)
-        self._note = ""
-        self._is_wrong = self._waits = False
-        self._offers: tuple[tuple[str, str], ...] = ()
+        self.remark = ""
+        self.is_wrong = self.waits = False
+        self.offers: tuple[tuple[str, str], ...] = ()
         self._second: ElidedLabel | None = None
         self._lights = 0
         line = QHBoxLayout()
@@ -230,24 +231,9 @@ class MeasureRow(QWidget):
     @property
     def note(self) -> str:
         """What is told of the row: its second line too, but for what is wrong; may be empty."""
-        if self._is_wrong:
-            return self._note
-        return "\n".join(filter(None, (self.second, self._note)))
-
-    @property
-    def remark(self) -> str:
-        """The note without the second line."""
-        return self._note
-
-    @property
-    def is_wrong(self) -> bool:
-        """Whether the note tells why what was typed cannot be taken."""
-        return self._is_wrong
-
-    @property
-    def offers(self) -> tuple[tuple[str, str], ...]:
-        """The pins that stand against what was typed: (name, label)."""
-        return self._offers
+        if self.is_wrong:
+            return self.remark
+        return "\n".join(filter(None, (self.second, self.remark)))
 
     @property
     def second(self) -> str:
@@ -272,20 +258,15 @@ class MeasureRow(QWidget):
         if there is self._second.isHidden():
             self._second.setVisible(there)
 
-    @property
-    def waits(self) -> bool:
-        """Whether the note tells that what was typed is being worked out."""
-        return self._waits
-
     def set_note(self, text: str, *, wrong: bool, waits: bool = False) -> None:
         """Tell something of the row; `wrong` when it says why text cannot be taken.
 
         `waits` when it says that what was typed is being worked out.
         """
-        self._waits = waits
+        self.waits = waits
         is_wrong = wrong and bool(text)
-        if (text, is_wrong) != (self._note, self._is_wrong):
-            self._note, self._is_wrong = text, is_wrong
+        if (text, is_wrong) != (self.remark, self.is_wrong):
+            self.remark, self.is_wrong = text, is_wrong
             self._write_tips()
             self.update()
             self.note_changed.emit()
@@ -297,19 +278,19 @@ class MeasureRow(QWidget):
 
     def offer_releases(self, pins: Sequence[tuple[str, str]]) -> None:
         """Offer to release pins that stand against what was typed: (name, label)."""
-        if tuple(pins) != self._offers:
-            self._offers = tuple(pins)
+        if tuple(pins) != self.offers:
+            self.offers = tuple(pins)
             self.note_changed.emit()
 
     def _write_tips(self) -> None:
-        tip = self._tip if not self._note else plain_tip(f"{self._note}\n\n{self._tip}")
+        tip = self._tip if not self.remark else plain_tip(f"{self.remark}\n\n{self._tip}")
         for widget in (self, self.field):
             widget.setToolTip(tip)
-        remark = "" if self._is_wrong else self._note
+        remark = "" if self.is_wrong else self.remark
         if isinstance(self.field, FigureBox):
             self.field.set_remark(remark)
         elif not isinstance(self.field, ReadOnlyValue):
-            self.field.setAccessibleDescription(self._note)
+            self.field.setAccessibleDescription(self.remark)
 
     def light(self) -> None:
         """Show the maker which row is meant."""
@@ -324,7 +305,7 @@ class MeasureRow(QWidget):
     # Qt's own names from here on.
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        if not self._lights and not self._note:
+        if not self._lights and not self.remark:
             return
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -332,7 +313,7 @@ class MeasureRow(QWidget):
         if self._lights:
             painter.setBrush(highlight_wash(self.palette()))
             painter.drawRoundedRect(self.rect(), 4.0, 4.0)
-        if self._note:
+        if self.remark:
             self._paint_mark(painter)
         painter.end()
 
@@ -343,7 +324,7 @@ class MeasureRow(QWidget):
     def _paint_mark(self, painter: QPainter) -> None:
         """A full triangle for what is wrong, a ring for a remark: told apart by shape."""
         middle = QPointF(MARK_ROOM / 2, self.field.geometry().center().y() + 0.5)
-        if self._is_wrong:
+        if self.is_wrong:
             painter.setBrush(problem_colour(self.palette()))
             corners = ((-4.0, 3.5), (4.0, 3.5), (0.0, -4.0))
             painter.drawPolygon(QPolygonF([middle + QPointF(x, y) for x, y in corners]))

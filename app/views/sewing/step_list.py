@@ -225,47 +225,42 @@ class StepsModel(QAbstractListModel):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rows: tuple[StepRow, ...] = ()
+        self.rows: tuple[StepRow, ...] = ()
         self._ticked: frozenset[str] = frozenset()
-
-    @property
-    def rows(self) -> tuple[StepRow, ...]:
-        """What is listed."""
-        return self._rows
 
     @property
     def done(self) -> int:
         """How many of them are ticked."""
-        return sum(row.key in self._ticked for row in self._rows)
+        return sum(row.key in self._ticked for row in self.rows)
 
     def show_rows(self, rows: tuple[StepRow, ...]) -> None:
         """List other rows; the view keeps its place while the same steps are listed."""
-        if [row.key for row in rows] != [row.key for row in self._rows]:
+        if [row.key for row in rows] != [row.key for row in self.rows]:
             self.beginResetModel()
-            self._rows = rows
+            self.rows = rows
             self.endResetModel()
-        elif rows != self._rows:
-            self._rows = rows
+        elif rows != self.rows:
+            self.rows = rows
             self.dataChanged.emit(self.index(0), self.index(len(rows) - 1))
 
     def show_ticks(self, ticked: frozenset[str]) -> None:
         if ticked != self._ticked:
             self._ticked = ticked
-            if self._rows:
-                last = self.index(len(self._rows) - 1)
+            if self.rows:
+                last = self.index(len(self.rows) - 1)
                 self.dataChanged.emit(self.index(0), last, [Qt.ItemDataRole.CheckStateRole])
 
     def ticked(self, place: int) -> bool:
         """Whether the step at a place, from 0, is done."""
-        return self._rows[place].key in self._ticked
+        return self.rows[place].key in self._ticked
 
     def place_of(self, key: str) -> int | None:
         """Where the step of this key stands, from 0; None when it is not listed."""
-        return next((place for place, row in enumerate(self._rows) if row.key == key), None)
+        return next((place for place, row in enumerate(self.rows) if row.key == key), None)
 
     def first_open(self) -> int:
         """The first place that is not done, from 0; the last of all where all are."""
-        places = range(len(self._rows))
+        places = range(len(self.rows))
         return next((place for place in places if not self.ticked(place)), max(len(places) - 1, 0))
 
     def _told(self, row: StepRow) -> str:
@@ -279,10 +274,10 @@ class StepsModel(QAbstractListModel):
     # Qt's own names from here on.
 
     def rowCount(self, parent: Index = ROOT) -> int:
-        return 0 if parent.isValid() else len(self._rows)
+        return 0 if parent.isValid() else len(self.rows)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        row = self._rows[index.row()]
+        row = self.rows[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
             return f"{row.number}. {row.title}"
         if role == Qt.ItemDataRole.AccessibleTextRole:
@@ -301,5 +296,5 @@ class StepsModel(QAbstractListModel):
         if role != Qt.ItemDataRole.CheckStateRole:
             return False
         done = Qt.CheckState(value) is Qt.CheckState.Checked
-        self.tick_asked.emit(self._rows[index.row()].key, done)
+        self.tick_asked.emit(self.rows[index.row()].key, done)
         return True
