@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QListWidgetItem,
     QPushButton,
     QRadioButton,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -28,6 +27,7 @@ from app.session.display import Display, told, told_error, told_rule, tr, transl
 from app.session.settings import PrintChoices
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel, keep_room
+from app.widgets.layouts import arrow_button
 from app.widgets.theme import muted_colour, problem_colour
 from core.bag.compute import Result
 from core.base.errors import CornerwrightError
@@ -219,8 +219,8 @@ class PrintDialog(FittedDialog):
 
     def _make_preview(self) -> None:
         self.view = PageView()
-        self.before_button = self._arrow(Qt.ArrowType.LeftArrow, self.tr("Previous page"))
-        self.next_button = self._arrow(Qt.ArrowType.RightArrow, self.tr("Next page"))
+        self.before_button = arrow_button(Qt.ArrowType.LeftArrow, self.tr("Previous page"))
+        self.next_button = arrow_button(Qt.ArrowType.RightArrow, self.tr("Next page"))
         self.before_button.clicked.connect(self._on_before)
         self.next_button.clicked.connect(self._on_next)
         for key, slot in (
@@ -231,13 +231,6 @@ class PrintDialog(FittedDialog):
         self._place = QLabel()
         self._place.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._place.setMinimumWidth(150)
-
-    def _arrow(self, arrow: Qt.ArrowType, name: str) -> QToolButton:
-        button = QToolButton()
-        button.setArrowType(arrow)
-        button.setAccessibleName(name)
-        button.setToolTip(name)
-        return button
 
     def _build(self) -> None:
         form = QFormLayout()

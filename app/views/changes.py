@@ -93,8 +93,6 @@ def differences(
     """Every figure, piece and area of cloth that is not what it was, in reading order.
 
     Args:
-        starting, now: before and after.
-        display: of the lengths.
         cost: finished figure -> what the ruler added, mm or litres.
     """
     found = list(_figures(starting, now, display, cost))

@@ -48,6 +48,13 @@ def mixed(colour: QColor, ground: QColor, share: float) -> QColor:
     return QColor.fromRgbF(*(share * one + (1.0 - share) * other for one, other in pairs))
 
 
+def translucent(colour: QColor, alpha: float) -> QColor:
+    """A colour that lets its ground through; `alpha` is from 0 to 1."""
+    found = QColor(colour)
+    found.setAlphaF(alpha)
+    return found
+
+
 def readable_palette(palette: QPalette) -> QPalette:
     """What must be other than in a palette so that its texts can be read, and no more."""
     changes = QPalette()

@@ -228,7 +228,6 @@ def tell(
 
     Args:
         parent: what the box stands over, and goes with.
-        text: what happened.
         details: shown when asked for.
         over: what the box only stands over, instead of a parent: it does not learn of the box.
     """

@@ -347,13 +347,8 @@ class DrawingView(QWidget):
         self.space_held = held
         self._show_cursor()
 
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        self.update()
-        super().focusInEvent(event)
-
     def focusOutEvent(self, event: QFocusEvent) -> None:
         self._hold_space(held=False)
-        self.update()
         super().focusOutEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -154,8 +154,7 @@ class FigureBox(QAbstractSpinBox):
     def _read(self, text: str, stands: float | None) -> Reckoning:
         """What a text means, where `stands` is what it may be a change of.
 
-        Raises:
-            LengthTextError: its text says what would be right.
+        A LengthTextError says what would be right.
         """
 
     @abstractmethod
@@ -206,8 +205,8 @@ class FigureBox(QAbstractSpinBox):
             self._rewrite()
             self.cleared.emit()
             return True
-        if self._is_as_shown():
-            self._rewrite()
+        if self.value is not None and self.text() == self._written(self.value):
+            self._rewrite()  # typed and taken back, it asks for nothing
             return True
         try:
             found = self._reckon(self.text())
@@ -228,10 +227,6 @@ class FigureBox(QAbstractSpinBox):
         if shown and text.strip().startswith(shown) and rest[:1] in SIGNS:
             return self._read(rest, self._reference)
         return self._read(text, self._reference)
-
-    def _is_as_shown(self) -> bool:
-        """Whether the text is the value's own again: typed and taken back, it asks for nothing."""
-        return self.value is not None and self.text() == self._written(self.value)
 
     def _is_typed_in(self) -> bool:
         """Whether somebody is typing: what stands there was not taken, or could not be."""

@@ -7,6 +7,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QGuiApplication, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QStyleOptionFrame, QWidget
 
+from app.widgets.layouts import spaced
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.units import NO_BREAK
 
@@ -170,9 +171,7 @@ class ReleaseBar(QWidget):
         super().__init__(parent)
         self._names: tuple[str, ...] = ()
         self._buttons: list[QPushButton] = []
-        self._line = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
-        self._line.setContentsMargins(0, 0, 0, 4)
-        self._line.setSpacing(4)
+        self._line = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight, self), 4, (0, 0, 0, 4))
         self._line.addStretch(1)
         self.hide()
 

@@ -58,12 +58,7 @@ class RestoreMenu(QMenu):
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """A line of its own.
-
-    Attributes:
-        text: what it does; it is shown as it is.
-        do: does it.
-    """
+    """A line of its own; its text is shown as it is."""
 
     text: str
     do: Callable[[], object]

@@ -1,7 +1,6 @@
 """Drawing records on the screen, in the window's colours: steps, help and cutting plans."""
 
 from dataclasses import replace
-from typing import Protocol
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
@@ -54,24 +53,6 @@ PLAIN_LETTER = 2.1
 """Height of a capital on the page that is shown as high as the window's own, mm."""
 
 
-class RecordStyle(Protocol):
-    """What records look like on the screen."""
-
-    look: Look
-
-    def pen(self, ink: Ink) -> QPen:
-        """Of lines, and of the edge of areas."""
-        ...
-
-    def fill(self, ink: Ink) -> QColor | None:
-        """Of areas; None for an outline alone."""
-        ...
-
-    def font(self, height: float, *, bold: bool) -> QFont:
-        """Of letters whose capitals are so high, mm."""
-        ...
-
-
 class PictureView(QWidget):
     """Shows one picture as large as it fits."""
 
@@ -118,14 +99,13 @@ class RecordPainter:
     """Draws records, mm with y up.
 
     Args:
-        painter: on which.
         style: what lines, areas and letters look like.
         origin: where (0, 0) of the records lies, px.
         scale: px per mm.
     """
 
     def __init__(
-        self, painter: QPainter, style: RecordStyle, *, origin: QPointF, scale: float
+        self, painter: QPainter, style: "SketchStyle | PlanStyle", *, origin: QPointF, scale: float
     ) -> None:
         self._painter, self._style, self._origin, self._scale = painter, style, origin, scale
 
@@ -161,13 +141,7 @@ class RecordPainter:
 
 
 class SketchStyle:
-    """Steps and help: as printed, in the window's colours.
-
-    Args:
-        look: its colours.
-        scale: px per mm.
-        font: of the widget.
-    """
+    """Steps and help: as printed, in the window's colours; `scale` is px per mm."""
 
     def __init__(self, look: Look, scale: float, font: QFont) -> None:
         self.look, self._scale, self._font = look, scale, font
@@ -180,9 +154,7 @@ class SketchStyle:
         printed, look = look_of(ink), self.look
         colour: QColor = getattr(look, _LINES.get(ink, "ink"))
         width = max(printed.width * self._scale, look.thin)
-        pen = QPen(colour, width)
-        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        pen = QPen(colour, width, c=Qt.PenCapStyle.RoundCap, j=Qt.PenJoinStyle.RoundJoin)
         if printed.dashes:
             # Qt counts dashes in pen widths.
             pen.setCapStyle(Qt.PenCapStyle.FlatCap)
@@ -207,12 +179,7 @@ class SketchStyle:
 
 
 class PlanStyle:
-    """A cutting plan, with letters as high as the window's own whatever the zoom.
-
-    Args:
-        look: the window's colours.
-        font: of the widget.
-    """
+    """A cutting plan, with letters as high as those of the widget's font whatever the zoom."""
 
     def __init__(self, look: Look, font: QFont) -> None:
         self.look, self._font = look, font

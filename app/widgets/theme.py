@@ -9,22 +9,20 @@ lines and words meet it against the paper, and lines 3 : 1 against the goods tha
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Any
 
-from PySide6.QtGui import QColor, QFont, QPalette
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QFont, QPalette, QPen
 
-from app.widgets.desktop import mixed
+from app.widgets.desktop import mixed, translucent
 from core.model.findings import Severity
 
-_LIGHT = {
-    Severity.STOP: QColor("#a8222b"),
-    Severity.WARN: QColor("#885200"),
-    Severity.NOTE: QColor("#1f5f8b"),
+_SEVERITIES = {
+    Severity.STOP: (QColor("#a8222b"), QColor("#ff8f8a")),
+    Severity.WARN: (QColor("#885200"), QColor("#f0b34d")),
+    Severity.NOTE: (QColor("#1f5f8b"), QColor("#8cc4ec")),
 }
-_DARK = {
-    Severity.STOP: QColor("#ff8f8a"),
-    Severity.WARN: QColor("#f0b34d"),
-    Severity.NOTE: QColor("#8cc4ec"),
-}
+"""In light and in dark surroundings."""
 
 
 def is_dark(palette: QPalette) -> bool:
@@ -34,7 +32,7 @@ def is_dark(palette: QPalette) -> bool:
 
 def severity_colour(severity: Severity, palette: QPalette) -> QColor:
     """Of a finding's sign and word."""
-    return (_DARK if is_dark(palette) else _LIGHT)[severity]
+    return _SEVERITIES[severity][is_dark(palette)]
 
 
 _TONES = {severity: partial(severity_colour, severity) for severity in Severity}
@@ -67,16 +65,12 @@ def muted_colour(palette: QPalette) -> QColor:
 
 def rule_colour(palette: QPalette) -> QColor:
     """Of a thin line between groups."""
-    colour = palette.windowText().color()
-    colour.setAlphaF(0.16)
-    return colour
+    return translucent(palette.windowText().color(), 0.16)
 
 
 def highlight_wash(palette: QPalette) -> QColor:
     """Behind a row that the maker was led to."""
-    colour = palette.highlight().color()
-    colour.setAlphaF(0.16)
-    return colour
+    return translucent(palette.highlight().color(), 0.16)
 
 
 def heading_font(font: QFont) -> QFont:
@@ -94,7 +88,6 @@ class Look:
         dark: whether the theme is dark.
         paper: the ground that is drawn on.
         ink: words.
-        faint: rulings that carry no meaning of their own.
         cut, stitch, fold, placement, baste, grain, dimension: one for each kind of line.
         starting: the outline of the bag that the work started from.
         highlight, mate: the edge that is pointed at, and the edges it is sewn to.
@@ -110,7 +103,6 @@ class Look:
     dark: bool
     paper: QColor
     ink: QColor
-    faint: QColor
     cut: QColor
     stitch: QColor
     fold: QColor
@@ -142,50 +134,23 @@ class Look:
         paper = palette.color(QPalette.ColorRole.Base)
         ink = palette.color(QPalette.ColorRole.Text)
         dark = paper.lightnessF() < 0.5
-        names = _LOOK_DARK if dark else _LOOK_LIGHT
-        c = {name: QColor(code) for name, code in names.items()}
-        c["shadow"].setAlphaF(0.55 if dark else 0.28)
-        return cls(
-            dark=dark,
-            paper=paper,
-            ink=ink,
-            faint=c["faint"],
-            cut=c["cut"],
-            stitch=c["stitch"],
-            fold=c["fold"],
-            placement=c["placement"],
-            baste=c["baste"],
-            grain=c["grain"],
-            dimension=c["dimension"],
-            starting=c["starting"],
-            highlight=c["highlight"],
-            mate=c["mate"],
-            gap=c["gap"],
-            outer=c["outer"],
-            inner=c["inner"],
-            allowance=c["allowance"],
-            zip=c["zip"],
-            teeth=c["teeth"],
-            pocket=c["pocket"],
-            handle=c["handle"],
-            board=c["board"],
-            shadow=c["shadow"],
-        )
+        colours: dict[str, Any] = {name: QColor(pair[dark]) for name, pair in _COLOURS.items()}
+        colours["shadow"].setAlphaF(0.55 if dark else 0.28)
+        return cls(dark=dark, paper=paper, ink=ink, **colours)
+
+
+def lit_pens(look: Look, join: Qt.PenJoinStyle = Qt.PenJoinStyle.BevelJoin) -> list[QPen]:
+    """Of the lines that a sewing step works on: their halo, which is drawn first, and their own."""
+    round_end = Qt.PenCapStyle.RoundCap
+    strokes = ((look.paper, look.glow + 2.0), (look.highlight, look.glow - 1.0))
+    return [QPen(colour, width, c=round_end, j=join) for colour, width in strokes]
 
 
 def greyed(look: Look) -> Look:
     """The look of what is older than the numbers: its goods half way to the paper, nearly grey."""
-    return replace(
-        look,
-        outer=_greyed(look.outer, look.paper),
-        inner=_greyed(look.inner, look.paper),
-        zip=_greyed(look.zip, look.paper),
-        teeth=_greyed(look.teeth, look.paper),
-        pocket=_greyed(look.pocket, look.paper),
-        handle=_greyed(look.handle, look.paper),
-        board=_greyed(look.board, look.paper),
-        placement=_greyed(look.placement, look.paper),
-    )
+    goods = ("outer", "inner", "zip", "teeth", "pocket", "handle", "board", "placement")
+    colours: dict[str, Any] = {name: _greyed(getattr(look, name), look.paper) for name in goods}
+    return replace(look, **colours)
 
 
 def _greyed(colour: QColor, paper: QColor) -> QColor:
@@ -198,49 +163,26 @@ def _greyed(colour: QColor, paper: QColor) -> QColor:
     return QColor(*(round((0.4 * own + 0.6 * grey + ground) / 2) for own, ground in pairs))
 
 
-_LOOK_LIGHT = {
-    "faint": "#d6d9dd",
-    "cut": "#20242a",
-    "stitch": "#9c2f16",
-    "fold": "#1c4f96",
-    "placement": "#1f5c33",
-    "baste": "#70348c",
-    "grain": "#4a5058",
-    "dimension": "#33475b",
-    "starting": "#5c636b",
-    "highlight": "#b23a00",
-    "mate": "#0b5f80",
-    "gap": "#b0102e",
-    "outer": "#e6d8bd",
-    "inner": "#bcd6d2",
-    "allowance": "#f1e9d8",
-    "zip": "#3d4a55",
-    "teeth": "#d9dde0",
-    "pocket": "#d9bd8e",
-    "handle": "#8a5a3a",
-    "board": "#b9ad9a",
-    "shadow": "#2a2f36",
+_COLOURS = {
+    "cut": ("#20242a", "#f0ede6"),
+    "stitch": ("#9c2f16", "#ffb199"),
+    "fold": ("#1c4f96", "#9cc4ff"),
+    "placement": ("#1f5c33", "#9adfae"),
+    "baste": ("#70348c", "#dcb6f2"),
+    "grain": ("#4a5058", "#c3c8ce"),
+    "dimension": ("#33475b", "#c2d3e4"),
+    "starting": ("#5c636b", "#b2bac2"),
+    "highlight": ("#b23a00", "#ffb066"),
+    "mate": ("#0b5f80", "#7fd6f2"),
+    "gap": ("#b0102e", "#ff9aa8"),
+    "outer": ("#e6d8bd", "#655843"),
+    "inner": ("#bcd6d2", "#375350"),
+    "allowance": ("#f1e9d8", "#4d4436"),
+    "zip": ("#3d4a55", "#171c21"),
+    "teeth": ("#d9dde0", "#b9c1c8"),
+    "pocket": ("#d9bd8e", "#6d5227"),
+    "handle": ("#8a5a3a", "#a8774f"),
+    "board": ("#b9ad9a", "#6b655b"),
+    "shadow": ("#2a2f36", "#000000"),
 }
-_LOOK_DARK = {
-    "faint": "#43484f",
-    "cut": "#f0ede6",
-    "stitch": "#ffb199",
-    "fold": "#9cc4ff",
-    "placement": "#9adfae",
-    "baste": "#dcb6f2",
-    "grain": "#c3c8ce",
-    "dimension": "#c2d3e4",
-    "starting": "#b2bac2",
-    "highlight": "#ffb066",
-    "mate": "#7fd6f2",
-    "gap": "#ff9aa8",
-    "outer": "#655843",
-    "inner": "#375350",
-    "allowance": "#4d4436",
-    "zip": "#171c21",
-    "teeth": "#b9c1c8",
-    "pocket": "#6d5227",
-    "handle": "#a8774f",
-    "board": "#6b655b",
-    "shadow": "#000000",
-}
+"""Of the drawing panes, on light and on dark paper."""

@@ -14,7 +14,7 @@ from shapely import Polygon as Shape
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.cutting.plan import GoodsPlan, Laid, Rest
-from core.drawing.lettering import LEADING, Wording, Words, short_names, text_width
+from core.drawing.lettering import LEADING, Wording, Words, halved, short_names, text_width
 from core.drawing.plan_stretches import StretchFrame
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, overlap, text_box
 from core.flat.piece import Point
@@ -305,7 +305,7 @@ def _named(drawn: DrawnPiece, wording: Wording) -> list[Record]:
     )
     size = wording.say("{width} × {length}", width=piece.width, length=piece.height)
     whole = [[(name, True), (size, False)], [(f"{name} · {size}", True)]] if drawn.is_whole else []
-    halves = [(half, True) for half in _halves(name)]
+    halves = [(half, True) for half in halved(name)]
     tries = (
         _fitted(lines, height, drawn)
         for lines in (*whole, [(name, True)], halves)
@@ -334,13 +334,6 @@ def _fitted(lines: list[tuple[str, bool]], height: float, drawn: DrawnPiece) -> 
         if widest <= long and len(lines) * LEADING * height <= high + slack:
             return _set(texts, drawn.middle, angle, drawn.piece.name)
     return []
-
-
-def _halves(name: str) -> list[str]:
-    """A name of several words on two lines of about one length."""
-    words = name.split()
-    splits = [(" ".join(words[:cut]), " ".join(words[cut:])) for cut in range(1, len(words))]
-    return list(min(splits, key=lambda pair: max(map(len, pair)), default=(name,)))
 
 
 def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[Record]:

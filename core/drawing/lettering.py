@@ -388,6 +388,13 @@ def set_fractions(text: str) -> str:
     return unbroken(_PROPER.sub(_one, text))
 
 
+def halved(text: str) -> list[str]:
+    """Several words on two lines of about one length; a single word on one."""
+    words = text.split()
+    splits = [(" ".join(words[:cut]), " ".join(words[cut:])) for cut in range(1, len(words))]
+    return list(min(splits, key=lambda pair: max(map(len, pair)), default=(text,)))
+
+
 def _one(found: re.Match[str]) -> str:
     return with_fractions(found[0]) if int(found[1]) < int(found[2]) else found[0]
 

@@ -3,11 +3,7 @@
 from dataclasses import replace
 
 from PySide6.QtCore import QPoint, QPointF, Qt, QTimer, Signal
-from PySide6.QtWidgets import (
-    QProgressBar,
-    QPushButton,
-    QWidget,
-)
+from PySide6.QtWidgets import QProgressBar, QWidget
 
 from app.files.export import AskExport, file_name, save_export
 from app.session.cutting_plan import CuttingPlanModel
@@ -18,6 +14,7 @@ from app.views.cutting.table import CuttingTable, facts_of, lacking_of, rows_of,
 from app.views.cutting.view import CuttingView
 from app.widgets.inputs import OptionBox
 from app.widgets.labels import ElidedLabel, TonedLabel
+from app.widgets.layouts import button
 from app.widgets.menus import Command, copying, widget_at
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.errors import CornerwrightError
@@ -152,29 +149,27 @@ class CuttingBody(QWidget):
         self.progress.setMaximumWidth(120)
         self.progress.setAccessibleName(self.tr("Search for better plans"))
         self.state = ElidedLabel(parent=self)
-        self.stop = self._button(
-            self.tr("&Stop"), self.tr("Stop the search and keep the best plan.")
+        self.stop = button(
+            self.tr("&Stop"), self, self.tr("Stop the search and keep the best plan.")
         )
-        self.again = self._button(
-            self.tr("Search a&gain"), self.tr("Search for a better plan once more.")
+        self.again = button(
+            self.tr("Search a&gain"), self, self.tr("Search for a better plan once more.")
         )
-        self.edit = self._button(
+        self.edit = button(
             self.tr("Materials…"),
+            self,
             self.tr("Widths, prices and shrinkage of the materials; your own library."),
         )
-        self.csv = self._button(
-            self.tr("Cut list…"), self.tr("Save the cut list as a table (CSV) for a spreadsheet.")
+        self.csv = button(
+            self.tr("Cut list…"),
+            self,
+            self.tr("Save the cut list as a table (CSV) for a spreadsheet."),
         )
-        self.pdf = self._button(
+        self.pdf = button(
             self.tr("Materials list…"),
+            self,
             self.tr("Save what to buy, the cut list and the cutting plans as a PDF."),
         )
-
-    def _button(self, text: str, tip: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setAutoDefault(False)
-        button.setToolTip(tip)
-        return button
 
     def _build(self) -> None:
         self._layout = CuttingLayout(
@@ -255,14 +250,12 @@ class CuttingBody(QWidget):
             self._layout.give_table(self._width)
         self.table.choose_goods(number)
 
-    def _fits_nothing(self) -> str:
-        return self.tr("No piece fits on this material. Give it more width under Materials.")
-
     def _note(self, *, is_nothing: bool) -> str:
         if self.watch.trouble:
             return self.tr("The plan could not be worked out.")
         if self.is_current:
-            return self._fits_nothing() if is_nothing else ""
+            nothing = self.tr("No piece fits on this material. Give it more width under Materials.")
+            return nothing if is_nothing else ""
         if self.watch.stopped:
             return self.tr("Stopped before a plan for the present bag was found.")
         if self.watch.plan is None:

@@ -3,7 +3,7 @@
 Every change is a step of the document.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
@@ -22,6 +22,7 @@ from app.session.document import Change, Document
 from app.views.cutting.table import CuttingTable
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountBox, LengthBox, OptionBox
+from app.widgets.layouts import spaced
 from core.bag.making import MOST_BAGS, Cutting, Making
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say, told_number
@@ -110,15 +111,12 @@ class CuttingControls(QWidget):
         )
 
     def _build(self) -> None:
-        self._rows = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
-        self._rows.setContentsMargins(0, 0, 0, 0)
-        self._rows.setSpacing(6)
+        self._rows = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight, self), 6)
         for boxes in (
             ((self.tr("&Bags"), self.bags), (self.tr("&Cut"), self.cutting)),
             ((self.tr("&Gap"), self.gap),),
         ):
-            row = QHBoxLayout()
-            row.setSpacing(6)
+            row = spaced(QHBoxLayout(), 6)
             for text, box in boxes:
                 label = QLabel(text, self)
                 label.setBuddy(box)
@@ -216,10 +214,6 @@ class CuttingControls(QWidget):
         self.problem_changed.emit(self.problem)
 
 
-Tell = Callable[[str], None]
-"""Tells something that went wrong."""
-
-
 WIDE = 760
 """Px from which on the drawing and the table stand side by side."""
 SIDES = 12
@@ -258,9 +252,7 @@ class CuttingLayout:
         self._sides: list[QWidget] = []
         for stretch, widgets in ((1, drawing), (0, buying)):
             side = QWidget(self._split)
-            column = QVBoxLayout(side)
-            column.setContentsMargins(0, 0, 0, 0)
-            column.setSpacing(3)
+            column = spaced(QVBoxLayout(side), 3)
             for widget in widgets:
                 column.addWidget(widget, int(widget is widgets[0]))
             self._sides.append(side)
@@ -273,9 +265,7 @@ class CuttingLayout:
         pressed.insertStretch(0, 1)
         self._foot.addLayout(shown, 1)
         self._foot.addLayout(pressed)
-        whole = QVBoxLayout(parent)
-        whole.setContentsMargins(SIDES // 2, 6, SIDES // 2, 4)
-        whole.setSpacing(4)
+        whole = spaced(QVBoxLayout(parent), 4, (SIDES // 2, 6, SIDES // 2, 4))
         whole.addLayout(self._top)
         for label in told:
             whole.addWidget(label)
@@ -321,8 +311,7 @@ class CuttingLayout:
 
 
 def _box(*widgets: QWidget) -> QBoxLayout:
-    box = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-    box.setContentsMargins(0, 0, 0, 0)
+    box = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight))
     for widget in widgets:
         box.addWidget(widget)
     return box

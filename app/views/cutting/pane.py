@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 from app.files.export import AskExport, ask_export
 from app.session.session import Session
 from app.widgets.desktop import width_beside_bar
+from app.widgets.layouts import spaced
 from app.widgets.menus import MenuLine
 
 if TYPE_CHECKING:
@@ -40,8 +41,7 @@ class CuttingPane(QFrame):
         self._is_shut = False
         self._area: QScrollArea | None = None
         self.setAccessibleName(self.tr("Cutting plan"))
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column = spaced(QVBoxLayout(self))
         self.setMinimumSize(160, 80)
 
     @property

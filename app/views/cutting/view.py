@@ -87,7 +87,9 @@ class CuttingView(DrawingView):
         self.is_older, self.note = is_older, note
         if other:
             self._over = None
-            self._lay_anew(keep=_same_size(before, goods))
+            # A look at the one still makes sense on the other where it is of the same goods.
+            same = before is not None and goods is not None and before.goods == goods.goods
+            self._lay_anew(keep=same)
         self._ground = None
         self.setAccessibleDescription(note or self._described())
         self.update()
@@ -392,8 +394,3 @@ class CuttingView(DrawingView):
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         if self.note:
             self._paint_note(painter)
-
-
-def _same_size(one: GoodsPlan | None, other: GoodsPlan | None) -> bool:
-    """Whether a look at the one still makes sense on the other."""
-    return one is not None and other is not None and one.goods == other.goods

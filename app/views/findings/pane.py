@@ -6,7 +6,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -18,6 +17,7 @@ from app.session.session import Session
 from app.views.findings.row import FindingRow
 from app.widgets.desktop import enclosing, width_beside_bar
 from app.widgets.labels import ReleaseBar, TonedLabel
+from app.widgets.layouts import button, spaced
 from app.widgets.menus import Command, FigureLines, MenuLine, copying, widget_at
 from app.widgets.theme import heading_font, muted_colour, problem_colour
 from core.bag.figures import FINISHED, is_cut
@@ -97,8 +97,7 @@ class FindingsPane(QFrame):
         """Grey the row of the load while it is that of older numbers."""
         load = self._load
         for row, finding in zip(self.rows, findings, strict=False):
-            older = not load.current and finding is load.finding
-            row.setEnabled(not older)
+            row.setEnabled(load.current or finding is not load.finding)
 
     def fix_worst(self) -> bool:
         """Apply the best fix of the worst finding that has one; False when none has."""
@@ -130,14 +129,14 @@ class FindingsPane(QFrame):
         self._refusal.setWordWrap(True)
         self._refusal.setContentsMargins(8, 0, 8, 4)
         self._refusal.hide()
-        self.show_field = QPushButton(self.tr("Show"), self)
-        self.show_field.setToolTip(
-            self.tr("Go to the field; the reason is shown below the measures.")
+        self.show_field = button(
+            self.tr("Show"),
+            self,
+            self.tr("Go to the field; the reason is shown below the measures."),
+            then=self._on_show_field,
         )
-        self.show_field.clicked.connect(self._on_show_field)
         self.show_field.hide()
-        refused = QHBoxLayout()
-        refused.setContentsMargins(0, 0, 8, 0)
+        refused = spaced(QHBoxLayout(), around=(0, 0, 8, 0))
         refused.addWidget(self._refusal, 1)
         refused.addWidget(self.show_field, 0, Qt.AlignmentFlag.AlignTop)
         self.releases = ReleaseBar(self)
@@ -151,11 +150,10 @@ class FindingsPane(QFrame):
             ),
             self,
         )
-        _give_room(self._nothing)
+        self._nothing.setWordWrap(True)
+        self._nothing.setContentsMargins(8, 6, 8, 6)
         self._list = QWidget()
-        self._rows = QVBoxLayout(self._list)
-        self._rows.setContentsMargins(0, 0, 0, 0)
-        self._rows.setSpacing(0)
+        self._rows = spaced(QVBoxLayout(self._list), 0)
         self._rows.addWidget(self._nothing)
         self._rows.addStretch(1)
         scroll = QScrollArea(self)
@@ -165,9 +163,7 @@ class FindingsPane(QFrame):
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(self._list)
         self._scroll = scroll
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        column = spaced(QVBoxLayout(self), 0)
         column.addWidget(self._title)
         column.addLayout(refused)
         column.addWidget(self.releases)
@@ -258,8 +254,3 @@ class FindingsPane(QFrame):
         super().resizeEvent(event)
         for row in self.rows:
             row.fit(width_beside_bar(self._scroll, self.width()))
-
-
-def _give_room(label: TonedLabel) -> None:
-    label.setWordWrap(True)
-    label.setContentsMargins(8, 6, 8, 6)

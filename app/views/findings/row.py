@@ -3,7 +3,6 @@
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
-    QFocusEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -15,6 +14,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from app.widgets.labels import PlainLabel, TonedLabel
+from app.widgets.layouts import spaced
 from app.widgets.theme import heading_font, rule_colour, severity_colour, severity_tone
 from core.model.findings import Severity
 
@@ -82,15 +82,11 @@ class FindingRow(QWidget):
         self._buttons: list[QPushButton] = []
         self.fixes: tuple[str, ...] = ()
         self._wide = 0
-        self._pressed = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._pressed.setSpacing(6)
-        self._said = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._said.setSpacing(4)
+        self._pressed = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), 6)
+        self._said = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), 4)
         self._said.addWidget(self._sentence, 1)
         self._said.addLayout(self._pressed)
-        self._line = QHBoxLayout(self)
-        self._line.setContentsMargins(MARGIN, 5, MARGIN, 6)
-        self._line.setSpacing(MARGIN)
+        self._line = spaced(QHBoxLayout(self), MARGIN, (MARGIN, 5, MARGIN, 6))
         top = Qt.AlignmentFlag.AlignTop
         self._line.addWidget(self._sign, 0, top)
         self._line.addWidget(self._word, 0, top)
@@ -180,14 +176,6 @@ class FindingRow(QWidget):
         else:
             super().keyPressEvent(event)
 
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        self.update()
-        super().focusInEvent(event)
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        self.update()
-        super().focusOutEvent(event)
-
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setPen(rule_colour(self.palette()))
@@ -222,7 +210,5 @@ def _polygon(points: tuple[tuple[float, float], ...]) -> QPolygonF:
 def _stroke(
     painter: QPainter, ink: QColor, points: tuple[tuple[float, float], tuple[float, float]]
 ) -> None:
-    pen = QPen(ink, 2.2)
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    painter.setPen(pen)
+    painter.setPen(QPen(ink, 2.2, c=Qt.PenCapStyle.RoundCap))
     painter.drawLine(QPointF(*points[0]), QPointF(*points[1]))

@@ -64,7 +64,6 @@ class Grip:
         ref: the edge, or the stretch of a mark.
         figure: name of the cut figure that it changes.
         start, end: of the line, mm, in the frame of the piece.
-        way: which way it moves.
         rate: change of the figure for each mm that the line moves to the right or up, seen
             from `still`; never 0.
         still: the point of the piece that keeps its place while the line is moved, mm.
@@ -90,12 +89,7 @@ class Grip:
 
 
 def bag_grips(bag: Bag, draft: Draft) -> dict[LineRef, Grip]:
-    """Every line of a bag that can be moved, piece by piece.
-
-    Args:
-        bag: what is laid out.
-        draft: its own.
-    """
+    """Every line of a bag that can be moved, piece by piece; the draft is its own."""
     lines = dict(_lines(draft))
     best: dict[LineRef, tuple[tuple[float, float], CutFigure, float]] = {}
     for figure in CUT_FIGURES:

@@ -333,9 +333,8 @@ class GripBrush:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(look.highlight, 2 * look.line))
         painter.drawLines(list(twins))
-        pen = QPen(look.highlight, look.glow if held else look.bold)
-        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
-        painter.setPen(pen)
+        wide = look.glow if held else look.bold
+        painter.setPen(QPen(look.highlight, wide, c=Qt.PenCapStyle.FlatCap))
         painter.drawLine(line)
         painter.setPen(QPen(look.highlight, 2.0))
         painter.setBrush(look.highlight if held else look.paper)

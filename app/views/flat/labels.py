@@ -228,12 +228,6 @@ class Room:
         return (x, y, x + wide, y + high)
 
 
-def box_around(middle: QPointF, width: float, height: float) -> Box:
-    """The box of that size about a point."""
-    x, y = middle.x(), middle.y()
-    return x - width / 2, y - height / 2, x + width / 2, y + height / 2
-
-
 def _sized(font: QFont, size: int, *, bold: bool) -> QFont:
     sized = QFont(font)
     sized.setPixelSize(size)

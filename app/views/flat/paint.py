@@ -16,7 +16,7 @@ from app.views.flat.labels import (
     Hand,
     Label,
     Lettering,
-    box_around,
+    box_of,
     fits_along,
     head_of,
     lies_over,
@@ -25,9 +25,9 @@ from app.views.flat.labels import (
 from app.views.flat.piece_plan import Picture, Planner, Snap, line_offset
 from app.views.flat.ruler import THICK, RulerInk, paint_corner
 from app.views.flat.sheet import Caption, Drawn, Margins, Sheet
-from app.widgets.desktop import mixed
+from app.widgets.desktop import mixed, translucent
 from app.widgets.drawing_view import View2D
-from app.widgets.theme import Look
+from app.widgets.theme import Look, lit_pens
 from core.bag.compute import Result
 from core.flat.dimension import Out
 from core.flat.piece import Point
@@ -43,24 +43,17 @@ Line = tuple[QPolygonF, bool]
 
 def paint_lit(painter: QPainter, lit: Highlight, sheet: Sheet, view: View2D, look: Look) -> None:
     """Pieces, outlines, edges and lines that a step works on, thick and over everything."""
-    wash = QColor(look.highlight)
-    wash.setAlphaF(WASH)
-    halo = QPen(look.paper, look.glow + 2.0)
-    pen = QPen(look.highlight, look.glow - 1.0)
-    for each in (halo, pen):
-        each.setCapStyle(Qt.PenCapStyle.RoundCap)
-        each.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     lines = list(lit_lines(lit, sheet, view))
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(wash)
+    painter.setBrush(translucent(look.highlight, WASH))
     for line, closed in lines:
         if closed:
             painter.drawPolygon(line)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    for each in (halo, pen):
-        painter.setPen(each)
+    for pen in lit_pens(look, Qt.PenJoinStyle.RoundJoin):
+        painter.setPen(pen)
         for line, closed in lines:
             if closed:
                 painter.drawPolygon(line)
@@ -108,7 +101,6 @@ class Pictures:
         """The picture of a piece.
 
         Args:
-            drawn: the piece.
             scale: px per mm.
             laid_at: px per mm at which the pieces were laid beside each other.
             ratio: device pixels in one px.
@@ -224,9 +216,7 @@ class Brush:
             Ink.CLIP: (look.cut, look.line),
         }[ink]
         # Unsmoothed lines come in whole pixels: the cut line takes the next width up.
-        pen = QPen(colour, width)
-        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
-        pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+        pen = QPen(colour, width, c=Qt.PenCapStyle.FlatCap, j=Qt.PenJoinStyle.MiterJoin)
         if ink in _DASHES:
             # Qt counts dashes in pen widths.
             pen.setDashPattern([dash / width for dash in _DASHES[ink]])
@@ -295,7 +285,7 @@ class Brush:
             if before.cut_outline == drawn.piece.cut_outline:
                 continue
             x, y = sheet.places[drawn.piece.id]
-            x += _middle(drawn.bounds) - _middle(before.bounds)
+            x += sum(drawn.bounds[::2]) / 2 - sum(before.bounds[::2]) / 2  # middle on middle
             points = [view.to_screen(px + x, py + y) for px, py in before.cut_outline]
             painter.setClipRegion(free(drawn))
             painter.drawPolygon(QPolygonF(points))
@@ -344,8 +334,7 @@ class Brush:
     ) -> None:
         if line is None:
             return
-        pen = QPen(colour, self.look.glow)
-        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        pen = QPen(colour, self.look.glow, c=Qt.PenCapStyle.FlatCap)
         if broken:
             pen.setDashPattern([2.5, 1.0])
         painter.strokePath(line, pen)
@@ -368,7 +357,7 @@ class Brush:
         painter.setBrush(colour)
         painter.drawEllipse(at, radius, radius)
         painter.setPen(self.look.paper)
-        box = box_around(at, wide, high)
+        box = box_of(at.x(), at.y(), wide, high)
         lettering.paint(painter, Label(letter, Hand.NAME, box))
 
     def paint_caption(
@@ -413,7 +402,3 @@ class Brush:
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(colour, 2.0))
         painter.drawRect(rect.adjusted(1, 1, -1, -1))
-
-
-def _middle(bounds: tuple[float, float, float, float]) -> float:
-    return (bounds[0] + bounds[2]) / 2

@@ -22,7 +22,6 @@ from app.views.flat.labels import (
     Lettering,
     Room,
     along_line,
-    box_around,
     box_of,
     double_arrow,
     fits_along,
@@ -36,6 +35,7 @@ from app.views.flat.labels import (
 )
 from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
+from core.drawing.lettering import halved
 from core.drawing.records import Line, Polygon
 from core.flat.dimension import Dimension, Out
 from core.flat.piece import CutFrom, Edge, Mark, Piece, Point
@@ -89,13 +89,10 @@ class Picture:
 
     Attributes:
         role: of the piece; decides its fill.
-        area: what is filled.
         lines: layer -> every line of it.
         slanted: whether a line runs neither across nor along.
-        arrow: the grain arrow.
         measures: dimension lines and their ticks.
         leads: thin lines that lead from what is measured to them.
-        labels: texts.
     """
 
     role: PieceRole
@@ -160,7 +157,8 @@ class Planner:
         return self._picture
 
     def _add_lines(self) -> None:
-        too_fine = self._is_fine()
+        # A basting line would run into the cut line.
+        too_fine = self._drawn.baste_line * self._snap.scale < _NO_FINER
         ink: Ink | None = None
         path = QPainterPath()
         for record in self._drawn.records:
@@ -175,10 +173,6 @@ class Planner:
                 for point in points[1:]:
                     path.lineTo(*point)
                 self._picture.slanted |= self._room.take_line(points)
-
-    def _is_fine(self) -> bool:
-        """Whether a basting line would run into the cut line."""
-        return self._drawn.baste_line * self._snap.scale < _NO_FINER
 
     # Dimensions.
 
@@ -275,7 +269,7 @@ class Planner:
         name = piece_title(self._piece)
         note = cutting_note(self._piece, self._layers)
         within, wanted = self._name_place()
-        for notes in ([note], _halved(note), []):
+        for notes in ([note], halved(note), []):
             if self._set_block(name, notes, within, wanted, clear=_CLEAR):
                 return
         for title in (name, self._drawn.short):
@@ -373,7 +367,7 @@ class Planner:
             self._picture.labels.append(Label(text, Hand.NOTE, box))
 
     def _label(self, text: str, hand: Hand, middle: QPointF) -> None:
-        box = box_around(middle, *self._lettering.size(text, hand))
+        box = box_of(middle.x(), middle.y(), *self._lettering.size(text, hand))
         self._picture.labels.append(Label(text, hand, box))
 
     # Grain.
@@ -433,13 +427,6 @@ def cutting_note(piece: Piece, layers: int) -> str:
     if piece.cut_from is CutFrom.BOUGHT:
         return tr("after trimming")
     return tr("cut {count}").format(count=piece.count)
-
-
-def _halved(note: str) -> list[str]:
-    """The note in two lines of about the same length."""
-    words = note.split()
-    ways = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
-    return list(min(ways, key=lambda way: abs(len(way[0]) - len(way[1])), default=(note,)))
 
 
 _FACES: dict[Face | None, str] = {Face.FRONT: "front", Face.BACK: "back"}

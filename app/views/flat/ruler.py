@@ -45,10 +45,9 @@ class Ruler:
     """One ruler on the screen.
 
     Attributes:
-        along: which way it runs.
         rect: where it lies, px.
         scale: px per mm.
-        zero: px of its zero.
+        zero: where its zero lies, px.
     """
 
     along: Along
@@ -68,7 +67,8 @@ class Ruler:
         return strip
 
     def _paint(self, painter: QPainter, display: Display, font: QFont, ink: RulerInk) -> None:
-        small, large = tick_steps(self.scale, display.unit, _figure_room(font))
+        room = QFontMetricsF(font).horizontalAdvance("00 0/00") + 12.0
+        small, large = tick_steps(self.scale, display.unit, room)
         painter.setPen(QPen(ink.tick, 1.0))
         painter.drawLines(self._ticks(small, large))
         painter.setFont(font)
@@ -134,7 +134,6 @@ def tick_steps(scale: float, unit: Unit, room: float) -> tuple[float, float]:
 
     Args:
         scale: px per mm.
-        unit: the reader's.
         room: px that a figure needs.
     """
     base = unit.mm if unit is Unit.INCH else 1.0
@@ -147,10 +146,6 @@ def tick_steps(scale: float, unit: Unit, room: float) -> tuple[float, float]:
             small = step
             break
     return small, large
-
-
-def _figure_room(font: QFont) -> float:
-    return QFontMetricsF(font).horizontalAdvance("00 0/00") + 12.0
 
 
 def paint_corner(painter: QPainter, rect: QRectF, text: str, font: QFont, ink: RulerInk) -> None:

@@ -150,7 +150,6 @@ class Drawn:
     """A piece and what is drawn of it, mm, in its own frame.
 
     Attributes:
-        piece: as drafted.
         short: what stands for its name where that has no room, no two alike.
         bounds: of its cut line.
         baste_line: its distance from the cut edge.
@@ -173,7 +172,6 @@ class Sheet:
     """Pieces beside each other.
 
     Attributes:
-        result: that they belong to.
         drawn: the pieces, in the order of the bag.
         places: piece -> where its own origin lies.
         bounds: around every piece and what is written beside it.
@@ -280,8 +278,6 @@ def lay_sheet(
     """Put the drawn pieces beside each other.
 
     Args:
-        result: that they belong to.
-        drawn: its pieces.
         margins: piece -> room around it, mm.
         gap: between the margins of two pieces, mm.
         width: of the sheet, mm.

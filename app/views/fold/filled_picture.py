@@ -7,10 +7,11 @@ from itertools import pairwise, starmap
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLineF, QPointF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
+from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
 from app.views.fold.paint import Pens
 from app.views.fold.scene import View
+from app.widgets.desktop import translucent
 from app.widgets.theme import Look, greyed
 from core.drawing.projection import Camera, Fit
 
@@ -72,10 +73,7 @@ class FilledPicture:
         An older shape stays as it is while numbers change: only the words beside it differ.
 
         Args:
-            painter: on a widget of this size.
-            view: what is seen.
             size, ratio: of the widget, in device-independent pixels, and device pixels for each.
-            smooth: as `SurfacePainter` has it.
         """
         key = (view, self.old, smooth, self.starting, size.toTuple(), ratio)
         if self._picture is None or self._picture[0] != key:
@@ -141,8 +139,4 @@ def paint_surface_ghost(painter: QPainter, view: "SurfaceView", look: Look) -> N
 
 
 def _pen(look: Look) -> QPen:
-    colour = QColor(look.starting)
-    colour.setAlphaF(_FAINT)
-    pen = QPen(colour, look.line)
-    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
-    return pen
+    return QPen(translucent(look.starting, _FAINT), look.line, c=Qt.PenCapStyle.FlatCap)

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -21,13 +21,18 @@ from PySide6.QtGui import (
 
 from app.session.document import Highlight
 from app.views.fold.scene import View
-from app.widgets.theme import Look
+from app.widgets.desktop import translucent
+from app.widgets.theme import Look, lit_pens
 from core.base.arrays import Floats
-from core.drawing.projection import Camera
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
 from core.solid.fold import Dimension, Folded
 from core.space.folding import AreaKind, Gap
+
+if TYPE_CHECKING:  # it comes with the first filled shape, after the window has opened
+    from app.views.fold.surface_scene import SurfaceView
+
+    Seen = View | SurfaceView
 
 _OFF = 16.0
 """How far a dimension line stands off the bag, pixels."""
@@ -46,31 +51,13 @@ class Words:
     Attributes:
         figure: the label of a finished figure by its name.
         value: a finished figure as the reader reads it, by its name.
-        gap: what is written at a gap.
-        edge: what is written at an edge that is pointed at.
+        gap, edge: what is written at a gap, and at an edge that is pointed at.
     """
 
     figure: Callable[[str], str]
     value: Callable[[str], str]
     gap: Callable[[Gap], str]
     edge: Callable[[EdgeRef], str]
-
-
-class Seen(Protocol):
-    """What notes need of a view."""
-
-    @property
-    def camera(self) -> Camera:
-        """Where the eye is."""
-        ...
-
-    def spots(self, *points: Floats) -> list[QPointF]:
-        """Points of space in the picture."""
-        ...
-
-    def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
-        """An edge in the picture; empty where it is not there."""
-        ...
 
 
 class Texts:
@@ -94,10 +81,7 @@ class Texts:
 
 
 class NotePainter:
-    """Writes on one view with one look.
-
-    Args:
-        room: where words are kept, pixels.
+    """Writes on one view with one look; words are kept within `room`, pixels.
 
     Attributes:
         boxes: where dimensions and gaps are written, pixels.
@@ -106,7 +90,7 @@ class NotePainter:
     def __init__(
         self,
         painter: QPainter,
-        view: Seen,
+        view: "Seen",
         look: Look,
         words: Words,
         room: QRectF,
@@ -163,8 +147,7 @@ class NotePainter:
 
     def _opening(self, gap: Gap) -> None:
         painter, colour = self._painter, self._look.gap
-        wash = QColor(colour)
-        wash.setAlphaF(0.14)
+        wash = translucent(colour, 0.14)
         for outline in gap.outlines:
             seen = self._view.camera.project(np.array(outline))
             shape = QPolygonF([QPointF(x, y) for x, y in seen[:, :2].tolist()])
@@ -243,16 +226,13 @@ class NotePainter:
 
     def _paper(self) -> QColor:
         """What words stand on, so that no line runs through them."""
-        paper = QColor(self._look.paper)
-        paper.setAlphaF(0.88)
-        return paper
+        return translucent(self._look.paper, 0.88)
 
     def _lit(self, lines: list[list[QPointF]], colour: QColor, *, mate: bool) -> None:
         painter = self._painter
         longest: tuple[float, QPointF] | None = None
         halo = QPen(self._look.paper, self._look.glow + 3.0)
-        pen = QPen(colour, self._look.glow)
-        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        pen = QPen(colour, self._look.glow, c=Qt.PenCapStyle.RoundCap)
         if mate:
             pen.setDashPattern([2.0, 1.6])
         for each in (halo, pen):
@@ -319,7 +299,7 @@ def clear_box(box: QRectF, taken: Iterable[QRectF], room: QRectF) -> QRectF:
     return min(free, key=lambda moved: abs(moved.top() - box.top()), default=box)
 
 
-def dimension_near(view: Seen, folded: Folded, at: QPointF) -> str:
+def dimension_near(view: "Seen", folded: Folded, at: QPointF) -> str:
     """The figure whose dimension line, or the words beside its middle, lie near; else empty."""
     camera = view.camera
     near: list[tuple[float, str]] = []
@@ -376,23 +356,20 @@ WASH = 0.22
 _PARTS = (AreaKind.LAID_ON, AreaKind.BAND, AreaKind.STIFFENER, AreaKind.TAPE)
 
 
-def paint_lit(painter: QPainter, lit: Highlight, view: Seen, look: Look) -> None:
+def paint_lit(painter: QPainter, lit: Highlight, view: "Seen", look: Look) -> None:
     """Edges that a step works on, and parts; a wall is told by its edges alone."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     if isinstance(view, View):
         _paint_parts(painter, part_areas(lit, view), look)
-    halo = QPen(look.paper, look.glow + 2.0)
-    pen = QPen(look.highlight, look.glow - 1.0)
-    for each in (halo, pen):
-        each.setCapStyle(Qt.PenCapStyle.RoundCap)
-        painter.setPen(each)
+    for pen in lit_pens(look):
+        painter.setPen(pen)
         for line in edge_lines(lit, view):
             painter.drawPolyline(line)
     painter.restore()
 
 
-def edge_lines(lit: Highlight, view: Seen) -> list[list[QPointF]]:
+def edge_lines(lit: Highlight, view: "Seen") -> list[list[QPointF]]:
     """The lit edges in the picture."""
     return [line for edge in (*lit.edges, *lit.rims) for line in view.edge_lines(edge)]
 
@@ -415,9 +392,7 @@ def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
 
 
 def _paint_parts(painter: QPainter, areas: list[list[QPointF]], look: Look) -> None:
-    wash = QColor(look.highlight)
-    wash.setAlphaF(WASH)
-    painter.setBrush(wash)
+    painter.setBrush(translucent(look.highlight, WASH))
     painter.setPen(QPen(look.highlight, look.bold))
     for area in areas:
         painter.drawPolygon(QPolygonF(area))

@@ -7,7 +7,9 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixmap
 
 from app.views.fold.scene import View, soft_ellipse
+from app.widgets.desktop import translucent
 from app.widgets.theme import Look
+from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
 from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import FOLDED
@@ -17,7 +19,6 @@ _STEPS = 128
 """Steps of light from none to full: too fine to be seen."""
 HATCH = 250
 """How much darker than the wall's inside its hatching is, per cent; lighter in the dark."""
-MM_PER_INCH = 25.4
 _MOST = 4000
 """Pens and colours that are kept; those of other sizes and lights make room."""
 
@@ -51,7 +52,6 @@ class Pens:
 
         Args:
             kind: what it is; all but cut lines.
-            light: on its zone.
             flat: whether the pattern still lies flat, so that lines are drawn as in a plan.
             opened: whether the bag is being opened, so that hinges show.
             teeth: width of the zip's teeth, pixels.
@@ -166,6 +166,11 @@ def _dashed(colour: QColor, width: float, pattern: list[float]) -> QPen:
     return pen
 
 
+def board_pen(look: Look, share: float) -> QPen:
+    """Of the base board that is seen through the wall; `share` is 1 where it is clearest."""
+    return _dashed(translucent(look.cut, 0.45 * share), look.thin, [5.0, 4.0])
+
+
 def _teeth(colour: QColor, width: float) -> QPen:
     """Short lines across the zip: a wide line in narrow dashes."""
     narrow = max(0.28, 1.2 / max(width, 1.0))
@@ -183,11 +188,7 @@ _ALLOWANCES_GONE = 0.35
 
 
 class BagPainter:
-    """Paints one view with one look's pens.
-
-    Args:
-        smooth: whether edges are drawn without jaggies; off while the bag is being turned.
-    """
+    """Paints one view with one look's pens; not `smooth`, with jaggies, while the bag is turned."""
 
     def __init__(self, painter: QPainter, view: View, pens: Pens, *, smooth: bool) -> None:
         look = pens.look
@@ -267,9 +268,7 @@ class BagPainter:
             self._loose(index, area, brush)
             return
         if area.kind is AreaKind.ALLOWANCE:
-            colour = brush.color()
-            colour.setAlphaF(self._flatness)
-            brush = QBrush(colour)
+            brush = QBrush(translucent(brush.color(), self._flatness))
         elif area.kind is AreaKind.LAID_ON:
             self._soft_edges(shape, area)
             painter.setPen(Qt.PenStyle.NoPen)
@@ -327,9 +326,7 @@ class BagPainter:
         if self._flatness == 0.0:
             return None
         if self._cut is None:
-            colour = QColor(self._look.cut)
-            colour.setAlphaF(self._flatness)
-            self._cut = QPen(colour, self._look.bold)
+            self._cut = QPen(translucent(self._look.cut, self._flatness), self._look.bold)
         return self._cut
 
     def _inner_pen(self, line: LaidLine) -> QPen | None:
@@ -349,11 +346,7 @@ class BagPainter:
         self._smoothly(self._smooth)
         if self._opened < 0.5:
             return
-        colour = QColor(self._look.cut)
-        colour.setAlphaF(0.45 * (2.0 * self._opened - 1.0))
-        pen = QPen(colour, self._look.thin)
-        pen.setDashPattern([5.0, 4.0])
-        self._painter.setPen(pen)
+        self._painter.setPen(board_pen(self._look, 2.0 * self._opened - 1.0))
         for zone, lines in view.catalogue.lines.items():
             if self._model.zones[zone].floor and zone not in view.outside:
                 for index, line in lines:

@@ -20,6 +20,7 @@ from app.views.fold.notes import Words
 from app.views.fold.stage_slider import StageSlider
 from app.views.fold.view import FoldView
 from app.widgets.labels import PlainLabel
+from app.widgets.layouts import spaced
 from app.widgets.menus import FigureLines, MenuLine
 from core.bag.bag import Bag
 from core.bag.compute import Result
@@ -155,13 +156,10 @@ class FoldPane(QWidget):
         self._trouble.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._build_slider()
         self._build_play()
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(4)
+        layout = spaced(QVBoxLayout(self), 4)
         layout.addWidget(self.view, 1)
         layout.addWidget(self._trouble)
-        row = QHBoxLayout()
-        row.setContentsMargins(8, 0, 8, 4)
+        row = spaced(QHBoxLayout(), around=(8, 0, 8, 4))
         row.addWidget(self.play_button, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(self._slider_and_stops(), 1)
         layout.addLayout(row)

@@ -73,7 +73,6 @@ class Catalogue:
     """Cells, lines and edges of a surface.
 
     Attributes:
-        surface: whose.
         inside: (r, c) which places of the grid are cells.
         mates: (r,) the row of the other face that the side seam joins to each row.
         cells: (m, 4) their nodes, row by row; seen from outside, counter-clockwise.
@@ -222,14 +221,12 @@ _CREASED, _ROUND = 0.35, 0.85
 def corner_normals(nodes: Floats, inside: Flags, mates: Ints) -> Floats:
     """Normals at the corners of cells, each smoothed with the cells that meet it there.
 
+    (r, c, 4, 3) unit vectors out of the bag; corners counter-clockwise from the lower left.
+
     Args:
         nodes: (r + 1, c + 1, 3) corners of the cells, mm.
         inside: (r, c) which cells there are.
         mates: (r,) the row of the other face that the side seam joins to each row.
-
-    Returns:
-        (r, c, 4, 3) unit vectors out of the bag; corners counter-clockwise from the lower
-        left.
     """
     flat = _flat_normals(nodes)
     flat[~inside] = 0.0

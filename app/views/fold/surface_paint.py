@@ -20,7 +20,7 @@ from PySide6.QtGui import (
     QTransform,
 )
 
-from app.views.fold.paint import Pens, lit
+from app.views.fold.paint import Pens, board_pen, lit
 from app.views.fold.scene import soft_ellipse
 from app.views.fold.surface_index import Stitch
 from app.views.fold.surface_scene import Strip, SurfaceView
@@ -39,9 +39,7 @@ _KINDS = len(Stitch)
 class SurfacePainter:
     """Paints one view with one look's pens.
 
-    Args:
-        smooth: whether light runs across the cells and lines have no jaggies; off while the
-            bag is being turned.
+    Not `smooth`, while the bag is turned, light is even in each cell and lines have jaggies.
     """
 
     def __init__(self, painter: QPainter, view: SurfaceView, pens: Pens, *, smooth: bool) -> None:
@@ -236,11 +234,7 @@ class SurfacePainter:
         view, edges = self._view, self._view.catalogue.surface.stiffeners
         if not len(edges[0]):
             return
-        colour = QColor(self._look.cut)
-        colour.setAlphaF(0.45)
-        pen = QPen(colour, self._look.thin)
-        pen.setDashPattern([5.0, 4.0])
-        self._painter.setPen(pen)
+        self._painter.setPen(board_pen(self._look, 1.0))
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
         ends = view.camera.project(between(*edges, view.share).reshape(-1, 3))
         self._painter.drawLines([QLineF(*each) for each in ends[:, :2].reshape(-1, 4).tolist()])
@@ -272,13 +266,12 @@ def _ramp(colour: QColor) -> QLinearGradient:
 def _moved_ramps(corners: Floats, lights: Floats) -> tuple[list[list[float]], Ints]:
     """Where a ramp must lie so that the light falls as it should.
 
+    Six numbers of a QTransform each, and the cells that they are for: those whose light changes
+    enough, by the plane that fits their four corners best.
+
     Args:
         corners: (m, 4, 2) pixels.
         lights: (m, 4).
-
-    Returns:
-        Six numbers of a QTransform each, and the cells that they are for: those whose light
-        changes enough, by the plane that fits their four corners best.
     """
     middle, mean = corners.mean(axis=1), lights.mean(axis=1)
     apart, more = corners - middle[:, None], lights - mean[:, None]

@@ -276,11 +276,6 @@ class FoldView(QWidget):
         """The edge that is drawn near a spot, px."""
         return (self.surface_view or self.view).edge_at(spot.x(), spot.y(), REACH)
 
-    def _end_motion(self) -> None:
-        if self._moving:
-            self._moving = False
-            self.update()
-
     def _steer(self, key: int) -> Callable[[], None] | None:
         turns = {
             Qt.Key.Key_Left: (-TURN_STEP, 0.0),
@@ -385,7 +380,9 @@ class FoldView(QWidget):
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         self._grabbed = None
         self.unsetCursor()
-        self._end_motion()
+        if self._moving:
+            self._moving = False
+            self.update()
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         if event.button() is Qt.MouseButton.LeftButton:

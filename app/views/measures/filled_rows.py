@@ -51,7 +51,6 @@ class FilledBox(VolumeBox):
 
         Args:
             value: None where there is none, or none yet.
-            older: whether it is that of an older bag.
             waits: whether it is not known at all yet.
         """
         changed, self._older = older is not self._older, older
@@ -85,10 +84,8 @@ class _FilledRow:
 class CapacityRows:
     """Three rows at the end of a group.
 
-    Changes are told against the document's starting bag, once that is known filled.
-
-    Args:
-        margin: room right of a value that is only read, px.
+    Changes are told against the document's starting bag, once that is known filled. `margin` is
+    the room right of a value that is only read, px.
     """
 
     def __init__(self, session: Session, group: MeasureGroup, margin: int, parent: QWidget) -> None:

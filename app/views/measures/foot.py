@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QW
 from app.views.measures.row import MARK_ROOM, MeasureRow
 from app.widgets.desktop import enclosing
 from app.widgets.labels import ReleaseBar, TonedLabel
+from app.widgets.layouts import spaced
 from app.widgets.theme import muted_colour, problem_colour, text_colour
 
 LINES = 4
@@ -48,9 +49,7 @@ class MeasureNotes(QWidget):
         self._about = TonedLabel(muted_colour, parent=self)
         self.releases = ReleaseBar(self)
         page = QWidget(self)
-        column = self._column = QVBoxLayout(page)
-        column.setContentsMargins(MARK_ROOM + 6, AROUND, 6, AROUND)
-        column.setSpacing(2)
+        column = self._column = spaced(QVBoxLayout(page), 2, (MARK_ROOM + 6, AROUND, 6, AROUND))
         for label in (self._said, self._about):
             label.setWordWrap(True)
             label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)

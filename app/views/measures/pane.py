@@ -41,6 +41,7 @@ from app.views.measures.rows import (
 from app.widgets.desktop import enclosing
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
+from app.widgets.layouts import spaced
 from app.widgets.menus import FigureLines, MenuLine, widget_at
 from core.bag.bag import Bag, cut_value
 from core.bag.choices import CHOICES, word_of
@@ -93,9 +94,7 @@ class MeasuresPane(QScrollArea):
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setAccessibleName(self.tr("Measures"))
         self._list = QWidget()
-        self._column = QVBoxLayout(self._list)
-        self._column.setContentsMargins(6, 4, 6, 8)
-        self._column.setSpacing(0)
+        self._column = spaced(QVBoxLayout(self._list), 0, (6, 4, 6, 8))
         self._layers = LayersList(document, display, self._list)
         self._layers.asked.connect(self.layers_asked)
         self._build()

@@ -11,6 +11,7 @@ from app.help.topics import Topic, set_topic
 from app.session.display import plain_tip
 from app.widgets.figure_box import FigureBox
 from app.widgets.labels import ElidedLabel
+from app.widgets.layouts import spaced
 from app.widgets.theme import (
     change_colour,
     heading_font,
@@ -212,9 +213,7 @@ class MeasureRow(QWidget):
         self.offers: tuple[tuple[str, str], ...] = ()
         self._second: ElidedLabel | None = None
         self._lights = 0
-        line = QHBoxLayout()
-        line.setContentsMargins(0, 0, 0, 0)
-        line.setSpacing(GAP)
+        line = spaced(QHBoxLayout(), GAP)
         line.addWidget(self._name, 1)
         line.addWidget(field)
         if pin is None:
@@ -222,9 +221,7 @@ class MeasureRow(QWidget):
         else:
             line.addWidget(pin)
         line.addWidget(self.change)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(MARK_ROOM, 1, 4, 1)
-        self._column.setSpacing(1)
+        self._column = spaced(QVBoxLayout(self), 1, (MARK_ROOM, 1, 4, 1))
         self._column.addLayout(line)
         self._write_tips()
 
@@ -349,9 +346,7 @@ class MeasureGroup(QWidget):
         self._title.setFont(heading_font(self._title.font()))
         self._title.setContentsMargins(6, 10, 6, 4)
         self._title.setWordWrap(True)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 2)
-        self._column.setSpacing(1)
+        self._column = spaced(QVBoxLayout(self), 1, (0, 0, 0, 2))
         self._column.addWidget(self._title)
         self.setAccessibleName(title)
 

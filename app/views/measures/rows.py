@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
-from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from app.session.display import (
     SAME,
@@ -21,6 +21,7 @@ from app.views.measures.row import MeasureRow, PinButton, ReadOnlyValue
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, OptionBox
 from app.widgets.labels import PlainLabel, TonedLabel
+from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
 from core.bag.choices import kept_of, with_word
@@ -98,13 +99,13 @@ class LayersList(QWidget):
         self._lines.setContentsMargins(0, 4, 0, 4)
         self._lines.setVerticalSpacing(2)
         self._lines.setColumnStretch(0, 1)
-        self.button = QPushButton(self.tr("Edit layers…"), self)
-        self.button.setToolTip(
-            self.tr("Layers of the wall, outermost first: thickness, width, what melts, price.")
+        self.button = button(
+            self.tr("Edit layers…"),
+            self,
+            self.tr("Layers of the wall, outermost first: thickness, width, what melts, price."),
+            then=self.asked,
         )
-        self.button.clicked.connect(self.asked)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(10, 0, 10, 4)
+        column = spaced(QVBoxLayout(self), around=(10, 0, 10, 4))
         column.addLayout(self._lines)
         column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignLeft)
 
@@ -193,11 +194,7 @@ class Chooser:
         self._kept.clear()
 
     def choose(self, choice: Choice, word: str) -> bool:
-        """Make one choice, as one undo step.
-
-        Raises:
-            FieldError: the bag cannot be so; it stays as it was.
-        """
+        """Make one choice, as one undo step; a FieldError leaves the bag as it was."""
         bag = self._document.bag
         if (left := kept_of(bag, choice)) is not None:
             self._kept[choice.name] = left
@@ -279,9 +276,7 @@ def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, a
     shown = shown_litres(size) if figure.quantity is Quantity.VOLUME else display.difference(size)
     if not any(digit in shown for digit in "123456789"):
         return ""
-    over, asked_for = cost > 0.0, asked
-    template = _COSTS[over, asked_for]
-    return translated(template).format(size=shown)
+    return translated(_COSTS[cost > 0.0, asked]).format(size=shown)
 
 
 _COSTS = {

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QListView,
     QProgressBar,
-    QPushButton,
     QSplitter,
     QStyle,
     QVBoxLayout,
@@ -26,6 +25,7 @@ from app.session.session import Session
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel
 from app.views.sewing.step_texts import StepTexts
+from app.widgets.layouts import button, spaced
 from core.bag.making import KG_PER_POUND
 from core.base.units import Unit
 
@@ -48,15 +48,14 @@ class SewingFoot(QWidget):
         self.progress.setAccessibleName(self.tr("Steps done"))
         self.load_text = QLabel(self)
         self.load_text.setTextFormat(Qt.TextFormat.PlainText)
-        self.load_button = QPushButton(self.tr("Change &load…"), self)
-        self.booklet_button = QPushButton(self.tr("Export &booklet…"), self)
-        self.booklet_button.setToolTip(
+        self.load_button = button(self.tr("Change &load…"), self)
+        self.booklet_button = button(
+            self.tr("Export &booklet…"),
+            self,
             self.tr(
                 "Sizes, materials, cutting plan and every step with its drawing: PDF or web page."
-            )
+            ),
         )
-        for button in (self.load_button, self.booklet_button):
-            button.setAutoDefault(False)
         self._lay_out()
         load.changed.connect(self.show_load)
         self.show_load()
@@ -101,8 +100,9 @@ class SewingFoot(QWidget):
         self._asked.addStretch(1)
         for widget in (self.load_button, self.booklet_button):
             self._asked.addWidget(widget)
-        self._line = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
-        self._line.setContentsMargins(GAP, 4, GAP - 2, 4)
+        self._line = spaced(
+            QBoxLayout(QBoxLayout.Direction.LeftToRight, self), around=(GAP, 4, GAP - 2, 4)
+        )
         for part in (self._ticked, self._done, self._asked):
             part.setSpacing(GAP)
         for part in (self._done, self._asked):
@@ -251,9 +251,7 @@ class SewingBody(QFrame):
         self._parts.setStretchFactor(0, 2)
         self._parts.setStretchFactor(1, 3)
         self._parts.setSizes(list(SHARES))
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        column = spaced(QVBoxLayout(self), 0)
         column.addWidget(self._parts, 1)
         column.addWidget(self.foot)
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from app.session.display import tr
 from app.session.session import Session
+from app.widgets.layouts import spaced
 from app.widgets.menus import Command, MenuLine, copying, widget_at
 
 if TYPE_CHECKING:
@@ -35,8 +36,7 @@ class SewingPane(QFrame):
         self._body: SewingBody | None = None
         self.setAccessibleName(self.tr("Sewing order"))
         self.setMinimumSize(160, 80)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column = spaced(QVBoxLayout(self))
 
     @property
     def body(self) -> "SewingBody":

@@ -4,7 +4,7 @@ import math
 from html import escape
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QFont, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QCheckBox,
@@ -21,8 +21,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.views.sewing.step_texts import StepSign, StepSignWidget, tone
-from app.widgets.desktop import width_beside_bar
+from app.widgets.desktop import translucent, width_beside_bar
 from app.widgets.labels import PlainLabel, TonedLabel
+from app.widgets.layouts import arrow_button, spaced
 from app.widgets.record_painter import READABLE, PictureView
 from app.widgets.theme import heading_font, muted_colour
 from core.output.booklet.blocks import StepCard
@@ -48,12 +49,9 @@ class Notice(QFrame):
         self._title.setFont(heading_font(self._title.font()))
         self._title.setWordWrap(True)
         self._body = _words(self)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(10, 6, 8, 6)
-        row.setSpacing(SPACE)
+        row = spaced(QHBoxLayout(self), SPACE, (10, 6, 8, 6))
         row.addWidget(StepSignWidget(mark, self), 0, Qt.AlignmentFlag.AlignTop)
-        column = QVBoxLayout()
-        column.setSpacing(2)
+        column = spaced(QVBoxLayout(), 2)
         column.addWidget(self._title)
         column.addWidget(self._body)
         row.addLayout(column, 1)
@@ -76,9 +74,7 @@ class Notice(QFrame):
     def paintEvent(self, event: QPaintEvent) -> None:
         colour = tone(self._mark)(self.palette())
         painter = QPainter(self)
-        wash = QColor(colour)
-        wash.setAlphaF(0.10)
-        painter.fillRect(self.rect(), wash)
+        painter.fillRect(self.rect(), translucent(colour, 0.10))
         painter.fillRect(0, 0, 3, self.height(), colour)
         painter.end()
 
@@ -110,8 +106,7 @@ class StepDetail(QScrollArea):
         self._make_head()
         self.change = Notice(StepSign.CHANGE, self._page)
         self.care = Notice(StepSign.CARE, self._page)
-        self._do = QVBoxLayout()
-        self._do.setSpacing(4)
+        self._do = spaced(QVBoxLayout(), 4)
         self._facts = QGridLayout()
         self._facts.setHorizontalSpacing(10)
         self._facts.setVerticalSpacing(3)
@@ -137,7 +132,6 @@ class StepDetail(QScrollArea):
         """Show another step.
 
         Args:
-            card: what is said of it.
             needs: numbers and titles of the steps that it builds on.
             of: how many steps there are.
         """
@@ -205,37 +199,29 @@ class StepDetail(QScrollArea):
         self.next_button = self._arrow(Qt.ArrowType.RightArrow, self.tr("Next step"), 1)
 
     def _arrow(self, arrow: Qt.ArrowType, name: str, way: int) -> QToolButton:
-        button = QToolButton(self._page)
-        button.setArrowType(arrow)
+        button = arrow_button(arrow, name, self._page)
         button.setAutoRaise(True)
-        button.setAccessibleName(name)
-        button.setToolTip(name)
         button.clicked.connect(lambda: self.moved.emit(way))
         return button
 
     def _lay_out(self) -> None:
         top = Qt.AlignmentFlag.AlignTop
-        head = QHBoxLayout()
-        head.setSpacing(SPACE)
+        head = spaced(QHBoxLayout(), SPACE)
         head.addWidget(self._number, 0, top)
         head.addWidget(self._title, 1)
         for widget in (self.tick_box, self.back_button, self.next_button):
             head.addWidget(widget, 0, top)
-        told = QVBoxLayout()
-        told.setSpacing(SPACE)
+        told = spaced(QVBoxLayout(), SPACE)
         told.addWidget(self.change)
         told.addLayout(self._do)
         told.addWidget(self.care)
         told.addLayout(self._facts)
         told.addWidget(self._needs)
         told.addStretch(1)
-        self._body = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._body.setSpacing(12)
+        self._body = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), 12)
         self._body.addLayout(told, 1)
         self._body.addWidget(self.drawing, 0, top | Qt.AlignmentFlag.AlignHCenter)
-        column = QVBoxLayout(self._page)
-        column.setContentsMargins(12, 8, 10, 8)
-        column.setSpacing(SPACE)
+        column = spaced(QVBoxLayout(self._page), SPACE, (12, 8, 10, 8))
         column.addLayout(head)
         column.addLayout(self._body, 1)
         self.setWidget(self._page)

@@ -31,6 +31,7 @@ from PySide6.QtWidgets import (
 
 from app.session.display import plain_tip
 from app.views.sewing.step_texts import StepRow, StepSign, paint_box, paint_sign, tone
+from app.widgets.desktop import translucent
 from app.widgets.theme import heading_font, highlight_wash, muted_colour, rule_colour
 
 Index = QModelIndex | QPersistentModelIndex
@@ -65,8 +66,7 @@ class StepDelegate(QStyledItemDelegate):
     def _lines(self, option: QStyleOptionViewItem, row: StepRow, width: int) -> list[_Part]:
         """What is written beside a row's number, from the top; all of it wraps but the text.
 
-        Args:
-            width: of the whole row, px.
+        `width` is that of the whole row, px.
         """
         heading = heading_font(option.font)
         left = self._box(option).right() - option.rect.left() + PAD + 1
@@ -134,14 +134,9 @@ class StepDelegate(QStyledItemDelegate):
             bar = QRect(option.rect.topLeft(), QSize(3, option.rect.height()))
             painter.fillRect(bar, palette.color(QPalette.ColorRole.Highlight))
         elif state & QStyle.StateFlag.State_MouseOver:
-            wash = QColor(palette.color(QPalette.ColorRole.Text))
-            wash.setAlphaF(0.05)
-            painter.fillRect(option.rect, wash)
+            painter.fillRect(option.rect, translucent(_plain(palette), 0.05))
         painter.setPen(rule_colour(palette))
         painter.drawLine(option.rect.bottomLeft(), option.rect.bottomRight())
-
-    def _paint_box(self, painter: QPainter, option: QStyleOptionViewItem, *, ticked: bool) -> None:
-        paint_box(painter, QRectF(self._box(option)), option.palette, ticked=ticked)
 
     def _paint_focus(self, painter: QPainter, option: QStyleOptionViewItem) -> None:
         if option.state & QStyle.StateFlag.State_HasFocus:
@@ -158,7 +153,7 @@ class StepDelegate(QStyledItemDelegate):
         painter.save()
         self._paint_ground(painter, option)
         ticked = index.data(Qt.ItemDataRole.CheckStateRole) == Qt.CheckState.Checked
-        self._paint_box(painter, option, ticked=ticked)
+        paint_box(painter, QRectF(self._box(option)), option.palette, ticked=ticked)
         self._paint_row(painter, option, index.data(ROW), done=ticked)
         self._paint_focus(painter, option)
         painter.restore()

@@ -64,10 +64,8 @@ def paint_box(painter: QPainter, rect: QRectF, palette: QPalette, *, ticked: boo
     painter.setBrush(fill)
     painter.drawRoundedRect(rect.adjusted(0.7, 0.7, -0.7, -0.7), 2.5, 2.5)
     if ticked:
-        pen = QPen(palette.color(QPalette.ColorRole.HighlightedText), 2.0)
-        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-        painter.setPen(pen)
+        ink = palette.color(QPalette.ColorRole.HighlightedText)
+        painter.setPen(QPen(ink, 2.0, c=Qt.PenCapStyle.RoundCap, j=Qt.PenJoinStyle.RoundJoin))
         wide, high = rect.width(), rect.height()
         spots = ((0.24, 0.52), (0.43, 0.71), (0.77, 0.30))
         tick = [QPointF(rect.x() + x * wide, rect.y() + y * high) for x, y in spots]
@@ -77,9 +75,7 @@ def paint_box(painter: QPainter, rect: QRectF, palette: QPalette, *, ticked: boo
 
 def _dial(painter: QPainter, colour: QColor) -> None:
     """The wheel that a stitch is set with: a ring of ticks, and its pointer."""
-    pen = QPen(colour, 1.7)
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    painter.setPen(pen)
+    painter.setPen(QPen(colour, 1.7, c=Qt.PenCapStyle.RoundCap))
     painter.drawEllipse(QRectF(3.6, 4.4, 8.8, 8.8))
     painter.drawLine(QPointF(8.0, 8.8), QPointF(10.6, 6.2))
     for start, end in (((8, 0.9), (8, 2.2)), ((1.2, 4.0), (2.2, 4.9)), ((14.8, 4.0), (13.8, 4.9))):
@@ -90,9 +86,7 @@ def _triangle(painter: QPainter, colour: QColor, paper: QColor) -> None:
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(colour)
     painter.drawPolygon(QPolygonF([QPointF(8, 0.8), QPointF(15.8, 15), QPointF(0.2, 15)]))
-    pen = QPen(paper, 2.0)
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    painter.setPen(pen)
+    painter.setPen(QPen(paper, 2.0, c=Qt.PenCapStyle.RoundCap))
     painter.drawLine(QPointF(8, 5.8), QPointF(8, 9.4))
     painter.drawLine(QPointF(8, 12.4), QPointF(8, 12.5))
 

@@ -1,0 +1,40 @@
+"""Layouts with their room, and the buttons that stand in them."""
+
+from typing import TypeVar
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QBoxLayout, QPushButton, QToolButton, QWidget
+
+Layout = TypeVar("Layout", bound=QBoxLayout)
+
+
+def spaced(
+    layout: Layout, between: int | None = None, around: tuple[int, int, int, int] = (0, 0, 0, 0)
+) -> Layout:
+    """The layout, with so many px between what stands in it, and left, above, right and below.
+
+    What stands in it is as far apart as the platform has it where `between` is None.
+    """
+    layout.setContentsMargins(*around)
+    if between is not None:
+        layout.setSpacing(between)
+    return layout
+
+
+def button(text: str, parent: QWidget, tip: str = "", *, then: object = None) -> QPushButton:
+    """A button that does `then`, and that Enter in a field of a dialog does not press."""
+    made = QPushButton(text, parent)
+    made.setAutoDefault(False)
+    made.setToolTip(tip)
+    if then is not None:
+        made.clicked.connect(then)
+    return made
+
+
+def arrow_button(arrow: Qt.ArrowType, name: str, parent: QWidget | None = None) -> QToolButton:
+    """A button with an arrow for a sign; its name is told to who points at it or cannot see it."""
+    made = QToolButton(parent)
+    made.setArrowType(arrow)
+    made.setAccessibleName(name)
+    made.setToolTip(name)
+    return made
