@@ -146,7 +146,7 @@ def test_differences_are_never_cut_off(qtbot: QtBot, width: int, unit: Unit) -> 
     )
     pane.refresh()
     pane.resize(width, 220)
-    table = pane._table
+    table = pane.table
     assert table is not None
     shown = [column for column in range(5) if not table.isColumnHidden(column)]
     assert {0, 2, 3} <= set(shown)

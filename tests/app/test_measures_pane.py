@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from app.views.measures.pane import MeasuresPane
 from core.bag.bag import cut_value
-from core.bag.choices import CHOICES
+from core.bag.choices import CHOICES, word_of
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
@@ -221,7 +221,7 @@ def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     for key, _ in choice.options:
         before = bench.document.bag
         bench.choose(choice.name, key)
-        assert choice.read(bench.document.bag) == key
+        assert word_of(bench.document.bag, choice) == key
         if bench.document.bag != before:
             bench.document.undo_stack.undo()
             assert bench.document.bag == before
