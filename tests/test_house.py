@@ -91,7 +91,12 @@ TAKES_TEXT_APART = frozenset(
         *("app/dialogs/layers/cells.py", "app/dialogs/variants.py", "app/session/display.py"),
         *("app/views/measures/filled_rows.py", "app/help/search.py"),
         # The command line, and names and texts of files.
-        *("app/cli/commands.py", "app/cli/files.py", "app/cli/options.py", "app/cli/program.py"),
+        *(
+            "app/cli/files.py",
+            "app/cli/options.py",
+            "app/cli/program.py",
+            "app/cli/redesign_command.py",
+        ),
         *("core/base/atomic_write.py", "core/output/csv.py", "core/output/papers.py"),
         *("core/storage/groups.py", "core/storage/text.py", "app/files/autosave.py"),
         *("app/files/export.py", "app/files/recovery.py", "app/session/settings.py"),

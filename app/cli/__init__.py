@@ -14,8 +14,8 @@ COMMANDS = {
     "figures": ("app.cli.commands", "figures_command"),
     "check": ("app.cli.commands", "check_command"),
     "export": ("app.cli.commands", "export_command"),
-    "redesign": ("app.cli.commands", "redesign_command"),
-    "materials": ("app.cli.materials", "materials_command"),
+    "redesign": ("app.cli.redesign_command", "redesign_command"),
+    "materials": ("app.cli.materials_command", "materials_command"),
     "steps": ("app.cli.commands", "steps_command"),
     "booklet": ("app.cli.commands", "booklet_command"),
 }
@@ -30,7 +30,14 @@ def main(argv: list[str] | tuple[str, ...] | None = None) -> int:
     """
     try:
         if argv is None:
-            _die_of_interruptions()
+            # From here on the system ends the program, with no traceback from wherever it is: a
+            # shell's loop waits for that in order to end, too. Nothing is left half done: while a
+            # file is written the signal is held (app/cli/files.py). The window sets its own
+            # handler. Who had it ignored, as shells do for what they start with `&`, keeps it so.
+            import signal
+
+            if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
+                signal.signal(signal.SIGINT, signal.SIG_DFL)
         from app.cli.program import carry_out, open_closed_streams
 
         if argv is None:
@@ -38,16 +45,3 @@ def main(argv: list[str] | tuple[str, ...] | None = None) -> int:
         return carry_out(sys.argv[1:] if argv is None else list(argv))
     except KeyboardInterrupt:
         return INTERRUPTED
-
-
-def _die_of_interruptions() -> None:
-    """From here on let the system end the program, with no traceback from wherever it is.
-
-    It is also what a shell's loop waits for in order to end. Nothing is left half done: while
-    a file is written the signal is held (app/cli/files.py). The window sets its own handler.
-    Who had it ignored, as shells do for what they start with `&`, keeps it so.
-    """
-    import signal
-
-    if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
-        signal.signal(signal.SIGINT, signal.SIG_DFL)

@@ -21,7 +21,7 @@ def usage_error(template: str, **words: str | Listing) -> CommandError:
     return CommandError(say(template, words=words))
 
 
-class Tell(Protocol):
+class ProgressReporter(Protocol):
     """Tells what is being done, and what share of it is done, 0 to 1, where that is known."""
 
     def __call__(self, doing: str, share: float | None = None) -> None:
@@ -29,7 +29,7 @@ class Tell(Protocol):
 
 
 @contextmanager
-def progress_line() -> Iterator[Tell]:
+def progress_line() -> Iterator[ProgressReporter]:
     """One line on standard error, rewritten and at the end taken away; none where no eye is."""
     if sys.stderr is None or not sys.stderr.isatty():
         yield lambda doing, share=None: None

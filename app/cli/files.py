@@ -61,7 +61,7 @@ def bag_paths(files: Sequence[str]) -> list[Path]:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Destination:
     """Where a command writes one file; `name` is as it was typed."""
 
     name: str
@@ -80,7 +80,7 @@ class Place:
             raise _unwritable(self.name, error) from error
 
 
-def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -> Place:
+def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -> Destination:
     """Where a command's file goes; says before any work is done that it cannot be.
 
     A CommandError says that the name is empty or its ending another, that a file lies there,
@@ -97,7 +97,7 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
         raise usage_error("The name of the file to write is empty: give one.")
     if out == STANDARD:
         _check_output(endings[:1])
-        return Place(out)
+        return Destination(out)
     if out.endswith(("/", os.sep)):
         raise usage_error("{file} names a folder: give the file in it a name.", file=out)
     path = Path(out)
@@ -120,11 +120,11 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
             "{file} already exists: give another name, or add --replace to write over it.",
             file=out,
         )
-    return Place(out)
+    return Destination(out)
 
 
 def refuse_clashes(
-    places: Sequence[Place],
+    places: Sequence[Destination],
     files: Sequence[str],
     *,
     prints: bool = False,
@@ -164,7 +164,7 @@ def refuse_clashes(
 
 
 def written(
-    outputs: Sequence[tuple[Place, bytes]], told: str = "", *, names_them: bool = True
+    outputs: Sequence[tuple[Destination, bytes]], told: str = "", *, names_them: bool = True
 ) -> Answer:
     """Write the files, and answer with what is told and where they lie.
 
@@ -187,7 +187,7 @@ def written(
     return Answer("\n\n".join(saved) if content is None else content, DONE)
 
 
-def saved_text(place: Place) -> str:
+def saved_text(place: Destination) -> str:
     """What a command says of a file that it has written."""
     return say("Saved {file}.", words={"file": on_one_title(place.name)}).text()
 

@@ -3,7 +3,8 @@
 import argparse
 import re
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from itertools import groupby
 from typing import Final, NamedTuple, NoReturn
@@ -14,7 +15,7 @@ from app.cli.report import show_in
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import COMMAND_CHOICES, LEAVABLE, with_choice, without_part
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
-from core.base.errors import CommandError, FieldError, did_you_mean
+from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sentences import Last, Listing, Template, mark, say, typed
 from core.base.units import LengthTextError, Unit, parse_length
 from core.goods.supplies import zip_lengths_of
@@ -25,7 +26,7 @@ ZIPS = "--zip-lengths"
 _COUNT = re.compile(r"[+-]?[0-9]{1,9}")
 
 
-class Change(NamedTuple):
+class ChangeOption(NamedTuple):
     """One `--set NAME=TEXT`, `--choose NAME=TEXT`, `--without PART` or `--zip-lengths TEXT`.
 
     The last two have only the one word.
@@ -36,12 +37,12 @@ class Change(NamedTuple):
     text: str
 
 
-def bag_asked_for(files: list[str], changes: list[Change]) -> Bag:
+def bag_asked_for(files: list[str], changes: list[ChangeOption]) -> Bag:
     """The bag of `project_asked_for`."""
     return project_asked_for(files, changes).bag
 
 
-def project_asked_for(files: list[str], changes: list[Change]) -> Project:
+def project_asked_for(files: list[str], changes: list[ChangeOption]) -> Project:
     """The bag file named, or the demo bag, with the changes made in the order given.
 
     Neighbouring `--set`s are made together: two may only be possible with one another.
@@ -56,7 +57,7 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
         project = replace(project, shop_zips=_zip_lengths(sold[0], project.bag.unit))
         changes = [each for each in changes if each.option != ZIPS]
     bag = project.bag
-    try:
+    with told_in(bag.unit):
         for option, group in groupby(changes, key=lambda change: change.option):
             if option == "set":
                 bag = with_figures(bag, dict(_value(change, bag.unit) for change in group))
@@ -66,17 +67,23 @@ def project_asked_for(files: list[str], changes: list[Change]) -> Project:
                     bag = with_choice(bag, change.name, change.text)
                 else:
                     bag = without_part(bag, change.name)
-    except FieldError as error:
-        raise CommandError(typed(error.sentence.text(show_in(bag.unit)))) from error
     return replace(project, bag=bag)
 
 
 def _zip_lengths(text: str, unit: Unit) -> tuple[float, ...]:
     try:
-        return zip_lengths_of(text, unit)
+        with told_in(unit):
+            return zip_lengths_of(text, unit)
     except LengthTextError as error:
         raise usage_error("{option}: {told}.", option=ZIPS, told=str(error)) from error
-    except FieldError as error:
+
+
+@contextmanager
+def told_in(unit: Unit) -> Iterator[None]:
+    """Whatever cannot be is a CommandError, with its lengths in this unit."""
+    try:
+        yield
+    except CornerwrightError as error:
         raise CommandError(typed(error.sentence.text(show_in(unit)))) from error
 
 
@@ -102,7 +109,7 @@ def refuse_twice(done: str, names: Sequence[str]) -> None:
             raise CommandError(say(_TWICE[done], words={"name": name[:60]}))
 
 
-def _value(change: Change, unit: Unit) -> tuple[str, float]:
+def _value(change: ChangeOption, unit: Unit) -> tuple[str, float]:
     figure = figure_named(change.name)
     if isinstance(figure, FinishedFigure):
         raise usage_error(
@@ -118,10 +125,15 @@ def cut_value_of(figure: CutFigure, text: str, unit: Unit) -> float:
         if not _COUNT.fullmatch(text.strip()):
             raise usage_error("{label}: type a whole number, such as 3.", label=figure.label)
         return int(text)
+    return length_of(figure.label, text, unit)
+
+
+def length_of(label: str, text: str, unit: Unit) -> float:
+    """A typed length, mm; CommandError: it is none."""
     try:
         return parse_length(text, unit=unit)
     except LengthTextError as error:
-        raise usage_error("{label}: {told}.", label=figure.label, told=str(error)) from error
+        raise usage_error("{label}: {told}.", label=label, told=str(error)) from error
 
 
 def figure_named(name: str) -> CutFigure | FinishedFigure:
@@ -306,33 +318,48 @@ def writing_parser(command: str, files: str, options: str, does: Template) -> Pa
 def reporting_parser(command: str, does: Template) -> Parser:
     """A parser for a command that prints text, or one JSON object."""
     parser = command_parser(command, "[BAG]", "[--json]", does)
+    add_json(parser)
+    return parser
+
+
+def add_json(parser: Parser) -> None:
+    """Let a command print its answer as JSON."""
     parser.add_argument(
         "--json", action="store_true", help=mark("print one JSON object, lengths in mm")
     )
-    return parser
+
+
+def add_currency(parser: Parser) -> None:
+    """Let a command tell prices in a currency."""
+    parser.add_argument(
+        "--currency",
+        metavar="CODE",
+        default="",
+        help=mark("the currency of your prices, such as EUR; without it they are plain numbers"),
+    )
 
 
 def _is_dashed(word: str) -> bool:
     return word.startswith("-") and word != STANDARD
 
 
-def _set_change(text: str) -> Change:
+def _set_change(text: str) -> ChangeOption:
     name, equals, length = text.partition("=")
     if not (equals and name.strip()):
         raise argparse.ArgumentTypeError(mark("give NAME=LENGTH, such as panel_width=18.5in"))
-    return Change("set", name.strip(), length)
+    return ChangeOption("set", name.strip(), length)
 
 
-def _choose_change(text: str) -> Change:
+def _choose_change(text: str) -> ChangeOption:
     name, equals, word = text.partition("=")
     if not (equals and name.strip()):
         raise argparse.ArgumentTypeError(mark("give NAME=WORD, such as board=laid-in"))
-    return Change("choose", name.strip(), word.strip())
+    return ChangeOption("choose", name.strip(), word.strip())
 
 
-def _zips_change(text: str) -> Change:
-    return Change(ZIPS, "", text)
+def _zips_change(text: str) -> ChangeOption:
+    return ChangeOption(ZIPS, "", text)
 
 
-def _without_change(text: str) -> Change:
-    return Change("without", text, "")
+def _without_change(text: str) -> ChangeOption:
+    return ChangeOption("without", text, "")

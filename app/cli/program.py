@@ -26,7 +26,10 @@ UNREAD: Final = 141
 
 def carry_out(words: list[str]) -> int:
     """Carry out one command line, without the program's name; returns the exit code."""
-    _speak_utf8()
+    # Fractions and names reach a pipe whatever the system's code page.
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="replace")
     try:
         answer = _run(words)
     except HelpAsked as asked:
@@ -125,13 +128,6 @@ def open_closed_streams() -> None:
             os.fstat(descriptor)
         except OSError:
             os.open(os.devnull, os.O_RDWR)  # the lowest that is free: this one
-
-
-def _speak_utf8() -> None:
-    """Fractions and names reach a pipe whatever the system's code page."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(encoding="utf-8", errors="replace")
 
 
 def _print(answer: Answer) -> int:

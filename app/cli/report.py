@@ -4,7 +4,7 @@ The filled volume is no part of a `Result`: it is worked out only where it is to
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -70,7 +70,7 @@ def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None
     told: dict[str, Any] = {
         "cut": _numbers(result.cut, PUBLISHED_CUT),
         "finished": _numbers(result.drawn, PUBLISHED_FINISHED),
-        "findings": [_finding_object(finding, show) for finding in result.findings],
+        "findings": [finding_object(finding, show) for finding in result.findings],
     }
     if result.bag.take_up != NO_TAKE_UP:
         told["sewn"] = _sewn_numbers(result)
@@ -94,7 +94,8 @@ def _numbers(values: Mapping[str, float | None], names: tuple[str, ...]) -> dict
     return {name: clean_number(values[name]) for name in names}
 
 
-def _finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
+def finding_object(finding: Finding, show: ShowLength) -> dict[str, Any]:
+    """A finding as JSON has it; its limit is in mm."""
     return {
         "code": finding.code,
         "severity": finding.severity.word,
@@ -122,11 +123,9 @@ def figures_text(result: Result) -> str:
     ]
     after = max(place for place, row in enumerate(finished) if is_filled(row[2])) + 1
     finished[after:after] = over_box_rows(capacity)
-    widths = [max(map(len, column)) for column in zip(*cut, *finished, strict=True)]
-    lines = [on_one_title(bag.name), "", mark("Cut")]
-    lines += [_row(row, widths) for row in cut]
-    lines += ["", mark("Finished") if drawn is None else mark("Finished, as sewn")]
-    lines += [_row(row, widths).rstrip() for row in finished]
+    rows = table_lines([*cut, *finished])
+    lines = [on_one_title(bag.name), "", mark("Cut"), *rows[: len(cut)], ""]
+    lines += [mark("Finished") if drawn is None else mark("Finished, as sewn"), *rows[len(cut) :]]
     lines += [f"  {filled_remark(capacity, show_in(bag.unit))}"]
     return "\n".join([*lines, "", findings_text(result)])
 
@@ -151,12 +150,7 @@ def changes_text(
         return mark("Nothing changes: the bag already has all of these sizes.")
     if not any(row[3] for row in rows[1:]):
         rows = [row[:3] for row in rows]
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    lines = [
-        "  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))
-        for row in rows
-    ]
-    return "\n".join(line.rstrip() for line in lines)
+    return "\n".join(table_lines(rows, indent=""))
 
 
 def findings_text(result: Result) -> str:
@@ -241,9 +235,19 @@ def _shown(figure: CutFigure | FinishedFigure, value: float | None, unit: Unit) 
     return f"{value:g}" if figure.quantity is Quantity.COUNT else format_length(value, unit=unit)
 
 
-def _row(row: tuple[str, str, str], widths: list[int]) -> str:
-    label, value, name = row
-    return f"  {label:<{widths[0]}}  {value:<{widths[1]}}  {name}"
+def table_lines(
+    rows: Sequence[tuple[str, ...]], *, right: Collection[int] = (), indent: str = "  "
+) -> list[str]:
+    """Rows with their columns level; those of the numbers `right`, from 0, end level."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(width) if place in right else cell.ljust(width)
+            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append(f"{indent}{'  '.join(cells)}".rstrip())
+    return lines
 
 
 _FIGURE: Final = FINISHED[FILLED[0]]

@@ -3,22 +3,28 @@
 import argparse
 import re
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
 
 from app.cli.answer import Answer, progress_line, usage_error
-from app.cli.files import Place, place_to_write, refuse_clashes, written
-from app.cli.options import project_asked_for, writing_parser
-from app.cli.report import json_text, show_in, with_near_told
+from app.cli.files import Destination, place_to_write, refuse_clashes, written
+from app.cli.options import (
+    add_currency,
+    add_json,
+    length_of,
+    project_asked_for,
+    told_in,
+    writing_parser,
+)
+from app.cli.report import finding_object, json_text, show_in, table_lines, with_near_told
 from core.bag.compute import compute
 from core.bag.making import MOST_BAGS, Cutting
-from core.base.errors import CommandError, CornerwrightError, did_you_mean
+from core.base.errors import CommandError, did_you_mean
 from core.base.quantities import checked_currency, money, thread_text, weight_text
 from core.base.sanitize import on_one_title
-from core.base.sentences import Last, Listing, Number, ShowLength, Term, mark, plural, say, typed
+from core.base.sentences import Last, Listing, Number, ShowLength, Term, mark, plural, say
 from core.base.tolerance import clean_number
-from core.base.units import LengthTextError, Unit, parse_length
+from core.base.units import Unit
 from core.cutting.buying import left_out, purchases, total_lines
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
@@ -26,8 +32,6 @@ from core.cutting.planner import Planner
 from core.drawing.lettering import Wording
 from core.output.csv import cut_list_csv
 from core.sewing.thread import ALLOWANCE
-
-_RIGHT = "r"
 
 
 def materials_text(plan: Plan, currency: str = "") -> str:
@@ -72,7 +76,7 @@ def _to_buy(plan: Plan, show: ShowLength, currency: str) -> str:
     rows += [
         (told.text(), "", "", money(cost, currency)) for told, cost in total_lines(plan, currency)
     ]
-    table = _table(rows, (" ", " ", " ", _RIGHT))
+    table = table_lines(rows, right=(3,))
     return "\n".join([mark("To buy"), *table, "", _weight(plan)])
 
 
@@ -105,7 +109,7 @@ def _cut_list(plan: Plan, show: ShowLength) -> str:
     for item in plan.cut_list.items:
         for note in item.notes:
             notes[f"  {on_one_title(item.piece.label)}: {on_one_title(note.text(show))}"] = None
-    table = _table(rows, (" ", " ", _RIGHT, " ", " ", " "))
+    table = table_lines(rows, right=(2,))
     head = mark("Cut list: width x length, the grain runs along the length unless turned")
     return "\n".join([head, *table, *notes])
 
@@ -125,7 +129,7 @@ def _plans(plan: Plan, show: ShowLength) -> str:
     how = {"how": Listing(told, Last.COMMA)}
     head = say("Cutting plan ({how})", terms=how).text(show)
     rows = [_plan_row(each, show) for each in plan.goods if each.laid]
-    return "\n".join([head, *_table(rows, (" ",) * 4)])
+    return "\n".join([head, *table_lines(rows)])
 
 
 def _thread(plan: Plan, show: ShowLength) -> str:
@@ -147,7 +151,7 @@ def _thread(plan: Plan, show: ShowLength) -> str:
         words={"thread": whole},
         numbers={"share": Number(100 * ALLOWANCE, places=0)},
     )
-    return "\n".join([head, *_table(rows, (" ", _RIGHT, _RIGHT)), f"  {tail.text()}"])
+    return "\n".join([head, *table_lines(rows, right=(1, 2)), f"  {tail.text()}"])
 
 
 def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
@@ -174,21 +178,6 @@ def _plan_row(plan: GoodsPlan, show: ShowLength) -> tuple[str, ...]:
     )
 
 
-def _table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
-    """Rows with their columns level, indented."""
-    if not rows:
-        return []
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    lines = []
-    for row in rows:
-        cells = [
-            cell.rjust(width) if side == _RIGHT else cell.ljust(width)
-            for cell, width, side in zip(row, widths, sides, strict=True)
-        ]
-        lines.append(f"  {'  '.join(cells)}".rstrip())
-    return lines
-
-
 _WHOLE: Final = re.compile(r"[0-9]{1,9}")
 
 
@@ -197,7 +186,7 @@ def materials_command(words: list[str]) -> Answer:
     options = _options(words)
     project = project_asked_for(options.words, options.changes)
     bag = project.bag
-    try:
+    with told_in(bag.unit):
         asked = _asked(options, PlanOptions.of(project.making), bag.unit)
         currency = checked_currency(options.currency)
         places = _places(options)
@@ -205,14 +194,12 @@ def materials_command(words: list[str]) -> Answer:
             tell(mark("Planning the cutting"))
             for step in Planner(compute(bag), asked).better_plans():
                 tell(mark("Planning the cutting"), step.done)
-            outputs: list[tuple[Place, bytes]] = []
+            outputs: list[tuple[Destination, bytes]] = []
             for kind, place in places.items():
                 tell(say("Making the {kind} file", words={"kind": kind.upper()}).text())
                 outputs.append((place, _content(step.plan, kind, options.paper, currency)))
             plan = step.plan
             told = plan_json(plan, currency) if options.json else materials_text(plan, currency)
-    except CornerwrightError as error:
-        raise CommandError(typed(error.sentence.text(show_in(bag.unit)))) from error
     return written(outputs, told, names_them=not options.json)
 
 
@@ -223,7 +210,7 @@ def _asked(options: argparse.Namespace, kept: PlanOptions, unit: Unit) -> PlanOp
             kept, bags=_count(mark("Number of bags"), options.bags, least=1, most=MOST_BAGS)
         )
     if options.gap is not None:
-        kept = replace(kept, gap=_gap(options.gap, unit))
+        kept = replace(kept, gap=length_of(mark("Gap"), options.gap, unit))
     if options.cutting is not None:
         kept = replace(kept, cutting=_cutting(options.cutting))
     if options.folded is not None:
@@ -246,9 +233,7 @@ def _options(words: list[str]) -> argparse.Namespace:
         ),
     )
     parser.add_argument("--bags", metavar="N", help=mark("how many are made, 1 to 1000"))
-    parser.add_argument(
-        "--json", action="store_true", help=mark("print one JSON object, lengths in mm")
-    )
+    add_json(parser)
     parser.add_argument("--csv", metavar="FILE", help=mark("write the cut list for a spreadsheet"))
     parser.add_argument(
         "--pdf", metavar="FILE", help=mark("write shopping list, cut list and plans")
@@ -279,12 +264,7 @@ def _options(words: list[str]) -> argparse.Namespace:
     parser.add_argument(
         "--gap", metavar="LENGTH", help=mark("space left between pieces for cutting")
     )
-    parser.add_argument(
-        "--currency",
-        metavar="CODE",
-        default="",
-        help=mark("the currency of your prices, such as EUR; without it they are plain numbers"),
-    )
+    add_currency(parser)
     parser.add_argument(
         "--seed",
         metavar="N",
@@ -318,20 +298,13 @@ def _cutting(word: str) -> Cutting:
     return Cutting(word)
 
 
-def _gap(text: str, unit: Unit) -> float:
-    try:
-        return parse_length(text, unit=unit)
-    except LengthTextError as error:
-        raise usage_error("Gap: {told}.", told=str(error)) from error
-
-
-def _places(options: argparse.Namespace) -> dict[str, Place]:
+def _places(options: argparse.Namespace) -> dict[str, Destination]:
     """Kind of file -> where it goes; what is wrong with one is said before any work is done."""
     asked = {kind: getattr(options, kind) for kind in ("csv", "pdf")}
     names = {kind: out for kind, out in asked.items() if out is not None}
     if options.paper is not None and "pdf" not in names:
         raise usage_error("--paper is for a PDF: name one with --pdf FILE.")
-    refuse_clashes(list(map(Place, names.values())), options.words, prints=options.json)
+    refuse_clashes(list(map(Destination, names.values())), options.words, prints=options.json)
     return {
         kind: place_to_write(out, endings=(f".{kind}",), replaces=options.replace)
         for kind, out in names.items()
@@ -368,16 +341,8 @@ def plan_json(plan: Plan, currency: str = "") -> str:
     if currency:
         told["currency"] = currency
     if plan.findings:
-        told["findings"] = [
-            {
-                "code": finding.code,
-                "severity": finding.severity.word,
-                "figure": finding.figure,
-                "limit": clean_number(finding.limit),
-                "message": finding.message.text(show_in(plan.bag.unit)),
-            }
-            for finding in plan.findings
-        ]
+        show = show_in(plan.bag.unit)
+        told["findings"] = [finding_object(each, show) for each in plan.findings]
     return json_text(told)
 
 
