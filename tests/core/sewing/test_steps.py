@@ -120,7 +120,8 @@ EVERY_BAGS_STEPS = """
 import json
 from itertools import chain, combinations
 
-from core.bag.bag import with_figures, without_part
+from core.bag.bag import with_figures
+from core.bag.choices import without_part
 from core.storage import sample
 from core.bag.compute import compute
 from core.sewing.steps import steps, steps_object
