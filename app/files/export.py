@@ -196,7 +196,7 @@ _PARTS = 100
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class FileKind:
     """One way to write a booklet.
 
     Attributes:
@@ -209,7 +209,7 @@ class Form:
     paper: str = ""
 
 
-AskBooklet = Callable[[QWidget, str, tuple[Form, ...], Path], tuple[Path, Form] | None]
+AskBooklet = Callable[[QWidget, str, tuple[FileKind, ...], Path], tuple[Path, FileKind] | None]
 """(parent, title, forms, suggested path) -> chosen path and form, or None. The path has the form's
 ending, and a file that lies there may be replaced."""
 
@@ -237,12 +237,12 @@ class BookletExport(QObject):
         self.work.progressed.connect(self._on_progress)
 
     @property
-    def forms(self) -> tuple[Form, ...]:
+    def forms(self) -> tuple[FileKind, ...]:
         """Ways to write it, the usual one first."""
         kind = self.tr("PDF on {paper} paper (*.pdf)")
         papers = dict.fromkeys((self._display.paper.name, "Letter", "A4"))
-        sheets = (Form(kind.format(paper=name), ".pdf", name) for name in papers)
-        return (*sheets, Form(self.tr("Web page (*.html)"), ".html"))
+        sheets = (FileKind(kind.format(paper=name), ".pdf", name) for name in papers)
+        return (*sheets, FileKind(self.tr("Web page (*.html)"), ".html"))
 
     def export(self) -> None:
         if self._box is not None:  # one is being written
@@ -268,7 +268,7 @@ class BookletExport(QObject):
         self.work.close()
         self._drop_box()
 
-    def _write(self, path: Path, form: Form) -> None:
+    def _write(self, path: Path, form: FileKind) -> None:
         result, project = self._document.result, self._document.project
         unit, step = self._display.unit, self._display.step
         currency = self._display.currency
@@ -342,7 +342,7 @@ class BookletExport(QObject):
 
 
 def booklet_bytes(
-    result: Result, options: "BookletOptions", form: Form, hear: Progress
+    result: Result, options: "BookletOptions", form: FileKind, hear: Progress
 ) -> bytes | ExportError:
     """The booklet as a file's content, or why there is none; CancelledError: `hear` said no."""
     from core.output.booklet.content import booklet
@@ -374,8 +374,8 @@ def _go_on(hear: Progress, share: float) -> None:
 
 
 def ask_booklet(
-    parent: QWidget, title: str, forms: tuple[Form, ...], suggested: Path
-) -> tuple[Path, Form] | None:
+    parent: QWidget, title: str, forms: tuple[FileKind, ...], suggested: Path
+) -> tuple[Path, FileKind] | None:
     """Ask where the booklet goes and as what, and before an existing file is replaced."""
     kinds = {form.kind: form.suffix for form in forms}
     found = ask_export_as(parent, title, kinds, suggested)

@@ -1,6 +1,6 @@
 """Opening and saving: asks where to, reads, writes, and never loses an unsaved bag."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -13,21 +13,11 @@ from core.bag.bag import Bag
 from core.base.errors import BagFileError
 from core.base.sentences import Sentence
 from core.model.record import BAG_NAME
-from core.storage import MOST_BYTES, project_to_json, read_file, sample, write_project
+from core.storage import MOST_BYTES, Reading, project_to_json, read_file, sample, write_project
 from core.storage.project import Project
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _ReadFile:
-    """What was read from a file.
-
-    `remark` tells what was not taken as it stands there, once it is shown; `seen` is the file's
-    digest.
-    """
-
-    project: Project
-    remark: Sentence | None
-    seen: str | None
+_Read = tuple[Reading, str | None]
+"""What a bag file holds, and the file's digest."""
 
 
 class Files(QObject):
@@ -76,9 +66,7 @@ class Files(QObject):
                 self.tr("This bag was never saved: there is nothing to go back to.")
             )
             return False
-        if (
-            not self._session.finish_work()
-        ):  # what was typed last is a change too, to be gone back on
+        if not self._session.finish_work():  # what was typed last is a change to go back on, too
             return False
         if self._document.saved and not self.watch.differs():
             self._session.said.emit(self.tr("The bag is as it was saved."))
@@ -100,15 +88,16 @@ class Files(QObject):
         if lock is None:
             return False
         # The bag that was left may just have been saved to this very file.
-        if file_digest(path) != found.seen:
+        if file_digest(path) != found[1]:
             found = self._read(path)
         if found is None:
             self._give_back(lock)
             return False
-        self.watch.follow(path, found.seen, lock)
+        reading, seen = found
+        self.watch.follow(path, seen, lock)
         self._keep(path)
-        self._show(found.project, path)
-        self._remark(found.remark)
+        self._show(reading.project, path)
+        self._remark(reading.remark)
         return True
 
     def reopen(self, path: Path) -> str:
@@ -116,9 +105,8 @@ class Files(QObject):
 
         It is only opened where no other window has it.
         """
-        seen = file_digest(path)
         try:
-            reading = read_file(path)
+            reading, seen = _read_file(path)
         except BagFileError as error:
             return told_error(error, self._display)
         lock = self.watch.lock_of(path)
@@ -257,13 +245,10 @@ class Files(QObject):
         if not self.watch.holds(lock):
             lock.free()
 
-    def _read(self, path: Path) -> _ReadFile | None:
+    def _read(self, path: Path) -> _Read | None:
         """What a file holds; None, with the reason told, where it cannot be read."""
-        # Before it is read: what is written in between is noticed as a change.
-        seen = file_digest(path)
         try:
-            reading = read_file(path)
-            return _ReadFile(project=reading.project, remark=reading.remark, seen=seen)
+            return _read_file(path)
         except BagFileError as error:
             self._settings.forget_recent(path)
             self.changed.emit()
@@ -313,9 +298,8 @@ class Files(QObject):
 
     def _read_again(self, path: Path, step: str) -> bool:
         """Show what the file holds now, as a step that undo takes back; False if nothing does."""
-        seen = file_digest(path)
         try:
-            reading = read_file(path)
+            reading, seen = _read_file(path)
         except BagFileError as error:
             self._tell(error)
             return False
@@ -338,3 +322,9 @@ class Files(QObject):
             if is_there(path):
                 told = self.tr("{file} is no longer a file: save the bag elsewhere to keep it.")
             self._session.said.emit(told.format(file=path.name))
+
+
+def _read_file(path: Path) -> _Read:
+    # Its digest first: what is written before it is read is noticed as a change.
+    seen = file_digest(path)
+    return read_file(path), seen

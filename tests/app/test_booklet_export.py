@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from app.cli import main
 from app.files import export as booklet
-from app.files.export import BookletExport, Form, booklet_bytes
+from app.files.export import BookletExport, FileKind, booklet_bytes
 from app.session.work import CancelledError
 from core.bag.compute import compute
 from core.bag.making import Load
@@ -36,8 +36,8 @@ class Asked:
         self.suggested: list[Path] = []
 
     def __call__(
-        self, parent: QWidget, title: str, forms: tuple[Form, ...], suggested: Path
-    ) -> tuple[Path, Form] | None:
+        self, parent: QWidget, title: str, forms: tuple[FileKind, ...], suggested: Path
+    ) -> tuple[Path, FileKind] | None:
         self.suggested.append(suggested)
         return None if self.path is None else (self.path, forms[self.number])
 
@@ -173,7 +173,7 @@ def test_the_work_stops_where_it_is_told_to() -> None:
 
     with pytest.raises(CancelledError):
         options = BookletOptions(unit=Unit.INCH, builds=1)
-        booklet_bytes(compute(demo_bag()), options, Form("PDF", ".pdf", "A4"), hear)
+        booklet_bytes(compute(demo_bag()), options, FileKind("PDF", ".pdf", "A4"), hear)
     assert heard == [0.1, 0.4]
 
 
