@@ -28,7 +28,6 @@ class MatchMark(NamedTuple):
         piece, edge: where it is.
         at: on the cut line, mm, in the frame of the piece.
         inward: unit vector from there to the stitch line.
-        seam: that it is for.
     """
 
     piece: PieceId
@@ -155,7 +154,10 @@ def _snips(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
         if mate is None:
             continue
         for at in sorted((*mate.corners(draft), *_round(mate))):
-            if at < chain.length and not _on_corner_or_arc(draft, chain, at):
+            # Where this side has a joint, or curves itself, it needs no clip.
+            joined = any(abs(at - each) <= NEAR for each in chain.joints())
+            curved = any(each.cut.turn and each.start < at < each.end for each in chain.parts)
+            if at < chain.length and not (joined or curved):
                 yield _at_cut_line(draft, chain.mark(at, seam.id))
 
 
@@ -169,13 +171,6 @@ def _round(chain: _Chain) -> Iterator[float]:
             length = part.end - part.start
             count = math.ceil(length / math.sqrt(8 * part.cut.radius * UNCLIPPED))
             yield from (part.start + (number + 0.5) * length / count for number in range(count))
-
-
-def _on_corner_or_arc(draft: Draft, chain: _Chain, at: float) -> bool:
-    """Whether this side has a joint, or curves itself, at this place: it needs no clip there."""
-    return any(abs(at - each) <= NEAR for each in chain.joints()) or any(
-        part.cut.turn and part.start < at < part.end for part in chain.parts
-    )
 
 
 def _at_cut_line(draft: Draft, mark: MatchMark) -> MatchMark:

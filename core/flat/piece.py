@@ -153,7 +153,6 @@ class Fold:
     """A straight fold across a piece, from the stitch line of one edge to another's.
 
     Attributes:
-        id: what it makes.
         number: of several of one kind, from 0 up the piece.
         start_edge, end_edge: the edges whose stitch lines end it.
         y: mm; folds in this program run across the piece.
@@ -173,7 +172,6 @@ class Mark:
     """A line or outline drawn on a piece for the maker.
 
     Attributes:
-        role: what it is for.
         owner: whose it is: "body", "top", or the slot of a part.
         points: at least two, mm.
         style: how it is drawn.
@@ -203,10 +201,8 @@ class Piece:
         id: unique in its bag.
         label: what it is called, e.g. "front pocket".
         edges: the closed cut line, counter-clockwise; each ends where the next starts.
-        folds: across the piece.
         marks: placement lines, halfway marks and the like.
         count: how many to cut from each goods.
-        cut_from: what it is cut from.
         turn: how it may be turned on the goods.
         upright: which way what is printed on it stands in the bag.
         grain: unit vector of the lengthwise grain, towards the end that is up on goods with a
@@ -332,8 +328,7 @@ def edge_between(
 ) -> Edge:
     """An edge with the heading of its own two points; with a turn, radians, an arc.
 
-    Raises:
-        ValueError: the points coincide, so that there is no direction.
+    A ValueError where the points coincide, so that there is no direction.
     """
     length = math.hypot(end[0] - start[0], end[1] - start[1])
     if length == 0.0:

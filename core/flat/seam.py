@@ -1,4 +1,4 @@
-"""Seams: which edges are sewn to which, and walking them.
+"""Seams: which edges are sewn to which, and walking them; and the draft of a bag.
 
 Walking a seam compares the two stitch lines that it joins. A side seam of a zipped bag
 is one chain (front side, zip end, back side) that is folded at its middle, the top
@@ -99,13 +99,9 @@ def mates(seams: Iterable[Seam], ref: EdgeRef) -> tuple[EdgeRef, ...]:
     return tuple(dict.fromkeys(found))
 
 
-# --- draft ---
-# The draft of a bag: its pieces, the seams between them, their stitch lines.
-
-
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """Everything flat about one bag.
+    """Everything flat about one bag: its pieces, the seams between them, their stitch lines.
 
     Attributes:
         pieces: in the order in which they are listed and cut.

@@ -20,6 +20,8 @@ from core.flat.soundness import flattened, is_sound
 
 _PARALLEL = 1e-12
 """Cross product of two unit vectors below which edges count as parallel."""
+_SMOOTH = 1e-9
+"""Cross product of two unit vectors below which an arc runs on smoothly."""
 
 
 @dataclass(frozen=True)
@@ -30,7 +32,6 @@ class StitchOutline:
     need it, and a solver measures often.
 
     Attributes:
-        piece: the piece they belong to.
         corners: where the stitch line of edge i starts, mm, one per edge; between them lie
             straight lines and arcs.
         places: id of an edge -> i.
@@ -93,9 +94,8 @@ class StitchOutline:
 def stitch_outline(piece: Piece) -> StitchOutline:
     """The stitch lines of a piece, mm, in its own frame.
 
-    Raises:
-        ValueError: two neighbouring edges are parallel and cannot meet, or an arc does not run
-            on smoothly.
+    A ValueError where two neighbouring edges are parallel and cannot meet, or an arc does not run
+    on smoothly.
     """
     edges = piece.edges
     if any(edge.turn for edge in edges):
@@ -125,10 +125,6 @@ def _inset_line(edge: Edge) -> tuple[Point, Point]:
     hx, hy = edge.heading
     x, y = edge.start
     return (x - hy * edge.allowance, y + hx * edge.allowance), edge.heading
-
-
-_SMOOTH = 1e-9
-"""Cross product of two unit vectors below which an arc runs on smoothly."""
 
 
 def _meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> Point:

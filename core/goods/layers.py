@@ -93,7 +93,6 @@ class Layer(Record):
             label=label,
             part="sandwich",
             attribute=attribute,
-            low=0.0,
             high=high,
             above_low=attribute in ("usable_width", "sold_step"),
             published=False,
@@ -216,11 +215,7 @@ class Layer(Record):
 
 
 def check_amount(label: Template, value: float, *, field: str) -> None:
-    """Refuse what is no mass, price or the like.
-
-    Raises:
-        FieldError: no ordinary number from 0 up.
-    """
+    """Refuse with a FieldError what is no mass, price or the like: no ordinary number from 0 up."""
     no_number = isinstance(value, bool) or not isinstance(value, int | float)
     if no_number or not 0.0 <= value < 1e9:
         refused = say(
@@ -255,8 +250,6 @@ class Sandwich(Record):
             label=mark("Basting line"),
             part="sandwich",
             attribute="baste_line",
-            low=0.0,
-            high=LONGEST,
             published=False,
             help=mark("Distance of the temporary stitching from the cut edge."),
         ),
@@ -265,7 +258,6 @@ class Sandwich(Record):
             label=mark("Foot clearance"),
             part="sandwich",
             attribute="foot_clearance",
-            low=0.0,
             high=100.0,
             above_low=True,
             published=False,

@@ -74,7 +74,6 @@ class Supplies(Record):
             label=label,
             part="supplies",
             attribute=attribute,
-            low=0.0,
             high=high,
             above_low=True,
             published=False,
@@ -125,11 +124,9 @@ class Supplies(Record):
 def zip_lengths_of(text: str, unit: Unit) -> tuple[float, ...]:
     """Lengths with a semicolon, or a comma and a space, between them, mm; a bare one in `unit`.
 
-    A comma followed by a figure may be a decimal one, which no length has: it is told so.
-
-    Raises:
-        LengthTextError: one of them is no length.
-        FieldError: they are no lengths of zips; none at all counts as such.
+    A comma followed by a figure may be a decimal one, which no length has: it is told so. A
+    LengthTextError where one of them is no length, a FieldError where they are none of zips; none
+    at all counts as such.
     """
     parts = [part for part in re.split(r";|,\s", text) if part.strip()]
     return checked_zip_lengths(tuple(parse_length(part, unit=unit) for part in parts))
@@ -138,8 +135,7 @@ def zip_lengths_of(text: str, unit: Unit) -> tuple[float, ...]:
 def checked_zip_lengths(lengths: tuple[float, ...]) -> tuple[float, ...]:
     """Lengths that zips are sold in, mm: ascending, each once.
 
-    Raises:
-        FieldError: none at all, too many, or one that no zip has.
+    A FieldError where there is none at all, or too many, or one that no zip has.
     """
     if not 1 <= len(lengths) <= MOST_ZIP_LENGTHS:
         sentence = say(
@@ -157,7 +153,6 @@ _ZIP_LENGTH = CutFigure(
     label=mark("Zip lengths"),
     part="supplies",
     attribute="zip_lengths",
-    low=0.0,
     high=LONGEST_ZIP,
     above_low=True,
     published=False,

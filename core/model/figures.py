@@ -88,8 +88,8 @@ class CutFigure:
         part: attribute of the bag that holds it, e.g. "body".
         attribute: attribute of that part.
         quantity: LENGTH (mm) or COUNT.
-        low, high: limits, mm or pieces; both included unless `above_low`. A length is also 0 or
-            at least `LEAST_LENGTH`.
+        low, high: limits, mm or pieces, those of a side of a piece where nothing else is said;
+            both included unless `above_low`. A length is also 0 or at least `LEAST_LENGTH`.
         above_low: the value must be more than `low`.
         published: whether it belongs to the fixed names that scripts rely on.
         help: one sentence for the tooltip.
@@ -106,8 +106,8 @@ class CutFigure:
     label: Template
     part: str
     attribute: str
-    low: float
-    high: float
+    low: float = 0.0
+    high: float = LONGEST
     help: Template
     quantity: Quantity = Quantity.LENGTH
     above_low: bool = False
@@ -125,11 +125,10 @@ class CutFigure:
         return self.low <= 0.0 and not self.above_low
 
     def check(self, value: float) -> None:
-        """Refuse what this figure cannot be.
+        """Refuse with a FieldError what this figure cannot be.
 
-        Raises:
-            FieldError: not a number, out of range, a length too small to be one, or a count
-                that is not whole.
+        That is what is no number, out of range, a length too small to be one, or a count that is
+        not whole.
         """
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.refuse(value, mark("it must be a number."))
@@ -148,11 +147,7 @@ class CutFigure:
             self.refuse(value, mark("it must be at most {limit}."), limit=self.high)
 
     def refuse(self, value: object, rule: Template, **lengths: float) -> None:
-        """Raise the FieldError for a value of this figure: "<label> is <value>: <rule>".
-
-        Raises:
-            FieldError: always.
-        """
+        """Raise the FieldError for a value of this figure: "<label> is <value>: <rule>"."""
         if self.quantity is Quantity.LENGTH:
             sentence = length_refused(self.label, value, rule, **lengths)
         else:
@@ -188,11 +183,7 @@ def length_refused(label: Term, value: object, rule: Template, **lengths: float)
 def check_no_sliver(label: Term, value: float, *, field: str) -> None:
     """Refuse a length of a field that is no `CutFigure` where it is too small to be one.
 
-    Args:
-        label: of the field; value: mm, of either sign; field: its name.
-
-    Raises:
-        FieldError: it is neither 0 nor as long as `LEAST_LENGTH`.
+    A FieldError where the value, mm, of either sign, is neither 0 nor as long as `LEAST_LENGTH`.
     """
     if is_sliver(value):
         rule = _NOTHING_OR_LEAST if value > 0.0 else _NOTHING_OR_FURTHER
@@ -203,8 +194,6 @@ def check_no_sliver(label: Term, value: float, *, field: str) -> None:
 _LEAST = mark("it must be at least {least}.")
 _NOTHING_OR_LEAST = mark("it must be 0 or at least {least}.")
 _NOTHING_OR_FURTHER = mark("it must be 0, or at least {least} more or less than 0.")
-
-
 _REFUSED = mark("{label} is {value}: {rule}")
 
 
@@ -298,22 +287,14 @@ class Limit:
         return -LENGTH_TOLERANCE if self.reachable else LENGTH_TOLERANCE
 
     def check(self) -> None:
-        """Refuse a value that does not keep to its bound.
-
-        Raises:
-            FieldError: "<label> is <value>: it must be ...".
-        """
+        """Refuse a value beyond its bound by a FieldError "<label> is <value>: it must be ..."."""
         room = self.room
         if not (room >= self.least_room if self.reachable else room > self.least_room):
             self.figure.refuse(self.value, self.rule, limit=self.bound)
 
 
 def check_record(record: object, figures: tuple[CutFigure, ...]) -> None:
-    """Check every figure that a record holds as it was typed.
-
-    Raises:
-        FieldError: for the first value that is impossible.
-    """
+    """Check every figure that a record holds as typed; a FieldError for the first impossible."""
     for figure in figures:
         figure.check(getattr(record, figure.attribute))
 
@@ -322,10 +303,7 @@ def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
     """Check every figure of a part whose lengths may follow from sums, and take off their dust.
 
     What sums leave of a length that is nothing becomes exactly 0 in the record, where the
-    figure may be that.
-
-    Raises:
-        FieldError: for the first value that is impossible.
+    figure may be that. A FieldError for the first value that is impossible.
     """
     for figure in figures:
         value = getattr(record, figure.attribute)
@@ -336,16 +314,13 @@ def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
             figure.check(value)
 
 
-# --- take up ---
-# Take-up: what sewing leaves of the sizes that are drawn, by direction.
-#
-# Taken up is what lies in the wall. What shows of a zip is not, and neither is what is laid on cut
-# cloth: pocket, handles, the length of the zip.
-
-
 @dataclass(frozen=True, slots=True)
 class TakeUp:
-    """Sewn size over drawn size, in each direction, measured outside; each > 0."""
+    """Take-up: sewn size over drawn size, in each direction, measured outside; each > 0.
+
+    Taken up is what lies in the wall. What shows of a zip is not, and neither is what is laid on
+    cut cloth: pocket, handles, the length of the zip.
+    """
 
     across: float = 1.0
     deep: float = 1.0
@@ -353,11 +328,8 @@ class TakeUp:
 
     def factor(self, direction: Direction) -> float:
         """Sewn over drawn in one direction."""
-        return {
-            Direction.ACROSS: self.across,
-            Direction.DEEP: self.deep,
-            Direction.UP: self.up,
-        }[direction]
+        sizes = {Direction.ACROSS: self.across, Direction.DEEP: self.deep, Direction.UP: self.up}
+        return sizes[direction]
 
     @property
     def volume_share(self) -> float:

@@ -26,11 +26,7 @@ class TextLimit:
     most: int
 
     def check(self, text: str, *, field: str) -> None:
-        """Refuse a text that is too long; `field` names its attribute.
-
-        Raises:
-            FieldError: it has more than `most` characters.
-        """
+        """Refuse by a FieldError a text of more than `most` characters; `field`: its attribute."""
         if len(text) > self.most:
             sentence = say(
                 "{label} has {number} characters: it may have at most {most}.",

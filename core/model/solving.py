@@ -52,7 +52,6 @@ class Follower:
     """A cut figure that may leave the ruler to keep what matches matched.
 
     Attributes:
-        name: of it.
         rates: cut figures that it follows -> mm for each mm of theirs.
     """
 
@@ -65,7 +64,6 @@ class Bend:
     """A finished figure that is not linear, by lengths that are.
 
     Attributes:
-        figure: name of it.
         form: BOX or TAUT.
         lengths: of a BOX its three sides; of a TAUT half of the free length, half of the distance
             between its ends, and the rise from them; mm.
@@ -111,7 +109,6 @@ class FillSize:
     """A finished size that a filled volume follows from.
 
     Attributes:
-        figure: name of it.
         full_power: power that the volume comes to where the size is large (measured).
         flat: the body's name for the flat size of what is filled that it is, or is twice of.
     """

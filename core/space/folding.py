@@ -1,8 +1,9 @@
 """The bag in space, rigid: what moves, how, and what is measured on it. Plain data, mm.
 
 A body says its folding: convex zones of its pieces, each in the frame of its piece, and where each
-stands at every moment of the folding. Parts say what they lay on its faces. What draws the
-folding bag knows these, and no construction.
+stands at every moment of the folding. Parts say what they lay on its faces, in the frame of a
+face: x from its middle to the right, y up from its base line. What draws the folding bag knows
+these, and no construction.
 """
 
 from collections.abc import Callable, Mapping
@@ -49,7 +50,6 @@ class Closing:
     """What lies flat between the two upper edges of a bag that closes flat.
 
     Attributes:
-        piece: which.
         width: from the one stitch line to the other, mm.
         frame: from the piece into (x, y): x of the bag, y from the front's stitch line on.
     """
@@ -106,7 +106,6 @@ class Lie:
     """Where a face lies on the pieces.
 
     Attributes:
-        piece: which.
         region: of the zones that may carry what is laid on the face.
         frame: from the face (x from its middle, y up from its base line) into the piece.
     """
@@ -125,7 +124,6 @@ class Measured:
     """A finished figure between two spots of the sewn bag.
 
     Attributes:
-        figure: its name.
         start, end: where it is measured.
         aside: the way in which its dimension line is set off the bag.
         anchors: where extension lines start from.
@@ -152,7 +150,6 @@ class Gap:
 
     Attributes:
         face: at which end of the bag: LEFT or RIGHT.
-        figure: what is out.
         pucker: True when one edge is too long and stands off, False when the seam stays open.
         outlines: the openings, each nearly flat, mm in space.
         start, end: across the opening where it is widest.
@@ -203,20 +200,11 @@ class Folding:
     remark: Sentence | None = None
 
 
-# --- what parts lay on ---
-# In the frame of a face, mm: x from its middle to the right, y up from its base line.
-
-
 def mostly_on(face: Face, low: float, high: float) -> tuple[Face, float]:
     """Where something lies that may hang past the bottom line of front or back.
 
-    Args:
-        face: that it was meant for.
-        low, high: from where to where it reaches there, mm.
-
-    Returns:
-        The face with most of it; and 1, or -1 where that is the other one, on which it lies
-        upside down.
+    On the face that it was meant for it reaches from `low` to `high`, mm. That gives the face with
+    most of it; and 1, or -1 where that is the other one, on which it lies upside down.
     """
     if low + high >= 0.0:
         return face, 1.0
@@ -247,8 +235,6 @@ class Band:
     """A strip that leaves a face where its stitching stops, and stands free above the brim.
 
     Attributes:
-        face: which.
-        piece: what it is of.
         width: mm.
         line: its middle from stop to stop, in the frame of the face, when it is held up.
     """

@@ -16,11 +16,8 @@ Spatial = tuple[float, float, float]
 class Frame(NamedTuple):
     """Where a flat region stands: (x, y) of its piece lies at origin + x * across + y * up, mm.
 
-    `across x up` points out of the bag: pieces are drawn from their right side.
-
-    Attributes:
-        origin: of the piece.
-        across, up: orthogonal unit vectors.
+    `across`, `up`: orthogonal unit vectors; `across x up` points out of the bag: pieces are drawn
+    from their right side.
     """
 
     origin: Spatial

@@ -80,7 +80,6 @@ class Copy:
     """Where a part of a piece lies on the patches, and on which quarter of the bag.
 
     Attributes:
-        piece: which.
         limits: half planes that bound the part, in the frame of the piece.
         frame: from the piece into the plane of the patches.
         signs: of x and y in space: right and back are positive.
@@ -122,8 +121,3 @@ class Quarter:
     def area(self) -> float:
         """Flat area of the quarter, mm²."""
         return sum(patch.area for patch in self.patches)
-
-    @property
-    def flat_bottom(self) -> bool:
-        """Whether a board holds its bottom flat."""
-        return any(patch.held for patch in self.patches)

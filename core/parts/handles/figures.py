@@ -1,7 +1,7 @@
 """The figures of handles: those that the maker sets, and those that follow. Lengths are mm."""
 
 from core.base.sentences import mark
-from core.model.figures import LONGEST, CutFigure, FinishedFigure, Form, Quantity, Ruled
+from core.model.figures import CutFigure, FinishedFigure, Form, Quantity, Ruled
 from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM
 
 MOST_STRIPS = 60
@@ -28,8 +28,6 @@ CUT: tuple[CutFigure, ...] = (
         label=mark("Handle gap"),
         part="handles",
         attribute="gap",
-        low=0.0,
-        high=LONGEST,
         by_hand=True,
         help=mark("Space between the two legs of a handle."),
         tells=("handle_drop_front",),
@@ -39,8 +37,6 @@ CUT: tuple[CutFigure, ...] = (
         label=mark("Handle stop"),
         part="handles",
         attribute="stop",
-        low=0.0,
-        high=LONGEST,
         by_hand=True,
         help=mark("From the cut top edge of a face down to where the stitching ends."),
         tells=("handle_drop_front",),
@@ -62,7 +58,6 @@ CUT: tuple[CutFigure, ...] = (
         part="handles",
         attribute="last_strip",
         low=2 * JOIN_SEAM,
-        high=LONGEST,
         above_low=True,
         help=mark(
             "Cut length of the last strip; the others are as long as their material is wide."
@@ -75,8 +70,6 @@ CUT: tuple[CutFigure, ...] = (
         label=mark("Handle leg"),
         part="handles",
         attribute="leg",
-        low=0.0,
-        high=LONGEST,
         above_low=True,
         published=False,
         by_hand=True,

@@ -8,7 +8,7 @@ from core.base.sentences import mark, say
 from core.base.tolerance import same_length
 from core.flat.piece import CutFrom, Fold, GrainTurn, Piece, rectangle
 from core.flat.roles import SIDES, EdgeId, EdgeRole, FoldRole, PieceId, PieceRole
-from core.model.figures import LONGEST, CutFigure
+from core.model.figures import CutFigure
 from core.site.site import QUARTER_INCH, Site
 
 if TYPE_CHECKING:
@@ -24,7 +24,6 @@ GOODS_WIDTH = CutFigure(
     part="handles",
     attribute="goods_width",
     low=2 * JOIN_SEAM,
-    high=LONGEST,
     above_low=True,
     help=mark(
         "Usable width of the material that the strips are cut across, and so the length "

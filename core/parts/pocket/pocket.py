@@ -25,7 +25,7 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Draft, Seam
-from core.model.figures import LONGEST, CutFigure, FinishedFigure, Limit, Ruled, settle_record
+from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Allowance, Finding
 from core.model.solving import Solving, Unknown
 from core.parts.part import Part
@@ -111,8 +111,6 @@ class Pocket(Part):
             label=mark("Pocket cut height"),
             part="pocket",
             attribute="cut_height",
-            low=0.0,
-            high=LONGEST,
             above_low=True,
             by_hand=True,
             help=mark("Height of the unfolded pocket rectangle; it is as wide as the panel."),
@@ -125,8 +123,6 @@ class Pocket(Part):
             label=mark("Pocket drop"),
             part="pocket",
             attribute="drop",
-            low=0.0,
-            high=LONGEST,
             by_hand=True,
             help=mark("From the cut top edge of the face down to the pocket's upper edge."),
             ruled=Ruled.NEAREST,
@@ -136,8 +132,6 @@ class Pocket(Part):
             label=mark("Pocket seam"),
             part="pocket",
             attribute="seam",
-            low=0.0,
-            high=LONGEST,
             published=False,
             help=mark("Allowance of the seam that closes the pocket's tube."),
         ),
