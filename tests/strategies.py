@@ -15,7 +15,8 @@ from core.base.units import Unit, ruler_steps
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.goods.layers import Layer, Sandwich
 from core.parts.board.board import BaseBoard, BoardWay
-from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.handles.handles import Handles
+from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.hem.hem import Hem
 from core.tops.top import Top

@@ -50,8 +50,9 @@ def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
         figure="layers",
         value=100 * share,
         limit=100 * MOST_APART,
-        message=Sentence(
-            _APART,
+        message=say(
+            "The {more} is not washed first and shrinks {share} % more {way} than the {less}: the "
+            "wall will pucker when it is washed. Wash the {more} before cutting.",
             words={
                 "more": names[0],
                 "less": names[1],
@@ -60,12 +61,6 @@ def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
             },
         ),
     )
-
-
-_APART = mark(
-    "The {more} is not washed first and shrinks {share} % more {way} than the {less}: the wall "
-    "will pucker when it is washed. Wash the {more} before cutting."
-)
 
 
 # --- goods width ---

@@ -1,18 +1,27 @@
-"""Handles on the wall of a bag, and as strips: marks, sizes, what they take and become. mm."""
+"""Handles on the wall of a bag, as strips and in space: marks, sizes, what they take and become.
+
+In space legs are sewn to the faces, and bands leave them; a square with a cross secures each at its
+stop. Lengths are mm.
+"""
 
 import math
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, mark, say
 from core.flat.dimension import Dimension, Out
-from core.flat.piece import Mark, MarkStyle, Piece
+from core.flat.piece import Mark, MarkStyle, Piece, Point
 from core.flat.roles import FACES, Face, MarkRole, Side
 from core.model.notion import Notion
-from core.parts.handles.handles import GAP, STOP, Handles, HandleStyle
-from core.parts.handles.strip import STRIP
+from core.parts.handles.figures import GAP, STOP
+from core.parts.handles.strip import STRIP, HandleStyle
 from core.site.site import Finished, PlacedMark, Site
+from core.space.folding import Area, AreaKind, Band, Laid, Line, LineKind, mostly_on
+
+if TYPE_CHECKING:
+    from core.parts.handles.handles import Handles
 
 
-def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
+def handle_marks(handles: "Handles", site: Site) -> tuple[PlacedMark, ...]:
     """Each leg's outline on each face, and the halfway marks of a loop on the bottom line."""
     legs = handles.laid_legs(site)
     marks = [
@@ -26,7 +35,7 @@ def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
                 Face.FRONT,
                 Mark(
                     role=MarkRole.HALFWAY,
-                    owner=Handles.SLOT,
+                    owner=STRIP.owner,
                     points=(site.front.point(left, 0.0), site.front.point(right, 0.0)),
                     style=MarkStyle.HALFWAY,
                     side=side,
@@ -39,7 +48,7 @@ def handle_marks(handles: Handles, site: Site) -> tuple[PlacedMark, ...]:
 
 
 def _leg_mark(
-    handles: Handles, site: Site, face: Face, side: Side, ends: tuple[float, float]
+    handles: "Handles", site: Site, face: Face, side: Side, ends: tuple[float, float]
 ) -> Mark:
     left, right = ends
     seat = site.seats[face]
@@ -48,7 +57,7 @@ def _leg_mark(
     outline = (left, foot), (left, top), (right, top), (right, foot)
     return Mark(
         role=MarkRole.LEG,
-        owner=Handles.SLOT,
+        owner=STRIP.owner,
         points=tuple(seat.point(*each) for each in outline),
         style=MarkStyle.PLACEMENT,
         face=face,
@@ -77,11 +86,21 @@ def handle_dimensions(piece: Piece) -> tuple[Dimension, ...]:
     return tuple(found)
 
 
-def leg_tape(handles: Handles, site: Site) -> tuple[Notion, ...]:
+def leg_tape(handles: "Handles", site: Site) -> tuple[Notion, ...]:
     """Basting tape under each run of handle that is sewn down: two legs on each face."""
     length = math.fsum(2 * max(handles.sewn_leg(site, face), 0.0) for face in FACES)
     tape = Notion(what=mark("basting tape"), length=length, under=mark("the handles"))
     return (tape,) if length else ()
+
+
+def box_side(handles: "Handles", near_edge: float) -> float:
+    """Side of the square that is sewn below a stop, mm."""
+    return max(handles.width - 2 * min(near_edge, handles.width / 4), handles.width / 2)
+
+
+def box_and_cross(handles: "Handles", near_edge: float) -> float:
+    """Stitching below the two stops of one handle: each the four sides and two diagonals, mm."""
+    return 2 * (4 + 2 * math.sqrt(2)) * box_side(handles, near_edge)
 
 
 _JOINED = {
@@ -104,14 +123,72 @@ _ALONE = (
 """Without a drop, and with one."""
 
 
-def strip_note(handles: Handles, piece: Piece, site: Site, finished: Finished) -> Sentence:
+def strip_notes(
+    handles: "Handles", piece: Piece, site: Site, finished: Finished
+) -> tuple[Sentence, ...]:
     """How a strip becomes a handle, and how far that drops."""
     if piece.id != STRIP:
-        return say("It is joined to the others as the last one and has its own length.")
+        return (say("It is joined to the others as the last one and has its own length."),)
     is_alone = handles.style is HandleStyle.SEPARATE and handles.strips == 1
     plain, dropping = _ALONE if is_alone else _JOINED[handles.style]
     numbers, lengths = {"count": handles.strips}, {"loop": handles.loop(site)}
     drop = finished["handle_drop_front"]
     if drop is None:
-        return Sentence(plain, lengths, numbers=numbers)
-    return Sentence(dropping, lengths | {"drop": drop}, numbers=numbers)
+        return (Sentence(plain, lengths, numbers=numbers),)
+    return (Sentence(dropping, lengths | {"drop": drop}, numbers=numbers),)
+
+
+_BOW_STEPS = 12
+
+
+def handles_laid(handles: "Handles", site: Site) -> Laid:
+    """Legs, the loose bands that go on from them, and halfway marks at the bottom."""
+    legs = tuple(handles.laid_legs(site).values())
+    areas: list[Area] = []
+    lines: list[Line] = []
+    middle = site.front.width / 2
+    for face in FACES:
+        top = site.seats[face].top - handles.stop
+        foot = top - handles.sewn_leg(site, face)
+        lies_on, way = mostly_on(face, foot, top)
+        foot, top = way * foot, way * top
+        for left, right in ((x0 - middle, x1 - middle) for x0, x1 in legs):
+            outline = ((left, foot), (left, top), (right, top), (right, foot))
+            areas.append(Area(lies_on, AreaKind.BAND, STRIP, outline))
+            sides = (outline[:2], outline[:1:-1], outline[1:3])
+            lines += [Line(lies_on, LineKind.BAND_STITCHING, *ends) for ends in sides]
+    if handles.style is HandleStyle.LOOP:
+        lines += [
+            Line(Face.FRONT, LineKind.HALFWAY, (x0 - middle, 0.0), (x1 - middle, 0.0))
+            for x0, x1 in legs
+        ]
+    bands = [band for face in FACES for band in _bands(handles, site, face)]
+    return Laid(areas=tuple(areas), lines=tuple(lines), bands=tuple(bands))
+
+
+def _bands(handles: "Handles", site: Site, face: Face) -> list[Band]:
+    """The loose part of a face's handle; none where the legs are all there is."""
+    drop = handles.drop(site, face)
+    if drop is None:
+        return []
+    stop = site.seats[face].top - handles.stop
+    top = stop + handles.stop_to_top_fold(site, face) + drop
+    if top - stop < handles.width / 2:
+        return []
+    return [Band(face, STRIP, handles.width, held_up(handles, stop, top))]
+
+
+def held_up(handles: "Handles", stop: float, top: float) -> tuple[Point, ...]:
+    """Middle line of a handle held up, from stop to stop, mm.
+
+    It is pulled taut over a hand: straight legs to a small bow whose height is that of the
+    handle drop, which is measured to one point.
+    """
+    half = handles.centres / 2
+    bow = min(half, max(handles.width * 0.9, 12.0), max(top - stop, 0.0) / 2)
+    legs = top - bow
+    arc = [
+        (-bow * math.cos(turn), legs + bow * math.sin(turn))
+        for turn in (math.pi * step / _BOW_STEPS for step in range(_BOW_STEPS + 1))
+    ]
+    return ((-half, stop), *arc, (half, stop))

@@ -77,6 +77,7 @@ CUT: tuple[CutFigure, ...] = (
     ),
 )
 """Figures that the maker sets, in reading order."""
+WIDTH, GAP, STOP, STRIPS, LAST_STRIP, LEG = CUT
 
 FINISHED: tuple[FinishedFigure, ...] = (
     FinishedFigure(

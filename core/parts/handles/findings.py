@@ -3,18 +3,21 @@
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, mark, plural, say
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Fix, Severity
-from core.parts.handles.figures import MOST_STRIPS
-from core.parts.handles.handles import WIDTH, Handles, HandleStyle
+from core.parts.handles.figures import MOST_STRIPS, WIDTH
 from core.parts.handles.joins import join_findings
 from core.parts.handles.redesign import DROPS
-from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM, STRIP, whole_strip
+from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM, STRIP, HandleStyle, whole_strip
 from core.site.site import Finished, Site
+
+if TYPE_CHECKING:
+    from core.parts.handles.handles import Handles
 
 SHORTEST_DROP = 4 * MM_PER_INCH
 """A hand does not fit under less (common practice, no source)."""
@@ -33,7 +36,7 @@ SHORTEST_PIECE = 4 * MM_PER_INCH
 """Between its joins, of a strip that can still be turned in and pressed (own choice)."""
 
 
-def handle_findings(handles: Handles, site: Site, finished: Finished) -> tuple[Finding, ...]:
+def handle_findings(handles: "Handles", site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether handles clear zip, sides and corners, suit a hand, and can be made."""
     return (
         *_stop_findings(handles, site),
@@ -57,7 +60,7 @@ def highest_stop(site: Site) -> float:
     return site.front.top_allowance + (STOP_CLEARANCE if site.shows > 0.0 else 0.0)
 
 
-def ends_well(new: Handles, old: Handles, site: Site, finished: Finished) -> bool:
+def ends_well(new: "Handles", old: "Handles", site: Site, finished: Finished) -> bool:
     """Whether a change of handles leaves them long enough and brings no stop on."""
     drops = [new.drop(site, face) for face in FACES]
     if any(drop is None for drop in drops):
@@ -79,7 +82,7 @@ def _is_stop(finding: Finding) -> bool:
 # --- Where the legs lie ---------------------------------------------------------------------------
 
 
-def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
+def _stop_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     """Whether the stitching ends on the face, and leaves the foot room beside a zip."""
     zipped = site.shows > 0.0
     stop = highest_stop(site)
@@ -105,7 +108,7 @@ def _stop_findings(handles: Handles, site: Site) -> Iterator[Finding]:
     )
 
 
-def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+def _leg_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether a leg is long enough for the square with a cross that carries the load."""
     leg = min(handles.sewn_leg(site, face) for face in FACES)
     least = handles.width
@@ -133,7 +136,7 @@ def _leg_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[
     )
 
 
-def _span_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+def _span_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     """The worst of what the legs reach across: cut edge, corner cut, its seam, side seam."""
     # Handles lie on cut cloth: what counts is the base as it is drawn.
     base = (finished["base_width"] or 0.0) / site.take_up.across
@@ -174,7 +177,7 @@ def _narrowed(site: Site, gap: float, room: float) -> Iterator[Fix]:
         yield Fix(label, (("handle_width", room / 2), ("handle_gap", 0.0)))
 
 
-def _reaches_corner(handles: Handles, site: Site) -> bool:
+def _reaches_corner(handles: "Handles", site: Site) -> bool:
     if not site.front.cornered:
         return False
     corner = site.front.low
@@ -187,7 +190,7 @@ def _reaches_corner(handles: Handles, site: Site) -> bool:
 # --- The handle itself ----------------------------------------------------------------------------
 
 
-def _fold_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+def _fold_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     least = least_width(site)
     if not shorter(handles.width, least):
         return
@@ -206,7 +209,7 @@ def _fold_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
     )
 
 
-def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Fix]:
+def _widened(handles: "Handles", site: Site, finished: Finished) -> Iterator[Fix]:
     """As wide as it folds, the legs nearer together where they would not lie well."""
     least = least_width(site)
     if least > WIDTH.high:
@@ -222,7 +225,7 @@ def _widened(handles: Handles, site: Site, finished: Finished) -> Iterator[Fix]:
         yield Fix(say("Make the handles {value} wide", value=least), changes)
 
 
-def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+def _drop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     drops = {name: finished[name] for name in DROPS.values()}
     name = min(drops, key=lambda each: -math.inf if drops[each] is None else drops[each] or 0.0)
     drop = drops[name]
@@ -245,7 +248,7 @@ def _drop_findings(handles: Handles, site: Site, finished: Finished) -> Iterator
     )
 
 
-def _longer(handles: Handles, site: Site) -> Iterator[Fix]:
+def _longer(handles: "Handles", site: Site) -> Iterator[Fix]:
     """Fewest whole strips; or no more than it takes, where a shorter last strip does."""
     strips = handles.strips_for_drop(site, SHORTEST_DROP)
     if strips > MOST_STRIPS:
@@ -262,7 +265,7 @@ def _longer(handles: Handles, site: Site) -> Iterator[Fix]:
         yield _as_joined(exact, site)
 
 
-def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
+def _ground_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     drops = {face: finished[name] for face, name in DROPS.items()}
     height = finished["face_height"] or 0.0
     face = max(drops, key=lambda each: drops[each] or -math.inf)
@@ -297,7 +300,7 @@ def _ground_findings(handles: Handles, site: Site, finished: Finished) -> Iterat
 # --- Strips and their joins -----------------------------------------------------------------------
 
 
-def _piece_findings(handles: Handles, site: Site) -> Iterator[Finding]:
+def _piece_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     cut = _short_piece(handles, site)
     if cut is None:
         return
@@ -318,7 +321,7 @@ def _piece_findings(handles: Handles, site: Site) -> Iterator[Finding]:
     )
 
 
-def _short_piece(handles: Handles, site: Site) -> float | None:
+def _short_piece(handles: "Handles", site: Site) -> float | None:
     """Cut length of the shortest strip, mm, if it is joined and too short for it."""
     if handles.strips == 1:
         return None
@@ -326,7 +329,7 @@ def _short_piece(handles: Handles, site: Site) -> float | None:
     return cut if shorter(cut - 2 * JOIN_SEAM, SHORTEST_PIECE) else None
 
 
-def _as_joined(handles: Handles, site: Site) -> Fix:
+def _as_joined(handles: "Handles", site: Site) -> Fix:
     """The strips of these handles as a change of figures."""
     last, count = handles.strip_lengths(site)[-1], {"count": handles.strips}
     if handles.last_strip is None:

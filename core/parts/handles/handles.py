@@ -7,10 +7,9 @@ both handles drop alike but for the front trim. Lengths are mm.
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from enum import Enum
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, Template, mark
+from core.base.sentences import Template, mark
 from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.dimension import Dimension
@@ -23,17 +22,18 @@ from core.model.figures import (
     Limit,
     settle_record,
 )
-from core.model.findings import Finding
 from core.model.notion import Notion
 from core.model.solving import Solving
-from core.parts.handles import redesign
-from core.parts.handles.figures import CUT, FINISHED
+from core.parts.handles import drawn, redesign
+from core.parts.handles.figures import CUT, FINISHED, LAST_STRIP, LEG, STOP, STRIPS
+from core.parts.handles.findings import handle_findings
 from core.parts.handles.strip import (
     FOLD_CLEARANCE,
     GOODS_WIDTH,
     JOIN_SEAM,
     SHORT_STRIP,
     STRIP,
+    HandleStyle,
     strip_piece,
     strip_value,
     whole_strip,
@@ -43,20 +43,12 @@ from core.parts.part import Part
 from core.site.choice import NONE, Choice
 from core.site.owner import Moved
 from core.site.seat import SewnOn
-from core.site.site import Finished, PlacedMark, Site
+from core.site.site import Finished, Site
 from core.site.solved import Surround
-from core.space.folding import Laid
 
 if TYPE_CHECKING:
     from core.work.bench import Bench
     from core.work.operation import Marking, Operation
-
-
-class HandleStyle(Enum):
-    """How the strips become handles."""
-
-    LOOP = "loop"
-    SEPARATE = "two separate"
 
 
 def _with_style(handles: "Handles", word: str, around: Surround, kept: object) -> "Handles":
@@ -123,18 +115,11 @@ class Handles(Part):
 
     @classmethod
     def fresh(cls, around: Surround, word: str = HandleStyle.LOOP.value) -> "Handles":
-        """They fold, clear the zip, stand on the base, and reach over a shoulder."""
         from core.parts.handles.fresh import fresh_handles  # which knows this class
 
         return fresh_handles(around, HandleStyle(word))
 
-    def value(self, figure: CutFigure, site: Site) -> float | None:
-        """As `strip_value`: a last strip like the others is as long as they are."""
-        return strip_value(self, figure, site)
-
-    def with_values(self, values: Mapping[str, Any], site: Site) -> "tuple[Handles, float | None]":
-        """As `with_strip_values`: their goods may become wider."""
-        return with_strip_values(self, values, site)
+    value, with_values = strip_value, with_strip_values
 
     @property
     def strip_width(self) -> float:
@@ -156,12 +141,11 @@ class Handles(Part):
     def with_loop(self, site: Site, length: float) -> "Handles":
         """The same handles with a loop of this length, of as few strips as it takes.
 
-        Raises:
-            FieldError: no number of strips gives such a loop.
+        A FieldError where no number of strips gives such a loop.
         """
         each = self.chain_piece(site)
         strips = max(1, math.ceil(length / each - 1e-9))
-        _STRIPS.check(strips)
+        STRIPS.check(strips)
         last = length - (strips - 1) * each + 2 * JOIN_SEAM
         whole = same_length(last, whole_strip(site))
         return replace(self, strips=strips, last_strip=None if whole else last)
@@ -250,9 +234,8 @@ class Handles(Part):
     def check_fit(self, site: Site) -> None:
         """Refuse stitching that ends below the bottom, and strips that their goods cannot give.
 
-        Raises:
-            FieldError: the stop reaches the bottom of the front, a leg runs past it, the goods
-                are no wider than two joins, or the last strip is longer than they are wide.
+        The stop reaches the bottom of the front, a leg runs past it, the goods are no wider than
+        two joins, or the last strip is longer than they are wide.
         """
         GOODS_WIDTH.check(whole_strip(site))
         if self.last_strip is not None and shorter(whole_strip(site), self.last_strip):
@@ -261,19 +244,16 @@ class Handles(Part):
                 mark("it must be at most the width of its material, {limit}."),
                 limit=whole_strip(site),
             )
-        for limit in self.limits(site):
-            limit.check()
+        Part.check_fit(self, site)
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
-        """How far down a face the stitching may start and end."""
         room = site.front.top - self.stop
-        stop = Limit(
-            STOP, self.stop, site.front.top, mark("it must be less than the front, {limit}.")
-        )
+        less = mark("it must be less than the front, {limit}.")
+        stop = Limit(STOP, self.stop, site.front.top, less)
         if self.style is HandleStyle.LOOP:
             return (stop,)
         rule = mark("it must end above the bottom, within {limit}.")
-        return (stop, Limit(_LEG, self.leg, room, rule, reachable=True))
+        return (stop, Limit(LEG, self.leg, room, rule, reachable=True))
 
     def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
         """The stops stay as far below the top stitch line."""
@@ -284,7 +264,6 @@ class Handles(Part):
         return not shorter(site.front.width, self.span)
 
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
-        """Its legs on each face of the mouth; a loop runs on under the bottom."""
         looped = self.style is HandleStyle.LOOP
         return tuple(
             SewnOn(
@@ -296,7 +275,6 @@ class Handles(Part):
         )
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
-        """The strips, cut across the goods; the last one apart where it has its own length."""
         pairs = 1 if self.style is HandleStyle.LOOP else 2
         *others, last = self.strip_lengths(site)
         if all(same_length(last, other) for other in others):
@@ -326,56 +304,27 @@ class Handles(Part):
         }
         return {side: ends for side, ends in found.items() if shorter(*ends)}
 
-    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """Each leg's outline on each face, and the halfway marks on the bottom line."""
-        from core.parts.handles.drawn import handle_marks  # which knows this class
-
-        return handle_marks(self, site)
+    # How they are drawn, and what is doubtful about them, stands in rooms of its own.
+    marks, laid, cut_notes = drawn.handle_marks, drawn.handles_laid, drawn.strip_notes
+    stitching_hung_on, findings = drawn.box_and_cross, handle_findings
 
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
-        """Stop and gap, beside legs on the wall."""
-        from core.parts.handles.drawn import handle_dimensions
-
-        return {piece.id: handle_dimensions(piece) for piece in draft.walls}
+        return {piece.id: drawn.handle_dimensions(piece) for piece in draft.walls}
 
     def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
-        """Tape that holds the legs until they are sewn."""
-        from core.parts.handles.drawn import leg_tape
-
-        return leg_tape(self, site)
-
-    def cut_notes(self, piece: Piece, site: Site, finished: Finished) -> tuple[Sentence, ...]:
-        """How the strips become handles, and how far those drop."""
-        from core.parts.handles.drawn import strip_note
-
-        return (strip_note(self, piece, site, finished),)
-
-    def laid(self, site: Site) -> Laid:
-        """Legs, the loose bands that go on from them, and halfway marks at the bottom."""
-        from core.parts.handles.space import handles_laid  # which knows this class
-
-        return handles_laid(self, site, tuple(self.laid_legs(site).values()))
-
-    def stitching_hung_on(self, near_edge: float) -> float:
-        """Below the two stops of one handle, mm."""
-        from core.parts.handles.box import box_and_cross
-
-        return 2 * box_and_cross(self, near_edge)
+        return drawn.leg_tape(self, site)
 
     def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
-        """The legs' places and the stops."""
         from core.parts.handles.operations import handle_markings
 
         return handle_markings(bench, self)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """From the strips to the secured ends of the stitching."""
         from core.parts.handles.operations import handles_operations
 
         return handles_operations(bench, self)
 
     def finished(self, site: Site) -> Finished:
-        """Loop length and both drops."""
         return {
             "handle_loop": self.loop(site),
             **{name: self.drop(site, face) for face, name in redesign.DROPS.items()},
@@ -385,15 +334,5 @@ class Handles(Part):
         """Whether a cut figure plays a role: only separate handles end in legs."""
         return name != "handle_leg" or self.style is HandleStyle.SEPARATE
 
-    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the handles clear zip and corners, and are long enough for a hand."""
-        from core.parts.handles.findings import handle_findings
 
-        return handle_findings(self, site, finished)
-
-
-WIDTH, GAP, STOP, _STRIPS, LAST_STRIP, _LEG = (
-    next(each for each in Handles.FIGURES if each.attribute == attribute)
-    for attribute in ("width", "gap", "stop", "strips", "last_strip", "leg")
-)
-_WITHOUT_LAST = tuple(each for each in Handles.FIGURES if each is not LAST_STRIP)
+_WITHOUT_LAST = tuple(each for each in CUT if each is not LAST_STRIP)

@@ -11,15 +11,18 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Severity
-from core.parts.handles.handles import Handles, HandleStyle
-from core.parts.handles.strip import JOIN_SEAM
+from core.parts.handles.strip import JOIN_SEAM, HandleStyle
 from core.site.site import Site
+
+if TYPE_CHECKING:
+    from core.parts.handles.handles import Handles
 
 JOIN_CLEARANCE = 2 * MM_PER_INCH
 """Between a join and a stop or the bottom line, where all layers are sewn across (own choice)."""
@@ -115,7 +118,7 @@ class Joins:
         return sum(self.course.on_leg(place) for place in self.places)
 
 
-def course_of(handles: Handles, site: Site) -> Course | None:
+def course_of(handles: "Handles", site: Site) -> Course | None:
     """What the handle passes; None where it does not span its legs."""
     if any(handles.drop(site, face) is None for face in FACES):
         return None
@@ -137,7 +140,7 @@ def course_of(handles: Handles, site: Site) -> Course | None:
     return Course(length, True, spots, legs)
 
 
-def best_joins(handles: Handles, site: Site, *, step: float = 0.0) -> Joins | None:
+def best_joins(handles: "Handles", site: Site, *, step: float = 0.0) -> Joins | None:
     """The joins of the loop, or of one separate handle, where they lie best.
 
     First as few as can be are too near to anything, then as many as can be lie on the sewn
@@ -354,7 +357,7 @@ def _merit(joins: Joins) -> tuple[int, int, float]:
     return len(joins.crowded), loose, round(_off_stops(joins.course, joins.places), 6)
 
 
-def join_findings(handles: Handles, site: Site) -> Iterator[Finding]:
+def join_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     """Whether a join falls where it is in the way, however it is laid on."""
     joins = best_joins(handles, site)
     if joins is None or not joins.crowded:

@@ -3,9 +3,9 @@
 from core.base.sentences import Sentence, mark, plural, say
 from core.base.units import default_step
 from core.parts.handles.diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
-from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.handles.handles import Handles
 from core.parts.handles.joins import best_joins
-from core.parts.handles.strip import JOIN_SEAM, SHORT_STRIP, STRIP
+from core.parts.handles.strip import JOIN_SEAM, SHORT_STRIP, STRIP, HandleStyle
 from core.work.bench import Bench
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Stitching, sized

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from core.base.sentences import mark, say
@@ -13,6 +14,14 @@ from core.site.site import QUARTER_INCH, Site
 
 if TYPE_CHECKING:
     from core.parts.handles.handles import Handles
+
+
+class HandleStyle(Enum):
+    """How the strips become handles."""
+
+    LOOP = "loop"
+    SEPARATE = "two separate"
+
 
 FOLD_CLEARANCE = QUARTER_INCH
 """What a strip is cut narrower than four times the handle, so that it folds."""
@@ -67,8 +76,7 @@ def with_strip_values(
 ) -> "tuple[Handles, float | None]":
     """Handles with other values, and the other width of their goods where that is among them.
 
-    Raises:
-        FieldError: they cannot be so.
+    A FieldError where they cannot be so.
     """
     own = dict(values)
     width: float | None = own.pop(GOODS_WIDTH.attribute, None)

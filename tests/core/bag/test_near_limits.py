@@ -16,7 +16,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.figures import Corners
 from core.model.findings import Severity
-from core.parts.handles.handles import HandleStyle
+from core.parts.handles.strip import HandleStyle
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.test_fixes import assert_fixes
 from tests.helpers import codes

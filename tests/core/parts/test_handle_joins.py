@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.flat.roles import Face
-from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.handles.handles import Handles
 from core.parts.handles.joins import Joins, Spot, best_joins, told_join
+from core.parts.handles.strip import HandleStyle
 from core.sewing.gather import operations
 from core.storage import demo_bag
 from tests.core.bag.handle_limits import handled, paired

@@ -16,7 +16,7 @@ from core.bag.compute import compute
 from core.base.units import Unit
 from core.flat.roles import Side
 from core.parts.board.board import BOARD
-from core.parts.handles.handles import HandleStyle
+from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.gather import operations
 from core.storage import demo_bag

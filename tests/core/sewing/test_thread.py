@@ -10,7 +10,8 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
 from core.base.sentences import Sentence
 from core.model.findings import Severity
-from core.parts.handles.handles import Handles, HandleStyle
+from core.parts.handles.handles import Handles
+from core.parts.handles.strip import HandleStyle
 from core.sewing.gather import operations
 from core.sewing.thread import (
     Needle,

@@ -22,8 +22,8 @@ from core.base.errors import BagFileError, CornerwrightError
 from core.base.tolerance import without_sliver
 from core.base.units import Unit
 from core.model.findings import Severity
-from core.parts.handles.handles import LAST_STRIP, HandleStyle
-from core.parts.handles.strip import GOODS_WIDTH
+from core.parts.handles.figures import LAST_STRIP
+from core.parts.handles.strip import GOODS_WIDTH, HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.storage import (
     MOST_BYTES,
