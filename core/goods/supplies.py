@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from core.base.errors import FieldError
 from core.base.sentences import mark, say
-from core.base.tolerance import same_length
+from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH, Unit, parse_length
 from core.goods.layers import Layer, check_amount
 from core.model.figures import CutFigure, check_record
@@ -119,6 +119,11 @@ class Supplies(Record):
         """Whether a zip of this length is sold; the usual ones by the inch or by the cm."""
         lengths = self.zip_lengths or shop or (*INCH_ZIPS, *METRIC_ZIPS)
         return any(same_length(length, each) for each in lengths)
+
+
+def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
+    """The shortest zip that is sold and reaches so far, mm; `needed` itself where none does."""
+    return next((each for each in lengths if not shorter(each, needed)), needed)
 
 
 def zip_lengths_of(text: str, unit: Unit) -> tuple[float, ...]:

@@ -51,11 +51,7 @@ class Part(Owner, SolvedPart):
         return ()
 
     def check_fit(self, site: Site) -> None:
-        """Refuse a part that the bag around it has no place for.
-
-        Raises:
-            FieldError: a limit is not kept.
-        """
+        """Refuse by a FieldError a part that the bag has no place for: a limit is not kept."""
         for limit in self.limits(site):
             limit.check()
 
@@ -91,8 +87,6 @@ class Part(Owner, SolvedPart):
         """Its own finished figures, mm."""
         return {}
 
-    # --- sewing -------------------------------------------------------------------------------
-
     IS_STRAP: ClassVar[bool] = False
     """Whether it hangs loose from the wall, and carries."""
     SEWING_RANK: ClassVar[int] = 0
@@ -111,8 +105,7 @@ class Part(Owner, SolvedPart):
     def stitching_hung_on(self, near_edge: float) -> float | None:
         """Stitching that one of its two straps hangs on, mm; None where it carries nothing.
 
-        Args:
-            near_edge: of topstitching from an edge, mm.
+        `near_edge` is the distance of topstitching from an edge, mm.
         """
         return None
 

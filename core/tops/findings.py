@@ -1,5 +1,7 @@
 """What is doubtful about any top: how near to the base it is sewn. Lengths are mm."""
 
+from collections.abc import Iterator
+
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.model.figures import LONGEST
@@ -36,36 +38,30 @@ def base_edge(site: Site) -> float:
     return max(site.front.low, 0.0)
 
 
-def base_findings(site: Site) -> tuple[Finding, ...]:
+def base_findings(site: Site) -> Iterator[Finding]:
     """Whether the foot still runs between zip, or hem, and the base."""
     room = site.front.top - site.front.top_allowance - base_edge(site)
     if not shorter(room, FOOT_ROOM):
-        return ()
+        return
     past, zipped = shorter(room, 0.0), site.shows > 0.0
-    return (
-        Finding(
-            code="zip-near-base" if zipped else "hem-near-base",
-            severity=Severity.STOP if past else Severity.WARN,
-            figure=site.mouth.length_figure,
-            value=site.mouth.length,
-            limit=site.mouth.length + 2 * (FOOT_ROOM - room),
-            message=say(
-                (_NEAR_BASE if zipped else _HEM_NEAR_BASE)[past], value=abs(room), limit=FOOT_ROOM
-            ),
-            fixes=_base_fixes(site, FOOT_ROOM - room),
-        ),
+    told = (_NEAR_BASE if zipped else _HEM_NEAR_BASE)[past]
+    yield Finding(
+        code="zip-near-base" if zipped else "hem-near-base",
+        severity=Severity.STOP if past else Severity.WARN,
+        figure=site.mouth.length_figure,
+        value=site.mouth.length,
+        limit=site.mouth.length + 2 * (FOOT_ROOM - room),
+        message=say(told, value=abs(room), limit=FOOT_ROOM),
+        fixes=tuple(_base_fixes(site, FOOT_ROOM - room)),
     )
 
 
-def _base_fixes(site: Site, missing: float) -> tuple[Fix, ...]:
+def _base_fixes(site: Site, missing: float) -> Iterator[Fix]:
     """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
-    fixes = []
     trim = site.mouth.trim - missing
     if site.shows > 0.0 and not shorter(trim, clear_trim(site)):
-        label = say("Make the front trim {value}", value=trim)
-        fixes.append(Fix(label, ((site.mouth.trim_figure, trim),)))
+        yield Fix(say("Make the front trim {value}", value=trim), ((site.mouth.trim_figure, trim),))
     length = site.mouth.length + 2 * missing
     if not shorter(2 * LONGEST, length):
         label = say("Make the panel {value} long", value=length)
-        fixes.append(Fix(label, ((site.mouth.length_figure, length),)))
-    return tuple(fixes)
+        yield Fix(label, ((site.mouth.length_figure, length),))

@@ -37,11 +37,7 @@ class Top(Owner):
         raise NotImplementedError
 
     def check_fit(self, mouth: Mouth) -> None:
-        """Refuse a top that the mouth leaves no room for.
-
-        Raises:
-            FieldError: a limit is not kept.
-        """
+        """Refuse by a FieldError a top that the mouth leaves no room for: a limit is not kept."""
         for limit in self.limits(mouth):
             limit.check()
 

@@ -1,9 +1,10 @@
 """An open top: both edges are hemmed. Lengths are mm."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face, SeamId, SeamRole
@@ -32,11 +33,9 @@ class Hem(Top):
 
     @classmethod
     def fresh(cls, around: Surround, word: str = "") -> "Hem":
-        """As all are."""
         return cls()
 
     def allowance(self, mouth: Mouth) -> Allowance:
-        """Of the hems."""
         return Allowance(
             figure=mouth.allowance_figure,
             label=mark("hem"),
@@ -46,52 +45,41 @@ class Hem(Top):
         )
 
     def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
-        """Two hems, and side seams of front to back."""
-        hems = tuple(
-            Seam(
-                id=SeamId("top", SeamRole.HEM, run.face),
-                label=_HEM_LABELS[run.face],
-                one=(run.edge,),
-            )
+        hems = (
+            Seam(id=SeamId("top", SeamRole.HEM, run.face), label=_HEMS[run.face], one=(run.edge,))
             for run in mouth.runs
         )
-        return hems + mouth.side_seams()
+        return (*hems, *mouth.side_seams())
 
     def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
-        """What it asks and gives while the bag is closed."""
         from core.tops.hem.operations import hem_opening
 
         return hem_opening()
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """The hems, and their tacks."""
         from core.tops.hem.operations import hem_operations
 
         return hem_operations(bench)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the hems are level, and a foot runs between them and the base."""
         return (*_hem_findings(site), *base_findings(site))
 
 
-def _hem_findings(site: Site) -> tuple[Finding, ...]:
+def _hem_findings(site: Site) -> Iterator[Finding]:
     """With an open top a front trim leaves two hems at two heights."""
-    if not shorter(0.0, site.mouth.trim):
-        return ()
-    level = say("Cut the front as long as the back")
-    return (
-        Finding(
+    if shorter(0.0, site.mouth.trim):
+        level = say("Cut the front as long as the back")
+        yield Finding(
             code="hems-differ",
             severity=Severity.WARN,
             figure=site.mouth.trim_figure,
             value=site.mouth.trim,
             limit=0.0,
-            message=Sentence(_HEMS, {"value": site.mouth.trim}),
+            message=say(_UNLEVEL, value=site.mouth.trim),
             fixes=(Fix(level, ((site.mouth.trim_figure, 0.0),)),),
-        ),
-    )
+        )
 
 
-_HEM_LABELS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
+_HEMS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
 _RAW_HEM = mark("The hem is 0: the top stays a raw edge, which frays and stretches.")
-_HEMS = mark("The front is cut {value} shorter than the back: the two hems will not be level.")
+_UNLEVEL = mark("The front is cut {value} shorter than the back: the two hems will not be level.")

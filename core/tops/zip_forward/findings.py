@@ -2,16 +2,23 @@
 
 import math
 import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Number, Sentence, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
+from core.goods.supplies import sold_length
 from core.model.findings import Finding, Fix, Severity
 from core.site.owner import KeepSizes
 from core.site.site import Finished, Site
 from core.tops.findings import base_edge, base_findings, clear_trim
-from core.tops.zip_forward.zip import ZIP_END, ZipForward, sold_length
 
+if TYPE_CHECKING:
+    from core.tops.zip_forward.zip import ZipForward
+
+ZIP_END = MM_PER_INCH
+"""Spare zip at each end, to trim after sewing (common practice, no source)."""
 WIDEST_TAPE = 2.5 * MM_PER_INCH
 """Wider zip tape is hardly sold (own choice)."""
 SLIDER_ROOM = 5.0
@@ -42,7 +49,7 @@ _NONE_REACHES = mark(
 )
 
 
-def zip_findings(closure: ZipForward, site: Site, finished: Finished) -> tuple[Finding, ...]:
+def zip_findings(closure: "ZipForward", site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether the zip lies between top fold and base, and is long enough."""
     return (
         *_top_findings(site, finished),
@@ -52,28 +59,23 @@ def zip_findings(closure: ZipForward, site: Site, finished: Finished) -> tuple[F
     )
 
 
-def _top_findings(site: Site, finished: Finished) -> tuple[Finding, ...]:
-    clearance = finished["zip_clearance"]
-    if clearance is None or not shorter(clearance, site.front.top_allowance):
-        return ()
+def _top_findings(site: Site, finished: Finished) -> Iterator[Finding]:
+    clearance, seam = finished["zip_clearance"], site.front.top_allowance
+    if clearance is None or not shorter(clearance, seam):
+        return
     on_top = shorter(clearance, 0.0)
-    return (
-        Finding(
-            code="zip-on-top-fold" if on_top else "zip-near-top-fold",
-            severity=Severity.WARN if on_top else Severity.NOTE,
-            figure="zip_clearance",
-            value=clearance,
-            limit=0.0 if on_top else site.front.top_allowance,
-            message=Sentence(
-                _ON_TOP if on_top else _NEAR_TOP,
-                {"value": abs(clearance), "limit": site.front.top_allowance},
-            ),
-            fixes=_trim_fixes(site, finished),
-        ),
+    yield Finding(
+        code="zip-on-top-fold" if on_top else "zip-near-top-fold",
+        severity=Severity.WARN if on_top else Severity.NOTE,
+        figure="zip_clearance",
+        value=clearance,
+        limit=0.0 if on_top else seam,
+        message=say(_ON_TOP if on_top else _NEAR_TOP, value=abs(clearance), limit=seam),
+        fixes=tuple(_trim_fixes(site, finished)),
     )
 
 
-def _trim_fixes(site: Site, finished: Finished) -> tuple[Fix, ...]:
+def _trim_fixes(site: Site, finished: Finished) -> Iterator[Fix]:
     """Trim more off the front, where enough of the front is left for it."""
     trim = clear_trim(site)
     further = trim - site.mouth.trim
@@ -82,69 +84,53 @@ def _trim_fixes(site: Site, finished: Finished) -> tuple[Fix, ...]:
     walls = site.wall if site.front.cornered else math.pi * site.wall
     least = walls if shorter(walls, face) else 0.0  # room that is there must stay
     needed = max(base_edge(site) + site.front.top_allowance, site.reach(site.front.face))
-    if not (shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2)):
-        return ()
-    label = say("Make the front trim {value}", value=trim)
-    return (Fix(label, ((site.mouth.trim_figure, trim),)),)
+    if shorter(needed, front) and shorter(least, face - site.take_up.up * further / 2):
+        yield Fix(say("Make the front trim {value}", value=trim), ((site.mouth.trim_figure, trim),))
 
 
-def _length_findings(closure: ZipForward, site: Site) -> tuple[Finding, ...]:
+def _length_findings(closure: "ZipForward", site: Site) -> Iterator[Finding]:
     """Whether the zip spans the panel, and whether it can be bought."""
     needed = site.front.width + 2 * ZIP_END
     sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
     label = say("Use a zip {value} long", value=sold)
     fixes = (Fix(label, (("zip_length", sold),)),)
     if shorter(closure.length, needed):
-        return (_too_short(closure, site, needed, fixes),)
-    if closure.is_sold(site):
-        return ()
-    reaches = any(not shorter(each, needed) for each in site.zip_lengths)
-    lengths = {"value": closure.length, "needed": needed}
-    return (
-        Finding(
+        yield Finding(
+            code="zip-too-short",
+            severity=Severity.STOP if shorter(closure.length, site.front.width) else Severity.WARN,
+            figure="zip_length",
+            value=closure.length,
+            limit=needed,
+            message=say(_SHORT, value=closure.length, limit=needed, spare=ZIP_END),
+            fixes=fixes,
+        )
+    elif not closure.is_sold(site):
+        reaches = any(not shorter(each, needed) for each in site.zip_lengths)
+        told = _NOT_SOLD if reaches else _NONE_REACHES
+        yield Finding(
             code="zip-length-not-sold",
             severity=Severity.NOTE,
             figure="zip_length",
             value=closure.length,
             limit=sold if reaches else None,
-            message=Sentence(_NOT_SOLD if reaches else _NONE_REACHES, lengths),
+            message=say(told, value=closure.length, needed=needed),
             fixes=fixes if reaches else (),
-        ),
-    )
+        )
 
 
-def _too_short(closure: ZipForward, site: Site, needed: float, fixes: tuple[Fix, ...]) -> Finding:
-    return Finding(
-        code="zip-too-short",
-        severity=Severity.STOP if shorter(closure.length, site.front.width) else Severity.WARN,
-        figure="zip_length",
-        value=closure.length,
-        limit=needed,
-        message=Sentence(_SHORT, {"value": closure.length, "limit": needed, "spare": ZIP_END}),
-        fixes=fixes,
-    )
-
-
-def _tape_findings(closure: ZipForward) -> tuple[Finding, ...]:
-    if not shorter(WIDEST_TAPE, closure.tape_width):
-        return ()
-    lengths = {"value": closure.tape_width, "limit": WIDEST_TAPE}
-    return (
-        Finding(
+def _tape_findings(closure: "ZipForward") -> Iterator[Finding]:
+    if shorter(WIDEST_TAPE, closure.tape_width):
+        yield Finding(
             code="zip-tape-not-sold",
             severity=Severity.NOTE,
             figure="zip_tape_width",
             value=closure.tape_width,
             limit=WIDEST_TAPE,
-            message=Sentence(_WIDE_TAPE, lengths),
-        ),
-    )
+            message=say(_WIDE_TAPE, value=closure.tape_width, limit=WIDEST_TAPE),
+        )
 
 
-# --- teeth ---
-
-
-def teeth_width(closure: ZipForward) -> float:
+def teeth_width(closure: "ZipForward") -> float:
     """Width of the closed teeth, mm, by the first number in the zip's gauge.
 
     A gauge without such a number is taken as `USUAL_GAUGE`: `gauge_is_told` says which.
@@ -153,23 +139,23 @@ def teeth_width(closure: ZipForward) -> float:
     return USUAL_GAUGE if number is None else number
 
 
-def gauge_is_told(closure: ZipForward) -> bool:
+def gauge_is_told(closure: "ZipForward") -> bool:
     """Whether the zip's gauge holds a number that the trade uses."""
     return _gauge(closure) is not None
 
 
-def _gauge(closure: ZipForward) -> float | None:
+def _gauge(closure: "ZipForward") -> float | None:
     found = re.search(r"[0-9]{1,3}(\.[0-9]{1,3})?", closure.gauge)
     number = float(found[0]) if found else 0.0
     return number if GAUGES[0] <= number <= GAUGES[1] else None
 
 
-def least_tape(closure: ZipForward, seam: float) -> float:
+def least_tape(closure: "ZipForward", seam: float) -> float:
     """Width of a tape whose slider passes between seams of this allowance."""
     return 2 * seam + teeth_width(closure) + SLIDER_ROOM
 
 
-def teeth_findings(closure: ZipForward, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+def teeth_findings(closure: "ZipForward", site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
     """Whether needle and slider pass the teeth."""
     teeth, seam = teeth_width(closure), site.mouth.allowance
     shows, needed = closure.tape_width - 2 * seam, teeth + SLIDER_ROOM
@@ -177,9 +163,8 @@ def teeth_findings(closure: ZipForward, site: Site, keep: KeepSizes) -> tuple[Fi
         return ()
     sewn_over = shorter(shows, teeth)
     limit = teeth if sewn_over else needed
-    numbers = {"gauge": Number(teeth)}
-    assumed = say("not given, assumed {gauge}", numbers=numbers)
-    gauge = typed(numbers["gauge"].text()) if gauge_is_told(closure) else assumed
+    assumed = say("not given, assumed {gauge}", numbers={"gauge": Number(teeth)})
+    gauge = typed(Number(teeth).text()) if gauge_is_told(closure) else assumed
     lengths = {"value": shows, "limit": limit, "teeth": teeth}
     return (
         Finding(
@@ -195,7 +180,7 @@ def teeth_findings(closure: ZipForward, site: Site, keep: KeepSizes) -> tuple[Fi
 
 
 def _teeth_fixes(
-    closure: ZipForward, site: Site, needed: float, keep: KeepSizes
+    closure: "ZipForward", site: Site, needed: float, keep: KeepSizes
 ) -> tuple[Fix, ...]:
     """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
     fixes = []

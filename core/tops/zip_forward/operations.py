@@ -24,12 +24,10 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import (
-    FOLDED_FLAT,
-    FoldedView,
-)
+from core.work.scene import FOLDED_FLAT, FoldedView
 from core.work.states import CUT, TURNED, WALL, WRONG_SIDE_DONE, State
 
+_SEAM = Setting(length=SEAM_STITCH, foot=Foot.ZIP)
 ZIP_TAPE = 0.6
 """Thickness of a zip's tape, pressed (own choice: a woven tape of the usual kind)."""
 _RING_VIEW = FoldedView(share=0.3, yaw=38.0, pitch=24.0, wrong_side=True)
@@ -41,6 +39,7 @@ ON_FRONT = State("the zip is on the front")
 FRONT_STITCHED = State("the front is topstitched at the zip")
 BACK_STITCHED = State("the back is topstitched at the zip")
 ENDS_HELD = State("the zip's ends are held together")
+_ZIP_ENDS = tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side)
 
 
 def zip_operations(bench: Bench, closure: ZipForward) -> tuple[Operation, ...]:
@@ -56,10 +55,6 @@ def zip_operations(bench: Bench, closure: ZipForward) -> tuple[Operation, ...]:
         _trim_ends(bench),
         _tack(bench),
     )
-
-
-def _seam(bench: Bench) -> Setting:
-    return Setting(length=SEAM_STITCH, foot=Foot.ZIP)
 
 
 def _zip_lines(bench: Bench, face: Face) -> Stitching:
@@ -97,9 +92,12 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         check=say("The slider is between the two marks; keep it there."),
         needs=tuple(CUT.for_(name) for name in bench.walls),
         measures=(
-            *sized(MeasurePlace.DIAGRAM, zip_length=closure.length),
-            *sized(MeasurePlace.DIAGRAM, panel_width=bench.site.front.width),
-            *sized(MeasurePlace.DIAGRAM, spare=spare),
+            *sized(
+                MeasurePlace.DIAGRAM,
+                zip_length=closure.length,
+                panel_width=bench.site.front.width,
+                spare=spare,
+            ),
             *sized(MeasurePlace.DERIVED, short=-2 * spare),
         ),
         makes=(MARKED_ZIP,),
@@ -142,7 +140,7 @@ def _join_front(bench: Bench) -> Operation:
         makes=(ON_FRONT,),
         pieces=(bench.faces[Face.FRONT], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.FRONT),
-        setting=_seam(bench),
+        setting=_SEAM,
         stitching=(_zip_lines(bench, Face.FRONT),),
         allowance=bench.site.front.top_allowance,
         without_change=_spare_foot(bench),
@@ -177,7 +175,7 @@ def _join_back(bench: Bench) -> Operation:
         makes=(RING,),
         pieces=(bench.faces[Face.BACK], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.BACK),
-        setting=_seam(bench),
+        setting=_SEAM,
         stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.site.front.top_allowance,
         without_change=_spare_foot(bench),
@@ -299,7 +297,7 @@ def _hold_ends(bench: Bench) -> Operation:
         measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.site.front.side_allowance),
         makes=(ENDS_HELD,),
         pieces=(ZIP,),
-        edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
+        edges=_ZIP_ENDS,
         scene=_RING_VIEW,
     )
 
@@ -320,7 +318,7 @@ def _trim_ends(bench: Bench) -> Operation:
         until=(TURNED,),
         makes=(_TRIMMED, WRONG_SIDE_DONE),
         pieces=(ZIP,),
-        edges=tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side),
+        edges=_ZIP_ENDS,
         scene=FOLDED_FLAT,
     )
 
@@ -340,9 +338,6 @@ def _tack(bench: Bench) -> Operation:
         pieces=(ZIP,),
         after=(_TRIMMED,),
     )
-
-
-_ZIP_ENDS = tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side)
 
 
 def zip_opening(drawn: Finished, finished: Finished) -> OpeningWork:

@@ -27,31 +27,30 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Draft, Seam, chain_length
+from core.goods.supplies import sold_length
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
-from core.model.findings import Allowance, Finding
+from core.model.findings import Allowance
 from core.model.notion import Notion
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.model.solving import Solving
 from core.site.choice import Choice
-from core.site.owner import KeepSizes, Moved
+from core.site.owner import Moved
 from core.site.seat import Mouth
 from core.site.site import Finished, Site
 from core.site.solved import Surround
 from core.space.folding import Closing
 from core.tops.top import Top
+from core.tops.zip_forward.findings import (
+    WITH_TAPE,
+    ZIP_END,
+    least_tape,
+    teeth_findings,
+    zip_findings,
+)
 
 if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
-
-ZIP_END = MM_PER_INCH
-"""Spare zip at each end, to trim after sewing (common practice, no source)."""
-
-
-def sold_length(needed: float, lengths: tuple[float, ...]) -> float:
-    """The shortest zip that is sold and reaches so far, mm; `needed` itself where none does."""
-    return next((each for each in lengths if not shorter(each, needed)), needed)
-
 
 ZIP_FIGURES = (
     FinishedFigure(
@@ -190,7 +189,6 @@ class ZipForward(Top):
         return self.by_length or site.supplies.sells_zip(self.length, site.shop_zips)
 
     def shows(self, mouth: Mouth) -> float:
-        """What shows between its two stitch lines."""
         return self.tape_width - 2 * mouth.allowance
 
     def shows_more(self, wanted: Mapping[str, float], mouth: Mouth) -> float:
@@ -201,8 +199,6 @@ class ZipForward(Top):
 
     def wide_enough(self, allowance: float) -> tuple[Template, Mapping[str, float]]:
         """A slider must pass between the seams."""
-        from core.tops.zip_forward.findings import WITH_TAPE, least_tape
-
         least = least_tape(self, allowance)
         if not shorter(self.tape_width, least):
             return NO_TEXT, {}
@@ -217,32 +213,17 @@ class ZipForward(Top):
             found["zip_length"] = sold
         return found
 
-    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
-        """Whether its teeth lie under the needle."""
-        from core.tops.zip_forward.findings import teeth_findings
-
-        return teeth_findings(self, site, keep)
+    seam_findings, findings = teeth_findings, zip_findings
 
     def allowance(self, mouth: Mouth) -> Allowance:
-        """Of the zip seams."""
-        return Allowance(
-            figure=mouth.allowance_figure, label=mark("zip seam"), size=mouth.allowance
-        )
+        label = mark("zip seam")
+        return Allowance(figure=mouth.allowance_figure, label=label, size=mouth.allowance)
 
     def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
-        """Something of the tape must show between its two seams."""
-        return (
-            Limit(
-                self.FIGURES[0],
-                self.tape_width,
-                2 * mouth.allowance,
-                mark("it must be more than its two zip seams, {limit}."),
-                above=True,
-            ),
-        )
+        rule = mark("it must be more than its two zip seams, {limit}.")
+        return (Limit(self.FIGURES[0], self.tape_width, 2 * mouth.allowance, rule, above=True),)
 
     def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
-        """The two zip seams and the two side seams that run on across the zip's ends."""
         zips = tuple(
             Seam(
                 id=SeamId("top", SeamRole.MOUTH, run.face),
@@ -256,21 +237,13 @@ class ZipForward(Top):
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         """The zip as trimmed, in the panel's width; its front edge joins the front."""
-        edges = rectangle(
-            _ZIP_EDGES,
-            (site.front.width, self.tape_width),
-            allowances=(
-                site.front.top_allowance,
-                site.front.side_allowance,
-                site.front.top_allowance,
-                site.front.side_allowance,
-            ),
-        )
+        width, seam, side = site.front.width, site.front.top_allowance, site.front.side_allowance
+        edges = rectangle(_ZIP_EDGES, (width, self.tape_width), allowances=(seam, side, seam, side))
         middle = self.tape_width / 2
         teeth = Mark(
             role=MarkRole.TEETH,
             owner="top",
-            points=((0.0, middle), (site.front.width, middle)),
+            points=((0.0, middle), (width, middle)),
             style=MarkStyle.PLACEMENT,
             label=mark("zip teeth"),
         )
@@ -288,7 +261,6 @@ class ZipForward(Top):
         )
 
     def _note(self, site: Site) -> Sentence:
-        """What to take and how it becomes as long as the panel is wide."""
         bought = self.to_buy(site)
         if self.by_length:
             template = _BY_LENGTH
@@ -299,13 +271,11 @@ class ZipForward(Top):
         return Sentence(template, {"length": self.length, "bought": bought})
 
     def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
-        """What it asks and gives while the bag is closed."""
         from core.tops.zip_forward.operations import zip_opening
 
         return zip_opening(drawn, finished)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """From its marks to its trimmed ends."""
         from core.tops.zip_forward.operations import zip_operations
 
         return zip_operations(bench, self)
@@ -319,14 +289,12 @@ class ZipForward(Top):
         return {"zip_clearance": clearance, "zip_offset": clearance + zip_width / 2}
 
     def closing(self, draft: Draft) -> Closing:
-        """The tape between both upper edges."""
         outline = draft.outlines[ZIP]
         (front_edge, _), (end, _), *_ = _ZIP_EDGES
         front = outline.line(front_edge)[0][1]
         return Closing(piece=ZIP, width=outline.length(end), frame=Frame2((0.0, -front)))
 
     def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
-        """The zip."""
         bought = self.to_buy(site)
         plain, coloured = _OFF_A_ROLL if self.by_length else _READY_MADE
         if not self.by_length and shorter(self.length, bought):
@@ -335,13 +303,6 @@ class ZipForward(Top):
         lengths = {"bought": bought, "length": self.length}
         kind = Sentence(coloured if self.colour else plain, lengths, words)
         return (Notion(what=mark("zip"), kind=kind, price=site.supplies.zip_price),)
-
-    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Where the zip lies, and whether it is long enough."""
-        # Loaded here: what judges a zip needs to know what a zip is.
-        from core.tops.zip_forward.findings import zip_findings
-
-        return zip_findings(self, site, finished)
 
 
 ZIP = PieceId("top", PieceRole.TAPE)

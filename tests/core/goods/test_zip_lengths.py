@@ -12,11 +12,11 @@ from core.base.units import Unit
 from core.cutting.buying import purchases
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
-from core.goods.supplies import INCH_ZIPS, METRIC_ZIPS, Supplies, zip_lengths_of
+from core.goods.supplies import INCH_ZIPS, METRIC_ZIPS, Supplies, sold_length, zip_lengths_of
 from core.model.findings import Severity
 from core.storage import project_from_json, project_to_json
 from core.storage.project import Project
-from core.tops.zip_forward.zip import ZipForward, sold_length
+from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import HALF_STEP, changed, codes, demo, found, inch, zip_to_buy
 from tests.ids import PIECES
 
