@@ -42,8 +42,6 @@ COMPARTMENT_FIGURES = (
         parts=("handles",),
     ),
 )
-
-
 _COMPARTMENTS = frozenset({SIDE, MIDDLE})
 
 

@@ -10,14 +10,7 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
-from core.flat.piece import (
-    CutFrom,
-    GrainTurn,
-    Mark,
-    MarkStyle,
-    Piece,
-    rectangle,
-)
+from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.flat.seam import Draft
 from core.model.figures import LONGEST, CutFigure, Ruled, settle_record
@@ -63,10 +56,7 @@ _CHOICES: tuple[Choice, ...] = (
         label=mark("In the bag"),
         step=mark("Change the base board"),
         help=mark("Whether the bottom is stiffened by a base board."),
-        options=(
-            (NONE, mark("No board")),
-            ("board", mark("Base board")),
-        ),
+        options=((NONE, mark("No board")), ("board", mark("Base board"))),
         read=lambda board: BaseBoard.SLOT,
         kept=lambda board: board,
         write=lambda board, word, around, kept: board,
@@ -152,9 +142,7 @@ class BaseBoard(Part):
     def fresh(cls, around: Surround, word: str = "") -> "BaseBoard":
         """The largest that fits, on the ruler; a bottom without room gives a small one.
 
-        Args:
-            around: the bag that it is for.
-            word: how it gets in; else the way of its goods: what has glue on it is fused on.
+        `word` says how it gets in; else the way of its goods: what has glue on it is fused on.
         """
         site = around.site
         way = BoardWay.FUSED if site.supplies.board.fusible else BoardWay.LAID_IN
@@ -173,7 +161,6 @@ class BaseBoard(Part):
         return self.fresh(around, way.value)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
-        """One rectangle of board, without allowance."""
         edges = rectangle(_EDGES, (self.width, self.depth), allowances=(0.0, 0.0, 0.0, 0.0))
         return (
             Piece(
@@ -189,7 +176,6 @@ class BaseBoard(Part):
         )
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """Where it will lie: half of its outline on each face."""
         left = (site.front.width - self.width) / 2
         right, half = left + self.width, self.depth / 2
         outline = (left, 0.0), (left, half), (right, half), (right, 0.0)
@@ -209,7 +195,6 @@ class BaseBoard(Part):
         )
 
     def laid(self, site: Site) -> Laid:
-        """Itself, on the bottom."""
         x, y = self.width / 2, self.depth / 2
         outline = ((-x, y), (x, y), (x, -y), (-x, -y))
         lines = tuple(
@@ -220,12 +205,10 @@ class BaseBoard(Part):
 
     @property
     def rests_on_wall(self) -> bool:
-        """Whether it is fused onto the wall."""
         return self.way is BoardWay.FUSED
 
     @property
     def why_pressed_now(self) -> Sentence:
-        """One that is laid in goes in cold; one that is fused on is there already."""
         if self.way is BoardWay.LAID_IN:
             return say("Before the board goes in: it would warp under the iron.")
         return say("Keep the iron off the bottom: the board in it may warp or come loose.")
@@ -244,7 +227,6 @@ class BaseBoard(Part):
         return (Notion(what=mark("basting tape"), length=length, under=mark("the base board")),)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """It is cut, and brought into the bottom in its own way."""
         from core.parts.board.operations import board_operations
 
         return board_operations(bench, self)
@@ -255,7 +237,6 @@ class BaseBoard(Part):
         return not fused or site.front.under is not None or site_before.front.under is None
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the needle stays clear of it, and whether it fits its room and fills it."""
         from core.parts.board.findings import board_findings  # which knows this class
 
         return board_findings(self, site, finished)
@@ -316,11 +297,8 @@ def moved_board(board: BaseBoard, old: tuple[float, float], room: tuple[float, f
 
     It becomes the largest that fits where it would not fit with that margin, where it would be
     longer than a board can be, or where it filled its old room well enough and would not fill
-    the new one. Where there is next to no room it stays as it is.
-
-    Args:
-        board: as it is.
-        old, room: (width, depth) of the rooms, mm.
+    the new one. Where there is next to no room it stays as it is. `old`, `room`: (width, depth)
+    of the rooms, mm.
     """
     unmoved = all(same_length(one, other) for one, other in zip(old, room, strict=True))
     if unmoved or shorter(min(fitting_board(room)), LEAST_LENGTH):
@@ -359,9 +337,7 @@ def too_small(sizes: tuple[float, float], fits: tuple[float, float]) -> bool:
 def ruled_board(board: tuple[float, float], step: float) -> tuple[float, float]:
     """The largest board that fits, cut down to the ruler unless too little would be left, mm.
 
-    Args:
-        board: (width, depth) of the largest that fits, mm, > 0.
-        step: of the ruler, mm, > 0.
+    `board` is the (width, depth) of the largest that fits, `step` that of the ruler, mm, > 0.
     """
     width, depth = (_step_down(size, step) for size in board)
     return board if too_small((width, depth), board) else (width, depth)
@@ -372,13 +348,8 @@ def board_on_ruler(
 ) -> BaseBoard:
     """A board with its sizes on the lower step of the ruler.
 
-    It stays as it is where that would be no board, or too small a one when it was not.
-
-    Args:
-        board: as it is.
-        room: that it lies in, mm.
-        step: of the ruler, mm, > 0.
-        keep: names of figures that stay as they are.
+    It stays as it is where that would be no board, or too small a one when it was not; `keep` names
+    figures that stay as they are. Room and step, > 0, are in mm.
     """
     sizes = (board.width, board.depth)
     width, depth = (

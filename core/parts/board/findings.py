@@ -1,5 +1,6 @@
 """What is doubtful about a base board: its room, and the needle. Lengths are mm."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from core.base.sentences import Number, Sentence, mark, say
@@ -21,29 +22,27 @@ from core.site.site import Finished, Site
 
 def board_findings(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether needle and zip stay clear of it, and whether it fits its room and fills it."""
-    closing = _closing(site, finished)
+    closing = tuple(_closing(site, finished))
     if not shorter(0.0, min(base_of(finished))):
         return closing  # there is no bottom at all: that is told of the panel
     return (*_sewn_through(board, site), *_fit(board, site, finished), *closing)
 
 
-def _closing(site: Site, finished: Finished) -> tuple[Finding, ...]:
+def _closing(site: Site, finished: Finished) -> Iterator[Finding]:
     """That front and back of a zipped bag do not meet over a base that a board holds flat."""
     if not site.closed:
-        return ()
+        return
     face = finished["face_height"] or 0.0
     half = min(finished["gusset_depth"] or 0.0, finished["gusset_depth_at_side"] or 0.0) / 2
     if shorter(half, face) or not shorter(0.0, min(face, half)):
-        return ()
-    return (
-        Finding(
-            code="zip-does-not-close",
-            severity=Severity.WARN,
-            figure="face_height",
-            value=face,
-            limit=half,
-            message=Sentence(_HARDLY_CLOSES, {"value": face, "limit": half}),
-        ),
+        return
+    yield Finding(
+        code="zip-does-not-close",
+        severity=Severity.WARN,
+        figure="face_height",
+        value=face,
+        limit=half,
+        message=say(_HARDLY_CLOSES, value=face, limit=half),
     )
 
 
@@ -51,7 +50,9 @@ def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...
     """Its size against its room."""
     room = board_room(board.way, site, finished)
     if not shorter(0.0, min(room)):
-        return (_no_room(board, site),)
+        # The walls meet: nothing can lie between them.
+        told = say(_NO_ROOM, wall=site.wall)
+        return (_finding("board-too-big", Severity.STOP, "board_width", board.width, None, told),)
     fits = fitting_board(room)
     fixes = _cut_to(board, fits, site)
     figures = ("board_width", "board_depth")
@@ -98,13 +99,8 @@ def _cut_to(board: BaseBoard, fits: tuple[float, float], site: Site) -> tuple[Fi
     pierced = _sewn_through(replace(board, width=width, depth=depth), site)
     if shorter(min(fits), LEAST_BOARD) or (pierced and not _sewn_through(board, site)):
         return ()
-    return (_fix(width, depth),)
-
-
-def _no_room(board: BaseBoard, site: Site) -> Finding:
-    """The walls meet: nothing can lie between them."""
-    told = Sentence(_NO_ROOM, {"wall": site.wall})
-    return _finding("board-too-big", Severity.STOP, "board_width", board.width, None, told)
+    label = say("Cut the board {width} x {depth}", width=width, depth=depth)
+    return (Fix(label, (("board_width", width), ("board_depth", depth))),)
 
 
 def _sewn_through(board: BaseBoard, site: Site) -> tuple[Finding, ...]:
@@ -141,11 +137,6 @@ def _finding(
         message=message,
         fixes=fixes,
     )
-
-
-def _fix(width: float, depth: float) -> Fix:
-    label = say("Cut the board {width} x {depth}", width=width, depth=depth)
-    return Fix(label, (("board_width", width), ("board_depth", depth)))
 
 
 _TOO_BIG = {

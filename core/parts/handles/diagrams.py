@@ -54,21 +54,15 @@ def strips_diagram(
     drawn: list[Drawn] = [DiagramArea(Ink.PART if joins else Ink.NEW_AREA, outline)]
     drawn += (DiagramLine(Ink.FOLD, ((0.0, y), (shown, y))) for y in fold_lines)
     drawn += (DiagramLine(Ink.NEW, ((shown * x, 0.0), (shown * x, width))) for x in joins)
-    placed: list[Placed] = []
+    across = Placed("strip_width", width, (0.0, 0.0), (0.0, width))
     if joins:
-        placed.append(Placed("join_seam", JOIN_SEAM, (shown * joins[0], width / 2)))
-        placed.append(Placed(*told, (0.0, width), (shown, width)))
-    else:
-        placed.append(Placed("strip_width", width, (0.0, 0.0), (0.0, width)))
-        placed.append(Placed(*told, (0.0, width), (shown, width)))
+        across = Placed("join_seam", JOIN_SEAM, (shown * joins[0], width / 2))
+    placed = [across, Placed(*told, (0.0, width), (shown, width))]
     if short is not None:
         # One more strip below the others, as far from them as it is wide.
         low, end = -1.6 * width, shown * min(max(short / length, 0.25), 0.9)
-        drawn.append(
-            DiagramArea(
-                Ink.NEW_AREA, ((0.0, low), (end, low), (end, low + width), (0.0, low + width))
-            )
-        )
+        corners = ((0.0, low), (end, low), (end, low + width), (0.0, low + width))
+        drawn.append(DiagramArea(Ink.NEW_AREA, corners))
         placed.append(Placed("handle_last_strip", short, (0.0, low), (end, low)))
     if count > 1:
         drawn.append(DiagramNote(typed(f"× {count}"), (shown, width / 2), (5.0, 0.0)))
@@ -146,7 +140,10 @@ def _four_layers(half: float, step: float) -> list[DiagramLine]:
 def halfway_diagram(half: float, from_join: float | None) -> Diagram:
     """The loop by itself, at its printed size: its halfway points, and how they are found."""
     wide, high, off = 10.0, 20.0, 1.6
-    outer, inner, around = (_upright_stadium(wide, high, inset) for inset in (0.0, 2.0, -off))
+    # The ring standing up, from the middle of its right side round its upper end.
+    outer, inner, around = (
+        tuple((wide - y, x) for x, y in _stadium(high, wide, inset)) for inset in (0.0, 2.0, -off)
+    )
     # By quarters from its right side: the upper end, the left side, the lower end.
     upper, lower = len(outer) // 4, 3 * len(outer) // 4
     drawn: list[Drawn] = [DiagramArea(Ink.PART, outer), DiagramArea(Ink.GOODS, inner)]
@@ -169,8 +166,7 @@ def loose_arches(
 ) -> tuple[tuple[DiagramArea, ...], tuple[Placed, ...]]:
     """What of the handles stays loose, as an arch beyond each top edge.
 
-    Args:
-        free: name and length of the measure that is told of a face; mm.
+    `free`: face -> name and length, mm, of the measure that is told there.
     """
     legs = tuple(handles.laid_legs(site).values())
     if len(legs) < 2:
@@ -178,8 +174,7 @@ def loose_arches(
     areas: list[DiagramArea] = []
     placed: list[Placed] = []
     for face, (name, length) in free.items():
-        seat = site.seats[face]
-        top = seat.top
+        seat, top = site.seats[face], site.seats[face].top
         stop = max(top - handles.stop, 0.0)
         band = _arch(legs[0], legs[1], stop, top + 0.5 * handles.width)
         areas.append(DiagramArea(Ink.PART, tuple(seat.point(x, y) for x, y in band)))
@@ -221,11 +216,6 @@ def _stadium(wide: float, high: float, inset: float) -> tuple[Point, ...]:
             turn = math.radians(start + step * 10.0)
             points.append((centre + radius * math.cos(turn), high / 2 + radius * math.sin(turn)))
     return tuple(points)
-
-
-def _upright_stadium(wide: float, high: float, inset: float) -> tuple[Point, ...]:
-    """The same ring standing up, from the middle of its right side round its upper end."""
-    return tuple((wide - y, x) for x, y in _stadium(high, wide, inset))
 
 
 def _arch(

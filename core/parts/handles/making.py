@@ -32,13 +32,14 @@ _JOIN_EACH = plural(
     "For each of the two handles join {count} strips end to end, right sides together, {join_seam} "
     "from the end.",
 )
+_JOINED_LOOP = mark("The loop is not twisted and measures {handle_loop}.")
+_JOINED_EACH = mark("Each handle measures {with_ends}.")
 
 
 class HandleWork:
     """The handles of a bag on the table.
 
     Attributes:
-        bench, handles: what is sewn.
         loop: whether they are one loop.
         joins: how many joins are sewn in it, or in each separate handle.
         strips: names of their pieces.
@@ -149,6 +150,7 @@ class HandleWork:
 
     def _join(self) -> Operation:
         handles = self.handles
+        sewn = (1 if self.loop else 2) * self.joins * handles.strip_width
         told = _JOIN_LOOP if self.loop else _JOIN_EACH
         first = say(told, numbers={"count": handles.strips}, join_seam=JOIN_SEAM)
         if self.loop and handles.strips == 2:
@@ -157,37 +159,22 @@ class HandleWork:
                 "the end. Join the other two ends in the same way, to make one loop.",
                 join_seam=JOIN_SEAM,
             )
-
-        do = [first, *self._last_strips_place(), say("Press the seam of every join open.")]
-        look = say("The loop is not twisted and measures {handle_loop}.", handle_loop=self.length)
+        press = say("Press the seam of every join open.")
+        look, whole = _JOINED_LOOP, {"handle_loop": self.length}
         if not self.loop:
-            ends = self.length + 2 * JOIN_SEAM
-            look = say("Each handle measures {with_ends}.", with_ends=ends)
+            look, whole = _JOINED_EACH, {"with_ends": self.length + 2 * JOIN_SEAM}
         return Operation(
             key="join handle strips",
             action=Action.JOIN,
             title=say("Join the strips into a loop") if self.loop else say("Join the strips"),
-            instructions=tuple(do),
-            check=look,
+            instructions=(first, *self._last_strips_place(), press),
+            check=Sentence(look, whole),
             needs=(CUT.for_(STRIP),),
-            measures=(
-                *sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM),
-                *(
-                    sized(MeasurePlace.DIAGRAM, handle_loop=self.length)
-                    if self.loop
-                    else sized(MeasurePlace.DIAGRAM, with_ends=self.length + 2 * JOIN_SEAM)
-                ),
-            ),
+            measures=sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM, **whole),
             makes=(JOINED,),
             pieces=self.strips,
             setting=Setting(length=SEAM_STITCH),
-            stitching=(
-                Stitching(
-                    mark("joins of the strips"),
-                    (1 if self.loop else 2) * self.joins * handles.strip_width,
-                    2 * self.cloth,
-                ),
-            ),
+            stitching=(Stitching(mark("joins of the strips"), sewn, 2 * self.cloth),),
             allowance=JOIN_SEAM,
             pressing=self.bench.iron_for(STRIP),
             scene=self._strips_joined(),
@@ -224,13 +211,8 @@ class HandleWork:
             )
         ]
         if not self.loop:
-            do.insert(
-                0,
-                say(
-                    "At both ends of each handle turn {join_seam} to the wrong side and press.",
-                    join_seam=JOIN_SEAM,
-                ),
-            )
+            ends = mark("At both ends of each handle turn {join_seam} to the wrong side and press.")
+            do.insert(0, say(ends, join_seam=JOIN_SEAM))
         return Operation(
             key="press handle tape",
             action=Action.PRESS,
@@ -251,17 +233,14 @@ class HandleWork:
         ends = () if self.loop else sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM)
         if handles.turned_in <= 0.0:
             return (*ends, *sized(MeasurePlace.DIAGRAM, strip_width=handles.strip_width))
-        wide = 2 * handles.width
-        return (
-            *ends,
-            *sized(MeasurePlace.DIAGRAM, tape_width=wide),
-            *sized(MeasurePlace.DIAGRAM, turned_in=handles.turned_in),
-            *sized(MeasurePlace.DIAGRAM, apart=wide - 2 * handles.turned_in),
-        )
+        wide, turned = 2 * handles.width, handles.turned_in
+        lengths = {"tape_width": wide, "turned_in": turned, "apart": wide - 2 * turned}
+        return (*ends, *sized(MeasurePlace.DIAGRAM, **lengths))
 
     def _edge(self) -> Operation:
         handles = self.handles
         measures = sized(MeasurePlace.DIAGRAM, handle_width=handles.width, edge_distance=self.near)
+        edges = 2 * (1 if self.loop else 2) * self.length
         return Operation(
             key="topstitch handles",
             action=Action.TOPSTITCH,
@@ -284,13 +263,7 @@ class HandleWork:
             makes=(MADE,),
             pieces=self.strips,
             setting=Setting(length=TOP_STITCH),
-            stitching=(
-                Stitching(
-                    mark("edges of the handles"),
-                    2 * (1 if self.loop else 2) * self.length,
-                    4 * self.cloth,
-                ),
-            ),
+            stitching=(Stitching(mark("edges of the handles"), edges, 4 * self.cloth),),
             pressing=self.bench.iron_for(STRIP),
             without_change=SewnAs.STITCHING.at_seam_stitch,
             scene=tape_diagram(handles, measures, folded=True),

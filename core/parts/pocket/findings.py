@@ -1,13 +1,18 @@
 """What is doubtful about a pocket: its corners, what is sewn above it, its height. mm."""
 
-from core.base.sentences import Sentence, mark, say
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
 from core.model.findings import Finding, Fix, Severity
-from core.parts.pocket.pocket import Pocket
 from core.site.seat import Below
 from core.site.site import FOOT_ROOM, Site
+
+if TYPE_CHECKING:
+    from core.parts.pocket.pocket import Pocket
 
 LOWEST, NO_POCKET = 4 * MM_PER_INCH, MM_PER_INCH
 """A pocket lower than this takes no hand; or nothing at all (own choice)."""
@@ -47,14 +52,15 @@ _MEETS_ZIP = mark(
 )
 
 
-def pocket_findings(pocket: Pocket, site: Site) -> tuple[Finding, ...]:
+def pocket_findings(pocket: "Pocket", site: Site) -> tuple[Finding, ...]:
     """Whether the pocket clears the corners below and the zip above, and takes a hand."""
     found = [_corner_finding(pocket, site, face) for face in pocket.faces.faces]
     worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
-    return ((worst,) if worst else ()) + _zip_finding(pocket, site) + _height_finding(pocket, site)
+    worst_one = (worst,) if worst else ()
+    return (*worst_one, *_zip_finding(pocket, site), *_height_finding(pocket, site))
 
 
-def _corner_finding(pocket: Pocket, site: Site, face: Face) -> Finding | None:
+def _corner_finding(pocket: "Pocket", site: Site, face: Face) -> Finding | None:
     bottom = pocket.bottom(site, face)
     stitch = site.front.low
     if not shorter(bottom, stitch):
@@ -79,55 +85,48 @@ def _corner_finding(pocket: Pocket, site: Site, face: Face) -> Finding | None:
     )
 
 
-def _zip_finding(pocket: Pocket, site: Site) -> tuple[Finding, ...]:
+def _zip_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
     """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
-    clear = site.front.top_allowance + FOOT_ROOM
+    seam = site.front.top_allowance
+    clear = seam + FOOT_ROOM
     if not shorter(pocket.drop, clear):
-        return ()
-    shut = shorter(pocket.drop, site.front.top_allowance)
+        return
+    shut = shorter(pocket.drop, seam)
     room = min(site.seats[face].top for face in pocket.faces.faces) - pocket.height - site.front.low
-    drop = next(
-        (each for each in (clear, site.front.top_allowance) if not shorter(room, each)), None
-    )
+    drop = next((each for each in (clear, seam) if not shorter(room, each)), None)
     fixes: tuple[Fix, ...] = ()
     if drop is not None and (shut or drop == clear):
         label = say("Set the pocket drop to {value}", value=drop)
         fixes = (Fix(label, (("pocket_drop", drop),)),)
-    lengths = {"value": pocket.drop, "limit": site.front.top_allowance}
+    message = say(_MEETS_ZIP, value=pocket.drop, limit=seam)
     if not shut:
-        lengths = {"value": pocket.drop - site.front.top_allowance, "limit": FOOT_ROOM}
-    return (
-        Finding(
-            code="pocket-meets-zip" if shut else "pocket-near-zip",
-            severity=Severity.STOP if shut else Severity.NOTE,
-            figure="pocket_drop",
-            value=pocket.drop,
-            limit=site.front.top_allowance if shut else clear,
-            message=Sentence(_MEETS_ZIP if shut else _NEAR_ZIP, lengths),
-            fixes=fixes,
-        ),
+        message = say(_NEAR_ZIP, value=pocket.drop - seam, limit=FOOT_ROOM)
+    yield Finding(
+        code="pocket-meets-zip" if shut else "pocket-near-zip",
+        severity=Severity.STOP if shut else Severity.NOTE,
+        figure="pocket_drop",
+        value=pocket.drop,
+        limit=seam if shut else clear,
+        message=message,
+        fixes=fixes,
     )
 
 
-def _height_finding(pocket: Pocket, site: Site) -> tuple[Finding, ...]:
+def _height_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
     if not shorter(pocket.height, LOWEST):
-        return ()
+        return
     cut, none = 2 * (LOWEST + pocket.seam), shorter(pocket.height, NO_POCKET)
     room = min(site.seats[face].top for face in pocket.faces.faces) - pocket.drop - site.front.low
     fixes: tuple[Fix, ...] = ()
     if not shorter(room, LOWEST):
         label = say("Cut the pocket {value} high", value=cut)
         fixes = (Fix(label, (("pocket_cut_height", cut),)),)
-    return (
-        Finding(
-            code="pocket-low",
-            severity=Severity.WARN if none else Severity.NOTE,
-            figure="pocket_height",
-            value=pocket.height,
-            limit=NO_POCKET if none else LOWEST,
-            message=Sentence(
-                _NO_POCKET if none else _LOW, {"value": pocket.height, "limit": LOWEST}
-            ),
-            fixes=fixes,
-        ),
+    yield Finding(
+        code="pocket-low",
+        severity=Severity.WARN if none else Severity.NOTE,
+        figure="pocket_height",
+        value=pocket.height,
+        limit=NO_POCKET if none else LOWEST,
+        message=say(_NO_POCKET if none else _LOW, value=pocket.height, limit=LOWEST),
+        fixes=fixes,
     )

@@ -32,13 +32,8 @@ from core.work.scene import (
 )
 from core.work.states import BASE, CUT, LINED, PATCHES_SEWN, SIDES_CAUGHT, STRAPS_SEWN, State
 
-_TUBE, _TURNED, _TOPSTITCHED = (
-    State("the tube is sewn"),
-    State("turned"),
-    State("edge stitched"),
-)
+_TUBE, _TURNED, _TOPSTITCHED = State("the tube is sewn"), State("turned"), State("edge stitched")
 _LAID_ON, _CAUGHT = State("laid on"), State("caught at its sides")
-
 
 _TITLES = {
     Face.FRONT: {
@@ -99,21 +94,14 @@ class _OnFace:
         self.titles = _TITLES[face]
         self.panel = bench.faces[face]
         self.cloth = bench.cloth(self.piece).pressed
+        self.wide = bench.draft.piece(self.piece).width
 
     def operations(self) -> tuple[Operation, ...]:
-        """From the rectangle to the pocket on the panel."""
-        return (
-            self._cut(),
-            self._tube(),
-            self._turn(),
-            self._edge(),
-            self._lay_on(),
-            self._catch(),
-            self._lower(),
-        )
+        flat = (self._cut(), self._tube(), self._turn(), self._edge())
+        return (*flat, self._lay_on(), self._catch(), self._lower())
 
     def _cut(self) -> Operation:
-        piece = self.bench.draft.piece(self.piece)
+        wide, high = self.wide, self.pocket.cut_height
         return Operation(
             key=f"cut {self.name}",
             action=Action.CUT,
@@ -123,20 +111,14 @@ class _OnFace:
                     "From the {goods} cut one rectangle {panel_width} wide and {pocket_cut_height} "
                     "high.",
                     words={"goods": self.bench.cloth(self.piece).role},
-                    panel_width=piece.width,
-                    pocket_cut_height=self.pocket.cut_height,
+                    panel_width=wide,
+                    pocket_cut_height=high,
                 ),
             ),
             check=say("It is just as wide as the panel."),
             measures=(
-                measured("panel_width", piece.width, self.piece, (0.0, 0.0), (piece.width, 0.0)),
-                measured(
-                    "pocket_cut_height",
-                    self.pocket.cut_height,
-                    self.piece,
-                    (piece.width, 0.0),
-                    (piece.width, self.pocket.cut_height),
-                ),
+                measured("panel_width", wide, self.piece, (0.0, 0.0), (wide, 0.0)),
+                measured("pocket_cut_height", high, self.piece, (wide, 0.0), (wide, high)),
             ),
             makes=(CUT.for_(self.piece),),
             pieces=(self.piece,),
@@ -144,7 +126,7 @@ class _OnFace:
         )
 
     def _tube(self) -> Operation:
-        wide = self.bench.draft.piece(self.piece).width
+        wide, seam = self.wide, self.pocket.seam
         return Operation(
             key=f"join {self.name}",
             action=Action.JOIN,
@@ -153,32 +135,24 @@ class _OnFace:
                 say("Fold it in half, right sides together, long edges level."),
                 say(
                     "Sew the long edge, {pocket_seam} from the edge. The sides stay open.",
-                    pocket_seam=self.pocket.seam,
+                    pocket_seam=seam,
                 ),
             ),
             needs=(CUT.for_(self.piece),),
-            measures=sized(MeasurePlace.DIAGRAM, pocket_seam=self.pocket.seam),
+            measures=sized(MeasurePlace.DIAGRAM, pocket_seam=seam),
             makes=(_TUBE.for_(self.face),),
             pieces=(self.piece,),
             seams=(SeamId("pocket", SeamRole.PART, self.face),),
             setting=Setting(length=SEAM_STITCH),
-            stitching=(
-                Stitching(
-                    mark("pocket seams"),
-                    self.bench.draft.piece(self.piece).width,
-                    2 * self.cloth,
-                ),
-            ),
-            allowance=self.pocket.seam,
+            stitching=(Stitching(mark("pocket seams"), wide, 2 * self.cloth),),
+            allowance=seam,
             scene=self._tube_scene(
-                Placed("pocket_seam", self.pocket.seam, (wide, 0.0), (wide, self.pocket.seam)),
-                line=self.pocket.seam,
-                sewn=False,
+                Placed("pocket_seam", seam, (wide, 0.0), (wide, seam)), line=seam, sewn=False
             ),
         )
 
     def _turn(self) -> Operation:
-        wide = self.bench.draft.piece(self.piece).width
+        wide, high = self.wide, self.pocket.height
         return Operation(
             key=f"turn {self.name}",
             action=Action.TURN,
@@ -188,27 +162,23 @@ class _OnFace:
                 say(
                     "Roll the seam onto the lower edge and press flat: {pocket_height} from fold "
                     "to seam.",
-                    pocket_height=self.pocket.height,
+                    pocket_height=high,
                 ),
             ),
             why=say("The folded edge becomes the upper one; the seam is hidden at the bottom."),
             check=say("It is the same height at both ends."),
             needs=(_TUBE.for_(self.face),),
-            measures=sized(MeasurePlace.DIAGRAM, pocket_height=self.pocket.height),
+            measures=sized(MeasurePlace.DIAGRAM, pocket_height=high),
             makes=(_TURNED.for_(self.face),),
             pieces=(self.piece,),
             pressing=self.bench.iron_for(self.piece),
             scene=self._tube_scene(
-                Placed(
-                    "pocket_height", self.pocket.height, (wide, 0.0), (wide, self.pocket.height)
-                ),
-                line=0.0,
+                Placed("pocket_height", high, (wide, 0.0), (wide, high)), line=0.0
             ),
         )
 
     def _edge(self) -> Operation:
-        side = self.bench.draft.piece(self.piece).width
-        near, upper = self.bench.near_edge, self.pocket.height
+        side, near, upper = self.wide, self.bench.near_edge, self.pocket.height
         line = self.pocket.cut_height / 2 - near
         return Operation(
             key=f"topstitch {self.name} upper edge",
@@ -216,8 +186,7 @@ class _OnFace:
             title=say(self.titles["edge"]),
             instructions=(
                 say(
-                    "Topstitch the folded edge, {edge_distance} from the fold.",
-                    edge_distance=self.bench.near_edge,
+                    "Topstitch the folded edge, {edge_distance} from the fold.", edge_distance=near
                 ),
             ),
             why=say(
@@ -226,7 +195,7 @@ class _OnFace:
             ),
             needs=(_TURNED.for_(self.face),),
             until=(_LAID_ON.for_(self.face),),
-            measures=sized(MeasurePlace.DIAGRAM, edge_distance=self.bench.near_edge),
+            measures=sized(MeasurePlace.DIAGRAM, edge_distance=near),
             makes=(_TOPSTITCHED.for_(self.face),),
             pieces=(self.piece,),
             paths=(StitchPath(self.piece, ((0.0, line), (side, line))),),
@@ -240,14 +209,11 @@ class _OnFace:
         )
 
     def _tube_scene(self, placed: Placed, *, line: float, sewn: bool = True) -> Diagram:
-        """The pocket folded in half, its fold at the top.
+        """The pocket folded in half, its fold at the top, and the measure that is told.
 
-        Args:
-            placed: the measure that is told.
-            line: height of what is new, mm.
-            sewn: whether it is a tube already, turned right side out.
+        `line` is the height of what is new, mm; `sewn`: it is a tube already, right side out.
         """
-        wide = self.bench.draft.piece(self.piece).width
+        wide = self.wide
         high = self.pocket.height if sewn else self.pocket.cut_height / 2
         bounds = (0.0, 0.0, wide, high)
         off = 1.2 / fitted_scale(bounds, WIDE)
@@ -305,10 +271,9 @@ class _OnFace:
         return (say("Continue the handles' lines across the pocket, which covers them."),)
 
     def _catch(self) -> Operation:
-        bench = self.bench
-        baste = bench.baste_line
-        paths = self._sides(baste)
-        middle, seam = self.pocket.drop + self.pocket.height / 2, bench.site.front.side_allowance
+        bench, baste = self.bench, self.bench.baste_line
+        paths, seam = self._sides(baste), bench.site.front.side_allowance
+        middle = self.pocket.drop + self.pocket.height / 2
         return Operation(
             key=f"baste {self.name} sides",
             action=Action.BASTE,
@@ -321,7 +286,7 @@ class _OnFace:
             ),
             why=say(
                 "The side seams, {side_seam} from the edge, hold the pocket permanently.",
-                side_seam=bench.site.front.side_allowance,
+                side_seam=seam,
             ),
             needs=(_LAID_ON.for_(self.face),),
             until=(LINED, *self.bench.flat_ends),
@@ -345,7 +310,7 @@ class _OnFace:
                 "Baste at {seam_stitch} like the seams: hidden in the allowance, it may stay in.",
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             )
-            if baste < bench.site.front.side_allowance
+            if baste < seam
             else say("Hold the sides with clips until the side seams are sewn."),
         )
 

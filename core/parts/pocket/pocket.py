@@ -29,6 +29,7 @@ from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_r
 from core.model.findings import Allowance, Finding
 from core.model.solving import Solving, Unknown
 from core.parts.part import Part
+from core.parts.pocket.findings import pocket_findings
 from core.site.choice import NONE, Choice
 from core.site.owner import Moved
 from core.site.seat import SewnOn
@@ -160,18 +161,12 @@ class Pocket(Part):
         return cls(faces=PocketFaces(word), cut_height=2 * (height + seam), drop=drop, seam=seam)
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
-        """The tube must leave a height between its seams."""
         return (self._height_limit,)
 
     @property
     def _height_limit(self) -> Limit:
-        return Limit(
-            self.FIGURES[0],
-            self.cut_height,
-            2 * self.seam,
-            mark("it must be more than twice the pocket seam, {limit}."),
-            above=True,
-        )
+        rule = mark("it must be more than twice the pocket seam, {limit}.")
+        return Limit(self.FIGURES[0], self.cut_height, 2 * self.seam, rule, above=True)
 
     def check_fit(self, site: Site) -> None:
         """A pocket fits every bag: what there is of it is checked when it is made."""
@@ -186,7 +181,6 @@ class Pocket(Part):
         return site.seats[face].top - self.drop - self.height
 
     def seams(self) -> tuple[Seam, ...]:
-        """The seam that closes each tube."""
         return tuple(
             Seam(
                 id=SeamId("pocket", SeamRole.PART, face),
@@ -198,15 +192,11 @@ class Pocket(Part):
         )
 
     def caught(self, side: Side) -> tuple[EdgeRef, ...]:
-        """Its edges that are caught in the side seam of this side."""
         return tuple(EdgeRef(pocket_piece(face), _SIDES[side]) for face in self.faces.faces)
 
     def allowances(self) -> tuple[Allowance, ...]:
-        """Of the seam that closes the tube."""
-        seam = Allowance(
-            figure="pocket_seam", label=mark("pocket seam"), size=self.seam, layered=False
-        )
-        return (seam,)
+        label = mark("pocket seam")
+        return (Allowance(figure="pocket_seam", label=label, size=self.seam, layered=False),)
 
     def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
         """As high as it was, and as far below the top stitch line."""
@@ -227,7 +217,6 @@ class Pocket(Part):
         return max(site.front.cut_low, 0.0) - lowest
 
     def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
-        """Its outline on each face, down to its lower edge."""
         below = self.drop + self.height
         return tuple(
             SewnOn(face=face, needs=0.0, lowest=site.seats[face].top - below)
@@ -235,15 +224,11 @@ class Pocket(Part):
         )
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
-        """One rectangle for each face."""
         return tuple(self._piece(site, face) for face in self.faces.faces)
 
     def _piece(self, site: Site, face: Face) -> Piece:
-        edges = rectangle(
-            _EDGES,
-            (site.front.width, self.cut_height),
-            allowances=(self.seam, site.front.side_allowance, self.seam, site.front.side_allowance),
-        )
+        size, side = (site.front.width, self.cut_height), site.front.side_allowance
+        edges = rectangle(_EDGES, size, allowances=(self.seam, side, self.seam, side))
         fold = Fold(
             id=FoldRole.TUBE,
             start_edge=_SIDES[Side.LEFT],
@@ -264,15 +249,11 @@ class Pocket(Part):
         )
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
-        """The outline of each pocket where it is laid on."""
         return tuple(PlacedMark(face, self._outline(site, face)) for face in self.faces.faces)
 
     def _outline(self, site: Site, face: Face) -> Mark:
-        top, bottom, right = (
-            site.seats[face].top - self.drop,
-            self.bottom(site, face),
-            site.front.width,
-        )
+        top, bottom = site.seats[face].top - self.drop, self.bottom(site, face)
+        right = site.front.width
         outline = (0.0, bottom), (right, bottom), (right, top), (0.0, top)
         return Mark(
             role=MarkRole.OUTLINE,
@@ -285,7 +266,6 @@ class Pocket(Part):
         )
 
     def laid(self, site: Site) -> Laid:
-        """Cloth, open above, topstitched below, and caught in the side seams."""
         half, stitch = site.front.width / 2, site.front.width / 2 - site.front.side_allowance
         areas: list[Area] = []
         lines: list[Line] = []
@@ -327,34 +307,25 @@ class Pocket(Part):
         return tuple(found)
 
     def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
-        """The lines of its edges."""
         from core.parts.pocket.operations import pocket_markings
 
         return pocket_markings(bench, self)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """The operations of each face's pocket."""
         from core.parts.pocket.operations import pocket_operations
 
         return pocket_operations(bench, self)
 
     def finished(self, site: Site) -> Finished:
-        """The pocket's height."""
         return {"pocket_height": self.height}
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the pocket clears the corners below and the zip above, and takes a hand."""
-        from core.parts.pocket.findings import pocket_findings  # which knows this class
-
         return pocket_findings(self, site)
-
-
-_PIECES = {face: PieceId("pocket", PieceRole.PATCH, face) for face in FACES}
 
 
 def pocket_piece(face: Face) -> PieceId:
     """The pocket on this face."""
-    return _PIECES[face]
+    return PieceId("pocket", PieceRole.PATCH, face)
 
 
 _LABELS = {Face.FRONT: mark("front pocket"), Face.BACK: mark("back pocket")}
