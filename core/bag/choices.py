@@ -69,11 +69,7 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
     if word not in choice.words:
         told = say(
             "{name} cannot be {word}: it must be one of {words}.",
-            words={
-                "name": name,
-                "word": word[:60],
-                "words": Listing(choice.words, Last.COMMA),
-            },
+            words={"name": name, "word": word[:60], "words": Listing(choice.words, Last.COMMA)},
         )
         raise FieldError(did_you_mean(told, word, choice.words), field=name, value=word)
     return bag if word_of(bag, choice) == word else with_word(bag, choice, word)
@@ -119,10 +115,7 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
 
 _OPEN = next(kind for kind in TOPS if not kind.LEFT_OUT)
 
-LEAVABLE = (
-    *(kind.SLOT for kind in SLOTS),
-    *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT),
-)
+LEAVABLE = (*(kind.SLOT for kind in SLOTS), *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT))
 """Words of the parts that a bag can do without: slots, and the top that an open one replaces."""
 
 

@@ -68,7 +68,7 @@ _CHOICES: tuple[Choice, ...] = (
         step=mark("Change how the base board gets in"),
         help=mark(
             "Laid onto the lining through the opening, or fused onto the wall before the lining "
-            "covers it. Its room differs by the layers over it.",
+            "covers it. Its room differs by the layers over it."
         ),
         options=(
             (BoardWay.LAID_IN.value, mark("Laid in last")),

@@ -43,10 +43,7 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
                 board_width=board.width,
                 board_depth=board.depth,
             ),
-            say(
-                "Round its corners to a radius of about {rounding}.",
-                rounding=rounding,
-            ),
+            say("Round its corners to a radius of about {rounding}.", rounding=rounding),
         ),
         why=say("Sharp corners wear through the seams."),
         measures=(
@@ -66,13 +63,7 @@ def _lay_in(bench: Bench, board: BaseBoard) -> Operation:
         key="lay in base board",
         action=Action.LAY_IN,
         title=say("Lay in the base board"),
-        instructions=(
-            say(
-                bench.opening.put_in,
-                board_width=board.width,
-                board_depth=board.depth,
-            ),
-        ),
+        instructions=(say(bench.opening.put_in, board_width=board.width, board_depth=board.depth),),
         why=say(
             "This comes last because the board covers the stitching of the bottom and "
             "stiffens the bag."

@@ -11,16 +11,7 @@ from core.parts.handles.joins import best_joins
 from core.parts.handles.strip import JOIN_SEAM, HandleStyle
 from core.site.site import Site
 from core.work.operation import Measure
-from core.work.scene import (
-    WIDE,
-    Diagram,
-    DiagramArea,
-    DiagramLine,
-    DiagramNote,
-    Drawn,
-    Ink,
-    Placed,
-)
+from core.work.scene import WIDE, Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Ink, Placed
 
 _NEAR = 0.12
 """A tape's stitching is drawn so far from its edge, as a share of its width."""

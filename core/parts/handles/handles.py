@@ -16,12 +16,7 @@ from core.flat.dimension import Dimension
 from core.flat.piece import Piece
 from core.flat.roles import FACES, SIDES, Face, PieceId, Side
 from core.flat.seam import Draft
-from core.model.figures import (
-    CutFigure,
-    FinishedFigure,
-    Limit,
-    settle_record,
-)
+from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.notion import Notion
 from core.model.solving import Solving
 from core.parts.handles import drawn, redesign

@@ -65,8 +65,7 @@ def _zip_lines(bench: Bench, face: Face) -> Stitching:
 def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
     spare = (closure.length - bench.site.front.width) / 2
     beyond = say(
-        "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.",
-        spare=spare,
+        "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.", spare=spare
     )
     if shorter(spare, 0.0):
         beyond = say("The zip is {short} too short: take a longer one.", short=-2 * spare)

@@ -95,10 +95,7 @@ _CHOICES: tuple[Choice, ...] = (
         label=mark("Zip is bought"),
         step=mark("Change how the zip is bought"),
         help=mark("Ready-made in the lengths that shops sell, or cut off a roll to any length."),
-        options=(
-            ("made", mark("Ready-made")),
-            ("length", mark("Off the roll")),
-        ),
+        options=(("made", mark("Ready-made")), ("length", mark("Off the roll"))),
         read=lambda top: "length" if top.by_length else "made",
         write=lambda top, word, around, kept: replace(top, by_length=word == "length"),
     ),
