@@ -69,23 +69,16 @@ def ends_well(new: "Handles", old: "Handles", site: Site, finished: Finished) ->
     least = min(before, SHORTEST_DROP)
     if any(shorter(drop or 0.0, least) for drop in drops):
         return False
-    stops = {each.code for each in _span_findings(old, site, finished) if _is_stop(each)}
-    return all(
-        each.code in stops or not _is_stop(each) for each in _span_findings(new, site, finished)
+    had, has = (
+        {each.code for each in found if each.severity is Severity.STOP}
+        for found in (_span_findings(each, site, finished) for each in (old, new))
     )
-
-
-def _is_stop(finding: Finding) -> bool:
-    return finding.severity is Severity.STOP
-
-
-# --- Where the legs lie ---------------------------------------------------------------------------
+    return has <= had
 
 
 def _stop_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     """Whether the stitching ends on the face, and leaves the foot room beside a zip."""
-    zipped = site.shows > 0.0
-    stop = highest_stop(site)
+    zipped, stop = site.shows > 0.0, highest_stop(site)
     if not shorter(handles.stop, stop):
         return
     fixes: tuple[Fix, ...] = ()
@@ -94,28 +87,24 @@ def _stop_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
         fixes = (Fix(label, (("handle_stop", stop),)),)
     room = handles.stop - site.front.top_allowance
     above = shorter(room, 0.0)
+    told = (_IN_ZIP_SEAM if zipped else _IN_HEM) if above else _NEAR_ZIP
     yield Finding(
         code="zip-near-handle-stop" if zipped else "handle-stop-in-hem",
         severity=Severity.STOP if above else Severity.WARN,
         figure="handle_stop",
         value=handles.stop,
         limit=stop,
-        message=Sentence(
-            (_IN_ZIP_SEAM if zipped else _IN_HEM) if above else _NEAR_ZIP,
-            {"value": abs(room), "limit": STOP_CLEARANCE},
-        ),
+        message=say(told, value=abs(room), limit=STOP_CLEARANCE),
         fixes=fixes,
     )
 
 
 def _leg_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether a leg is long enough for the square with a cross that carries the load."""
-    leg = min(handles.sewn_leg(site, face) for face in FACES)
-    least = handles.width
+    leg, least = min(handles.sewn_leg(site, face) for face in FACES), handles.width
     if not shorter(leg, least):
         return
-    looped = handles.style is HandleStyle.LOOP
-    lowest = site.front.top - least
+    looped, lowest = handles.style is HandleStyle.LOOP, site.front.top - least
     stop = min(handles.stop, lowest)
     fixes: tuple[Fix, ...] = ()
     if not shorter(stop, highest_stop(site)):
@@ -178,16 +167,8 @@ def _narrowed(site: Site, gap: float, room: float) -> Iterator[Fix]:
 
 
 def _reaches_corner(handles: "Handles", site: Site) -> bool:
-    if not site.front.cornered:
-        return False
-    corner = site.front.low
-    return any(
-        site.seats[face].top - handles.stop - handles.sewn_leg(site, face) < corner
-        for face in FACES
-    )
-
-
-# --- The handle itself ----------------------------------------------------------------------------
+    ends = (site.seats[face].top - handles.stop - handles.sewn_leg(site, face) for face in FACES)
+    return site.front.cornered and min(ends) < site.front.low
 
 
 def _fold_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
@@ -195,16 +176,14 @@ def _fold_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
     if not shorter(handles.width, least):
         return
     nothing = handles.turned_in <= LENGTH_TOLERANCE
+    lengths = {"value": handles.width, "limit": least, "strip": handles.strip_width}
     yield Finding(
         code="handle-narrower-than-folds",
         severity=Severity.STOP if nothing else Severity.WARN,
         figure="handle_width",
         value=handles.width,
         limit=FOLD_CLEARANCE / 2 if nothing else least,
-        message=Sentence(
-            _NOTHING_TO_TURN if nothing else _NARROW,
-            {"value": handles.width, "limit": least, "strip": handles.strip_width},
-        ),
+        message=Sentence(_NOTHING_TO_TURN if nothing else _NARROW, lengths),
         fixes=tuple(_widened(handles, site, finished)),
     )
 
@@ -284,20 +263,16 @@ def _ground_findings(handles: "Handles", site: Site, finished: Finished) -> Iter
         )[:1]
     anyhow = shorter(SHOULDER_TO_GROUND, drop + height)
     most = SHOULDER_TO_GROUND if anyhow else HAND_TO_GROUND
+    told = (_DRAGS_ANYHOW if anyhow else _TO_GROUND)[face]
     yield Finding(
         code="handle-to-ground",
         severity=Severity.WARN if anyhow else Severity.NOTE,
         figure=DROPS[face],
         value=drop,
         limit=most - height if most > height else None,
-        message=say(
-            (_DRAGS_ANYHOW if anyhow else _TO_GROUND)[face], value=drop + height, limit=most
-        ),
+        message=say(told, value=drop + height, limit=most),
         fixes=fixes,
     )
-
-
-# --- Strips and their joins -----------------------------------------------------------------------
 
 
 def _piece_findings(handles: "Handles", site: Site) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import Template, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
@@ -144,15 +144,9 @@ def best_joins(handles: "Handles", site: Site, *, step: float = 0.0) -> Joins | 
     """The joins of the loop, or of one separate handle, where they lie best.
 
     First as few as can be are too near to anything, then as many as can be lie on the sewn
-    legs, then the others lie as near to the stops as they can.
-
-    Args:
-        handles, site: what is laid on.
-        step: of the ruler, mm: where there is room for it, the join that `told_join` gives
-            lies whole steps from the bottom line. 0 for none.
-
-    Returns:
-        None where the handle does not span its legs.
+    legs, then the others lie as near to the stops as they can. Where there is room for it, the
+    join that `told_join` gives lies whole steps of the ruler, mm, from the bottom line; 0 for none.
+    None where the handle does not span its legs.
     """
     course = course_of(handles, site)
     if course is None:
@@ -224,9 +218,6 @@ def told_join(joins: Joins) -> ToldJoin:
     return ToldJoin(apart, course.face(place), after, over_last)
 
 
-# --- Turning a loop -------------------------------------------------------------------------------
-
-
 def _turned(course: Course, offsets: tuple[float, ...], turn: float, *, odd: bool) -> Joins:
     places = tuple((turn + offset) % course.length for offset in offsets)
     last = len(offsets) - 1 if odd else None
@@ -256,11 +247,11 @@ def _best_turn(course: Course, offsets: tuple[float, ...]) -> tuple[float, float
     ]
     least = min(lacking for lacking, *_ in turns)
     ranked = [
-        (_free_off_stops(course, offsets, place), low - high, low, place, high)
+        (_off_stops(course, [(place + each) % course.length for each in offsets]), low, place, high)
         for lacking, low, place, high in turns
         if lacking == least
     ]
-    _, _, low, place, high = min(ranked, key=lambda each: each[:2])
+    _, low, place, high = min(ranked, key=lambda each: (each[0], each[1] - each[3]))
     return low, place, high
 
 
@@ -310,18 +301,12 @@ def _lacking(course: Course, offsets: tuple[float, ...], turn: float) -> float:
     return round(lacking, 6)
 
 
-def _free_off_stops(course: Course, offsets: tuple[float, ...], turn: float) -> float:
-    """What joins of a loop that lie on no leg lie off their nearest stop, summed, mm."""
-    return round(_off_stops(course, [(turn + offset) % course.length for offset in offsets]), 6)
-
-
 def _off_stops(course: Course, places: Iterable[float]) -> float:
     """How far the joins that lie on no leg are from their nearest stops, summed, mm."""
     stops = [where for what, where in course.spots if what is Spot.STOP]
     free = [each for each in places if not course.on_leg(each)]
-    return math.fsum(
-        min([course.apart(each, stop) for stop in stops], default=0.0) for each in free
-    )
+    off = (min([course.apart(each, stop) for stop in stops], default=0.0) for each in free)
+    return round(math.fsum(off), 6)
 
 
 def _crowded(course: Course, places: tuple[float, ...]) -> tuple[Crowded, ...]:
@@ -336,9 +321,6 @@ def _crowded(course: Course, places: tuple[float, ...]) -> tuple[Crowded, ...]:
     return tuple(sorted(found, key=lambda each: each.apart - each.limit))
 
 
-# --- Ordering the strips of a separate handle -----------------------------------------------------
-
-
 def _in_best_order(course: Course, strips: tuple[float, ...], *, odd: bool) -> Joins:
     """The last strip where it puts the joins best; turned end for end it is the same handle."""
     *whole, last = strips
@@ -346,15 +328,14 @@ def _in_best_order(course: Course, strips: tuple[float, ...], *, odd: bool) -> J
     for index in range(len(strips) // 2 + 1 if odd else 1):
         order = (*whole[:index], last, *whole[index:])
         places = tuple(_running(order[:-1]))[1:]
-        joins = Joins(course, places, index if odd else None, _crowded(course, places))
-        found.append(joins)
+        found.append(Joins(course, places, index if odd else None, _crowded(course, places)))
     return min(found, key=_merit)
 
 
 def _merit(joins: Joins) -> tuple[int, int, float]:
     """Less is better."""
     loose = len(joins.places) - joins.on_legs
-    return len(joins.crowded), loose, round(_off_stops(joins.course, joins.places), 6)
+    return len(joins.crowded), loose, _off_stops(joins.course, joins.places)
 
 
 def join_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
@@ -362,22 +343,18 @@ def join_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     joins = best_joins(handles, site)
     if joins is None or not joins.crowded:
         return
-    worst = joins.crowded[0]
+    worst, looped = joins.crowded[0], handles.style is HandleStyle.LOOP
+    face = worst.face if looped and worst.spot is Spot.GRIP else None
+    near, right_at = (_IN_A_LOOP if looped else _IN_EACH)[worst.spot, face]
+    told = near if shorter(0.0, worst.apart) else right_at
     yield Finding(
         code="handle-join-at-stop",
         severity=Severity.NOTE,
         figure="handle_strips",
         value=worst.apart,
         limit=worst.limit,
-        message=_crowded_sentence(worst, looped=handles.style is HandleStyle.LOOP),
+        message=say(told, value=worst.apart, limit=worst.limit),
     )
-
-
-def _crowded_sentence(crowded: Crowded, *, looped: bool) -> Sentence:
-    face = crowded.face if looped and crowded.spot is Spot.GRIP else None
-    near, right_at = (_IN_A_LOOP if looped else _IN_EACH)[crowded.spot, face]
-    told = near if shorter(0.0, crowded.apart) else right_at
-    return say(told, value=crowded.apart, limit=crowded.limit)
 
 
 _Near = Mapping[tuple[Spot, Face | None], tuple[Template, Template]]

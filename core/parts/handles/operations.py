@@ -18,7 +18,6 @@ from core.work.operation import (
     Action,
     Marking,
     MarkingStage,
-    MarkRef,
     Measure,
     MeasurePlace,
     Operation,
@@ -73,9 +72,7 @@ def handles_operations(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
 class _OnPanel(HandleWork):
     def lay_on(self) -> Operation:
         bench = self.bench
-        marks: tuple[MarkRef, ...] = bench.marks("handles", MarkRole.LEG) + bench.marks(
-            "handles", MarkRole.HALFWAY
-        )
+        roles = MarkRole.LEG, MarkRole.HALFWAY
         return Operation(
             key="lay on handles",
             action=Action.LAY_ON,
@@ -97,7 +94,7 @@ class _OnPanel(HandleWork):
             measures=self._laid_measures(),
             makes=(STRAPS_LAID,),
             pieces=(*self.strips, *bench.walls),
-            marks=marks,
+            marks=tuple(mark for role in roles for mark in bench.marks("handles", role)),
             scene=self._laid_scene(),
         )
 
@@ -198,11 +195,8 @@ class _OnPanel(HandleWork):
         site = self.bench.site
         free = {face: self.handles.free_length(site, face) for face in FACES}
         if not self.loop:
-            told = say(
-                "Above the stops, {free_front} of each handle stays free.",
-                free_front=free[Face.FRONT],
-            )
-            return (told,)
+            each = mark("Above the stops, {free_front} of each handle stays free.")
+            return (say(each, free_front=free[Face.FRONT]),)
         return (
             say(
                 "Above the stops, {free_front} of the front handle and {free_back} of the "
@@ -231,13 +225,11 @@ class _OnPanel(HandleWork):
                 edge_distance=self.near,
                 handle_leg=handles.leg,
             )
-        do = [first]
-        do += compartment_sentences(bench)
         return Operation(
             key="topstitch handles down",
             action=Action.TOPSTITCH,
             title=say("Sew the handles down"),
-            instructions=tuple(do),
+            instructions=(first, *compartment_sentences(bench)),
             check=say("The stitching ends at the stop, and the lining side is smooth.")
             if self.bench.lined_beneath
             else say("The stitching ends at the stop, and the wrong side is smooth."),
@@ -256,16 +248,11 @@ class _OnPanel(HandleWork):
         """How far the legs are sewn down, and how far from their edges."""
         bench, handles = self.bench, self.handles
         (left, _), (_, right) = handles.legs(bench.site)
-        stop = handles.stop
+        stop, legs = handles.stop, {face: handles.sewn_leg(bench.site, face) for face in FACES}
         names = {face: f"leg_{face.value}" if self.loop else "handle_leg" for face in FACES}
         return (
             bench.across("edge_distance", self.near, Face.FRONT, x=left, below=stop),
-            *(
-                bench.down(
-                    names[face], handles.sewn_leg(bench.site, face), face, x=right, start=stop
-                )
-                for face in FACES
-            ),
+            *(bench.down(names[face], legs[face], face, x=right, start=stop) for face in FACES),
         )
 
     def _leg_paths(self) -> tuple[StitchPath, ...]:
@@ -309,6 +296,7 @@ class _OnPanel(HandleWork):
     def secure(self) -> Operation:
         handles, bench = self.handles, self.bench
         side = box_side(handles, bench.near_edge)
+        paths, stack = self._box_paths(side), bench.base + 4 * self.cloth
         return Operation(
             key="topstitch handle stops",
             action=Action.TOPSTITCH,
@@ -335,15 +323,9 @@ class _OnPanel(HandleWork):
             measures=self._box_measures(side),
             makes=(STRAPS_SECURED,),
             pieces=(*self.strips, *bench.walls),
-            paths=self._box_paths(side),
+            paths=paths,
             setting=bench.topstitch,
-            stitching=(
-                Stitching(
-                    mark("boxes at the handles' stops"),
-                    along(self._box_paths(side)),
-                    bench.base + 4 * self.cloth,
-                ),
-            ),
+            stitching=(Stitching(mark("boxes at the handles' stops"), along(paths), stack),),
             without_change=SewnAs.STITCHING.at_seam_stitch,
             scene=FlatScene(window=self._stops_on_front()),
         )
@@ -417,13 +399,8 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
         "the stitching ends.",
         handle_stop=handles.stop,
     )
-    return (
-        Marking(
-            stage=MarkingStage.PARTS,
-            instructions=(first, stop),
-            measures=_marking_measures(bench, handles),
-        ),
-    )
+    measures = _marking_measures(bench, handles)
+    return (Marking(stage=MarkingStage.PARTS, instructions=(first, stop), measures=measures),)
 
 
 def _marking_measures(bench: Bench, handles: Handles) -> tuple[Measure, ...]:
