@@ -76,7 +76,9 @@ def check_goods(goods: dict[str, Any]) -> None:
 
 
 def test_lengths_to_buy_are_eighths_of_a_yard(capsys: pytest.CaptureFixture[str]) -> None:
-    for goods in told(capsys, "--bags", "3")["goods"][:4]:
+    *sold_by_length, _ = told(capsys, "--bags", "3")["goods"]
+    assert len(sold_by_length) == 4
+    for goods in sold_by_length:
         eighths = goods["length_to_buy"] / inch(4.5)
         assert eighths == pytest.approx(round(eighths))
         assert goods["length_to_buy"] - goods["length_used"] < inch(4.5)

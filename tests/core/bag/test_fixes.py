@@ -2,11 +2,9 @@
 
 import pytest
 from hypothesis import example, given
-from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
-from core.bag.tables import cut_figure
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles
@@ -96,8 +94,9 @@ def used_up(result: Result) -> bool:
     )
 
 
-def assert_fixes(bag: Bag) -> None:
-    before = compute(bag)
+def assert_fixes(before: Result) -> int:
+    """Each fix of a bag leaves nothing of what it fixes; how many there were."""
+    bag, tried = before.bag, 0
     hidden = {"stitch-lines-cross"} if used_up(before) else set()
     if codes(before) & {"base-vanishes", "no-room-inside"}:
         hidden.add("no-room-inside")  # what has no size has no room either: it is told once
@@ -109,6 +108,8 @@ def assert_fixes(bag: Bag) -> None:
             assert finding.code not in codes(after), (finding.code, fix.changes)
             new = stops(after) - stops(before)
             assert new <= FOLLOW_ON.get(finding.code, set()) | hidden, (finding.code, fix.changes)
+            tried += 1
+    return tried
 
 
 @pytest.mark.parametrize("code", FIXED_BY)
@@ -129,7 +130,7 @@ def test_the_demo_fixes_with_one_click(code: str) -> None:
 
 @given(sewable_bags())
 def test_fixes_of_bags_that_can_be_sewn(bag: Bag) -> None:
-    assert_fixes(bag)
+    assert_fixes(compute(bag))
 
 
 @given(bags())
@@ -178,15 +179,7 @@ def test_fixes_of_bags_that_can_be_sewn(bag: Bag) -> None:
     )
 )
 def test_fixes_of_any_bag(bag: Bag) -> None:
-    assert_fixes(bag)
-
-
-@given(st.one_of(bags(), sewable_bags()))
-def test_fixes_change_figures_that_exist(bag: Bag) -> None:
-    for finding in compute(bag).findings:
-        for fix in finding.fixes:
-            for name, value in fix.changes:
-                cut_figure(name).check(value)
+    assert_fixes(compute(bag))
 
 
 def test_the_fixes_of_a_mismatch_make_one_edge_fit_the_other() -> None:

@@ -68,6 +68,7 @@ def test_every_piece_is_named(name: str, scale: float) -> None:
     At a scale of 1:60, which only a window shows, equal neighbours share one name.
     """
     plan = planned(BAGS[name](), bags=2)
+    assert all(goods.laid for goods in plan.goods) and len(plan.goods) == {"lunch": 4}.get(name, 5)
     for goods in plan.goods:
         texts, shortened = drawn_at(goods, scale)
         assert not [each.text for each in texts if re.fullmatch(r"[\d\s]+", each.text)]

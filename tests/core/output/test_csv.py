@@ -110,7 +110,9 @@ def test_what_stands_upright_of_a_one_way_print() -> None:
 def test_the_back_of_a_seamed_bottom_lies_top_up_on_the_goods() -> None:
     """Its corners are cut out of its lower end there, as the front's are."""
     panel = demo_panel(bottom_seam=inch(0.375), corner_depth=inch(3.375))
-    for item in cut_list(compute(bare(panel))).items:
+    items = cut_list(compute(bare(panel))).items
+    assert {item.piece.label for item in items} == {"front", "back"}
+    for item in items:
         low = [x for x, y in item.outline if y < 1e-6]
         high = [x for x, y in item.outline if y > item.along - 1e-6]
         assert max(low) - min(low) == pytest.approx(inch(18.5) - 2 * inch(3.375)), item.piece.label

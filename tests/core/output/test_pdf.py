@@ -172,7 +172,9 @@ not cut along its fold."""
 )
 def test_every_page_is_the_paper_upright_or_sideways(paper, size):
     """ISO 216:2007; ANSI/ASME Y14.1. In units of 1/72 in."""
-    for page in page_sizes(printed(paper.name)):
+    pages = page_sizes(printed(paper.name))
+    assert len(pages) == plan_pages(demo(), PrintOptions(paper=paper)).count
+    for page in pages:
         assert sorted(page) == pytest.approx(sorted(size), abs=0.002)
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given
+from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
@@ -18,7 +19,6 @@ from core.parts.pocket.pocket import PocketFaces
 from core.sewing.gather import operations
 from tests.core.bag.handle_limits import handled, paired
 from tests.helpers import having, inch
-from tests.strategies import bags
 
 
 def widths(bag: Bag) -> tuple[float | None, float | None]:
@@ -79,10 +79,22 @@ def test_no_compartment_is_ever_negative(gap: float) -> None:
     assert middle == (pytest.approx(inch(gap)) if gap > 0.0 and divided else None)
 
 
-@given(bags())
-def test_compartments_of_any_bag_are_not_wider_than_its_pocket(bag: Bag) -> None:
-    for width in widths(bag):
-        assert width is None or 0.0 < width < bag.site.front.width
+SIXTEENTHS = st.integers(0, 400).map(lambda count: count / 16)
+
+
+@given(
+    gap=SIXTEENTHS.filter(lambda gap: gap < 17.75),
+    stop=st.floats(4.5, 12.1),
+    wide=SIXTEENTHS.filter(lambda wide: 0.25 <= wide <= 4.0),
+)
+def test_compartments_fill_a_divided_pocket_but_for_its_legs(
+    gap: float, stop: float, wide: float
+) -> None:
+    """Seam to seam 17 3/4 in: two at the sides, one between, and two legs over what is left."""
+    side, middle = widths(handled(gap=inch(gap), stop=inch(stop), width=inch(wide)))
+    beside = (17.75 - gap) / 2 - wide
+    assert side == (None if beside <= 0.0 else pytest.approx(inch(beside), abs=1e-6))
+    assert middle == (None if gap == 0.0 else pytest.approx(inch(gap), abs=1e-6))
 
 
 def test_what_stays_open_is_said_with_its_size() -> None:

@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
@@ -138,12 +138,13 @@ def test_the_pocket_lies_its_drop_below_the_cut_edge() -> None:
 @given(rulers.flatmap(pockets))
 def test_a_pocket_folds_in_the_middle_of_its_rectangle(pocket: Pocket) -> None:
     bag = having(demo(), pocket=pocket)
-    for piece in compute(bag).draft.pieces:
-        if piece.id.owner == "pocket":
-            (fold,) = piece.folds
-            assert fold.y == pytest.approx(piece.height / 2)
-            assert piece.width == pytest.approx(bag.body.width)
-            assert 2 * (pocket.height + pocket.seam) == pytest.approx(piece.height)
+    pieces = [piece for piece in compute(bag).draft.pieces if piece.id.owner == "pocket"]
+    assert pieces
+    for piece in pieces:
+        (fold,) = piece.folds
+        assert fold.y == pytest.approx(piece.height / 2)
+        assert piece.width == pytest.approx(bag.body.width)
+        assert 2 * (pocket.height + pocket.seam) == pytest.approx(piece.height)
 
 
 # --- Handles ----------------------------------------------------------------------------
@@ -266,13 +267,24 @@ def test_a_wall_thicker_than_its_bag_has_no_inside() -> None:
     assert compute(solid).finished["box_volume"] is not None
 
 
-@pytest.mark.parametrize("part", ["pocket", "handles", "board"])
-def test_leaving_a_part_out_takes_its_pieces_marks_and_figures(part: str) -> None:
-    result = compute(without_part(demo(), part))
+COMPARTMENTS = {"pocket_side_compartment", "pocket_middle_compartment"}
+
+
+@pytest.mark.parametrize(
+    ("part", "own"),
+    [
+        ("pocket", {"pocket_height", *COMPARTMENTS}),
+        ("handles", {"handle_loop", "handle_drop_front", "handle_drop_back", *COMPARTMENTS}),
+        ("board", set()),
+    ],
+)
+def test_leaving_a_part_out_takes_its_pieces_marks_and_figures(part: str, own: set[str]) -> None:
+    result, whole = compute(without_part(demo(), part)), compute(demo()).finished
     assert part not in {piece.id.owner for piece in result.draft.pieces}
-    own = {figure for figure in result.finished if figure.startswith((part, part[:6] + "_"))}
-    assert all(result.finished[name] is None for name in own)
-    whole = compute(demo()).finished
+    lost = {name for name, value in whole.items() if value is not None} - {
+        name for name, value in result.finished.items() if value is not None
+    }
+    assert lost == own
     for name in ("base_width", "gusset_depth", "face_height", "box_volume"):
         assert result.finished[name] == whole[name]
 
@@ -292,8 +304,7 @@ def test_marks_lie_on_the_panel(bag: Bag) -> None:
 
 @given(bags())
 def test_strips_are_counted_into_the_loop(bag: Bag) -> None:
-    if bag.parts.get("handles") is None:
-        return
+    assume(bag.parts.get("handles") is not None)
     more = with_figures(bag, {"handle_strips": bag.parts["handles"].strips + 1})
     gained = compute(more).finished["handle_loop"] - compute(bag).finished["handle_loop"]
     outer = bag.sandwich.layers[0]
