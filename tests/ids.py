@@ -13,6 +13,7 @@ PIECES = {
     "last handle strip": PieceId("handles", PieceRole.STRIP, number=1),
     "base board": PieceId("board", PieceRole.SHEET),
 }
+WORDS = {piece: word for word, piece in PIECES.items()}
 _ROLES = {
     "corner end": EdgeRole.CORNER_END,
     "corner": EdgeRole.CORNER,

@@ -106,7 +106,7 @@ def steps_command(words: list[str]) -> Answer:
     found = steps(result)
     show = show_in(bag.unit)
     if options.json:
-        return Answer(json_text(steps_object(found, show)), DONE)
+        return Answer(json_text(steps_object(found, result.draft, show)), DONE)
     return Answer(with_near_told("\n".join(_lines(result, found, show))), DONE)
 
 

@@ -153,6 +153,10 @@ class Drawings:
             )
         )
 
+    def cut(self, name: str) -> float:
+        """One of its cut figures, mm."""
+        return self.result.cut[name] or 0.0
+
     @property
     def pocket(self) -> Pocket:
         """The demo bag has one."""
@@ -217,7 +221,7 @@ def _cut_line(draw: Drawings) -> Picture:
 
 def _stitch_line(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
-    side, zip_seam = draw.result.bag.body.side_seam, draw.result.bag.body.top_seam
+    side, zip_seam = draw.cut("side_seam"), draw.cut("zip_seam")
     x, y = left + side, top - zip_seam
     sketch.line(Ink.NEW, ((x, top - 60.0), (x, y), (left + 72.0, y)))
     return sketch.picture()
@@ -225,7 +229,7 @@ def _stitch_line(draw: Drawings) -> Picture:
 
 def _allowance(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
-    side = draw.result.bag.body.side_seam
+    side = draw.cut("side_seam")
     sketch.area(
         Ink.NEW_AREA,
         ((left, top - 60.0), (left + side, top - 60.0), (left + side, top), (left, top)),
@@ -264,7 +268,7 @@ def _mismatch(draw: Drawings) -> Picture:
     from core.bag.bag import with_figures
 
     bag = draw.result.bag
-    wider = with_figures(bag, {"corner_cut_depth": bag.body.corner_depth + 25.0})
+    wider = with_figures(bag, {"corner_cut_depth": draw.cut("corner_cut_depth") + 25.0})
     result = compute(wider)
     model = FoldModel(result.bag, result.draft)
     scene = SolidScene(model, Viewpoint(yaw=52.0, pitch=14.0))

@@ -10,7 +10,6 @@ from core.base.errors import FieldError
 from core.base.sentences import mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
-from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import CutFrom, Mark, Piece
 from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
@@ -45,7 +44,7 @@ class Bag:
 
     name: str
     unit: Unit
-    body: BoxedPanel
+    body: Body
     top: Top
     parts: Parts = field(default_factory=Parts)
     sandwich: Sandwich

@@ -7,13 +7,15 @@ from typing import Any
 
 from core.bag.bag import Bag
 from core.bag.compute import Around
-from core.bag.tables import TOP
+from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, mark, say
+from core.bodies.body import Body
 from core.bodies.table import BODIES
 from core.parts.part import Part
 from core.parts.table import SLOTS
 from core.site.choice import NONE, Choice
+from core.site.owner import Owner
 from core.site.solved import Surround
 from core.tops.table import TOPS
 from core.tops.top import Top
@@ -47,6 +49,9 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
         return bag.without(choice.part)
     owner, kind, around = bag.owner(choice.part), _KINDS[choice.name], Around(bag)
     if not isinstance(owner, kind):
+        if choice.part == BODY:
+            told = say(_OTHER_BODY, terms={"label": choice.label, "body": bag.body.LABEL})
+            raise FieldError(told, field=choice.name, value=word)
         owner = kept if isinstance(kept, kind) else kind.fresh(around, word)
     made = choice.write(owner, word, around, kept)
     return bag.with_part(made) if isinstance(made, Part) else replace(bag, **{choice.part: made})
@@ -75,11 +80,23 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
     return bag if word_of(bag, choice) == word else with_word(bag, choice, word)
 
 
-def _of_kind(top: Top, word: str, around: Surround, kept: object) -> Top:
-    kind = next(each for each in TOPS if word == each.KIND)
+def _of_kind(owner: Owner, word: str, around: Surround, kept: object) -> Owner:
+    kinds: tuple[type[Owner], ...] = (*BODIES, *TOPS)
+    kind = next(each for each in kinds if word == each.KIND)
     return kept if isinstance(kept, kind) else kind.fresh(around)
 
 
+_BODY = Choice(
+    name="construction",
+    part=BODY,
+    label=mark("Construction"),
+    step=mark("Change the construction"),
+    help=mark("How the walls and the bottom are made; finished sizes that both have stay."),
+    options=tuple((kind.KIND, kind.LABEL) for kind in BODIES),
+    read=lambda body: body.KIND,
+    write=_of_kind,
+    on_command_line=True,
+)
 _TOP = Choice(
     name="top",
     part=TOP,
@@ -93,12 +110,13 @@ _TOP = Choice(
     on_command_line=True,
 )
 
-_KINDS: dict[str, Any] = {_TOP.name: Top} | {
+_KINDS: dict[str, Any] = {_BODY.name: Body, _TOP.name: Top} | {
     choice.name: kind for kind in (*BODIES, *TOPS, *SLOTS) for choice in kind.CHOICES
 }
 """Name of a choice -> the class that has it."""
 
 CHOICES: tuple[Choice, ...] = (
+    *((_BODY,) if len(BODIES) > 1 else ()),
     *(choice for body in BODIES for choice in body.CHOICES),
     _TOP,
     *(choice for kind in (*TOPS, *SLOTS) for choice in kind.CHOICES),
@@ -109,6 +127,9 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
     {choice.name: choice for choice in CHOICES if choice.on_command_line}
 )
 """Name -> choice, of those that commands have."""
+
+
+_OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {body}.")
 
 
 # --- leaving out ---

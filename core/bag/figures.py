@@ -6,6 +6,7 @@ from types import MappingProxyType
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
 from core.base.sentences import Template
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity
+from core.site.site import Finished
 
 FINISHED: Mapping[str, FinishedFigure] = MappingProxyType(
     {figure.name: figure for figure in FINISHED_FIGURES}
@@ -81,6 +82,11 @@ def is_filled(name: str) -> bool:
 def is_taut(name: str) -> bool:
     """Whether a name is that of the height of a strap, which bends as a volume does."""
     return name in FINISHED and FINISHED[name].form is Form.TAUT
+
+
+def matched_in(finished: Finished) -> tuple[str, ...]:
+    """Names of the mismatches of a bag with these finished figures."""
+    return tuple(name for name in MATCHED if finished[name] is not None)
 
 
 def is_matched(name: str) -> bool:

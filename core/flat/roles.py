@@ -127,16 +127,6 @@ class PieceId(NamedTuple):
     face: Face | None = None
     number: int = 0
 
-    @property
-    def word(self) -> str:
-        """Its name in files, keys and reports, e.g. "front pocket"; built, never parsed."""
-        if self.role is PieceRole.WALL:
-            return "panel" if self.face is None else self.face.value
-        if self.role is PieceRole.PATCH:
-            return self.owner if self.face is None else f"{self.face.value} {self.owner}"
-        last = "last " if self.number else ""
-        return last + {"STRIP": "handle strip", "SHEET": "base board"}.get(self.role.name, "zip")
-
 
 class EdgeRef(NamedTuple):
     """One edge of one piece."""

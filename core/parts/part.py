@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, ClassVar, Self
 
-from core.base.sentences import Sentence, Template
+from core.base.sentences import Sentence
 from core.flat.piece import Piece
 from core.flat.roles import EdgeRef, Face, Side
 from core.flat.seam import Seam
@@ -12,7 +12,7 @@ from core.model.findings import Allowance, Finding
 from core.site.owner import Owner
 from core.site.seat import SewnOn
 from core.site.site import Finished, PlacedMark, Site
-from core.site.solved import SolvedPart, Surround
+from core.site.solved import SolvedPart
 from core.space.folding import Laid
 
 if TYPE_CHECKING:
@@ -27,8 +27,6 @@ class Part(Owner, SolvedPart):
 
     SLOT: ClassVar[str]
     """Its place in a bag: the name in files, and what its figures' `part` says."""
-    LABEL: ClassVar[Template]
-    """What the maker reads."""
     STIFFENS: ClassVar[Face | None] = None
     """The face that it keeps flat."""
 
@@ -40,11 +38,6 @@ class Part(Owner, SolvedPart):
         """The part of this kind among the parts of a bag; None where it has none."""
         found = parts.get(cls.SLOT)
         return found if isinstance(found, cls) else None
-
-    @classmethod
-    def fresh(cls, around: Surround, word: str = "") -> Self:
-        """A new one for the bag around it; `word` of a choice that makes it."""
-        raise NotImplementedError
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
         """What its sizes must keep to in the bag around it."""

@@ -14,7 +14,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result, compute, measure_walls
-from core.bag.figures import MATCHED, MEASURABLE, label_of
+from core.bag.figures import MATCHED, MEASURABLE, label_of, matched_in
 from core.bag.sample import Sample
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
@@ -63,7 +63,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
         _check(bag, name, value)
     now = measure_walls(bag)
     variables = open_variables(bag, now, {}, frozenset(measured))
-    matched = dict.fromkeys(MATCHED, 0.0)
+    matched = dict.fromkeys(matched_in(now), 0.0)
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(variables, measured), conditions)
     if not solution.feasible:

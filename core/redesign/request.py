@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from core.bag.bag import CANNOT_BE_SET, Bag, cut_value
-from core.bag.figures import FINISHED, MATCHED, figure_of, is_box, label_of
+from core.bag.figures import FINISHED, figure_of, is_box, label_of, matched_in
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Number, Sentence, mark, say
 from core.model.figures import (
@@ -109,7 +109,7 @@ def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str,
     """
     found: dict[str, float] = {}
     if request.matched:
-        found |= dict.fromkeys(MATCHED, 0.0)
+        found |= dict.fromkeys(matched_in(finished), 0.0)
     for name in sorted(request.holds):
         found[name] = _present(name, bag, finished)
     for name, value in request.wants.items():

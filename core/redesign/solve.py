@@ -8,7 +8,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
-from core.bag.figures import MATCHED, is_cut, is_volume, label_of
+from core.bag.figures import is_cut, is_volume, label_of, matched_in
 from core.base.arrays import Floats
 from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
@@ -319,7 +319,7 @@ def _settled_within(
     region: Region, start: Floats, now: Finished, exact: Mapping[str, float]
 ) -> _End:
     """From a bag that has what is asked to the one that changes least."""
-    names = (*aims_of(region.rows.bag, now), *MATCHED)
+    names = (*aims_of(region.rows.bag, now), *matched_in(now))
     home = np.array([now[name] for name in names])
     x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
     fixed = {name: value for name, value in exact.items() if is_cut(name)}

@@ -7,7 +7,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Around, measure_walls
-from core.bag.figures import MATCHED, is_cut
+from core.bag.figures import is_cut, matched_in
 from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.arrays import Floats
 from core.base.errors import FieldError
@@ -98,7 +98,7 @@ def open_variables(
         for unknown in unknowns_of(bag)
         if unknown.is_for(exact) and not _is_fixed(unknown, fixed)
     )
-    aims = (*aims_of(original, now), *MATCHED)
+    aims = (*aims_of(original, now), *matched_in(now))
     home = np.array([now[aim] for aim in aims])
     limits = [limits_of(bag, name, fixed) for name in unknowns]
     low = np.array([pair[0] for pair in limits])

@@ -11,7 +11,6 @@ from dataclasses import replace
 from core.bag.bag import Bag
 from core.bag.compute import measure, measure_drawn
 from core.base.sentences import Number, Sentence, mark, say
-from core.flat.roles import FACES
 from core.flat.seam import Draft
 from core.goods.layers import Layer, common_shrinkage
 from core.model.figures import NO_TAKE_UP
@@ -66,7 +65,7 @@ def bench_of(bag: Bag, draft: Draft) -> Bench:
         takes_up=bag.take_up != NO_TAKE_UP,
         has_straps=any(part.IS_STRAP for part in bag.parts.values()),
         walls=tuple(piece.id for piece in draft.walls),
-        faces={face: bag.body.wall(face) for face in FACES},
+        faces={face: seat.piece for face, seat in bag.site.seats.items()},
         layers=tuple(map(_cloth, layers)),
         first=len(sandwich.first_laid) if rests else len(layers),
         under_board=tuple(map(_cloth, sandwich.under_board)),

@@ -9,6 +9,7 @@ from typing import Any
 from core.bag.compute import Result
 from core.base.sentences import ENGLISH, Language, Sentence, ShowLength, show_millimetres
 from core.base.tolerance import clean_number
+from core.flat.seam import Draft
 from core.sewing.gather import operations
 from core.sewing.order import precedence, reduced, sewing_order
 from core.work.machine import Setting, SettingChange
@@ -68,7 +69,10 @@ def steps(result: Result) -> tuple[Step, ...]:
 
 
 def steps_object(
-    found: tuple[Step, ...], show: ShowLength = show_millimetres, translate: Language = ENGLISH
+    found: tuple[Step, ...],
+    draft: Draft,
+    show: ShowLength = show_millimetres,
+    translate: Language = ENGLISH,
 ) -> dict[str, Any]:
     """The steps as one JSON object; lengths beside the texts are mm, what is not there null."""
     return {
@@ -77,7 +81,7 @@ def steps_object(
                 "number": step.number,
                 "operation": step.operation.key,
                 "text": step.text(show, translate),
-                "pieces": [piece.word for piece in step.operation.pieces],
+                "pieces": [draft.piece(piece).label for piece in step.operation.pieces],
                 "needs": list(step.needs),
                 "setting": _setting_object(step),
                 "caution": step.caution(show, translate),

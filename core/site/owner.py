@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, ClassVar, NamedTuple, Self, cast
 
-from core.base.sentences import Sentence
+from core.base.sentences import Sentence, Template
 from core.flat.dimension import Dimension
 from core.flat.piece import Piece
 from core.flat.roles import PieceId
@@ -14,7 +14,7 @@ from core.model.findings import Finding
 from core.model.notion import Notion
 from core.site.choice import Choice
 from core.site.site import Finished, Site
-from core.site.solved import Solved
+from core.site.solved import Solved, Surround
 
 KeepSizes = Callable[[Mapping[str, float]], Mapping[str, float] | None]
 """Other allowances -> the changes of cut figures that leave finished sizes alone; None: no bag."""
@@ -40,6 +40,8 @@ class Owner(Solved):
 
     __slots__ = ()
 
+    LABEL: ClassVar[Template]
+    """What the maker reads."""
     WORD: ClassVar[str] = ""
     """What a sentence calls it: "this bag has no <word>"."""
     FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
@@ -51,6 +53,17 @@ class Owner(Solved):
 
     CHOICES: ClassVar[tuple[Choice, ...]] = ()
     """What it can be made as, in reading order."""
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> Self:
+        """A new one for the bag around it; `word` of a choice that makes it.
+
+        A body has those finished sizes of the bag that it has a name for.
+
+        Raises:
+            FieldError: there can be none.
+        """
+        raise NotImplementedError
 
     def applies(self, name: str) -> bool:
         """Whether a cut figure that it has a value of plays a role in its construction."""
@@ -74,8 +87,7 @@ class Owner(Solved):
 
     def value(self, figure: CutFigure, site: Site) -> float | None:
         """One of its cut figures, mm or pieces; None where it has no such figure."""
-        found: float | None = getattr(self, figure.attribute, None)
-        return found
+        return getattr(self, figure.attribute) if figure in self.FIGURES else None
 
     def lacks(self, figure: CutFigure) -> Sentence | None:
         """Why it has no such figure, as a clause with its full stop; None: it is not there."""

@@ -8,6 +8,7 @@ from core.flat.frame import Frame2
 from core.flat.piece import Point
 from core.flat.roles import SIDES, EdgeRef, Face, PieceId, Role, SeamId, SeamRole, Side
 from core.flat.seam import Seam
+from core.model.figures import CutFigure
 
 
 class Below(Role):
@@ -87,8 +88,10 @@ class Mouth:
         sides: side -> the front's and the back's edge that its side seam joins.
         width: of each run, as cut.
         trim: how much lower the front's run is cut than the back's.
-        length: the figure that lengthens the faces, as it is.
-        trim_figure, length_figure, allowance_figure: names of these figures and its allowance's.
+        length: of the figure that lengthens the faces, as it is.
+        length_figure, length_rate: that figure, and what each mm of both faces takes of it, mm.
+        trim_figure, allowance_figure: names of the figures of its trim and its allowance; no name
+            where the body cannot be trimmed.
     """
 
     runs: tuple[Run, ...]
@@ -97,7 +100,8 @@ class Mouth:
     trim: float
     length: float
     trim_figure: str
-    length_figure: str
+    length_figure: CutFigure
+    length_rate: float
     allowance_figure: str
 
     @property

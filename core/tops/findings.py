@@ -4,7 +4,6 @@ from collections.abc import Iterator
 
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
-from core.model.figures import LONGEST
 from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, Site
 
@@ -48,9 +47,9 @@ def base_findings(site: Site) -> Iterator[Finding]:
     yield Finding(
         code="zip-near-base" if zipped else "hem-near-base",
         severity=Severity.STOP if past else Severity.WARN,
-        figure=site.mouth.length_figure,
+        figure=site.mouth.length_figure.name,
         value=site.mouth.length,
-        limit=site.mouth.length + 2 * (FOOT_ROOM - room),
+        limit=site.mouth.length + site.mouth.length_rate * (FOOT_ROOM - room),
         message=say(told, value=abs(room), limit=FOOT_ROOM),
         fixes=tuple(_base_fixes(site, FOOT_ROOM - room)),
     )
@@ -59,9 +58,9 @@ def base_findings(site: Site) -> Iterator[Finding]:
 def _base_fixes(site: Site, missing: float) -> Iterator[Fix]:
     """Trim less off the front where the zip then still lies on it; or cut a longer panel."""
     trim = site.mouth.trim - missing
-    if site.shows > 0.0 and not shorter(trim, clear_trim(site)):
+    if site.mouth.trim_figure and site.shows > 0.0 and not shorter(trim, clear_trim(site)):
         yield Fix(say("Make the front trim {value}", value=trim), ((site.mouth.trim_figure, trim),))
-    length = site.mouth.length + 2 * missing
-    if not shorter(2 * LONGEST, length):
+    length = site.mouth.length + site.mouth.length_rate * missing
+    if not shorter(site.mouth.length_figure.high, length):
         label = say("Make the panel {value} long", value=length)
-        yield Fix(label, ((site.mouth.length_figure, length),))
+        yield Fix(label, ((site.mouth.length_figure.name, length),))

@@ -1,7 +1,7 @@
 """What every way of treating the mouth is."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, ClassVar, Self
+from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import NO_TEXT, Template
 from core.flat.piece import Piece
@@ -11,7 +11,6 @@ from core.model.findings import Allowance
 from core.site.owner import Owner
 from core.site.seat import Mouth
 from core.site.site import Finished, PlacedMark, Site
-from core.site.solved import Surround
 from core.space.folding import Closing
 
 if TYPE_CHECKING:
@@ -24,17 +23,10 @@ class Top(Owner):
 
     __slots__ = ()
 
-    LABEL: ClassVar[Template]
-    """What the maker reads."""
     LEFT_OUT: ClassVar[str] = ""
     """Word by which it is left out, so that the top stays open; empty where that is no leaving."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
-
-    @classmethod
-    def fresh(cls, around: Surround, word: str = "") -> Self:
-        """A new one for the bag around it; `word` of a choice that makes it."""
-        raise NotImplementedError
 
     def check_fit(self, mouth: Mouth) -> None:
         """Refuse by a FieldError a top that the mouth leaves no room for: a limit is not kept."""

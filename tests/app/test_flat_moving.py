@@ -21,7 +21,7 @@ from core.parts.pocket.pocket import PocketFaces
 from core.storage import demo_bag
 from tests.app.sessions import session_on
 from tests.helpers import changed, having, inch
-from tests.ids import edge_id, edge_ref
+from tests.ids import WORDS, edge_id, edge_ref
 from tests.strategies import bags
 
 STEP = inch(1 / 8)
@@ -60,7 +60,7 @@ class Bench:
 
     def grip(self, name: str, *, piece: str = "panel", at: int = 0) -> Grip:
         """The line of that name, or the `at`th one that changes the figure of that name."""
-        every = [each for each in self.pane.hand.grips().values() if each.ref.piece.word == piece]
+        every = [each for each in self.pane.hand.grips().values() if WORDS[each.ref.piece] == piece]
         if name in {each.figure for each in every}:
             return [each for each in every if each.figure == name][at]
         return next(each for each in every if each.edge and each.edge.edge == edge_id(name))

@@ -188,7 +188,7 @@ class Life:
 
     def drag(self) -> None:
         pane = self._window.flat
-        grips = [each for each in pane.hand.grips().values() if each.ref.piece.word == "panel"]
+        grips = [each for each in pane.hand.grips().values() if each.ref.piece.owner == "body"]
         grip = self._draw.choice(grips)
         x, y = pane.sheet.places[grip.ref.piece]
         (x0, y0), (x1, y1) = grip.start, grip.end

@@ -293,7 +293,8 @@ def panel_mouth(panel: BoxedPanel) -> Mouth:
         trim=panel.front_trim,
         length=panel.length,
         trim_figure="front_trim",
-        length_figure="panel_length",
+        length_figure=panel.FIGURES[1],
+        length_rate=2.0,
         allowance_figure="zip_seam",
     )
 

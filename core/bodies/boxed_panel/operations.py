@@ -310,7 +310,7 @@ def _cut(bench: Bench, panel: BoxedPanel, wall: PieceId) -> Operation:
             else say("Do not cut out the corners yet: they are drawn first.")
         )
     return Operation(
-        key=f"cut {wall.word}",
+        key=f"cut {piece.label}",
         phase=Phase.CUT,
         action=Action.CUT,
         title=say(_CUT_WALL[wall.face]),

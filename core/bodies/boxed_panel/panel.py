@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, mark, say
-from core.base.tolerance import same_length
+from core.base.sentences import Sentence, Template, mark, say
+from core.base.tolerance import same_length, shorter
 from core.bodies.body import Body
 from core.bodies.boxed_panel import choices, redesign
 from core.bodies.boxed_panel.figures import CUT, FINISHED, SEWN_ACROSS, Bottom, Corners, Tips
@@ -36,6 +36,7 @@ from core.site.choice import Choice
 from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth, Seat
 from core.site.site import Finished, Site
+from core.site.solved import Surround
 from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
 
@@ -76,6 +77,7 @@ class BoxedPanel(Body):
     bottom_seam: float = 0.0
 
     KIND: ClassVar[str] = "boxed-panel"
+    LABEL: ClassVar[Template] = mark("Boxed panel")
     CHOSEN: ClassVar[Mapping[str, type[Enum]]] = {"bottom": Bottom}
     DETAILS: ClassVar[Mapping[str, Detail]] = {
         "corners": Detail(help=mark("How the bottom gets its depth.")),
@@ -89,6 +91,26 @@ class BoxedPanel(Body):
     CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> "BoxedPanel":
+        """As wide and as high as the bag around it; with corners where that has a depth."""
+        site, seam = around.site, around.site.new_allowance
+        wide, high, depth = (
+            around.finished[name] or 0.0
+            for name in ("opening_width", "face_height", "gusset_depth")
+        )
+        half = depth / 2 if shorter(seam, depth / 2) else 0.0
+        return cls(
+            width=wide + 2 * seam,
+            length=2 * (high + half + site.mouth.allowance) - site.shows,
+            front_trim=0.0,
+            corner_width=half,
+            corner_depth=max(half - seam, 0.0),
+            side_seam=seam,
+            corner_seam=seam,
+            top_seam=site.mouth.allowance,
+        )
 
     def __post_init__(self) -> None:
         # What belongs to the other way is nothing: equal bags are equal.

@@ -22,6 +22,8 @@ from core.site.site import Finished, Site
 
 def board_findings(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether needle and zip stay clear of it, and whether it fits its room and fills it."""
+    if finished["gusset_depth"] is None:
+        return _fit(board, site, finished)
     closing = tuple(_closing(site, finished))
     if not shorter(0.0, min(base_of(finished))):
         return closing  # there is no bottom at all: that is told of the panel

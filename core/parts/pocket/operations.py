@@ -90,7 +90,7 @@ class _OnFace:
     def __init__(self, bench: Bench, pocket: Pocket, face: Face) -> None:
         self.bench, self.pocket, self.face = bench, pocket, face
         self.piece = pocket_piece(face)
-        self.name = self.piece.word
+        self.name = bench.draft.piece(self.piece).label
         self.titles = _TITLES[face]
         self.panel = bench.faces[face]
         self.cloth = bench.cloth(self.piece).pressed

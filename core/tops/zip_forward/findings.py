@@ -77,6 +77,8 @@ def _top_findings(site: Site, finished: Finished) -> Iterator[Finding]:
 
 def _trim_fixes(site: Site, finished: Finished) -> Iterator[Fix]:
     """Trim more off the front, where enough of the front is left for it."""
+    if not site.mouth.trim_figure:
+        return
     trim = clear_trim(site)
     further = trim - site.mouth.trim
     front = site.front.top - further

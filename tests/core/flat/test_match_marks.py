@@ -17,7 +17,7 @@ from core.flat.seam import Draft, Seam, draft
 from core.flat.stitch import stitch_outline
 from tests.core.flat.rounded import INCH, arc, piece_of, refs, rounded_edges, straight
 from tests.helpers import bare, demo, demo_panel, inch
-from tests.ids import PIECES, edge_id
+from tests.ids import PIECES, WORDS, edge_id
 from tests.strategies import sewable_bags
 
 NEAR = 1e-6
@@ -163,7 +163,7 @@ def test_the_demo_bag_is_marked_here() -> None:
     marks = match_marks(compute(demo()).draft)
     stitch = inch(0.375)
     middle, back = inch(18.5) / 2, -(inch(38.5) / 2 - stitch)
-    found = [(mark.piece.word, mark.edge, mark.at) for mark in marks]
+    found = [(WORDS[mark.piece], mark.edge, mark.at) for mark in marks]
     assert [(piece, edge) for piece, edge, _ in found] == [
         ("panel", edge_id("top front")),
         ("zip", edge_id("zip front")),

@@ -85,14 +85,16 @@ def changes(order: Sequence[Operation]) -> int:
 def wrongly_used(draft: Draft, operations: Iterable[Operation]) -> tuple[str, ...]:
     """Pieces never handled, and seams and marks not used exactly once: one short text for each."""
     every = tuple(operations)
-    handled = Counter({piece.word: 1 for each in every for piece in each.pieces})
+    handled = Counter({draft.piece(piece).label: 1 for each in every for piece in each.pieces})
     sewn = Counter(_seam_name(draft, seam) for each in every for seam in each.seams)
-    used = Counter(f"{ref.piece.word} {ref.index}" for each in every for ref in each.marks)
+    used = Counter(
+        f"{draft.piece(ref.piece).label} {ref.index}" for each in every for ref in each.marks
+    )
     marks = {
-        f"{piece.id.word} {index}" for piece in draft.pieces for index in range(len(piece.marks))
+        f"{piece.label} {index}" for piece in draft.pieces for index in range(len(piece.marks))
     }
     return (
-        *_uneven(handled, {piece.id.word for piece in draft.pieces}, "piece"),
+        *_uneven(handled, {piece.label for piece in draft.pieces}, "piece"),
         *_uneven(sewn, {seam.label for seam in draft.seams}, "seam"),
         *_uneven(used, marks, "mark"),
     )

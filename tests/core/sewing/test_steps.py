@@ -79,8 +79,9 @@ def test_two_strips_are_joined_at_both_ends() -> None:
 
 def test_json_has_exactly_the_keys_that_scripts_rely_on() -> None:
     bag = demo_bag()
-    found = steps(compute(bag))
-    told = steps_object(found, lambda mm: format_length(mm, unit=bag.unit))
+    result = compute(bag)
+    found = steps(result)
+    told = steps_object(found, result.draft, lambda mm: format_length(mm, unit=bag.unit))
     assert list(told) == ["steps"]
     for entry, step in zip(told["steps"], found, strict=True):
         assert list(entry) == [
@@ -134,7 +135,7 @@ for name in ("demo", "lunch", "tote"):
             bag = without_part(bag, part) if part in bag.parts else bag
         for bottom in (0.0, 10.0):
             result = compute(with_figures(bag, {"bottom_seam": bottom}))
-            print(json.dumps(steps_object(steps(result))))
+            print(json.dumps(steps_object(steps(result), result.draft)))
 """
 
 

@@ -23,7 +23,7 @@ from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
 from core.space.folding import AreaKind, Gap, LineKind
 from tests.core.solid.shapes import distance, facets, fold, fold_lines, stands, wall_of, zone_names
 from tests.helpers import demo, inch
-from tests.ids import PIECES, edge_id, edge_ref
+from tests.ids import PIECES, WORDS, edge_id, edge_ref
 from tests.strategies import bags, pillows, sewable_bags
 
 NEAR = 1e-6
@@ -268,7 +268,7 @@ def test_what_is_folded_over_the_top_brings_the_zip_onto_the_front():
         down = off - (off @ along) * along
         assert np.linalg.norm(down) == pytest.approx(inch(0.75), abs=NEAR)
     flaps = [facet for facet in facets(folded) if facet.zone is BoxedZone.FLAP]
-    assert [facet.piece.word for facet in flaps] == ["panel"]
+    assert [WORDS[facet.piece] for facet in flaps] == ["panel"]
     assert all(facet.normal[1] < 0 for facet in flaps), "the back's flap lies on the front"
 
 

@@ -26,7 +26,7 @@ from core.solid.fold import FOLDED, SEWN, FoldModel
 from core.space.folding import AreaKind, LineKind
 from core.storage.text import project_from_json
 from core.tops.zip_forward.zip import ZipForward
-from tests.ids import edge_id
+from tests.ids import WORDS, edge_id
 
 FILE = Path(__file__).parents[2] / "files" / "folds_version_4.npz"
 NEAR = 1e-9
@@ -112,7 +112,7 @@ PARTED: dict[str, str] = {
 
 def edge_word(edge: EdgeRef | None) -> str:
     """An edge as the file has it: "panel: side front left"; empty for none."""
-    return "" if edge is None else f"{_word_of(edge.piece.word, PIECES)}: {EDGES[edge.edge]}"
+    return "" if edge is None else f"{_word_of(WORDS[edge.piece], PIECES)}: {EDGES[edge.edge]}"
 
 
 class Area(NamedTuple):
@@ -142,7 +142,7 @@ def picture(model: FoldModel, at: float) -> tuple[dict[str, list[Area]], dict[st
     for facet, (start, end) in zip(model.areas, model.area_spans, strict=True):
         if facet.kind is AreaKind.ALLOWANCE and at >= FOLDED:
             continue
-        kind, piece = _word_of(facet.kind, AREAS), facet.piece.word
+        kind, piece = _word_of(facet.kind, AREAS), WORDS[facet.piece]
         found = Area(kind, piece, folded.points[start:end], folded.normals[facet.zone])
         areas.setdefault(names[facet.zone], []).append(found)
     for line, (start, end) in zip(model.lines, model.line_spans, strict=True):
