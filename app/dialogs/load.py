@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QLabel,
     QLineEdit,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -18,6 +17,7 @@ from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import Verdict
+from app.widgets.layouts import button, holding, spaced
 from core.bag.compute import Result
 from core.bag.making import KG_PER_POUND, LABELS, MOST, Load
 from core.base.errors import CornerwrightError, FieldError
@@ -103,18 +103,11 @@ class LoadDialog(FittedDialog):
         form.insertRow(1, "", self.hint(hints))
         self.verdict = Verdict(7, self)
         buttons = self.ok_and_cancel()
-        self.usual = QPushButton(self.tr("&Usual values"), self)
-        self.usual.setAutoDefault(False)
-        self.usual.setToolTip(
-            self.tr("Fill in the values that are used when you know none of your own.")
-        )
-        self.usual.clicked.connect(lambda: self._fill(Load()))
+        tip = self.tr("Fill in the values that are used when you know none of your own.")
+        usual = self.tr("&Usual values")
+        self.usual = button(usual, self, tip, then=lambda: self._fill(Load()))
         buttons.addButton(self.usual, QDialogButtonBox.ButtonRole.ResetRole)
-        body = QVBoxLayout()
-        body.setSpacing(12)
-        body.addLayout(form)
-        body.addWidget(self.verdict)
-        body.addStretch(1)
+        body = holding(spaced(QVBoxLayout(), 12), form, self.verdict, None)
         self.lay_out(body, buttons, letters=(84, 24))
 
     def _add_field(self, form: QFormLayout, name: str, tip: str) -> None:

@@ -10,6 +10,7 @@ from app.session.display import Display, signed_text, told_error, tr, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthBox
 from app.widgets.labels import TonedLabel, Verdict
+from app.widgets.layouts import holding, spaced
 from app.widgets.theme import heading_font, muted_colour
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
@@ -205,11 +206,7 @@ class FitDialog(FittedDialog):
         )
         self.verdict = Verdict(3, self)
         self._buttons = self.ok_and_cancel(self.tr("Draw this pattern"))
-        body = QVBoxLayout()
-        body.setSpacing(12)
-        for widget in (lead, self.rows, self.verdict):
-            body.addWidget(widget)
-        body.addStretch(1)
+        body = holding(spaced(QVBoxLayout(), 12), lead, self.rows, self.verdict, None)
         self.lay_out(body, self._buttons, letters=(116, 0))
 
     def _show_rows(self) -> None:

@@ -10,6 +10,7 @@ from app.session.display import UNITS, Display, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthBox, OptionBox
 from app.widgets.labels import Verdict
+from app.widgets.layouts import holding, spaced
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
 from core.base.sentences import joined, mark
@@ -133,12 +134,7 @@ class NewBagDialog(FittedDialog):
             box.problem_changed.connect(self._on_problem)
             box.reckoned.connect(self._on_reckoned)
             form.addRow(f"{label}:", box)
-        body = QVBoxLayout()
-        body.setSpacing(12)
-        body.addWidget(lead)
-        body.addLayout(form)
-        body.addWidget(self.verdict)
-        body.addStretch(1)
+        body = holding(spaced(QVBoxLayout(), 12), lead, form, self.verdict, None)
         self._buttons = self.ok_and_cancel()
         self.lay_out(body, self._buttons, letters=(64, 20))
 

@@ -18,6 +18,7 @@ from app.session.settings import Preferences, usual
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import OptionBox
 from app.widgets.labels import TonedLabel
+from app.widgets.layouts import holding
 from app.widgets.menus import without_mnemonic
 from app.widgets.theme import problem_colour
 from core.base.errors import FieldError
@@ -79,7 +80,6 @@ class PreferencesDialog(FittedDialog):
         self.rounding.setToolTip(
             self.tr("What changes when you type a finished size is rounded to the ruler step.")
         )
-
         self.opens_last = QCheckBox(self.tr("&Begin with the bag that was open last"), self)
         self.opens_last.setToolTip(self.tr("Otherwise a start shows the demo bag."))
 
@@ -111,10 +111,7 @@ class PreferencesDialog(FittedDialog):
         self.buttons.rejected.connect(self.reject)
         self.buttons.button(kinds.Apply).clicked.connect(self.apply)
         self.buttons.button(kinds.RestoreDefaults).clicked.connect(lambda: self._fill(usual()))
-        body = QVBoxLayout()
-        body.addLayout(form)
-        body.addStretch(1)
-        self.lay_out(body, self.buttons)
+        self.lay_out(holding(QVBoxLayout(), form, None), self.buttons)
 
     def _add(self, form: QFormLayout, text: str, field: QWidget, tip: str) -> None:
         label = QLabel(text, self)
@@ -164,8 +161,6 @@ class PreferencesDialog(FittedDialog):
 
     def _on_zips_edited(self) -> None:
         self._problem.setText("")
-
-    # --- what the buttons do --------------------------------------------------------------
 
     def apply(self) -> bool:
         """Let what is chosen hold; False, and said why, where it cannot be."""

@@ -27,8 +27,8 @@ from app.session.display import Display, told, told_error, told_rule, tr, transl
 from app.session.settings import PrintChoices
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import TonedLabel, keep_room
-from app.widgets.layouts import arrow_button
-from app.widgets.theme import muted_colour, problem_colour
+from app.widgets.layouts import arrow_button, holding
+from app.widgets.theme import problem_colour
 from core.bag.compute import Result
 from core.base.errors import CornerwrightError
 from core.base.sentences import plural, say
@@ -66,7 +66,7 @@ class PrintDialog(FittedDialog):
     Attributes:
         path: where the PDF is; None while none is saved.
         options: what would be saved now; None when the choices do not go together.
-    choices: how the pages were laid when the dialog was left; None where that cannot be.
+        choices: how the pages were laid when the dialog was left; None where that cannot be.
     """
 
     def __init__(
@@ -240,13 +240,9 @@ class PrintDialog(FittedDialog):
         form.addRow(self.tr("Panel"), self.whole)
         form.addRow("", self.half)
         self._form = form
-        hint = TonedLabel(
-            muted_colour,
-            self.tr(
-                "Print the PDF at 100 %, not fitted to the page, and measure the test squares."
-            ),
+        hint = self.hint(
+            self.tr("Print the PDF at 100 %, not fitted to the page, and measure the test squares.")
         )
-        hint.setWordWrap(True)
         self.save_button = QPushButton(self.tr("&Save PDF…"))
         self.save_button.setDefault(True)
         self.save_button.clicked.connect(self._on_save)
@@ -263,14 +259,10 @@ class PrintDialog(FittedDialog):
         left.addWidget(self.pieces, 1)
         for label in (self._count, self._problem, *self._stop_labels(), hint):
             left.addWidget(label)
-        turning = QHBoxLayout()
-        turning.addStretch(1)
-        for widget in (self.before_button, self._place, self.next_button):
-            turning.addWidget(widget)
-        turning.addStretch(1)
         right = QVBoxLayout()
         right.addWidget(self.view, 1)
-        right.addLayout(turning)
+        turning = (None, self.before_button, self._place, self.next_button, None)
+        right.addLayout(holding(QHBoxLayout(), *turning))
         columns = QHBoxLayout()
         columns.addLayout(left, 2)
         columns.addLayout(right, 5)

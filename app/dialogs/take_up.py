@@ -2,19 +2,14 @@
 
 from dataclasses import replace
 
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QHBoxLayout,
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.dialogs.measured_bag import MeasuredRows, residual_text
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import Verdict
+from app.widgets.layouts import button, holding, spaced
 from core.bag.figures import label_of
 from core.bag.sample import SAMPLED, sample_of
 from core.base.errors import CornerwrightError
@@ -77,24 +72,16 @@ class TakeUpDialog(FittedDialog):
                 "1/8 in or 3 mm are smaller than a tape on a soft bag can show."
             )
         )
-        self.fresh = QPushButton(self.tr("&New sample"), self)
+        self.fresh = button(self.tr("&New sample"), self, then=self._on_fresh)
         self.fresh.setToolTip(
             self.tr(
                 "Clear these measurements, to enter those of a new sample sewn from the present "
                 "pattern."
             )
         )
-        self.fresh.setAutoDefault(False)
-        self.fresh.clicked.connect(self._on_fresh)
-        low = QHBoxLayout()
-        low.addWidget(self.fresh)
-        low.addStretch(1)
-        low.addWidget(self.ok_and_cancel())
-        body = QVBoxLayout()
-        body.setSpacing(12)
-        for widget in (lead, self.rows, self.verdict, self.allow, limits):
-            body.addWidget(widget)
-        body.addStretch(1)
+        low = holding(QHBoxLayout(), self.fresh, None, self.ok_and_cancel())
+        told = (lead, self.rows, self.verdict, self.allow, limits)
+        body = holding(spaced(QVBoxLayout(), 12), *told, None)
         self.lay_out(body, low, letters=(112, 0))
 
     def _fill(self) -> None:

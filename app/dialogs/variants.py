@@ -1,6 +1,5 @@
 """Variants side by side: starting bag, present bag and every variant, figure by figure."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QItemSelectionModel, Qt
@@ -9,7 +8,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QHBoxLayout,
     QHeaderView,
-    QPushButton,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -29,9 +27,8 @@ from app.session.display import (
 )
 from app.session.session import Session
 from app.widgets.dialog import FittedDialog
-from app.widgets.labels import TonedLabel
+from app.widgets.layouts import button, holding
 from app.widgets.menus import RestoreMenu
-from app.widgets.theme import muted_colour
 from core.bag.compute import Result, compute
 from core.base.units import NEAR
 from core.storage.project import NamedBag
@@ -64,15 +61,15 @@ class VariantsDialog(FittedDialog):
         self.table = self._make_table()
         self.every = QCheckBox(self.tr("&Show every measure"), self)
         self.every.setToolTip(self.tr("Also show measures that are the same in all of these bags."))
-        self.open_button = self._button(self.tr("&Open this variant"), self._on_open)
+        self.open_button = button(self.tr("&Open this variant"), self, then=self._on_open)
         self.open_button.setToolTip(self.tr("Make the chosen variant the present bag."))
-        self.keep_button = self._button(self.tr("&Keep present bag…"), variants.keep_variant)
-        self.rename_button = self._button(self.tr("&Rename…"), self._on_rename)
-        self.delete_button = self._button(self.tr("&Delete"), self._on_delete)
+        self.keep_button = button(self.tr("&Keep present bag…"), self, then=variants.keep_variant)
+        self.rename_button = button(self.tr("&Rename…"), self, then=self._on_rename)
+        self.delete_button = button(self.tr("&Delete"), self, then=self._on_delete)
         self.keep_button.setToolTip(self.tr("Keep the bag as it is now under a name."))
         self.rename_button.setToolTip(self.tr("Give the chosen variant another name."))
         self.delete_button.setToolTip(self.tr("Take the chosen variant out of the file."))
-        self.back_button = self._button(self.tr("&Bring back"), None)
+        self.back_button = button(self.tr("&Bring back"), self)
         self.back_button.setToolTip(self.tr("Variants that were deleted or replaced."))
         self.back_menu = RestoreMenu(variants, self)
         self.back_button.setMenu(self.back_menu)
@@ -125,48 +122,23 @@ class VariantsDialog(FittedDialog):
         return table
 
     def _build(self) -> None:
-        lead = TonedLabel(
-            muted_colour,
-            self.tr("Compared with the starting bag: ▲ is more, ▼ is less."),
-            self,
-        )
-        lead.setWordWrap(True)
-        self._nothing = TonedLabel(
-            muted_colour,
+        lead = self.hint(self.tr("Compared with the starting bag: ▲ is more, ▼ is less."))
+        self._nothing = self.hint(
             self.tr(
                 "These bags measure the same. Keep the present bag as a variant, change it, and "
                 "compare."
-            ),
-            self,
+            )
         )
-        self._nothing.setWordWrap(True)
-        tools = QHBoxLayout()
-        for button in (
-            self.open_button,
-            self.rename_button,
-            self.delete_button,
-            self.back_button,
-            self.keep_button,
-        ):
-            tools.addWidget(button)
-        tools.addStretch(1)
-        tools.addWidget(self.every)
+        chosen = (self.open_button, self.rename_button, self.delete_button)
+        tools = holding(
+            QHBoxLayout(), *chosen, self.back_button, self.keep_button, None, self.every
+        )
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
         buttons.rejected.connect(self.reject)
-        body = QVBoxLayout()
-        body.addWidget(lead)
-        body.addWidget(self.table, 1)
-        body.addWidget(self._nothing)
-        body.addLayout(tools)
+        body = holding(QVBoxLayout(), lead, self.table, self._nothing, tools)
+        body.setStretchFactor(self.table, 1)
         columns = FIRST + len(self._variants.variants)
         self.lay_out(body, buttons, letters=(min(184, 70 + 28 * columns), 32))
-
-    def _button(self, text: str, clicked: Callable[[], object] | None) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setAutoDefault(False)
-        if clicked is not None:
-            button.clicked.connect(clicked)
-        return button
 
     def _found(self) -> list[ComparedBag]:
         document = self._document
@@ -221,18 +193,18 @@ class VariantsDialog(FittedDialog):
         self.table.setItem(row, place, item)
 
     @property
-    def _chosen(self) -> ComparedBag | None:
+    def _chosen(self) -> NamedBag | None:
+        """What is kept of the bag in the chosen column; None of the present bag."""
         place = self.table.currentColumn()
-        return self._columns[place] if 0 <= place < len(self._columns) else None
+        return self._columns[place].kept if 0 <= place < len(self._columns) else None
 
     def _show_choice(self) -> None:
-        chosen = self._chosen
-        kept = None if chosen is None else chosen.kept
-        is_variant = kept is not None and self.table.currentColumn() >= FIRST
+        kept, place = self._chosen, self.table.currentColumn()
+        is_variant = kept is not None and place >= FIRST
         self.open_button.setEnabled(kept is not None and not self._variants.is_present(kept))
         self.rename_button.setEnabled(is_variant)
         self.delete_button.setEnabled(is_variant)
-        if chosen is not None:
+        if 0 <= place < len(self._columns):
             index = self.table.currentIndex()
             select = QItemSelectionModel.SelectionFlag.ClearAndSelect
             columns = QItemSelectionModel.SelectionFlag.Columns
@@ -240,20 +212,20 @@ class VariantsDialog(FittedDialog):
 
     def _on_open(self) -> None:
         chosen = self._chosen
-        if chosen is None or chosen.kept is None:
+        if chosen is None:
             return
         if self.table.currentColumn() == START:
             self._variants.open_starting()
         else:
-            self._variants.open_variant(chosen.kept.name)
+            self._variants.open_variant(chosen.name)
 
     def _on_rename(self) -> None:
-        if self._chosen is not None and self._chosen.kept is not None:
-            self._variants.rename_variant(self._chosen.kept.name)
+        if self._chosen is not None:
+            self._variants.rename_variant(self._chosen.name)
 
     def _on_lost_changed(self) -> None:
         self.back_button.setEnabled(bool(self._variants.restorable))
 
     def _on_delete(self) -> None:
-        if self._chosen is not None and self._chosen.kept is not None:
-            self._variants.delete_variant(self._chosen.kept.name)
+        if self._chosen is not None:
+            self._variants.delete_variant(self._chosen.name)

@@ -4,10 +4,11 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QToolBar, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolBar, QWidget
 
 from app.help.tour import CHANGED, PINNED, TOUR_STEPS, WANTED, Tour, TourTarget
 from app.session.display import translated
+from app.widgets.layouts import button
 from app.widgets.theme import change_colour
 
 if TYPE_CHECKING:  # the guide belongs to a window, which makes it
@@ -89,19 +90,17 @@ class TourBar(QToolBar):
         self.setMovable(False)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.PreventContextMenu)
         self.told = WrappedLabel(self)
-        self.show_place = self._button(
-            self.tr("Show me"), self.tr("Go to the place that this step is about.")
-        )
-        self.go_on = self._button("", "")
-        self.leave = self._button(
-            self.tr("Leave the tour"), self.tr("The menu Help starts it again.")
-        )
+        tip = self.tr("Go to the place that this step is about.")
+        self.show_place = button(self.tr("Show me"), self, tip)
+        self.go_on = button("", self)
+        tip = self.tr("The menu Help starts it again.")
+        self.leave = button(self.tr("Leave the tour"), self, tip)
         inside = QWidget(self)
         line = QHBoxLayout(inside)
         line.setContentsMargins(8, 4, 8, 4)
         line.addWidget(self.told, 1)
-        for button in (self.show_place, self.go_on, self.leave):
-            line.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        for each in (self.show_place, self.go_on, self.leave):
+            line.addWidget(each, 0, Qt.AlignmentFlag.AlignTop)
         self.addWidget(inside)
 
     def tell(self, head: str, words: str, *, done: bool, last: bool) -> None:
@@ -118,11 +117,6 @@ class TourBar(QToolBar):
             self.go_on.setText(self.tr("Skip"))
             self.go_on.setToolTip(self.tr("Go on without doing this step."))
         self.go_on.setAccessibleDescription(f"{head}. {mark}")
-
-    def _button(self, text: str, tip: str) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setToolTip(tip)
-        return button
 
 
 class TourGuide(QObject):

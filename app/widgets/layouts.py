@@ -3,7 +3,7 @@
 from typing import TypeVar
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QBoxLayout, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QBoxLayout, QLayout, QPushButton, QToolButton, QWidget
 
 Layout = TypeVar("Layout", bound=QBoxLayout)
 
@@ -18,6 +18,18 @@ def spaced(
     layout.setContentsMargins(*around)
     if between is not None:
         layout.setSpacing(between)
+    return layout
+
+
+def holding(layout: Layout, *items: QWidget | QLayout | None) -> Layout:
+    """The layout with these in it, one after another; None is room that stretches."""
+    for each in items:
+        if each is None:
+            layout.addStretch(1)
+        elif isinstance(each, QWidget):
+            layout.addWidget(each)
+        else:
+            layout.addLayout(each)
     return layout
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from app.session.display import Display, told_rule, tr, translated
-from core.base.quantities import rounded
+from core.base.quantities import MM_PER_YARD, rounded
 from core.base.sentences import mark
 from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, parse_number
@@ -14,7 +14,6 @@ from core.goods.layers import Layer
 from core.model.record import GOODS_NAME, ROLE, TextLimit
 from core.storage.goods_library import OUNCE_PER_YARD
 
-MM_PER_YARD = 914.4
 _IN_BRACKETS = re.compile(r"\s*\([^()]*\)\s*$")
 """The inches that stand after a thickness in mm."""
 MM_PER_METRE = 1000.0

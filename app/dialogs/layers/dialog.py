@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
     QMenu,
-    QPushButton,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -24,15 +23,23 @@ from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
 from app.widgets.dialog import FittedDialog, ask_to_give_up
 from app.widgets.labels import TonedLabel, keep_room
+from app.widgets.layouts import button, holding
 from app.widgets.menus import menu_text, without_mnemonic
-from app.widgets.theme import muted_colour, problem_colour
+from app.widgets.theme import problem_colour
 from core.base.errors import CornerwrightError, FieldError
+from core.base.sentences import mark
 from core.goods.layers import MOST_LAYERS, Layer
 from core.goods.supplies import Supplies
+from core.parts.handles.handles import Handles
+from core.parts.pocket.pocket import Pocket
 from core.storage.goods_library import KINDS, LayerKind, placed
 
-OPTIONAL = ("pocket", "handles")
-"""Parts that are cut from the outer layer's goods unless they have their own."""
+OPTIONAL = {
+    Pocket.SLOT: (mark("Pocket"), mark("The pocket has its own material")),
+    Handles.SLOT: (mark("Handles"), mark("The handles have their own material")),
+}
+"""Parts that are cut from the outer layer's goods unless they have their own: slot -> what their
+row is called, and what is ticked where they have."""
 
 
 class LayersDialog(FittedDialog):
@@ -88,22 +95,22 @@ class LayersDialog(FittedDialog):
     # --- making ---------------------------------------------------------------------------
 
     def _make_buttons(self) -> None:
-        self._add = self._button(self.tr("Add"), self._on_add)
-        self._remove = self._button(self.tr("Remove"), self._on_remove)
-        self._up = self._button(self.tr("Move up"), lambda: self._move(-1))
-        self._down = self._button(self.tr("Move down"), lambda: self._move(1))
+        self._add = button(self.tr("Add"), self, then=self._on_add)
+        self._remove = button(self.tr("Remove"), self, then=self._on_remove)
+        self._up = button(self.tr("Move up"), self, then=lambda: self._move(-1))
+        self._down = button(self.tr("Move down"), self, then=lambda: self._move(1))
         self._add.setToolTip(self.tr("Add a row below the chosen one."))
         self._remove.setToolTip(self.tr("Take the chosen row away."))
         self._up.setToolTip(self.tr("Put the chosen row before the one above it."))
         self._down.setToolTip(self.tr("Put the chosen row after the one below it."))
-        self.take = self._button(self.tr("Use a material"), None)
+        self.take = button(self.tr("Use a material"), self)
         self.take.setToolTip(
             self.tr("Fill the row with a material from a library; its role in the bag stays.")
         )
         self._menu = QMenu(self.take)
         self._menu.aboutToShow.connect(self.fill_menu)
         self.take.setMenu(self._menu)
-        self.kind = self._button(self.tr("Kind of layer"), None)
+        self.kind = button(self.tr("Kind of layer"), self)
         self.kind.setToolTip(
             self.tr(
                 "Fill in what a layer of this kind usually is: role, thickness, weight and what it "
@@ -114,7 +121,7 @@ class LayersDialog(FittedDialog):
         for kind in KINDS:
             kinds.addAction(translated(kind.role)).triggered.connect(partial(self._on_kind, kind))
         self.kind.setMenu(kinds)
-        self.keep = self._button(self.tr("Add to my materials"), self._on_keep)
+        self.keep = button(self.tr("Add to my materials"), self, then=self._on_keep)
         self.keep.setToolTip(
             self.tr(
                 "Save the material of this row in your own library, or bring it up to date there."
@@ -122,22 +129,13 @@ class LayersDialog(FittedDialog):
         )
 
     def _make_switches(self) -> None:
-        names = {"pocket": self.tr("The pocket has its own material"),
-                 "handles": self.tr("The handles have their own material")}  # fmt: skip
         self.switches: dict[str, QCheckBox] = {}
-        for part in OPTIONAL:
-            switch = QCheckBox(names[part], self)
+        for part, (_, text) in OPTIONAL.items():
+            switch = QCheckBox(translated(text), self)
             switch.setToolTip(self.tr("Otherwise cut from the material of the outer layer."))
-            switch.setChecked(getattr(self.supplies, part) is not None)
+            switch.setChecked(self.supplies.own_goods(part) is not None)
             switch.toggled.connect(self._on_switch)
             self.switches[part] = switch
-
-    def _button(self, text: str, clicked: object) -> QPushButton:
-        button = QPushButton(text, self)
-        button.setAutoDefault(False)
-        if clicked is not None:
-            button.clicked.connect(clicked)
-        return button
 
     def _build(self) -> None:
         self.tabs = QTabWidget(self)
@@ -166,41 +164,29 @@ class LayersDialog(FittedDialog):
             ),
             self.tr("My materials"),
         )
-        tools = QHBoxLayout()
-        for button in (self._add, self._remove, self._up, self._down):
-            tools.addWidget(button)
-        tools.addStretch(1)
-        for button in (self.kind, self.take, self.keep):
-            tools.addWidget(button)
-        buttons = self.ok_and_cancel()
         body = QVBoxLayout()
         body.addWidget(self.tabs, 1)
-        body.addLayout(tools)
-        self.lay_out(body, self._problem, buttons, letters=(208, 30))
+        moving = (self._add, self._remove, self._up, self._down)
+        body.addLayout(holding(QHBoxLayout(), *moving, None, self.kind, self.take, self.keep))
+        self.lay_out(body, self._problem, self.ok_and_cancel(), letters=(208, 30))
 
     def _page(self, table: MaterialTable, lead: str, *others: QWidget) -> QWidget:
         page = QWidget(self)
-        label = TonedLabel(muted_colour, lead, page)
-        label.setWordWrap(True)
-        column = QVBoxLayout(page)
-        for widget in (label, *others):
-            column.addWidget(widget)
-        column.addWidget(table, 1)
+        holding(QVBoxLayout(page), self.hint(lead), *others).addWidget(table, 1)
         return page
 
     def _fill(self) -> None:
         self.table.show_goods(self.layers)
         self.table.setCurrentCell(0, 0)
         outer = self.layers[0] if self.layers else self.supplies.board
-        goods = {"board": self.supplies.board}
-        goods |= {
-            part: getattr(self.supplies, part) or replace(outer, role=role, extras=())
-            for part, role in zip(OPTIONAL, (self.tr("pocket"), self.tr("handles")), strict=True)
-        }
-        self.parts.show_goods(tuple(goods.values()))
-        self.parts.setVerticalHeaderLabels(
-            [self.tr("Base board"), self.tr("Pocket"), self.tr("Handles")]
-        )
+        own = [
+            self.supplies.own_goods(each.SLOT)
+            or replace(outer, role=translated(each.WORD), extras=())
+            for each in (Pocket, Handles)
+        ]
+        self.parts.show_goods((self.supplies.board, *own))
+        names = (translated(name) for name, _ in OPTIONAL.values())
+        self.parts.setVerticalHeaderLabels([self.tr("Base board"), *names])
         self.parts.setCurrentCell(0, 0)
         self._on_switch()
         try:
@@ -365,13 +351,13 @@ class LayersDialog(FittedDialog):
     def _read_supplies(self, parts: tuple[Layer, ...]) -> Supplies | None:
         """Everything but the wall; None when something cannot be taken, which is then told."""
         board, *others = parts
-        pocket, handles = (
-            goods if self.switches[part].isChecked() else None
+        own: dict[str, Any] = {
+            part: goods if self.switches[part].isChecked() else None
             for part, goods in zip(OPTIONAL, others, strict=True)
-        )
+        }
         try:
-            notions: dict[str, Any] = dict(self.notions.read())
-            return replace(self.supplies, board=board, pocket=pocket, handles=handles, **notions)
+            own.update(self.notions.read())
+            return replace(self.supplies, board=board, **own)
         except (CellError, FieldError) as error:
             self.tabs.setCurrentIndex(2)
             if isinstance(error, FieldError):

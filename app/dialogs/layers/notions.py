@@ -6,7 +6,6 @@ from PySide6.QtWidgets import QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.dialogs.layers.cells import (
     MM_PER_METRE,
-    MM_PER_YARD,
     Cell,
     CellError,
     CellKind,
@@ -15,6 +14,7 @@ from app.dialogs.layers.cells import (
 )
 from app.session.display import Display, tr, translated
 from core.base.errors import FieldError
+from core.base.quantities import MM_PER_YARD
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.supplies import Supplies
@@ -25,54 +25,39 @@ LENGTHS = "zip_lengths"
 PRICES = ("zip_price", "spool_price")
 NARROW, WIDE = 160, 480
 
-FIELDS: tuple[tuple[Cell, str], ...] = (
-    (
-        Cell(
-            "zip_price",
-            mark("Price of a zip"),
-            CellKind.NUMBER,
-            mark("In your own currency; 0 to leave it out."),
-        ),
+FIELDS: tuple[Cell, ...] = (
+    Cell(
         "zip_price",
+        mark("Price of a zip"),
+        CellKind.NUMBER,
+        mark("In your own currency; 0 to leave it out."),
     ),
-    (
-        Cell(
-            "zip_lengths",
-            mark("Zips are sold in"),
-            CellKind.LENGTH,
-            mark(
-                "Zip lengths for this bag, separated by semicolons; leave it empty for those of "
-                "your shop, as set in Preferences.",
-            ),
+    Cell(
+        LENGTHS,
+        mark("Zips are sold in"),
+        CellKind.LENGTH,
+        mark(
+            "Zip lengths for this bag, separated by semicolons; leave it empty for those of "
+            "your shop, as set in Preferences.",
         ),
-        "zip_lengths",
     ),
-    (
-        Cell(
-            "spool_price",
-            mark("Price of a spool"),
-            CellKind.NUMBER,
-            mark("Of thread, in your own currency; 0 to leave it out."),
-        ),
+    Cell(
         "spool_price",
+        mark("Price of a spool"),
+        CellKind.NUMBER,
+        mark("Of thread, in your own currency; 0 to leave it out."),
     ),
-    (
-        Cell(
-            "spool_length",
-            mark("Metres on a spool"),
-            CellKind.NUMBER,
-            mark("Length of thread on one spool."),
-        ),
+    Cell(
         SPOOL,
+        mark("Metres on a spool"),
+        CellKind.NUMBER,
+        mark("Length of thread on one spool."),
     ),
-    (
-        Cell(
-            "clip_spacing",
-            mark("Clip spacing"),
-            CellKind.LENGTH,
-            mark("Distance between the clips that hold the edges for basting."),
-        ),
+    Cell(
         "clip_spacing",
+        mark("Clip spacing"),
+        CellKind.LENGTH,
+        mark("Distance between the clips that hold the edges for basting."),
     ),
 )
 
@@ -95,10 +80,10 @@ class NotionsForm(QWidget):
         self.lines: dict[str, QLineEdit] = {}
         self._shown: dict[str, str] = {}
         form = QFormLayout(self)
-        for cell, name in FIELDS:
-            text = self._written(cell, name)
+        for cell in FIELDS:
+            name, text = cell.attribute, self._written(cell)
             line = QLineEdit(text, self)
-            named = self._named(cell, name)
+            named = self._named(cell)
             line.setAccessibleName(named)
             line.setToolTip(cell.tip())
             line.setMaximumWidth(WIDE if name == LENGTHS else NARROW)
@@ -112,11 +97,11 @@ class NotionsForm(QWidget):
                 )
             self.lines[name], self._shown[name] = line, text
 
-    def _named(self, cell: Cell, name: str) -> str:
+    def _named(self, cell: Cell) -> str:
         """The label of a line; a price says its currency, thread what it is sold by."""
-        if name in PRICES:
+        if cell.attribute in PRICES:
             return in_currency(translated(cell.label), self._display)
-        by_yard = name == SPOOL and self._display.unit is Unit.INCH
+        by_yard = cell.attribute == SPOOL and self._display.unit is Unit.INCH
         return tr("Yards on a spool") if by_yard else translated(cell.label)
 
     @property
@@ -130,25 +115,26 @@ class NotionsForm(QWidget):
         A CellError says that a text means nothing; it names the line.
         """
         values: dict[str, float | tuple[float, ...] | None] = {}
-        for cell, name in FIELDS:
+        for cell in FIELDS:
+            name = cell.attribute
             text = self.lines[name].text()
             if text == self._shown[name]:
                 values[name] = getattr(self._supplies, name)
                 continue
             try:
-                values[name] = self._meant(cell, name, text)
+                values[name] = self._meant(cell, text)
             except CellError:
                 self.lines[name].setFocus()
                 raise
         return values
 
-    def _meant(self, cell: Cell, name: str, text: str) -> float | tuple[float, ...] | None:
-        if name == LENGTHS:
+    def _meant(self, cell: Cell, text: str) -> float | tuple[float, ...] | None:
+        if cell.attribute == LENGTHS:
             # A comma followed by a figure may be a decimal one; with a space it parts two lengths.
             parts = [part for part in re.split(r";|,\s", text) if part.strip()]
             return tuple(self._number(cell, part) for part in parts) or None
         value = self._number(cell, text)
-        return self._thread_unit * value if name == SPOOL else value
+        return self._thread_unit * value if cell.attribute == SPOOL else value
 
     def _number(self, cell: Cell, text: str) -> float:
         value = cell.read(text, self._display, 1.0)
@@ -161,12 +147,12 @@ class NotionsForm(QWidget):
         if error.field in self.lines:
             self.lines[error.field].setFocus()
 
-    def _written(self, cell: Cell, name: str) -> str:
-        if name == LENGTHS:
+    def _written(self, cell: Cell) -> str:
+        if cell.attribute == LENGTHS:
             lengths = self._supplies.zip_lengths or ()
             return "; ".join(cell.written(each, self._display, 1.0) for each in lengths)
-        value: float = getattr(self._supplies, name)
-        if name == SPOOL:
+        value: float = getattr(self._supplies, cell.attribute)
+        if cell.attribute == SPOOL:
             return f"{value / self._thread_unit:.5g}"
         if cell.kind is CellKind.NUMBER:
             return price_text(value, self._display)
