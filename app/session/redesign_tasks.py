@@ -72,12 +72,12 @@ def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
     """
     request = task.request
     try:
-        found = redesign(task.start.bag, request, hear=hear)
+        found = redesign(task.start.bag, request, progress=hear)
     except ConflictError:
         if task.instead == request:
             raise
         request = task.instead
-        found = redesign(task.start.bag, request, hear=hear)
+        found = redesign(task.start.bag, request, progress=hear)
     rounded = exact(found) if task.step is None else on_ruler(found, task.step)
     return RedesignDone(task, request, found, rounded)
 
@@ -110,7 +110,7 @@ class RoundedBag:
 
 def round_bag(ruling: RoundingTask, hear: Progress | None = None) -> RoundedBag:
     """Put a bag on the ruler; FieldError: it cannot be; FillCancelledError: `hear` said no."""
-    found = unchanged(ruling.start, ruling.holds, hear=hear)
+    found = unchanged(ruling.start, ruling.holds, progress=hear)
     told = {**ruling.start.finished, **found.filled}
     exactly = {name: value for name in ruling.holds & WANTED if (value := told[name]) is not None}
     return RoundedBag(ruling, exactly, on_ruler(found, ruling.step, names=RULED))

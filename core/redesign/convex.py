@@ -1,4 +1,7 @@
-"""One quadratic step: least squares under linear conditions and limits."""
+"""Least squares under linear conditions and limits in one step, and polytopes.
+
+Of a polytope the corners are kept, and what a figure comes to over it is told by them.
+"""
 
 from dataclasses import dataclass
 from itertools import combinations
@@ -104,10 +107,6 @@ def step_within(aims: Floats, off: Floats, exact: Floats, over: Floats, room: Fl
     return step
 
 
-# --- polytope ---
-# Corners of a polytope, and what a figure comes to over it.
-
-
 Places = NDArray[np.intp]
 
 _POLYTOPE_SAME = 1e-8
@@ -202,7 +201,8 @@ class Extent:
     at_high: Floats
 
 
-def _at_corners(values: Floats, corners: Floats) -> Extent:
+def at_corners(values: Floats, corners: Floats) -> Extent:
+    """What a figure comes to that is so much at each of some corners, and no more between."""
     low, high = int(values.argmin()), int(values.argmax())
     return Extent(float(values[low]), float(values[high]), corners[low], corners[high])
 
@@ -228,9 +228,7 @@ class Linear:
 
     def extent(self, corners: Floats) -> Extent:
         """Least and most are at corners."""
-        return _at_corners(corners @ self.slope + self.base, corners)
-
-    at_corners = extent
+        return at_corners(corners @ self.slope + self.base, corners)
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,10 +258,6 @@ class Product:
         """(n,) slopes at x, litres per mm."""
         a, b, c = self.sides(x)
         return np.array([b * c, a * c, a * b]) @ self.slopes / self.scale
-
-    def at_corners(self, corners: Floats) -> Extent:
-        """What the corners alone tell: the least is right, and the most may be more."""
-        return _at_corners(np.maximum(self.sides(corners), 0.0).prod(axis=1) / self.scale, corners)
 
     def extent(self, corners: Floats) -> Extent:
         """Exact: by corners, by pairs of them and by threes of them."""
@@ -304,12 +298,6 @@ class Taut:
     def needed(self, drop: float, rise: Floats) -> Floats:
         """Half of the free length that gives this drop at these rises, mm."""
         return np.hypot(drop + rise, self.half_gap)
-
-    def at_corners(self, corners: Floats) -> Extent:
-        """What the corners alone tell: the least is right, and the most may be more."""
-        free, rise = self.parts(corners)
-        drops = np.sqrt(np.maximum(free**2 - self.half_gap**2, 0.0)) - rise
-        return _at_corners(drops, corners)
 
     def parts(self, corners: Floats) -> tuple[Floats, Floats]:
         """Half of the free length and the rise at each of some corners, mm."""

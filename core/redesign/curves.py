@@ -1,7 +1,8 @@
 """The curve that cuts a polytope where one handle drop is exact, and what curves are made of.
 
 Along a curve each place leaves a polytope. What can be reached along it without a gap is
-one stretch; a stretch may be a single place.
+one stretch; a stretch may be a single place. What a figure comes to along a stretch is a
+connected range, which tells where each value of it is.
 """
 
 from collections.abc import Callable, Iterator
@@ -135,10 +136,6 @@ def _ring(points: Floats) -> Floats:
     return np.array(hull or ordered[:1])
 
 
-# --- spans ---
-# What a figure comes to along a stretch: a connected range, and where each value of it is.
-
-
 _GOLDEN = (np.sqrt(5.0) - 1.0) / 2.0
 _GRID = 13
 """Places of a stretch that are looked at, its ends among them."""
@@ -232,7 +229,7 @@ class Range:
         for place in sorted(range(count), key=lambda place: abs(2 * place - count + 1)):
             extent = self.extents[place]
             if extent.low <= value <= extent.high:
-                return _between(self.figure, extent.at_low, extent.at_high, value)
+                return between(self.figure, extent.at_low, extent.at_high, value)
         for index in range(len(self.extents) - 1):
             before, after = self.extents[index : index + 2]
             if before.high < value < after.low or after.high < value < before.low:
@@ -253,7 +250,7 @@ class Range:
                 break
             extent = self.figure.extent(corners)
             if extent.low <= value <= extent.high:
-                return _between(self.figure, extent.at_low, extent.at_high, value)
+                return between(self.figure, extent.at_low, extent.at_high, value)
             best = extent.at_high if extent.high < value else extent.at_low
             if (extent.high < value) is rising:
                 here = middle
@@ -267,8 +264,8 @@ def _reach(ends: list[float]) -> float:
     return _FAR * max(abs(one - other) for one, other in pairwise(ends))
 
 
-def _between(figure: Figure, low: Floats, high: Floats, value: float) -> Floats:
-    """Where the figure has a value on the way from its least to its most."""
+def between(figure: Figure, low: Floats, high: Floats, value: float) -> Floats:
+    """(n,) where the figure has a value on the way from its least to its most."""
     here, there = 0.0, 1.0
     for _ in range(_HALVINGS):
         middle = (here + there) / 2
@@ -282,9 +279,7 @@ def _between(figure: Figure, low: Floats, high: Floats, value: float) -> Floats:
 def span_of(figure: Figure, stretch: Stretch, sought: tuple[float, float] | None = None) -> Range:
     """A figure along a stretch, at some places of it.
 
-    Args:
-        figure, stretch: as they are.
-        sought: (value, slack); once the range holds this value no more places are asked.
+    `sought` is (value, slack): once the range holds this value no more places are asked.
     """
     found: dict[float, Extent] = {}
     span = Range([], [], stretch.cut, figure)

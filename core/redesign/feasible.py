@@ -1,9 +1,9 @@
-"""From a bag that has what is asked to the one that changes least: along the rows.
+"""Whether any bag has what is asked, with one to start from, and from it the least change.
 
     minimise  | (aims(x) - home) / scales |^2    over a region
 
-Each step is the exact answer of its tangent, within every limit, and is brought back to
-what is exact; it is halved until it changes less. Nothing but rows is asked, so that a
+Each step along the rows is the exact answer of its tangent, within every limit, and is brought
+back to what is exact; it is halved until it changes less. Nothing but rows is asked, so that a
 step costs no measured bag.
 """
 
@@ -20,10 +20,11 @@ from core.base.errors import FieldError
 from core.redesign.convex import step_within
 from core.redesign.curves import Range
 from core.redesign.filled_volume import Laws
+from core.redesign.least_change import CONDITION_TOLERANCE
 from core.redesign.linear_model import LinearModel, measure_model
 from core.redesign.region import Region
-from core.redesign.request import VOLUME_SHARE
-from core.redesign.variables import FEASIBLE, chains_of
+from core.redesign.request import VOLUME_SHARE, miss_unit
+from core.redesign.variables import chains_of
 
 _STEPS = 40
 _HALVINGS = 12
@@ -56,10 +57,7 @@ def least_change_within(region: Region, start: Floats, aims: Aims) -> tuple[Floa
     It is sought from a start, and from what changes least where nothing that bends is asked: a
     volume may be had by a flat bag and by a deep one, and no way leads from the one to the other.
 
-    Args:
-        region: what is exact, and the limits.
-        start: (n,) an x of it.
-        aims: what is weighed.
+    `region` has what is exact, and the limits; `start` is (n,), an x of it.
     """
     rows = [region.figure(name) for name in aims.names]
     slopes = np.array([row.gradient(start) for row in rows]) / aims.scales[:, None]
@@ -80,7 +78,7 @@ def least_change_within(region: Region, start: Floats, aims: Aims) -> tuple[Floa
 
 
 def _least_from(x: Floats, slopes: Floats, off: "Misses", within: "Within") -> Floats:
-    """The x of least change that steps from one lead to."""
+    """The x of least change that steps from this one lead to."""
     _, turns, over, least = within
     now = off(x)
     for _ in range(_STEPS):
@@ -103,9 +101,7 @@ Within = tuple[Misses, Misses, Floats, Floats]
 def _conditions(region: Region, flat: Floats) -> tuple[Misses, Misses]:
     """(k,) how far what is exact is missed at x, in mm, and (k, n) its slopes.
 
-    Args:
-        region: of what is exact.
-        flat: slopes of what of it is linear.
+    `flat` are the slopes of what of it is linear.
     """
     bent = [name for name in region.exact if is_volume(name) or is_taut(name)]
     shares = np.array(
@@ -164,19 +160,14 @@ def _brought_back(
     return None
 
 
-# --- feasible ---
-# Whether any bag has what is asked: exactly, and with a bag to start from where one has it.
-
-
 @dataclass
 class FeasibilitySearch:
     """Looks for bags among every pattern of one bag's construction.
 
-    LinearModel are measured once for all questions about the same figures, and no question is
+    A LinearModel is measured once for all questions about the same figures, and no question is
     answered twice.
 
     Attributes:
-        bag: as it is.
         wanted: every figure that may come to be asked for -> its value.
         laws: of the filled volumes among them.
     """
@@ -200,7 +191,7 @@ class FeasibilitySearch:
         return self._answers[key]
 
     def _sought(self, exact: Mapping[str, float]) -> tuple[Region, Floats] | None:
-        asked = asked_last(exact)
+        asked = _asked_last(exact)
         rest = {name: value for name, value in exact.items() if name != asked}
         for region in self._regions(rest, asked, exact):
             if asked is None:
@@ -240,7 +231,12 @@ class FeasibilitySearch:
     ) -> Iterator[Region]:
         for shape in self.bag.body.shapes(exact):
             rows = self._rows_of(shape)
-            if rows is None or any(_is_lacking(rows, name) for name in exact):
+            # A volume or a drop may be asked of a bag that has none.
+            if rows is None or any(
+                (is_volume(name) and name not in rows.volumes)
+                or (is_taut(name) and name not in rows.straps)
+                for name in exact
+            ):
                 continue
             try:
                 yield from self._counted(rows, rest, asked, exact)
@@ -269,16 +265,13 @@ class FeasibilitySearch:
 
     def _rows_of(self, shape: str) -> LinearModel | None:
         if shape not in self._rows:
+            values = self.bag.body.shaped(shape)
             try:
-                self._rows[shape] = measure_model(self._shaped(shape), self.wanted, self.laws)
-            except FieldError:
+                bag = with_figures(self.bag, values) if values else self.bag
+                self._rows[shape] = measure_model(bag, self.wanted, self.laws)
+            except FieldError:  # there is no room for that shape
                 self._rows[shape] = None
         return self._rows[shape]
-
-    def _shaped(self, shape: str) -> Bag:
-        """Raises FieldError where there is no room for that shape."""
-        values = self.bag.body.shaped(shape)
-        return with_figures(self.bag, values) if values else self.bag
 
 
 def _counts(
@@ -288,16 +281,10 @@ def _counts(
 
     The chain then takes single lengths: those that the exact figures leave for it. Where a
     drop or a length is asked for they follow from its wanted value, and its range may end
-    at the next ones on either side.
-
-    Args:
-        region: with every length between.
-        counted: what stands for the chain.
-        asked: the figure that is asked for.
-        without: every exact figure but the last piece.
+    at the next ones on either side. The region has every length between; `without` is every
+    exact figure but the last piece.
     """
-    rows = region.rows
-    beside = 0
+    rows, beside = region.rows, 0
     if (asked is not None and not is_volume(asked)) or sum(map(is_taut, region.exact)) != 1:
         loose = {name: value for name, value in without.items() if not is_volume(name)}
         lengths = Region(rows, loose, counted).about(counted)
@@ -311,14 +298,7 @@ def _counts(
     return sorted(counts, key=lambda count: abs(count - now))
 
 
-def _is_lacking(rows: LinearModel, name: str) -> bool:
-    """Whether a volume or a drop is asked of a bag that has none."""
-    return (is_volume(name) and name not in rows.volumes) or (
-        is_taut(name) and name not in rows.straps
-    )
-
-
-def asked_last(exact: Mapping[str, float]) -> str | None:
+def _asked_last(exact: Mapping[str, float]) -> str | None:
     """The figure that is met along what the others leave: a volume by itself, or a drop."""
     volumes = [name for name in exact if is_volume(name)]
     drops = [name for name in exact if is_taut(name)]
@@ -329,5 +309,4 @@ def asked_last(exact: Mapping[str, float]) -> str | None:
 
 def tolerance(name: str, value: float) -> float:
     """How near a figure must come to its value, mm or litres."""
-    share = max(value, 1e-3) / VOLUME_SHARE if is_volume(name) else 1.0
-    return FEASIBLE / 2 * share
+    return CONDITION_TOLERANCE / 2 * miss_unit(name, value)

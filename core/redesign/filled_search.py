@@ -64,13 +64,10 @@ _SAME = 1e-7
 
 
 def check_other(found: FilledCandidate, exact: Mapping[str, float]) -> None:
-    """Refuse a second filled volume that is another one than comes with the first.
+    """Refuse a second filled volume that is another one than comes with the first: ConflictError.
 
     The wall alone parts the two: bags that hold the one alike hold the other nearly alike,
     by hardly more than can be told. So they are no two sizes to ask for.
-
-    Raises:
-        ConflictError: names both.
     """
     first, *others = found.filled
     for name in others:
@@ -86,33 +83,23 @@ def check_other(found: FilledCandidate, exact: Mapping[str, float]) -> None:
 
 
 class FilledSearch:
-    """Fills bags for one request.
+    """Fills bags for one request, of one filled volume at least.
 
-    Args:
-        bag: as it is.
-        request: for one filled volume at least; the first of `asked_filled` is aimed at.
-        hear: as in `core.redesign.solve.redesign`.
-
-    Raises:
-        FieldError: it cannot be told what the bag holds, and that is wanted.
-        ConflictError: the same where it is only held; names what cannot be told.
+    The first of `asked_filled` is aimed at; `progress` as in `core.redesign.solve.redesign`. Where
+    it cannot be told what the bag holds, that is a FieldError if it is wanted, and if it is only
+    held a ConflictError that names what cannot be told.
     """
 
-    def __init__(self, bag: Bag, request: RedesignRequest, hear: Progress | None) -> None:
-        self._filler = BagFiller(request, hear)
+    def __init__(self, bag: Bag, request: RedesignRequest, progress: Progress | None) -> None:
+        self._filler = BagFiller(request, progress)
         self._nearest: FilledCandidate | None = None
         self.first = self._filler.fill(Candidate(bag))
 
     def reach(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate:
-        """The bag of least change that holds what is asked.
+        """The bag of least change that holds what is asked; ConflictError: there is none.
 
-        Args:
-            wanted: the filled figure that is aimed at -> litres.
-            attempt: redesigns with laws.
-
-        Raises:
-            ConflictError: there is none.
-            FieldError: none was found that holds it as exactly as can be told.
+        `wanted` is the filled figure that is aimed at -> litres; `attempt` redesigns with laws. A
+        FieldError says that none was found that holds it as exactly as can be told.
         """
         far_less = all(
             _FAR_LESS * value < self.first.filled[name] for name, value in wanted.items()
@@ -135,11 +122,9 @@ class FilledSearch:
     def _least(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate | None:
         """The bag that holds least, to go up from; None where that cannot be told.
 
-        It lies at a corner of what there is, of those where no size can become smaller alone.
-
-        Raises:
-            ConflictError: it holds more than is wanted.
-            FieldError: the same, while next to it lie bags of which nothing can be told.
+        It lies at a corner of what there is, of those where no size can become smaller alone. If
+        it holds more than is wanted, that is a ConflictError, or a FieldError while next to it
+        lie bags of which nothing can be told.
         """
         shares = dict.fromkeys(wanted, 1.0 / _NEXT_TO_NOTHING)
         try:
@@ -161,8 +146,8 @@ class FilledSearch:
             if len(told) < len(corners):
                 # Hardly anything is left inside: what lies between that and nothing is no aim.
                 raise _nothing(wanted) if wanted[name] == 0.0 else self._unreached(wanted)
-            # Near it its own law is right, and tells which limits lie there.
-            _refuse_near(least, attempt)
+            # Near it its own law is right, and tells in the refusal which limits lie there.
+            attempt(_trusted(least.laws, _FINE_REACH), least.bag)
         return least
 
     def _by_and_by(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate:
@@ -230,8 +215,7 @@ class FilledSearch:
     ) -> FilledCandidate:
         """Another bag to go on from, though an end of what there is near has been reached.
 
-        Raises:
-            ConflictError: there is none that leads nearer.
+        Where none leads nearer the refusal stands.
         """
         for bag in (*more, *refused.ends[1:]):
             found = self._filler.tried(Candidate(bag))
@@ -247,7 +231,7 @@ class FilledSearch:
         The laws keep their slopes; what they make of a bag is taken larger or smaller.
         """
         best = there
-        laws = {name: replace(law, reach=_FINE_REACH) for name, law in there.laws.items()}
+        laws = _trusted(there.laws, _FINE_REACH)
         (name,) = wanted
         factor, low, high = 1.0, 0.0, np.inf
         for _ in range(_FINE_TURNS):
@@ -275,8 +259,7 @@ class FilledSearch:
     def _came_to(self, found: FilledCandidate, wanted: Mapping[str, float]) -> None:
         """A bag that has all else that is asked: the nearest of them is told at the last.
 
-        Raises:
-            FieldError: so many bags have been filled that no more are.
+        A FieldError says that so many have been filled that no more are.
         """
         if self._nearest is None or found.far(wanted) < self._nearest.far(wanted):
             self._nearest = found
@@ -311,18 +294,14 @@ def _answered(
 ) -> tuple[Candidate, ConflictError | None]:
     """What the laws of one bag answer: near it, or, where nothing is, as far as it takes.
 
-    Returns:
-        The answer; for a refusal the bag at its bound, with the refusal.
-
-    Raises:
-        ConflictError: there is none, whatever bags hold.
+    For a refusal that is the bag at its bound, with the refusal; ConflictError: there is none,
+    whatever bags hold.
     """
     shares = {name: wanted[name] / asked[name] if wanted[name] else 1.0 for name in asked}
     laws = _scaled(at.laws, shares)
     for most in dict.fromkeys((reach, np.inf)):
-        trusted = {name: replace(law, reach=most) for name, law in laws.items()}
         try:
-            return attempt(trusted, at.bag), None
+            return attempt(_trusted(laws, most), at.bag), None
         except ConflictError as error:
             refused = error
             if error.ends:
@@ -350,6 +329,11 @@ def _scaled(laws: Laws, factors: Mapping[str, float]) -> Laws:
     return {name: replace(law, value=law.value * factors[name]) for name, law in laws.items()}
 
 
+def _trusted(laws: Laws, reach: float) -> Laws:
+    """Laws that are trusted so far."""
+    return {name: replace(law, reach=reach) for name, law in laws.items()}
+
+
 def _strode(wanted: Mapping[str, float], held: Mapping[str, float]) -> Mapping[str, float]:
     """What is wanted, or what lies a stride towards it."""
     strides = {
@@ -360,7 +344,7 @@ def _strode(wanted: Mapping[str, float], held: Mapping[str, float]) -> Mapping[s
 
 
 def _alike(one: Bag, other: Bag) -> bool:
-    """Whether the slopes of one bag are those of the other."""
+    """Whether bags are so near that the slopes of one are those of the other."""
     here, there = measure_walls(one), measure_walls(other)
     return all(
         abs((here[name] or 0.0) - (there[name] or 0.0)) <= _LIKE * max(there[name] or 0.0, 1.0)
@@ -393,7 +377,6 @@ def _between(one: Bag, other: Bag) -> Bag:
 
 
 def _nothing(wanted: Mapping[str, float]) -> FieldError:
-    """That nothing was asked for."""
     (name,) = wanted
     return FieldError(say(NO_VOLUME, terms={"label": label_of(name)}), field=name, value=0.0)
 
@@ -401,15 +384,6 @@ def _nothing(wanted: Mapping[str, float]) -> FieldError:
 def _litres(value: float) -> Number:
     """Litres to three digits, two decimals at least."""
     return Number(value, places=2) if value >= 0.1 else Number(value, digits=3)
-
-
-def _refuse_near(least: FilledCandidate, attempt: Attempt) -> None:
-    """Refuse what lies below the least that there is, in its own law's words.
-
-    Raises:
-        ConflictError: unless its law tells of less near it.
-    """
-    attempt({name: replace(law, reach=_FINE_REACH) for name, law in least.laws.items()}, least.bag)
 
 
 _APART = mark(

@@ -2,7 +2,7 @@
 
 The filled volume has no closed form. Near one bag it is a product of powers of the bag's
 sizes, whose value and slopes one filling tells. Its logarithm is concave in the sizes, as
-that of a box is.
+that of a box is: over a polytope its least is at a corner, its most within.
 """
 
 from collections.abc import Callable, Collection, Mapping
@@ -19,7 +19,7 @@ from core.base.errors import FieldError
 from core.base.progress import Progress
 from core.base.sentences import Sentence, Term, say
 from core.model.findings import Finding
-from core.redesign.convex import Extent, Linear, step_within, undominated
+from core.redesign.convex import Extent, Linear, at_corners, step_within, undominated
 from core.redesign.request import ConflictError, RedesignRequest
 from core.site.site import Finished
 
@@ -114,10 +114,6 @@ def with_laws(finished: Finished, laws: Laws) -> Finished:
     return {**finished, **{name: law.at(finished) for name, law in laws.items()}}
 
 
-# --- powers ---
-# The law of a filled volume over a polytope: its least is at a corner, its most within.
-
-
 _STEPS, _HALVINGS = 40, 20
 _SETTLED = 1e-13
 """Gain of a logarithm below which nothing more is to be had."""
@@ -127,11 +123,10 @@ _LEAST = 1e-12
 
 def powers_of(law: PowerLaw, rows: Mapping[str, Linear]) -> "PowerLawFigure":
     """A law as a figure of the unknowns, given the rows of the sizes."""
-    shifts = np.array([law.shifts.get(name, 0.0) for name in law.sizes])
     return PowerLawFigure(
         slopes=np.array([rows[name].slope for name in law.sizes]),
         bases=np.array([rows[name].base for name in law.sizes]),
-        shifts=shifts,
+        shifts=np.array([law.shifts.get(name, 0.0) for name in law.sizes]),
         powers=np.array([law.powers.get(name, 0.0) for name in law.sizes]),
         tilts=np.array([law.tilts.get(name, 0.0) for name in law.sizes]),
         homes=np.array([law.sizes[name] for name in law.sizes]),
@@ -182,18 +177,12 @@ class PowerLawFigure:
         """(4,) slopes of that logarithm by the sizes, 1/mm."""
         return np.asarray(self.powers / np.maximum(sides + self.shifts, _LEAST) + self.tilts)
 
-    def at_corners(self, corners: Floats) -> Extent:
-        """What the corners alone tell: the least is right, and the most may be more."""
-        values = self.value * np.exp(self._log(self.sides(corners)))
-        low, high = int(values.argmin()), int(values.argmax())
-        return Extent(float(values[low]), float(values[high]), corners[low], corners[high])
-
     def extent(self, corners: Floats) -> Extent:
         """The least is at a corner; the most by Newton's steps over the hull of the corners."""
-        found = self.at_corners(corners)
         sides = self.sides(corners)
-        signs = np.where(self.tilts < 0.0, -1.0, 1.0)
-        kept = undominated(sides * signs, self._log(sides))
+        logs = self._log(sides)
+        found = at_corners(self.value * np.exp(logs), corners)
+        kept = undominated(sides * np.where(self.tilts < 0.0, -1.0, 1.0), logs)
         if len(kept) == 1:
             return found
         at_high = self._most(sides[kept]) @ corners[kept]
@@ -234,10 +223,6 @@ class PowerLawFigure:
             if gain <= _SETTLED:
                 break
         return weights
-
-
-# --- filling ---
-# What the bags of a redesign hold filled, each with the laws that are right at it.
 
 
 _USUAL_FILLINGS = 6.0
@@ -306,19 +291,14 @@ def asked_filled(request: RedesignRequest) -> tuple[str, ...]:
 
 
 class BagFiller:
-    """Fills bags for one request.
+    """Fills bags for one request, of one filled volume at least; `work` triangles were filled.
 
-    Attributes:
-        work: triangles that were filled.
-
-    Args:
-        request: for one filled volume at least; laws are those of the first of `asked_filled`.
-        hear: as in `core.redesign.solve.redesign`.
+    Laws are those of the first of `asked_filled`; `progress` as in `core.redesign.solve.redesign`.
     """
 
-    def __init__(self, request: RedesignRequest, hear: Progress | None) -> None:
+    def __init__(self, request: RedesignRequest, progress: Progress | None) -> None:
         self._names, self._wanted = asked_filled(request), request.wants.keys()
-        self._hear, self._done, self.work = hear, 0, 0
+        self._progress, self._done, self.work = progress, 0, 0
 
     def tried(self, answer: Candidate) -> FilledCandidate | None:
         """What a bag holds; None where that cannot be told."""
@@ -328,11 +308,7 @@ class BagFiller:
             return None
 
     def fill(self, answer: Candidate) -> FilledCandidate:
-        """What a bag holds.
-
-        Raises:
-            ConflictError, FieldError: it cannot be told.
-        """
+        """What a bag holds; a ConflictError or FieldError says why it cannot be told."""
         # Loaded when it is needed: the window opens before anything is filled.
         from core.solid.capacity import capacity, growth, inside_growth
 
@@ -342,7 +318,7 @@ class BagFiller:
         held = found.volumes
         untold = tuple(name for name in self._names if not held[name])
         if found.outside is None or untold:
-            raise _untold(untold, self._wanted, found.not_filled or _message(found.no_room))
+            raise _untold(untold, self._wanted, found.not_filled or found.no_room)
         finished = measure_walls(answer.bag)
         told = answer.bag.body.SOLVING.fill_sizes
         sizes = {each.figure: finished[each.figure] or 0.0 for each in told}
@@ -355,18 +331,15 @@ class BagFiller:
 
     def _told(self, share: float) -> bool:
         done = self._done + share
-        return self._hear is None or self._hear(done / (done + _USUAL_FILLINGS))
-
-
-def _message(finding: Finding | None) -> Sentence | None:
-    return None if finding is None else finding.message
+        return self._progress is None or self._progress(done / (done + _USUAL_FILLINGS))
 
 
 def _untold(
-    names: tuple[str, ...], wanted: Collection[str], why: Sentence | None
+    names: tuple[str, ...], wanted: Collection[str], why: Sentence | Finding | None
 ) -> ConflictError | FieldError:
     """That filled volumes cannot be asked of a bag, and why; what is only held can be released."""
     name = next((each for each in names if each in wanted), None)
+    why = why.message if isinstance(why, Finding) else why
     terms: dict[str, Term] = {
         "label": label_of(names[-1] if name is None else name),
         "why": say("Nothing is left inside the wall.") if why is None else why,

@@ -118,11 +118,7 @@ class LinearModel:
         return len(self.unknowns)
 
     def at(self, x: Floats, fixed: Mapping[str, float]) -> Bag:
-        """The bag with these unknowns, mm, and these other cut figures.
-
-        Raises:
-            FieldError: there can be no such bag.
-        """
+        """The bag with these unknowns, mm, and other cut figures; FieldError: there is none."""
         found = dict(zip(self.names, x.tolist(), strict=True))
         return bag_without_slivers(self.bag, dict(fixed) | found)
 
@@ -135,8 +131,7 @@ def measure_model(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) -
         wanted: every figure that may come to be asked for.
         laws: of the filled volumes among them.
 
-    Raises:
-        FieldError: the bag is so near a limit in every direction that none can be measured.
+    A FieldError says that the bag is so near a limit in every direction that none can be measured.
     """
     asked = frozenset(wanted)
     unknowns = tuple(unknown for unknown in unknowns_of(bag) if unknown.is_for(asked))
@@ -145,7 +140,9 @@ def measure_model(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) -
     others = [
         name
         for name, value in wanted.items()
-        if name not in (*free, *chained) and _moves(bag, name, value)
+        if name not in (*free, *chained)
+        and is_cut(name)
+        and cut_value(bag, name) not in (None, value)  # it must change
     ]
     names = (*free, *others)
     start = _values(bag, names)
@@ -207,11 +204,6 @@ def _bases(bag: Bag, names: tuple[str, ...]) -> Iterator[Bag]:
                 yield bag_with(bag, {name: value + step})
 
 
-def _moves(bag: Bag, name: str, value: float) -> bool:
-    """Whether a wanted cut figure is one of its own that must change."""
-    return is_cut(name) and cut_value(bag, name) not in (None, value)
-
-
 Key = str | tuple[str, object]
 
 
@@ -258,11 +250,8 @@ def _beside(bag: Bag, name: str, value: float, keys: Set[Key]) -> tuple[dict[Key
 
 def _volume(rows: Mapping[Key, Linear], name: str) -> Product:
     sides = [rows[(name, place)] for place in range(3)]
-    return Product(
-        np.array([side.slope for side in sides]),
-        np.array([side.base for side in sides]),
-        MM3_PER_LITRE,
-    )
+    slopes, bases = [side.slope for side in sides], [side.base for side in sides]
+    return Product(np.array(slopes), np.array(bases), MM3_PER_LITRE)
 
 
 def _strap(rows: Mapping[Key, Linear], bend: Bend) -> Strap:
@@ -285,22 +274,19 @@ def own_limits(names: tuple[str, ...], name: str, low: float, high: float) -> It
     yield Constraint(name, Linear(-unit, high), 0.0, value, Linear(zero, high), AT_MOST, kind=plain)
 
 
-def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> tuple[Constraint, ...]:
+def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> Iterator[Constraint]:
     """What the figures keep to among themselves."""
-    found = []
     for place, limit in enumerate(bag.limits):
         value, bound = rows[("value", place)], rows[("bound", place)]
         room = _less(value, bound) if limit.above else _less(bound, value)
         least = limit.least_room + _HAIR
         if np.any(room.slope):
             name, only_for = limit.figure.name, limit.only_for
-            found.append(Constraint(name, room, least, value, bound, limit.rule, only_for))
-    return tuple(found)
+            yield Constraint(name, room, least, value, bound, limit.rule, only_for)
 
 
-def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> tuple[Constraint, ...]:
+def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> Iterator[Constraint]:
     """A box has no volume once a side of it is gone."""
-    found = []
     for bend in bent:
         for place, side in enumerate(bend.sizes):
             room, value = rows[(bend.figure, place)], rows[side]
@@ -309,12 +295,11 @@ def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> tuple[Constraint
             if FINISHED[bend.figure].inside:
                 rule, kind = _ROOM_INSIDE, ConstraintKind.BETWEEN
             alone = frozenset({bend.figure})
-            found.append(Constraint(side, room, 0.0, value, bound, rule, alone, kind))
-    return tuple(found)
+            yield Constraint(side, room, 0.0, value, bound, rule, alone, kind)
 
 
 def _fillable(bag: Bag, rows: Mapping[str, Linear], laws: frozenset[str]) -> Iterator[Constraint]:
-    """What a filled volume is told of."""
+    """What a bag keeps to of which a filled volume is told."""
     if not laws:
         return
     for limit in bag.body.fill_limits(flat_base=_is_flat(bag), take_up=bag.take_up):

@@ -1,8 +1,21 @@
-"""From a bag on the table: the pattern that comes nearest to what a tape measure finds.
+"""From a tape measure to a pattern: of a bag on the table, and of a sewn sample.
 
 Measurements of a soft bag contradict one another by some millimetres (flat width against
 base width and depth). The pattern with matched corners that has the least squares of
 differences is taken, and the difference that is left is shown for each measurement.
+
+Take-up is what a sewn sample measures against its drawing. A thick sandwich turns round its
+edges and comes out smaller than it is drawn. After a test sewing the factor of each direction is
+
+    k is the sum of measured x drawn, over the sum of drawn squared
+
+over the sizes measured in that direction (least squares through the origin; with one size it is
+measured / drawn). To finish at a size S the pattern is drawn at S / k. Both are measured
+outside; the inside is the sewn size less the wall, which is taken off once.
+
+Limits: the factor holds for this sandwich, stitch and maker, and for sizes near the sample's; a
+loss at edges does not grow with size as a factor does. Differences under about 3 mm are within
+what a tape on a soft bag can tell.
 """
 
 import math
@@ -21,9 +34,10 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
+from core.redesign.least_change import Conditions, least_change
 from core.redesign.request import RedesignRequest
 from core.redesign.solve import Redesign, reach, redesign
-from core.redesign.variables import Conditions, Variables, aims_of, least_change, open_variables
+from core.redesign.variables import Variables, aims_of, open_variables
 
 _WEAK = 1e4
 """How much less a size that was not measured counts: only to settle what is left open."""
@@ -35,7 +49,6 @@ class MeasuredFit:
     """A pattern fitted to measurements.
 
     Attributes:
-        result: everything that follows from the fitted bag.
         residuals: figure name -> measured less fitted, mm.
     """
 
@@ -55,9 +68,8 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
         bag: gives construction, allowances and whatever was not measured.
         measured: name of a figure that can be measured -> mm.
 
-    Raises:
-        FieldError: a figure that this bag lacks or that cannot be measured, a value that
-            is no size, or measurements that no bag comes near.
+    A FieldError tells of a figure that this bag lacks or that cannot be measured, of a value that
+    is no size, or of measurements that no bag comes near.
     """
     for name, value in measured.items():
         _check(bag, name, value)
@@ -102,30 +114,11 @@ def _aimed(variables: Variables, measured: Mapping[str, float]) -> Variables:
     return replace(variables, aims=names, home=home, scales=scales)
 
 
-# --- takeup ---
-# Take-up: what a sewn sample measures against its drawing, and allowing for it.
-#
-# A thick sandwich turns round its edges and comes out smaller than it is drawn. After a test
-# sewing the factor of each direction is
-#
-#     k is the sum of measured x drawn, over the sum of drawn squared
-#
-# over the sizes measured in that direction (least squares through the origin; with one size it is
-# measured / drawn). To finish at a size S the pattern is drawn at S / k. Both are measured
-# outside; the inside is the sewn size less the wall, which is taken off once.
-#
-# Limits: the factor holds for this sandwich, stitch and maker, and for sizes near the sample's; a
-# loss at edges does not grow with size as a factor does. Differences under about 3 mm are within
-# what a tape on a soft bag can tell.
-
-
 def allow_for(bag: Bag, sample: Sample) -> Redesign:
     """Draw the pattern larger so that it is sewn to the sizes that it finishes at now.
 
-    What was allowed for before is not counted twice: it is taken back in the same step.
-
-    Raises:
-        ConflictError, FieldError: there is no such pattern.
+    What was allowed for before is not counted twice: it is taken back in the same step. A
+    ConflictError or FieldError says that there is no such pattern.
     """
     return _drawn_for(bag, replace(sample, allowed_for=True).take_up)
 
@@ -133,8 +126,7 @@ def allow_for(bag: Bag, sample: Sample) -> Redesign:
 def take_back(bag: Bag) -> Redesign:
     """Draw the pattern in the sizes that it finishes at, with no take-up allowed for.
 
-    Raises:
-        ConflictError, FieldError: there is no such pattern.
+    Raises as `allow_for`.
     """
     return _drawn_for(bag, NO_TAKE_UP)
 

@@ -19,7 +19,6 @@ class NewBag:
     """A new bag.
 
     Attributes:
-        result: what follows from it.
         left_out: attributes of the parts of its model that a bag of these sizes has no room for.
     """
 
@@ -31,8 +30,8 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     """A bag in these sizes, of the materials of a model, each of its parts made anew.
 
     Allowances are the model's, on the ruler of the unit; the zip stays as far from the top fold
-    as it is there, where that can be. A part that would
-    not suit a bag of these sizes, as its findings say, is left out.
+    as it is there, where that can be. A part that would not suit a bag of these sizes, as its
+    findings say, is left out.
 
     Args:
         model: gives materials, way of closing, and which parts there are.
@@ -40,8 +39,7 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
         bottom: a word of the choice of that name.
         unit: in which the bag is measured and shown.
 
-    Raises:
-        ConflictError, FieldError: there is no such bag.
+    A ConflictError or FieldError says that there is no such bag.
     """
     wants = {name: sizes[name] for name in model.body.SOLVING.asked}
     for name, size in wants.items():

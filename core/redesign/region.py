@@ -21,8 +21,8 @@ from core.model.solving import Chain
 from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
 from core.redesign.curves import EXACT_ENDS, Range, Stretch, around_curve, drop_curve, span_of
 from core.redesign.filled_volume import PowerLawFigure
+from core.redesign.level_set import LevelSet
 from core.redesign.linear_model import Constraint, LinearModel, own_limits
-from core.redesign.several import Several
 from core.redesign.two_volumes import other_extent, volume_curve
 from core.redesign.variables import chain_figures, chains_of, limits_of, value_of
 
@@ -35,7 +35,6 @@ class Region:
     """Every x of some rows that has some exact figures.
 
     Attributes:
-        rows: of the bag.
         exact: figure -> value, mm, litres or pieces.
         rules: what each x keeps to.
         counted: the chain whose last piece is exact and whose number of them is not; None: none.
@@ -47,14 +46,8 @@ class Region:
         """Take `asked` as the figure that will be asked for: it must exist at each x.
 
         Where the last piece of a chain is exact and their number is not, the region has every
-        length between; `of_pieces` is what has one of them. One chain alone may be so.
-
-        Args:
-            rows, exact: as kept.
-            asked: a figure that is not exact.
-
-        Raises:
-            FieldError: the pieces that are exact cannot be.
+        length between; `of_pieces` is what has one of them. One chain alone may be so. A
+        FieldError says that the pieces that are exact cannot be.
         """
         self.rows, self.exact, self._asked = rows, exact, asked
         self._asked_for = frozenset({*exact, asked or ""})
@@ -114,7 +107,6 @@ class Region:
         return Linear(self._unit(name), 0.0)
 
     def _unit(self, name: str) -> Floats:
-        """(n,) slopes of an unknown."""
         return np.asarray(np.eye(len(self.rows.names))[self.rows.names.index(name)])
 
     def volume(self, name: str) -> Product | PowerLawFigure:
@@ -146,8 +138,8 @@ class Region:
 
     def somewhere(self) -> Floats | None:
         """(n,) an x of the region, well within it where there is a choice; None: it is empty."""
-        if self._has_several(()):
-            return self._several().somewhere()
+        if self._needs_level_set(()):
+            return self._level_set().somewhere()
         for stretch in self._stretches():
             if len(corners := stretch.middle):
                 return np.asarray(corners.mean(axis=0))
@@ -156,32 +148,28 @@ class Region:
     def spans(self, name: str) -> list[Range]:
         """What the figure that the region was opened for comes to over it: connected ranges."""
         figure = self.figure(name)
-        if self._has_several((name,)):
-            extent = self._several().extent(figure)
+        if self._needs_level_set((name,)):
+            extent = self._level_set().extent(figure)
             return [] if extent is None else [_one_place(extent, figure)]
         if isinstance(figure, Product) and self._volumes:
-            return self._other_volume(figure)
+            (exact,) = self._volumes
+            extent = other_extent(self._polytope, self._box(exact), figure)
+            return [] if extent is None else [_one_place(extent, figure)]
         spans = [span_of(figure, stretch) for stretch in self._stretches()]
         return [span for span in spans if span.extents]
 
-    def _other_volume(self, figure: Product) -> list[Range]:
-        """What one volume comes to where the other one is exact."""
-        (exact,) = self._volumes
-        extent = other_extent(self._polytope, self._box(exact), figure)
-        return [] if extent is None else [_one_place(extent, figure)]
-
-    def _has_several(self, asked: tuple[str, ...]) -> bool:
+    def _needs_level_set(self, asked: tuple[str, ...]) -> bool:
         """Whether a filled volume stands beside another volume: no closed curve has both."""
         volumes = [*self._volumes, *(name for name in asked if is_volume(name))]
         return len(volumes) > 1 and any(
             isinstance(self.rows.volumes[name], PowerLawFigure) for name in volumes
         )
 
-    def _several(self) -> Several:
+    def _level_set(self) -> LevelSet:
         bent = [(self.figure(name), self.exact[name]) for name in (*self._volumes, *self._drops)]
         over = np.array([rule.room.slope for rule in self.rules])
         least = np.array([rule.least - rule.room.base for rule in self.rules])
-        return Several(self._polytope.corners, over, least, self.rows.start, bent)
+        return LevelSet(self._polytope.corners, over, least, self.rows.start, bent)
 
     def meet(self, name: str, value: float, slack: float) -> Floats | None:
         """(n,) an x of the region where a figure has a value; None: there is none.
@@ -193,8 +181,8 @@ class Region:
         about, figure = self.about(name), self.figure(name)
         if about is None or not about.low - slack <= value <= about.high + slack:
             return None
-        if self._has_several((name,)):
-            return self._several().meet(figure, value)
+        if self._needs_level_set((name,)):
+            return self._level_set().meet(figure, value)
         for stretch in self._stretches():
             span = span_of(figure, stretch, (value, slack))
             if not span.extents:
@@ -218,7 +206,6 @@ class Region:
         return around_curve(self._polytope, self.taut(name), self.exact[name])
 
     def _stretches(self) -> list[Stretch]:
-        """The region in connected parts."""
         polytope = self._polytope
         if len(self._volumes) == 2:
             return volume_curve(
@@ -285,13 +272,12 @@ class Region:
         return not self.rows.unknowns[index].is_for(self._asked_for)
 
     def _pieced(self) -> Bag:
-        """The bag with what is exact of its chains."""
         figures = chain_figures(self.rows.bag)
         fixed = {name: value for name, value in self.exact.items() if name in figures}
         return with_figures(self.rows.bag, fixed)
 
     def _moving_chains(self) -> Iterator[tuple[str, Chain]]:
-        """The chains that somebody asks for."""
+        """Those that somebody asks for."""
         for name, each in self._chains.items():
             if not self._is_still(self.rows.names.index(name)):
                 yield name, each.chain

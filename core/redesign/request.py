@@ -9,7 +9,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from core.bag.bag import CANNOT_BE_SET, Bag, cut_value
-from core.bag.figures import FINISHED, figure_of, is_box, label_of, matched_in
+from core.bag.figures import (
+    FINISHED,
+    figure_of,
+    is_box,
+    is_cut,
+    is_volume,
+    label_of,
+    matched_in,
+)
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Number, Sentence, mark, say
 from core.model.figures import (
@@ -25,6 +33,8 @@ from core.site.site import Finished
 
 VOLUME_SHARE = 100.0
 """A hundredth of a volume counts as much as a millimetre when conditions are weighed."""
+NO_VOLUME = mark("{label} is 0 L: it must be more than that.")
+"""What is said of a volume of a closed or walled bag that can be any but none."""
 
 _DUST = 1e-9
 """mm; what sums leave of a size that is nothing: asking for it asks for nothing."""
@@ -95,17 +105,22 @@ def needs_match(names: Iterable[str]) -> bool:
     return any(map(is_box, names))
 
 
+def miss_unit(name: str, value: float) -> float:
+    """By how much a figure misses its value where that counts as a millimetre, mm or litres."""
+    return max(value, 1e-3) / VOLUME_SHARE if is_volume(name) else 1.0
+
+
+def cut_part(exact: Mapping[str, float]) -> dict[str, float]:
+    """Of exact figures those that are cut."""
+    return {name: value for name, value in exact.items() if is_cut(name)}
+
+
 def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str, float]:
     """Every figure that must come out exactly -> its value; wants win over holds.
 
-    Args:
-        request: what is asked.
-        bag, finished: the bag as it is, and its finished figures, those among them that only
-            filling it tells where they are asked for.
-
-    Raises:
-        FieldError: an unknown name, a figure that this bag does not have, or a value that
-            is no size.
+    `finished` are the figures of the bag as it is, with those that only filling it tells where
+    they are asked for. An unknown name, a figure that this bag does not have or a value that is no
+    size is a FieldError.
     """
     found: dict[str, float] = {}
     if request.matched:
@@ -115,7 +130,8 @@ def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str,
     for name, value in request.wants.items():
         _present(name, bag, finished)
         _check_want(figure_of(name), value)
-        if _is_box_inside(name) and value == 0.0 and bag.sandwich.thickness > 0.0:
+        is_inside = is_box(name) and FINISHED[name].inside
+        if is_inside and value == 0.0 and bag.sandwich.thickness > 0.0:
             # A wall that leaves no room leaves no volume either: there is none that is 0.
             told = say(NO_VOLUME, terms={"label": label_of(name)})
             raise FieldError(told, field=name, value=value)
@@ -123,21 +139,11 @@ def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str,
     return found
 
 
-def _is_box_inside(name: str) -> bool:
-    return is_box(name) and FINISHED[name].inside
-
-
-NO_VOLUME = mark("{label} is 0 L: it must be more than that.")
-"""What is said of a volume of a closed or walled bag that can be any but none."""
-
-
 def check_typed(name: str, value: float) -> None:
-    """Refuse a length that was typed for a finished size and is too small to be one, mm.
+    """Refuse a length that was typed for a finished size and is neither 0 nor one, mm: FieldError.
 
     Sizes that are measured may be as small, as differences of others; what was typed is a slip.
-
-    Raises:
-        FieldError: no figure has that name, or the value is neither 0 nor a length.
+    An unknown name is a FieldError too.
     """
     figure = figure_of(name)
     if figure.quantity is Quantity.LENGTH and not isinstance(figure, CutFigure):

@@ -113,7 +113,6 @@ def _followers(bag: Bag) -> tuple[Follower, ...]:
 
 
 def _asked(redesign: Redesign) -> frozenset[str]:
-    """What is to come out exactly."""
     return redesign.request.holds.union(redesign.request.wants)
 
 
@@ -145,15 +144,9 @@ def _best(redesign: Redesign, names: Sequence[str], step: float) -> Bag:
 
 
 def _moved(bag: Bag, values: Mapping[str, float], follower: Follower | None) -> Bag:
-    """The bag with these cut figures, one of them following others.
+    """The bag with these cut figures, mm; FieldError: none such can be drawn.
 
-    Args:
-        bag: as it is.
-        values: cut figure -> mm.
-        follower: what moves as its leaders do, whatever `values` say; None: nothing.
-
-    Raises:
-        FieldError: no such bag can be drawn.
+    A follower moves as its leaders do, whatever `values` say.
     """
     if follower is None:
         return with_figures(bag, values)
@@ -170,13 +163,8 @@ def _nearest(
 ) -> Bag | None:
     """The nearest neighbouring combination that can be drawn and keeps matched corners matched.
 
-    None where there is none.
-
-    Args:
-        redesign: as it is.
-        names: figures that are put on a step.
-        step: of the ruler, mm.
-        follower: what moves as its leaders do, on no step, if anything.
+    None where there is none. The names are put on a step (mm); a follower moves as its leaders
+    do, on none.
     """
     bag = redesign.after.bag
     weights = _weights(redesign)
@@ -257,13 +245,7 @@ def _nearest_each(bag: Bag, names: Sequence[str], step: float) -> Bag:
 
 
 def _with_parts(redesign: Redesign, bag: Bag, rounding: Rounding) -> Bag:
-    """The bag with what its parts round themselves on the ruler.
-
-    Args:
-        redesign: before it was rounded.
-        bag: with the rest of it on the ruler.
-        rounding: what is to be rounded.
-    """
+    """The bag, the rest of it on the ruler, with what its parts round themselves."""
     was = Around(redesign.after.bag, redesign.after.finished)
     now = Around(bag)
     for part in bag.parts.values():

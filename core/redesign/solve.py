@@ -8,7 +8,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
-from core.bag.figures import is_cut, is_volume, label_of, matched_in
+from core.bag.figures import is_cut, label_of, matched_in
 from core.base.arrays import Floats
 from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
@@ -18,18 +18,15 @@ from core.redesign.conflict import conflict
 from core.redesign.feasible import Aims, FeasibilitySearch, least_change_within, tolerance
 from core.redesign.filled_search import FilledSearch, check_other
 from core.redesign.filled_volume import NO_LAWS, Candidate, Laws, asked_filled, with_laws
+from core.redesign.least_change import CONDITION_TOLERANCE, Conditions, Descent, least_change
 from core.redesign.linear_model import can_be_filled
 from core.redesign.region import Region
-from core.redesign.request import VOLUME_SHARE, ConflictError, RedesignRequest, targets
+from core.redesign.request import ConflictError, RedesignRequest, cut_part, miss_unit, targets
 from core.redesign.variables import (
-    FEASIBLE,
-    Conditions,
-    Descent,
     Variables,
     aims_of,
     chain_figures,
     followed,
-    least_change,
     open_variables,
     scales_of,
     weighed,
@@ -42,7 +39,7 @@ _HARDLY = 0.05
 """mm; nobody cuts such a change: where the answer is as good without it, it is left out."""
 _SAME_CHANGE = 1e-6
 """What two answers may differ by in their weighed change, squared, and count as equally good."""
-_MET = 2 * LENGTH_TOLERANCE / FEASIBLE
+_MET = 2 * LENGTH_TOLERANCE / CONDITION_TOLERANCE
 """How many times the tolerance of a search is within that of lengths."""
 _DIGITS, _DUST = 6, 1e-9
 """A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
@@ -80,20 +77,17 @@ class Redesign:
         }
 
 
-def redesign(bag: Bag, request: RedesignRequest, *, hear: Progress | None = None) -> Redesign:
+def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = None) -> Redesign:
     """The bag that has what is wanted and keeps what is held, changed as little as can be.
 
     Where a filled volume is among it the bag is filled some times over: some tenths of a
-    second. It comes out as `core.redesign.filled_search` tells.
-
-    Args:
-        bag, request: as they are.
-        hear: hears the share done where bags are filled; False from it gives the work up.
+    second. It comes out as `core.redesign.filled_search` tells. `progress` hears the share done
+    where bags are filled; False from it gives the work up.
 
     Raises:
         ConflictError: wants and holds cannot be met together; names those that fight.
         FieldError: an unknown figure, or a value that is no size.
-        FillCancelledError: `hear` said not to go on.
+        FillCancelledError: `progress` said not to go on.
     """
     now = measure_walls(bag)
     filled = asked_filled(request)
@@ -101,7 +95,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, hear: Progress | None = None
         exact = targets(request, bag, now)
         found = _attempt(bag, now, exact, request, NO_LAWS, bag)
         return Redesign(request, bag, compute(found.bag), found.change, found.slivers)
-    aim = FilledSearch(bag, request, hear)
+    aim = FilledSearch(bag, request, progress)
     now = {**now, **aim.first.filled}
     exact = targets(request, bag, now)
     aimed, *others = filled
@@ -115,27 +109,21 @@ def redesign(bag: Bag, request: RedesignRequest, *, hear: Progress | None = None
     return Redesign(request, bag, after, found.change, found.slivers, held.filled, held.laws)
 
 
-def unchanged(after: Result, holds: frozenset[str], *, hear: Progress | None = None) -> Redesign:
+def unchanged(
+    after: Result, holds: frozenset[str], *, progress: Progress | None = None
+) -> Redesign:
     """A bag as the answer to being held as it is, for a ruler to be put to.
 
     Filled volumes among what is held are told by filling the bag; those that cannot be told
-    are left out.
-
-    Args:
-        after: of the bag.
-        holds: figures of it that count.
-        hear: as in `redesign`.
-
-    Raises:
-        FillCancelledError: `hear` said not to go on.
+    are left out. `progress` is as in `redesign`.
     """
     request = RedesignRequest(wants={}, holds=holds)
     if not asked_filled(request):
         return Redesign(request, after.bag, after, 0.0)
     try:
-        first = FilledSearch(after.bag, request, hear).first
+        first = FilledSearch(after.bag, request, progress).first
     except ConflictError as error:
-        return unchanged(after, holds.difference(error.names), hear=hear)
+        return unchanged(after, holds.difference(error.names), progress=progress)
     return Redesign(request, after.bag, after, 0.0, filled=first.filled, laws=first.laws)
 
 
@@ -147,23 +135,17 @@ def _attempt(
     laws: Laws,
     near: Bag,
 ) -> Candidate:
-    """The bag of least change where filled volumes keep to these laws.
+    """The bag of least change where filled volumes keep to these laws; raises as `redesign`.
 
-    Args:
-        bag, now: as it is, and its finished figures.
-        exact: figure -> what it must be.
-        request: what is told in a refusal.
-        laws: of the filled volumes.
-        near: a bag with what is weighed to start from.
-
-    Raises: as `redesign`.
+    `request` is told in a refusal; `near` is a bag with what is weighed to start from.
     """
     # A piece that its goods cannot give is no question of what else there is.
     with_figures(bag, {name: value for name, value in exact.items() if name in chain_figures(bag)})
-    found = _solve(_with_body_of(near, bag), now, exact, laws)
+    start = bag if near is bag else with_figures(bag, weighed(near))
+    found = _solve(start, now, exact, laws)
     if found is not None and found[1].feasible and can_be_filled(_settled(*found), laws):
         variables, solution = found
-        end = _End(_settled(*found), solution.change, _small(variables.unknowns, solution.x))
+        end = _Outcome(_settled(*found), solution.change, _small(variables.unknowns, solution.x))
     else:
         search = FeasibilitySearch(bag, exact, laws)
         hit = search.find(exact)
@@ -194,12 +176,11 @@ def slivers_left(names: tuple[str, ...]) -> Sentence:
 
 
 @dataclass(frozen=True, slots=True)
-class _End:
+class _Outcome:
     """Where a search ended.
 
     Attributes:
         bag: its lengths 0 or at least `LEAST_LENGTH`.
-        change: the weighed change.
         small: cut figures that the search left below that, and that are 0 in the bag -> what
             it left, mm.
     """
@@ -215,12 +196,11 @@ def _small(names: tuple[str, ...], x: Floats) -> Mapping[str, float]:
 
 
 def _whole_lengths(
-    bag: Bag, now: Finished, exact: Mapping[str, float], end: _End, laws: Laws
-) -> _End:
+    bag: Bag, now: Finished, exact: Mapping[str, float], end: _Outcome, laws: Laws
+) -> _Outcome:
     """The same answer if it has what is asked without its slivers, or else another that has it.
 
-    Raises:
-        ConflictError: only a bag with a length too small to be one has it.
+    ConflictError: only a bag with a length too small to be one has it.
     """
     found = _without_slivers(bag, now, exact, end, laws)
     if found is None:
@@ -232,8 +212,8 @@ def _whole_lengths(
 
 
 def _without_slivers(
-    bag: Bag, now: Finished, exact: Mapping[str, float], end: _End, laws: Laws
-) -> _End | None:
+    bag: Bag, now: Finished, exact: Mapping[str, float], end: _Outcome, laws: Laws
+) -> _Outcome | None:
     if not end.small or _has(end.bag, exact, laws):
         return end
     for name, value in product(end.small, (0.0, LEAST_LENGTH)):
@@ -268,24 +248,17 @@ def reach(
 ) -> Bag:
     """The bag of a solution, with its parts following it.
 
-    Args:
-        bag, now: as it was, and its finished figures.
-        variables, solution: where the search ended.
-        exact: figures that were wanted or held, and so are left alone.
+    `bag` is as it was, `now` its finished figures; `exact` were wanted or held, and so are left
+    alone.
     """
     return followed(bag, now, _settled(variables, solution), exact)
-
-
-def _with_body_of(near: Bag, bag: Bag) -> Bag:
-    """The bag with what is weighed as it is in another."""
-    return bag if near is bag else with_figures(bag, weighed(near))
 
 
 def _solve(
     bag: Bag, now: Finished, exact: Mapping[str, float], laws: Laws
 ) -> tuple[Variables, Descent] | None:
     """Best bag for a set of exact figures; None when its fixed figures cannot be."""
-    fixed = {name: value for name, value in exact.items() if is_cut(name)}
+    fixed = cut_part(exact)
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
         variables = open_variables(bag, now, fixed, frozenset(finished), laws)
@@ -317,18 +290,16 @@ def _still(
 
 def _settled_within(
     region: Region, start: Floats, now: Finished, exact: Mapping[str, float]
-) -> _End:
+) -> _Outcome:
     """From a bag that has what is asked to the one that changes least."""
     names = (*aims_of(region.rows.bag, now), *matched_in(now))
     home = np.array([now[name] for name in names])
     x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
-    fixed = {name: value for name, value in exact.items() if is_cut(name)}
     x, names = _tidied(x, region.rows.start), region.rows.names
-    return _End(region.rows.at(x, fixed), change, _small(names, x))
+    return _Outcome(region.rows.at(x, cut_part(exact)), change, _small(names, x))
 
 
 def _settled(variables: Variables, solution: Descent) -> Bag:
-    """The bag of a solution."""
     return variables.at(_tidied(solution.x, variables.start))
 
 
@@ -346,10 +317,7 @@ def _undusted(length: float) -> float:
 def _conditions(finished: Mapping[str, float]) -> Conditions:
     names = tuple(finished)
     values = np.array([finished[name] for name in names])
-    scales = [
-        max(value, 1e-3) / VOLUME_SHARE if is_volume(name) else 1.0
-        for name, value in zip(names, values, strict=True)
-    ]
+    scales = [miss_unit(name, value) for name, value in finished.items()]
     return Conditions(names, values, np.array(scales))
 
 

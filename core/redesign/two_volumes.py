@@ -14,7 +14,7 @@ import numpy as np
 
 from core.base.arrays import Floats
 from core.redesign.convex import Extent, Polytope, Product
-from core.redesign.curves import Stretch
+from core.redesign.curves import Stretch, between
 
 _SAME = 1e-9
 """mm, or share of a volume: nearer than this is the same."""
@@ -88,25 +88,13 @@ def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> 
 
 
 def _without_wall(polytope: Polytope, box: Volume, inside: Volume) -> list[Floats]:
-    """A wall of no thickness has one volume: two that differ cannot be had.
-
-    The way from the least to the most of it is walked until it has the volume.
-    """
+    """A wall of no thickness has one volume: two that differ cannot be had."""
     if abs(box[1] - inside[1]) > _SAME * max(box[1], 1.0):
         return []
     extent = box[0].extent(polytope.corners)
     if not extent.low <= box[1] <= extent.high:
         return []
-    way = extent.at_high - extent.at_low
-    here, there = 0.0, 1.0
-    for _ in range(_HALVINGS):
-        middle = (here + there) / 2
-        low = box[0].at(extent.at_low + middle * way) < box[1]
-        here, there = (middle, there) if low else (here, middle)
-    return [box[0].sides(extent.at_low + there * way)]
-
-
-# --- In a plane, on a line, or at a point -------------------------------------------------
+    return [box[0].sides(between(box[0], extent.at_low, extent.at_high, box[1]))]
 
 
 def _guesses(hull: "Hull", box: Volume, inside: Volume) -> list[Floats]:
@@ -171,9 +159,6 @@ def _turn(sides: Floats) -> Floats:
     return np.array([b * c, a * c, a * b])
 
 
-# --- One volume where the other is exact --------------------------------------------------
-
-
 def other_extent(polytope: Polytope, known: Volume, other: Product) -> Extent | None:
     """Least and most of a box's volume where that of another, a wall apart, is exact.
 
@@ -222,15 +207,11 @@ def _net(low: Floats, high: Floats, volume: float, count: int) -> Floats:
     return np.stack([volume / products, seconds.ravel(), thirds.ravel()], axis=1)
 
 
-# --- The curves and the hull --------------------------------------------------------------
-
-
 @dataclass(frozen=True, slots=True)
 class _SidesCurve:
     """Sides by height, for two volumes (mm³).
 
     Attributes:
-        outside, inside: the two volumes.
         walls: (3,) what the inside is smaller than the outside in each side.
         longer: whether the first side is the longer of the two.
     """
@@ -257,7 +238,6 @@ class _SidesCurve:
         return np.asarray(both - 2 * np.sqrt(product))
 
     def _sums(self, heights: Floats) -> tuple[Floats, Floats]:
-        """Of both sides the sum and the product."""
         with np.errstate(divide="ignore", invalid="ignore"):
             product = self.outside / heights
             floor = self.inside / (heights - self.walls[2])
@@ -346,9 +326,6 @@ def _outward(points: Floats, rank: int) -> Floats:
     reach = points @ turned.T - offsets
     upper, lower = reach.max(axis=0) <= _FLAT, reach.min(axis=0) >= -_FLAT
     return _thinned(np.concatenate([turned[upper], -turned[lower]]))
-
-
-# --- Of one unknown -----------------------------------------------------------------------
 
 
 def _roots(function: Curve, values: Floats, grid: Floats, target: float = 0.0) -> Floats:

@@ -136,7 +136,7 @@ TARGETS = (
     ),
     Target(
         "solver's unknowns",
-        ("core/redesign/variables.py",),
+        ("core/redesign/variables.py", "core/redesign/least_change.py"),
         (
             "tests/core/redesign/test_newton.py",
             "tests/core/redesign/test_space.py",
@@ -175,7 +175,7 @@ TARGETS = (
     ),
     Target(
         "solver's several volumes",
-        ("core/redesign/several.py",),
-        ("tests/core/redesign/test_several.py",),
+        ("core/redesign/level_set.py",),
+        ("tests/core/redesign/test_level_set.py",),
     ),
 )

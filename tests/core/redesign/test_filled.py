@@ -367,7 +367,9 @@ def test_the_ruler_says_what_it_cost() -> None:
 
 def test_it_can_be_given_up() -> None:
     with pytest.raises(FillCancelledError):
-        redesign(demo_bag(), RedesignRequest(wants={FILLED: 25.0}), hear=lambda share: share < 0.2)
+        redesign(
+            demo_bag(), RedesignRequest(wants={FILLED: 25.0}), progress=lambda share: share < 0.2
+        )
 
 
 @pytest.mark.parametrize(

@@ -471,7 +471,7 @@ def test_a_refusal_names_what_would_be_too_small_and_not_what_is_nothing() -> No
 def test_what_is_filled_is_told_with_the_answer() -> None:
     held, hear = capacity(demo_bag()), list[float]()
     holds = frozenset({"filled_volume", "inside_filled_volume", "base_width"})
-    kept = unchanged(compute(demo_bag()), holds, hear=lambda share: not hear.append(share))
+    kept = unchanged(compute(demo_bag()), holds, progress=lambda share: not hear.append(share))
     assert hear
     assert (kept.change, kept.slivers, kept.cut_changes) == (0.0, (), {})
     assert kept.filled == {"filled_volume": held.filled, "inside_filled_volume": held.inside_filled}
@@ -507,7 +507,7 @@ def test_what_cannot_be_told_is_left_out_of_what_is_held() -> None:
     thick = compute(demo(sandwich=sandwich(layer(thickness=97.0))))
     heard = list[float]()
     holds = frozenset({"filled_volume", "inside_filled_volume"})
-    kept = unchanged(thick, holds, hear=lambda share: not heard.append(share))
+    kept = unchanged(thick, holds, progress=lambda share: not heard.append(share))
     assert kept.filled.keys() == {"filled_volume"}
     assert any(after < before for before, after in pairwise(heard))
 

@@ -8,7 +8,7 @@ import pytest
 
 from core.redesign.convex import Linear, Product
 from core.redesign.filled_volume import PowerLawFigure
-from core.redesign.several import Several
+from core.redesign.level_set import LevelSet
 
 CORNERS = np.array(list(product((100.0, 300.0), repeat=3)))
 OVER = np.vstack([np.eye(3), -np.eye(3)])
@@ -25,8 +25,8 @@ INSIDE = Product(np.eye(3), np.array([-20.0, -20.0, -10.0]), 1e6)
 """The box within a wall of 10 mm."""
 
 
-def several(*bent: tuple[object, float], corners: np.ndarray = CORNERS) -> Several:
-    return Several(corners, OVER, LEAST, START, list(bent))
+def several(*bent: tuple[object, float], corners: np.ndarray = CORNERS) -> LevelSet:
+    return LevelSet(corners, OVER, LEAST, START, list(bent))
 
 
 def test_the_place_is_the_nearest_one() -> None:
@@ -38,7 +38,7 @@ def test_the_place_is_the_nearest_one() -> None:
 def test_the_nearest_place_lies_square_to_the_set() -> None:
     """Off by as much as the volume grows, V / x, in each size: (x - start) x is one number."""
     start = np.array([140.0, 180.0, 260.0])
-    x = Several(CORNERS, OVER, LEAST, start, [(LAW, 8.0)]).somewhere()
+    x = LevelSet(CORNERS, OVER, LEAST, start, [(LAW, 8.0)]).somewhere()
     assert x is not None
     assert LAW.at(x) == pytest.approx(8.0, rel=1e-8)
     assert (x - start) * x == pytest.approx(np.full(3, (x - start) @ x / 3), rel=1e-3)
@@ -142,26 +142,26 @@ def test_a_box_and_a_law_that_no_place_has_together_are_not_met() -> None:
     box = Product(np.diag([0.5, 1.0, 1.0]), np.zeros(3), 1e6)
     start = np.full(3, 150.0)
 
-    def both(filled: float, boxed: float) -> Several:
-        return Several(corners, over, least, start, [(law, filled), (box, boxed)])
+    def both(filled: float, boxed: float) -> LevelSet:
+        return LevelSet(corners, over, least, start, [(law, filled), (box, boxed)])
 
     x = both(8.0, 4.0).somewhere()
     assert x is not None and (law.at(x), box.at(x)) == pytest.approx((8.0, 4.0), rel=1e-7)
     for filled, of_box in ((8.0, 5.0), (8.0, 3.0), (28.0, 14.0), (0.9, 0.45)):
         assert both(filled, of_box).somewhere() is None, (filled, of_box)
-        alone = Several(corners, over, least, start, [(law, filled)])
+        alone = LevelSet(corners, over, least, start, [(law, filled)])
         assert alone.meet(box, of_box) is None, (filled, of_box)
 
 
 def test_where_no_end_is_reached_the_places_that_are_known_tell_the_range(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    space, to = several((LAW, 8.0)), Several._to
+    space, to = several((LAW, 8.0)), LevelSet._to
 
-    def unreached(space: Several, start: np.ndarray, more: list, least: object = None) -> object:
+    def unreached(space: LevelSet, start: np.ndarray, more: list, least: object = None) -> object:
         return None if least is not None else to(space, start, more)
 
-    monkeypatch.setattr(Several, "_to", unreached)
+    monkeypatch.setattr(LevelSet, "_to", unreached)
     extent = space.extent(BASE)
     assert extent is not None
     assert 100.0 <= extent.low <= 200.0 <= extent.high + 1e-6 <= 300.0

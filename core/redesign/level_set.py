@@ -33,14 +33,14 @@ Bent = tuple[Figure, float]
 """A figure and what it shall be, mm or litres."""
 
 
-class Several:
-    """A polytope in which some figures that bend are exact.
+class LevelSet:
+    """What of a polytope has some figures that bend exact.
 
     Args:
         corners: (c, n) of the polytope.
         over, least: (r, n) and (r,) the limits: over @ x >= least.
         start: (n,) the bag as it is.
-        bent: what is exact.
+        bent: the figures, with what they are.
     """
 
     def __init__(
@@ -58,26 +58,22 @@ class Several:
 
     @cached_property
     def _found(self) -> list[Floats]:
-        """Places (n,) of the set, by several ways to it."""
+        """Places (n,) of the set, from several starts."""
         return [x for y in self._places() if (x := self._to(y, [])) is not None]
 
     def somewhere(self) -> Floats | None:
         """(n,) a place of the set; None where none was found."""
-        if not len(self._corners):
-            return None
-        for y in self._places():
-            if (x := self._to(y, [])) is not None:
-                return x
-        return None
+        return self._first([])
 
     def meet(self, figure: Figure, value: float) -> Floats | None:
         """(n,) a place of the set where one more figure has a value."""
+        return self._first([(figure, value)])
+
+    def _first(self, more: list[Bent]) -> Floats | None:
         if not len(self._corners):
             return None
-        for y in self._places():
-            if (x := self._to(y, [(figure, value)])) is not None:
-                return x
-        return None
+        found = (self._to(y, more) for y in self._places())
+        return next((x for x in found if x is not None), None)
 
     def extent(self, figure: Figure) -> Extent | None:
         """The least and the most of a figure over the set; None where none was found."""
@@ -110,21 +106,19 @@ class Several:
     def _to(
         self, start: Floats, more: list[Bent], least: tuple[Figure, float] | None = None
     ) -> Floats | None:
-        """A place of the set, from a start: the nearest, or where a figure is least.
+        """A place of the set, from a start among the directions left: the nearest, or an end.
 
-        Args:
-            start: among the directions that are left.
-            more: what is to be exact as well.
-            least: a figure, and 1; -1 where it is to be most.
+        `more` is to be exact as well; `least` is a figure that is to be least, with 1, or most,
+        with -1.
         """
         from scipy.optimize import minimize
 
         exact, size = [*self._bent, *more], self._size
         figures = [figure for figure, _ in exact]
         values = np.array([value for _, value in exact])
-        shares = np.where(
-            [_is_share(figure) for figure in figures], np.maximum(values, 1e-3), _METRE
-        )
+        # A volume is missed by a share of itself, a drop by a length.
+        is_share = [isinstance(figure, Product | PowerLawFigure) for figure in figures]
+        shares = np.where(is_share, np.maximum(values, 1e-3), _METRE)
 
         def misses(y: Floats) -> Floats:
             x = self._at(y * size)
@@ -183,8 +177,3 @@ class Several:
             step, *_ = np.linalg.lstsq(rows, -missed, rcond=1e-12)
             y = y + step
         return self._at(y * self._size)
-
-
-def _is_share(figure: Figure) -> bool:
-    """Whether a figure is missed by a share of itself, as a volume is, rather than by a length."""
-    return isinstance(figure, Product | PowerLawFigure)

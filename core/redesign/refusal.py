@@ -1,0 +1,224 @@
+"""How a redesign is refused in words: how far a figure can go, the limit there, what would help."""
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import reduce
+
+from core.bag.figures import FINISHED, figure_of, is_cut, is_matched, is_volume, label_of
+from core.base.arrays import Floats
+from core.base.sentences import NO_TEXT, Last, Listing, Number, Sentence, Template, Term, mark, say
+from core.model.figures import Quantity
+from core.redesign.curves import Range
+from core.redesign.linear_model import Constraint, ConstraintKind
+from core.redesign.region import Region
+from core.redesign.request import RedesignRequest
+
+TOLD_DIGITS = 6
+"""Of a millimetre that are told: a figure at a limit of nothing is nothing, without dust."""
+
+
+@dataclass(frozen=True, slots=True)
+class RangeEnd:
+    """Where a range of a figure ends.
+
+    Attributes:
+        value: of the figure, mm or litres.
+        at_most: whether it is the upper end.
+        alone: whether nothing else is in its range.
+        rule: the limit that is reached there; None where the other figures alone decide.
+        x: (n,) where, mm.
+        region, span: that it is the end of.
+    """
+
+    value: float
+    at_most: bool
+    alone: bool
+    rule: Constraint | None
+    x: Floats
+    region: Region
+    span: Range
+
+
+IsHad = Callable[[str], bool]
+"""Whether a figure can be had as 0."""
+
+
+def refusal(
+    names: tuple[str, ...],
+    asked: str,
+    fighting: Mapping[str, float],
+    ends: tuple[RangeEnd, ...],
+    request: RedesignRequest,
+    is_had: IsHad,
+) -> Sentence:
+    """What is told of figures that fight: where the range of one ends, and what would help.
+
+    Args:
+        names: of them.
+        asked: the one whose range ends, where the others are exact.
+        fighting: each of them -> what it was to be, mm or litres.
+        ends: next to that, below it and above it; none where that cannot be told.
+        request: what was asked for.
+        is_had: as `core.redesign.conflict.conflict` asks.
+    """
+    others = [(name, fighting[name]) for name in names if name != asked]
+    if ends:
+        nothing = is_had(asked) if _may_be_nothing(asked, ends, fighting[asked]) else False
+        told = [_head(asked, ends, others, or_nothing=nothing), *_reason(asked, ends)]
+    else:
+        template = _TOGETHER if others else _ALONE
+        told = [say(template, terms={"figures": _named(names, Last.COMMA)})]
+    told += _remedy(names, request)
+    return reduce(lambda first, then: say(_THEN, terms={"first": first, "then": then}), told)
+
+
+def _may_be_nothing(asked: str, ends: tuple[RangeEnd, ...], value: float) -> bool:
+    """Whether a length below its least might be had as 0, which lies in no range above it.
+
+    A bag without corner cuts has no gusset at all: one of 0 is had, one just above it is not.
+    """
+    (end, *more) = ends
+    if more or end.at_most or end.alone or is_volume(asked) or is_cut(asked):
+        return False
+    return 0.0 < value < end.value
+
+
+def _head(
+    asked: str, ends: tuple[RangeEnd, ...], others: list[tuple[str, float]], *, or_nothing: bool
+) -> Sentence:
+    """The ends of a figure's range, where the others are exact."""
+    gaps = _Gaps()
+    gaps.terms["figure"] = label_of(asked)
+    only = all(end.alone for end in ends)
+    for end in ends:
+        gap = "most" if end.at_most else "least"
+        gaps.size(gap, asked, end.value, at_most=None if only else end.at_most)
+    which = "both" if len(ends) > 1 else "most" if ends[0].at_most else "least"
+    alone, beside = (_ONLY if only else _RANGES)["nothing" if or_nothing else which]
+    if others:
+        gaps.terms["others"] = Listing([_beside(name, value) for name, value in others])
+    return gaps.said(beside if others else alone)
+
+
+def _reason(asked: str, ends: tuple[RangeEnd, ...]) -> Iterator[Sentence]:
+    """The limit that is reached there, unless that was said already."""
+    rule = ends[0].rule
+    if len(ends) != 1 or rule is None:
+        return
+    if rule.name == asked and rule.kind is ConstraintKind.PLAIN:
+        return
+    x = ends[0].x
+    limit = say(rule.rule, limit=rule.bound.at(x))
+    if rule.name == asked:
+        yield say(_ITS_LIMIT, terms={"rule": limit})
+        return
+    gaps = _Gaps()
+    gaps.terms |= {"figure": label_of(rule.name), "rule": limit}
+    gaps.size("value", rule.name, round(rule.value.at(x), TOLD_DIGITS) + 0.0)
+    yield gaps.said(_THERE)
+
+
+def _remedy(names: tuple[str, ...], request: RedesignRequest) -> Iterator[Sentence]:
+    pinned = tuple(name for name in names if name not in request.wants)
+    if len(names) == 1:
+        return
+    asked = _named(tuple(name for name in names if name not in pinned), Last.OR)
+    if not pinned:
+        yield say(_ASK, terms={"figures": asked})
+    elif all(map(is_matched, pinned)):
+        yield say(_ASK_OR_RELEASE, terms={"figures": asked, "pinned": _named(pinned, Last.COMMA)})
+    else:
+        release = _RELEASE_ONE_OF if len(pinned) > 1 else _RELEASE
+        yield say(release, terms={"pinned": _named(pinned, Last.COMMA)})
+
+
+def _named(names: tuple[str, ...], last: Last) -> Listing:
+    """Figures by their labels, in quotes, for a label may have a comma of its own."""
+    quoted = [_matched(name) or say(_QUOTED, terms={"figure": label_of(name)}) for name in names]
+    return Listing(quoted, last)
+
+
+def _beside(name: str, value: float) -> Term:
+    if value == 0.0 and (matched := _matched(name)):
+        return matched
+    gaps = _Gaps()
+    gaps.terms["figure"] = label_of(name)
+    gaps.size("size", name, value)
+    return gaps.said(_AT)
+
+
+def _matched(name: str) -> Template:
+    """What a mismatch of nothing is called; empty for any other figure."""
+    return FINISHED[name].matched if is_matched(name) else NO_TEXT
+
+
+class _Gaps:
+    """Those of one sentence, as they are gathered."""
+
+    def __init__(self) -> None:
+        self.lengths: dict[str, float] = {}
+        self.numbers: dict[str, Number | int] = {}
+        self.terms: dict[str, Term] = {}
+
+    def size(self, gap: str, name: str, value: float, *, at_most: bool | None = None) -> None:
+        """A length is shown in the reader's unit; litres are cut off on the safe side."""
+        if is_volume(name):
+            hundredths = value * 100.0
+            if at_most is not None:
+                hundredths = math.floor(hundredths) if at_most else math.ceil(hundredths)
+            litres = Number(hundredths / 100.0, places=2)
+            self.terms[gap] = say(_LITRES, numbers={"litres": litres})
+        elif figure_of(name).quantity is Quantity.COUNT:
+            self.numbers[gap] = Number(value)
+        else:
+            self.lengths[gap] = value
+
+    def said(self, template: Template) -> Sentence:
+        return Sentence(template, self.lengths, numbers=self.numbers, terms=self.terms)
+
+
+_THEN = mark("{first} {then}")
+_QUOTED, _AT, _LITRES = mark("“{figure}”"), mark("“{figure}” at {size}"), mark("{litres} L")
+_RANGES = {
+    "most": (
+        mark("“{figure}” can be at most {most}."),
+        mark("“{figure}” can be at most {most} with {others}."),
+    ),
+    "least": (
+        mark("“{figure}” must be at least {least}."),
+        mark("“{figure}” must be at least {least} with {others}."),
+    ),
+    "nothing": (
+        mark("“{figure}” must be 0 or at least {least}."),
+        mark("“{figure}” must be 0 or at least {least} with {others}."),
+    ),
+    "both": (
+        mark("“{figure}” must be at most {most} or at least {least}."),
+        mark("“{figure}” must be at most {most} or at least {least} with {others}."),
+    ),
+}
+_ONLY = {
+    "most": (
+        mark("“{figure}” can only be {most}."),
+        mark("“{figure}” can only be {most} with {others}."),
+    ),
+    "least": (
+        mark("“{figure}” can only be {least}."),
+        mark("“{figure}” can only be {least} with {others}."),
+    ),
+    "both": (
+        mark("“{figure}” can only be {most} or {least}."),
+        mark("“{figure}” can only be {most} or {least} with {others}."),
+    ),
+}
+"""Ends of a range -> what is told of them where nothing else is exact, and beside others."""
+_ITS_LIMIT = mark("That is its own limit: {rule}")
+_THERE = mark("“{figure}” is then {value}, and {rule}")
+_ASK = mark("Ask for another {figures}.")
+_ASK_OR_RELEASE = mark("Ask for another {figures}, or release {pinned}.")
+_RELEASE, _RELEASE_ONE_OF = mark("Release {pinned}."), mark("Release one of {pinned}.")
+_ALONE = mark(
+    "{figures} is not possible: no pattern of this construction, within its limits, has it."
+)
+_TOGETHER = mark("These are not possible together: {figures}.")
