@@ -86,7 +86,7 @@ def _pattern(result: Result, paper: str | None) -> bytes:
     # Only an export pays for the writer.
     from core.drawing.lettering import Wording
     from core.output.papers import PrintOptions, paper_asked_for
-    from core.output.pattern_pdf import pdf_bytes
+    from core.output.printed_pattern import pdf_bytes
 
     unit = result.bag.unit
     wording = Wording(show=show_in(unit))

@@ -31,7 +31,7 @@ from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import Planner
 from core.drawing.lettering import Wording
 from core.output.csv import cut_list_csv
-from core.sewing.thread import ALLOWANCE
+from core.sewing.needle_and_thread import ALLOWANCE
 
 
 def materials_text(plan: Plan, currency: str = "") -> str:

@@ -110,7 +110,7 @@ class PrintDialog(FittedDialog):
     def refresh(self) -> None:
         """Lay the pages out anew and show them, or say why that cannot be."""
         # The writer is loaded when a pattern is first printed, not with the program.
-        from core.output.pattern_pdf import pdf_bytes
+        from core.output.printed_pattern import pdf_bytes
 
         self._pause.stop()
         self.options = self._data = None

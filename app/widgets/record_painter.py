@@ -11,7 +11,7 @@ from app.widgets.theme import Look
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import CAPITAL
 from core.drawing.records import Anchor, Line, Record, Text
-from core.drawing.sketch import Picture, look_of
+from core.drawing.sketch import Picture, stroke_of
 from core.work.scene import Ink
 
 SMALLEST = 9.0
@@ -151,7 +151,7 @@ class SketchStyle:
         if area is not None:
             # An area's own colour closes the hairlines between two.
             return QPen(area, 0.6)
-        printed, look = look_of(ink), self.look
+        printed, look = stroke_of(ink), self.look
         colour: QColor = getattr(look, _LINES.get(ink, "ink"))
         width = max(printed.width * self._scale, look.thin)
         pen = QPen(colour, width, c=Qt.PenCapStyle.RoundCap, j=Qt.PenJoinStyle.RoundJoin)

@@ -16,7 +16,13 @@ from core.flat.roles import PieceRole
 from core.goods.layers import Layer
 from core.model.notion import Notion
 from core.sewing.gather import operations
-from core.sewing.thread import Needle, StitchedLine, needle_for, stitched_lines, thread_needed
+from core.sewing.needle_and_thread import (
+    Needle,
+    StitchedLine,
+    needle_for,
+    stitched_lines,
+    thread_needed,
+)
 from core.site.crossings import crossings
 
 

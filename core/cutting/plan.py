@@ -23,9 +23,7 @@ from core.cutting.cut_list import CutItem, CutList
 from core.flat.piece import Point
 from core.goods.layers import Layer
 from core.model.findings import Finding
-
-Box = tuple[float, float, float, float]
-"""(left, bottom, right, top)."""
+from core.work.scene import Bounds
 
 
 class Rest(NamedTuple):
@@ -42,7 +40,7 @@ class Rest(NamedTuple):
         return self.width * self.length
 
 
-def largest_rest(boxes: Sequence[Box], *, width: float, length: float) -> Rest | None:
+def largest_rest(boxes: Sequence[Bounds], *, width: float, length: float) -> Rest | None:
     """The free rectangle of largest area within width x length; None when all is taken.
 
     The edges of the boxes cut the goods into cells; free cells that lie above one another
@@ -139,7 +137,7 @@ class Laid:
     turned: bool
 
     @property
-    def box(self) -> tuple[float, float, float, float]:
+    def box(self) -> Bounds:
         """(left, bottom, right, top)."""
         return self.x, self.y, self.x + self.width, self.y + self.height
 

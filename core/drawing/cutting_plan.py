@@ -14,8 +14,8 @@ from shapely import Polygon as Shape
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.cutting.plan import GoodsPlan, Laid, Rest
+from core.drawing.cutting_stretches import StretchFrame
 from core.drawing.lettering import LEADING, Wording, Words, halved, short_names, text_width
-from core.drawing.plan_stretches import StretchFrame
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, overlap, text_box
 from core.flat.piece import Point
 from core.work.scene import Bounds, Ink

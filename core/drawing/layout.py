@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 
 from core.drawing.records import Line, Polygon, Record, Text
 from core.flat.piece import Point
+from core.work.scene import Bounds
 
 _SLACK = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PiecePlace:
     """Where a piece lies: turned first (a quarter turn counter-clockwise), then moved.
 
     Attributes:
@@ -43,7 +44,7 @@ class Slab:
         may_turn: whether a quarter turn is allowed where it does not fit otherwise.
     """
 
-    bounds: tuple[float, float, float, float]
+    bounds: Bounds
     may_turn: bool = False
 
     def size(self, turned: bool) -> tuple[float, float]:
@@ -79,7 +80,7 @@ class Breaks:
 
 def lay_slabs(
     slabs: Sequence[Slab], *, gap: float, width: float, breaks: Breaks | None = None
-) -> tuple[Placed, ...]:
+) -> tuple[PiecePlace, ...]:
     """Put slabs side by side: each as near the top as it goes, then as far left.
 
     The first comes first; after it those that still fit beside it, the tallest first.
@@ -107,7 +108,7 @@ def lay_slabs(
     )
 
 
-def sheet_size(slabs: Iterable[Slab], placed: Iterable[Placed]) -> tuple[float, float]:
+def sheet_size(slabs: Iterable[Slab], placed: Iterable[PiecePlace]) -> tuple[float, float]:
     """(width, height) that the placed slabs take, mm."""
     right = top = 0.0
     for slab, place in zip(slabs, placed, strict=True):
@@ -118,7 +119,7 @@ def sheet_size(slabs: Iterable[Slab], placed: Iterable[Placed]) -> tuple[float, 
     return right, top
 
 
-def moved(record: Record, place: Placed) -> Record:
+def moved(record: Record, place: PiecePlace) -> Record:
     """The record as its piece lies on the sheet."""
     if isinstance(record, Text):
         angle = record.angle + (90.0 if place.turned else 0.0)
@@ -134,13 +135,13 @@ def _lies_turned(slab: Slab, width: float) -> bool:
     return slab.may_turn and wide > width + _SLACK and tall < wide
 
 
-def _placed(slab: Slab, turned: bool, corner: Point, bottom: float) -> Placed:
+def _placed(slab: Slab, turned: bool, corner: Point, bottom: float) -> PiecePlace:
     """Upper left corner on the sheet, counted down, into the shift of the piece's frame."""
     left, low, _, high = slab.bounds
     x, depth = corner
     tall = slab.size(turned)[1]
     lower_left = (-high, left) if turned else (left, low)
-    return Placed(x - lower_left[0], bottom - depth - tall - lower_left[1], turned)
+    return PiecePlace(x - lower_left[0], bottom - depth - tall - lower_left[1], turned)
 
 
 def _highest_place(

@@ -28,6 +28,7 @@ from core.base.sentences import (
 )
 from core.base.units import NO_BREAK, Unit, unbroken
 from core.flat.piece import Point
+from core.work.scene import Bounds
 
 CAPITAL = 0.729
 """Height of a capital over the em: cap height 1493 of 2048 units (OS/2 table)."""
@@ -185,9 +186,6 @@ def short_names(names: Iterable[str]) -> dict[str, str]:
     return found
 
 
-Box = tuple[float, float, float, float]
-"""(left, bottom, right, top)."""
-
 _STEPS = 7
 """Places tried to each side of the wanted one, along each axis."""
 _SLANT = 5.0
@@ -207,9 +205,9 @@ class Places:
     def __init__(self, outline: tuple[Point, ...], lines: Iterable[tuple[Point, ...]]) -> None:
         self._outline = outline
         xs, ys = zip(*outline, strict=True)
-        self._bounds: Box = (min(xs), min(ys), max(xs), max(ys))
-        self._taken: list[Box] = []
-        self._texts: list[Box] = []
+        self._bounds: Bounds = (min(xs), min(ys), max(xs), max(ys))
+        self._taken: list[Bounds] = []
+        self._texts: list[Bounds] = []
         self.take_line((*outline, outline[0]))
         self._rim = list(self._taken)
         for line in lines:
@@ -290,7 +288,7 @@ class Places:
         return list(pairwise(sorted(cuts)))
 
     def _tries(
-        self, width: float, height: float, wanted: Point, near: float, off: list[Box]
+        self, width: float, height: float, wanted: Point, near: float, off: list[Bounds]
     ) -> Iterator[Point]:
         xs = self._along(0, width, wanted[0], near, self._bands_x) | self._between(0, width, off)
         ys = self._along(1, height, wanted[1], near, self._bands_y) | self._between(1, height, off)
@@ -317,7 +315,7 @@ class Places:
                 tries.add((start + end) / 2)
         return {each for each in tries if low <= each <= high}
 
-    def _between(self, axis: int, size: float, off: list[Box]) -> set[float]:
+    def _between(self, axis: int, size: float, off: list[Bounds]) -> set[float]:
         """Along one axis the middles between lines to keep off, where there is room."""
         if not off:
             return set()

@@ -206,7 +206,7 @@ def fits(text: str, room: float) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Stroke:
     """One layer on the booklet's paper.
 
     Attributes:
@@ -222,36 +222,36 @@ class Look:
     fill: tuple[int, int, int] | None = None
 
 
-def _flat(colour: tuple[int, int, int]) -> Look:
+def _flat(colour: tuple[int, int, int]) -> Stroke:
     """An area without an outline: its own colour closes the hairlines between two."""
-    return Look(0.1, colour, (), colour)
+    return Stroke(0.1, colour, (), colour)
 
 
 _DARK = (30, 30, 30)
 _MID = (110, 110, 110)
 NEW_COLOUR = (150, 18, 18)
 """New work: prints dark, and is the only thick line, so that it stands out without colour."""
-_PLAIN = Look(0.25)
-_LOOKS: dict[Ink, Look] = {
-    Ink.CUT: Look(0.3),
-    Ink.STITCH: Look(0.25, _DARK, (1.2, 0.8)),
-    Ink.FOLD: Look(0.25, _DARK, (2.6, 0.7, 0.5, 0.7)),
-    Ink.PLACEMENT: Look(0.25, _MID, (0.6, 0.8)),
-    Ink.BASTE: Look(0.25, _MID, (0.6, 0.6)),
-    Ink.NOTCH: Look(0.5),
-    Ink.DIMENSION: Look(0.18, _MID),
-    Ink.LABEL: Look(0.2),
+_PLAIN = Stroke(0.25)
+_STROKES: dict[Ink, Stroke] = {
+    Ink.CUT: Stroke(0.3),
+    Ink.STITCH: Stroke(0.25, _DARK, (1.2, 0.8)),
+    Ink.FOLD: Stroke(0.25, _DARK, (2.6, 0.7, 0.5, 0.7)),
+    Ink.PLACEMENT: Stroke(0.25, _MID, (0.6, 0.8)),
+    Ink.BASTE: Stroke(0.25, _MID, (0.6, 0.6)),
+    Ink.NOTCH: Stroke(0.5),
+    Ink.DIMENSION: Stroke(0.18, _MID),
+    Ink.LABEL: Stroke(0.2),
     Ink.GOODS: _flat((250, 246, 239)),
     Ink.SHADE: _flat((229, 222, 210)),
     Ink.INSIDE: _flat((234, 238, 242)),
-    Ink.HATCH: Look(HATCH_WIDTH, HATCH_COLOUR),
+    Ink.HATCH: Stroke(HATCH_WIDTH, HATCH_COLOUR),
     Ink.PART: _flat((212, 203, 190)),
     Ink.PLATE: _flat((255, 255, 255)),
-    Ink.NEW: Look(0.9, NEW_COLOUR),
-    Ink.NEW_AREA: Look(0.7, NEW_COLOUR, (), (243, 210, 200)),
+    Ink.NEW: Stroke(0.9, NEW_COLOUR),
+    Ink.NEW_AREA: Stroke(0.7, NEW_COLOUR, (), (243, 210, 200)),
 }
 
 
-def look_of(ink: Ink) -> Look:
+def stroke_of(ink: Ink) -> Stroke:
     """How a layer is drawn."""
-    return _LOOKS.get(ink, _PLAIN)
+    return _STROKES.get(ink, _PLAIN)

@@ -203,7 +203,7 @@ def _assembly(pen: TextColumn, plan: PagePlan, wording: Wording, bottom: float) 
         pen.records += page_map(plan, (pen.left, bottom, pen.right, pen.y))
 
 
-def page_map(plan: PagePlan, box: tuple[float, float, float, float]) -> list[Record]:
+def page_map(plan: PagePlan, box: Bounds) -> list[Record]:
     """The pages with their labels and the outlines of the pieces, fitted into a box."""
     tiling = plan.tiling
     left, bottom, right, top = box

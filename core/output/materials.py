@@ -21,8 +21,8 @@ from core.cutting.buying import (
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import GoodsPlan, Plan
 from core.drawing.cutting_plan import ABOVE, BELOW, drawn_stretch, key_line
+from core.drawing.cutting_stretches import APART, Stretch, StretchFrame, chosen_scale, stretches_of
 from core.drawing.lettering import LEADING, Wording, Words, shortened, wrapped
-from core.drawing.plan_stretches import APART, Stretch, StretchFrame, chosen_scale, stretches_of
 from core.drawing.records import Anchor, Record, Text
 from core.flat.roles import PieceRole
 from core.output.page_flow import BODY, FOOT, HEAD, TITLE, PageFlow

@@ -15,8 +15,7 @@ from core.bag.compute import Result
 from core.base.errors import ExportError
 from core.base.sentences import mark, say
 from core.drawing.half import half_piece, is_symmetric
-from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, sheet_size
-from core.drawing.lettering import Box
+from core.drawing.layout import Breaks, PiecePlace, Slab, lay_slabs, sheet_size
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
 from core.flat.match_marks import clips, match_marks
@@ -25,6 +24,7 @@ from core.flat.roles import PieceRole
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.output.papers import LONGEST_PAGE, Paper, PrintOptions
 from core.output.tiling import Tiling, tile, tile_count
+from core.work.scene import Bounds
 
 EDGE = 4.0
 """Between the pieces and the edge of the sheet."""
@@ -39,7 +39,7 @@ Shape = tuple[Point, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class PageSetup:
     """The paper, its white edge, and what neighbouring pages share."""
 
     paper: Paper
@@ -53,7 +53,7 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class TiledSheet:
     """One way to lay out and tile.
 
     Attributes:
@@ -64,26 +64,26 @@ class Sheet:
 
     page_size: tuple[float, float]
     size: tuple[float, float]
-    placed: tuple[Placed, ...]
-    boxes: tuple[Box, ...]
+    placed: tuple[PiecePlace, ...]
+    boxes: tuple[Bounds, ...]
     tiling: Tiling
 
 
-def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], spread: Spread) -> Sheet:
+def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], setup: PageSetup) -> TiledSheet:
     """The layout that needs the fewest pages; on a roll, of these the shortest.
 
     Args:
         shapes: outlines of the first slabs, each in its own frame; further slabs count
             as their boxes.
         slabs: what is laid out, the panel first.
-        spread: paper, margin, overlap. An ExportError says that no layout keeps the pages of a
+        setup: paper, margin, overlap. An ExportError says that no layout keeps the pages of a
             roll as short as a PDF needs them.
     """
     sheets = [
         sheet
-        for page in spread.page_sizes()
-        for placed in _layouts(slabs, spread, page)
-        if (sheet := _sheet(shapes, slabs, placed, spread, page)) is not None
+        for page in setup.page_sizes()
+        for placed in _layouts(slabs, setup, page)
+        if (sheet := _sheet(shapes, slabs, placed, setup, page)) is not None
     ]
     if not sheets:
         raise ExportError(
@@ -93,29 +93,29 @@ def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], spread: Spread) -
                 limit=LONGEST_PAGE,
             )
         )
-    return min(sheets, key=lambda sheet: _cost(sheet, spread))
+    return min(sheets, key=lambda sheet: _cost(sheet, setup))
 
 
-def _cost(sheet: Sheet, spread: Spread) -> tuple[int, float, int]:
-    length = sheet.page_size[1] if spread.paper.is_roll else 0.0
+def _cost(sheet: TiledSheet, setup: PageSetup) -> tuple[int, float, int]:
+    length = sheet.page_size[1] if setup.paper.is_roll else 0.0
     return len(sheet.tiling.tiles), length, sheet.tiling.rows * sheet.tiling.columns
 
 
 def _layouts(
-    slabs: Sequence[Slab], spread: Spread, page: tuple[float, float | None]
-) -> Iterator[tuple[Placed, ...]]:
+    slabs: Sequence[Slab], setup: PageSetup, page: tuple[float, float | None]
+) -> Iterator[tuple[PiecePlace, ...]]:
     """A layout for each number of columns worth a try, no layout twice."""
-    across = page[0] - 2 * spread.margin
-    step = across - spread.overlap
+    across = page[0] - 2 * setup.margin
+    step = across - setup.overlap
     widest = max(min(slab.size(False)) for slab in slabs) + 2 * EDGE
     total = math.fsum(slab.size(False)[0] + GAP for slab in slabs) + 2 * EDGE
-    least = tile_count(widest, across, spread.overlap)
-    most = min(tile_count(total, across, spread.overlap), least + _MORE_COLUMNS)
+    least = tile_count(widest, across, setup.overlap)
+    most = min(tile_count(total, across, setup.overlap), least + _MORE_COLUMNS)
     breaks = None
     if page[1] is not None and across >= LARGE:
-        down = page[1] - 2 * spread.margin
-        breaks = Breaks(down - 2 * EDGE, down - spread.overlap, spread.overlap)
-    before: tuple[Placed, ...] | None = None
+        down = page[1] - 2 * setup.margin
+        breaks = Breaks(down - 2 * EDGE, down - setup.overlap, setup.overlap)
+    before: tuple[PiecePlace, ...] | None = None
     for columns in range(least, max(least, most) + 1):
         room = across + (columns - 1) * step - 2 * EDGE
         placed = lay_slabs(slabs, gap=GAP, width=room, breaks=breaks)
@@ -127,31 +127,31 @@ def _layouts(
 def _sheet(
     shapes: Sequence[Shape],
     slabs: Sequence[Slab],
-    placed: tuple[Placed, ...],
-    spread: Spread,
+    placed: tuple[PiecePlace, ...],
+    setup: PageSetup,
     page: tuple[float, float | None],
-) -> Sheet | None:
+) -> TiledSheet | None:
     """This layout on these pages; None when a page of a roll would be too long."""
     inner = sheet_size(slabs, placed)
     size = (inner[0] + 2 * EDGE, inner[1] + 2 * EDGE)
-    width, height = page[0], page[1] if page[1] is not None else size[1] + 2 * spread.margin
+    width, height = page[0], page[1] if page[1] is not None else size[1] + 2 * setup.margin
     if height > LONGEST_PAGE:
         return None
-    placed = tuple(Placed(each.dx + EDGE, each.dy + EDGE, each.turned) for each in placed)
+    placed = tuple(PiecePlace(each.dx + EDGE, each.dy + EDGE, each.turned) for each in placed)
     boxes = tuple(_box(slab, place) for slab, place in zip(slabs, placed, strict=True))
     areas = _areas(shapes, placed[: len(shapes)])
     areas += [shapely.box(*box) for box in boxes[len(shapes) :]]
-    printable = (width - 2 * spread.margin, height - 2 * spread.margin)
-    return Sheet(
+    printable = (width - 2 * setup.margin, height - 2 * setup.margin)
+    return TiledSheet(
         page_size=(width, height),
         size=size,
         placed=placed,
         boxes=boxes,
-        tiling=tile(size, areas, page=printable, overlap=spread.overlap),
+        tiling=tile(size, areas, page=printable, overlap=setup.overlap),
     )
 
 
-def _areas(shapes: Sequence[Shape], placed: Sequence[Placed]) -> list[Polygon]:
+def _areas(shapes: Sequence[Shape], placed: Sequence[PiecePlace]) -> list[Polygon]:
     corners: list[Point] = []
     owners: list[int] = []
     for index, (shape, place) in enumerate(zip(shapes, placed, strict=True)):
@@ -161,7 +161,7 @@ def _areas(shapes: Sequence[Shape], placed: Sequence[Placed]) -> list[Polygon]:
     return list(shapely.polygons(rings))
 
 
-def _box(slab: Slab, place: Placed) -> Box:
+def _box(slab: Slab, place: PiecePlace) -> Bounds:
     left, bottom, right, top = slab.bounds
     (x0, y0), (x1, y1) = place.point((left, bottom)), place.point((right, top))
     return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
@@ -195,8 +195,8 @@ class PagePlan:
     cover_size: tuple[float, float] | None
     sheet_size: tuple[float, float]
     outlines: tuple[StitchOutline, ...]
-    placed: tuple[Placed, ...]
-    key_box: tuple[float, float, float, float] | None
+    placed: tuple[PiecePlace, ...]
+    key_box: Bounds | None
     tiling: Tiling
 
     @property
@@ -224,21 +224,21 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
         each.piece.cut_outline if box == each.piece.bounds else _corners(box)
         for each, box in zip(outlines, bounds, strict=True)
     ]
-    spread = Spread(options.paper, options.margin, options.overlap)
+    setup = PageSetup(options.paper, options.margin, options.overlap)
     width = options.paper.width - 2 * options.margin
     if width >= LARGE:
         for map_height in (0.0, MAP_HEIGHT):
             key_width, key_height = _key_size(len(slabs))
             key = Slab((0.0, 0.0, key_width, key_height + map_height))
-            sheet = best_sheet(shapes, [*slabs, key], spread)
+            sheet = best_sheet(shapes, [*slabs, key], setup)
             plan = _plan(sheet, outlines, options, cover=False)
             if plan.count == 1 or (map_height and _key_is_whole(plan)):
                 return plan
-    return _plan(best_sheet(shapes, slabs, spread), outlines, options, cover=True)
+    return _plan(best_sheet(shapes, slabs, setup), outlines, options, cover=True)
 
 
 def _plan(
-    sheet: Sheet, outlines: tuple[StitchOutline, ...], options: PrintOptions, *, cover: bool
+    sheet: TiledSheet, outlines: tuple[StitchOutline, ...], options: PrintOptions, *, cover: bool
 ) -> PagePlan:
     return PagePlan(
         paper=options.paper,
@@ -266,7 +266,7 @@ def draw_options(result: Result, options: PrintOptions) -> DrawOptions:
     )
 
 
-def _written_bounds(outline: StitchOutline, draw: DrawOptions) -> Box:
+def _written_bounds(outline: StitchOutline, draw: DrawOptions) -> Bounds:
     """What a piece takes on the sheet: more than itself where its words stand under it."""
     piece = outline.piece
     left, bottom, right, top = piece.bounds
@@ -280,7 +280,7 @@ def _written_bounds(outline: StitchOutline, draw: DrawOptions) -> Box:
     return left, bottom, right, top
 
 
-def _corners(box: Box) -> tuple[Point, ...]:
+def _corners(box: Bounds) -> tuple[Point, ...]:
     left, bottom, right, top = box
     return (left, bottom), (right, bottom), (right, top), (left, top)
 

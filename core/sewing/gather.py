@@ -15,7 +15,7 @@ from core.flat.seam import Draft
 from core.goods.layers import Layer, common_shrinkage
 from core.model.figures import NO_TAKE_UP
 from core.model.record import ROLE
-from core.sewing.wall import wall_operations
+from core.sewing.wall_work import wall_operations
 from core.work.bench import Bench, Cloth
 from core.work.operation import Action, Operation
 from core.work.states import WASHED

@@ -12,7 +12,7 @@ from app.views.cutting.view import CuttingView
 from core.bag.compute import compute
 from core.cutting.plan import GoodsPlan, PlanOptions
 from core.cutting.planner import Planner
-from core.drawing.plan_stretches import READABLE, whole_stretches
+from core.drawing.cutting_stretches import READABLE, whole_stretches
 from core.storage import demo_bag
 from tests.helpers import inch
 

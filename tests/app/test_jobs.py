@@ -21,7 +21,7 @@ import core.cutting.planner
 import core.output.booklet.content
 import core.output.booklet.pdf
 import core.output.materials
-import core.output.pattern_pdf
+import core.output.printed_pattern
 import core.sewing.strength
 import core.solid.capacity
 from app.dialogs import page_view
@@ -204,7 +204,7 @@ def test_pages_that_fail_are_not_shown_as_older_ones(
     error: BaseException,
 ) -> None:
     with monkeypatch.context() as broken:
-        broken.setattr(core.output.pattern_pdf, "pdf_bytes", breaks(error))
+        broken.setattr(core.output.printed_pattern, "pdf_bytes", breaks(error))
         pages.half.setChecked(True)
         pages.save_button.click()
         assert pages.problem == (

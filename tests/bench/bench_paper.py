@@ -13,7 +13,7 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
 from core.output.pages import plan_pages
 from core.output.papers import A4, PrintOptions
-from core.output.pattern_pdf import pdf_bytes
+from core.output.printed_pattern import pdf_bytes
 from core.storage import demo_bag
 
 PAGES = 40

@@ -23,7 +23,7 @@ from app.widgets.theme import Look
 from core.base.sentences import Sentence, Template, mark, plural, say
 from core.cutting.plan import GoodsPlan, Laid
 from core.drawing.cutting_plan import StretchDrawing, drawn_stretch, key_line
-from core.drawing.plan_stretches import PlacedStretch, StretchFrame, placed_in
+from core.drawing.cutting_stretches import PlacedStretch, StretchFrame, placed_in
 from core.drawing.records import Text
 
 BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0

@@ -12,9 +12,9 @@ from core.cutting.buying import purchases, total_lines, ways_of, ways_of_goods
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
+from core.drawing.cutting_stretches import Stretch, stretches_of
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import short_names
-from core.drawing.plan_stretches import Stretch, stretches_of
 from core.drawing.records import Text
 from core.drawing.sketch import Picture, Sketch, fits
 from core.flat.piece import Point

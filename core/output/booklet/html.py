@@ -6,7 +6,7 @@ from html import escape
 from core.base.sanitize import on_one_title, plain_signs
 from core.drawing.lettering import CAPITAL, set_fractions
 from core.drawing.records import Anchor, Polygon, Record, Text
-from core.drawing.sketch import Look, Picture, look_of
+from core.drawing.sketch import Picture, Stroke, stroke_of
 from core.output.booklet.blocks import (
     Block,
     Booklet,
@@ -38,14 +38,14 @@ def _element(record: Record, high: float) -> str:
     if isinstance(record, Text):
         return _text(record, high)
     points = " ".join(f"{x:.2f},{high - y:.2f}" for x, y in record.points)
-    look = look_of(record.ink)
+    look = stroke_of(record.ink)
     if isinstance(record, Polygon):
         fill = _colour(look.fill) if look.fill else "none"
         return f'<polygon points="{points}" fill="{fill}"{_pen(look)}/>'
     return f'<polyline points="{points}" fill="none"{_pen(look)}/>'
 
 
-def _pen(look: Look) -> str:
+def _pen(look: Stroke) -> str:
     dashes = " ".join(f"{dash:g}" for dash in look.dashes)
     dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
     return (

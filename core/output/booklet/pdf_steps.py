@@ -12,7 +12,7 @@ from typing import Any
 
 from core.drawing.lettering import CAPITAL, legible, text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text
-from core.drawing.sketch import Picture, look_of
+from core.drawing.sketch import Picture, stroke_of
 from core.output.booklet.blocks import StepCard
 from core.output.pdf import BOLD, POINTS, REGULAR
 from core.work.scene import Ink
@@ -54,7 +54,7 @@ def _draw_records(canvas: Any, records: Sequence[Record], known: Any) -> None:
     if isinstance(first, Text):
         _draw_text(canvas, first, known)
         return
-    look = look_of(first.ink)
+    look = stroke_of(first.ink)
     canvas.setStrokeColorRGB(*(part / 255 for part in look.colour))
     canvas.setLineWidth(look.width)
     canvas.setDash(*((list(look.dashes), 0) if look.dashes else ([], 0)))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from core.bag.compute import compute
 from core.drawing.records import HATCH_SPACING, Polygon, hatch_lines
-from core.drawing.sketch import Picture, look_of
+from core.drawing.sketch import Picture, stroke_of
 from core.drawing.step_pictures import StepPictures
 from core.output.booklet.blocks import Booklet, Gallery
 from core.output.booklet.content import BookletOptions, booklet
@@ -70,9 +70,9 @@ def test_hatching_is_seen_on_the_wrong_sides_tone() -> None:
         )
         return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
-    tone = look_of(Ink.INSIDE).fill
+    tone = stroke_of(Ink.INSIDE).fill
     assert tone is not None
-    light, dark = luminance(tone) + 0.05, luminance(look_of(Ink.HATCH).colour) + 0.05
+    light, dark = luminance(tone) + 0.05, luminance(stroke_of(Ink.HATCH).colour) + 0.05
     assert light / dark >= 3.0
 
 

@@ -7,7 +7,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely import box
 
-from core.drawing.layout import Breaks, Placed, Slab, lay_slabs, moved, sheet_size
+from core.drawing.layout import Breaks, PiecePlace, Slab, lay_slabs, moved, sheet_size
 from core.drawing.records import Line, Polygon, Text
 from core.work.scene import Ink
 
@@ -143,7 +143,7 @@ def test_slabs_never_overlap_nor_leave_the_sheet(rectangles, width, turn):
 
 @pytest.mark.parametrize("turned", [False, True])
 def test_a_record_turns_with_its_piece(turned):
-    place = Placed(10.0, 20.0, turned)
+    place = PiecePlace(10.0, 20.0, turned)
     points = ((0.0, 0.0), (3.0, 0.0), (3.0, 1.0))
     there = (
         ((10.0, 20.0), (10.0, 23.0), (9.0, 23.0))
@@ -161,6 +161,6 @@ def test_a_record_turns_with_its_piece(turned):
 
 
 def test_a_piece_lies_as_it_was_drawn_unless_told():
-    assert not Placed(0.0, 0.0).turned
+    assert not PiecePlace(0.0, 0.0).turned
     wide = Slab((0.0, 0.0, 200.0, 100.0))
     assert [each.turned for each in lay_slabs([wide], gap=GAP, width=150.0)] == [False]

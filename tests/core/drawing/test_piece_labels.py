@@ -21,7 +21,7 @@ from core.flat.piece import CutFrom, Piece
 from core.flat.stitch import stitch_outline
 from core.output.pages import plan_pages
 from core.output.papers import A4, LETTER, Paper, PrintOptions
-from core.output.pattern_pdf import pdf_bytes
+from core.output.printed_pattern import pdf_bytes
 from core.parts.handles.handles import Handles
 from core.parts.handles.strip import HandleStyle
 from core.storage import demo_bag, sample

@@ -14,8 +14,8 @@ from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.cutting_plan import drawn_stretch, key_line, shorts_of
+from core.drawing.cutting_stretches import Stretch, StretchFrame
 from core.drawing.lettering import PLAIN, short_names
-from core.drawing.plan_stretches import Stretch, StretchFrame
 from core.drawing.records import Line, Polygon, Text, text_box
 from core.output.booklet.blocks import Gallery
 from core.output.booklet.content import BookletOptions, booklet

@@ -20,7 +20,7 @@ from core.cutting.buying import bought, purchases
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.lettering import legible, set_fractions
-from core.drawing.sketch import look_of, record_bounds
+from core.drawing.sketch import record_bounds, stroke_of
 from core.drawing.step_pictures import StepPictures
 from core.model.findings import Severity
 from core.output.booklet.blocks import (
@@ -353,8 +353,8 @@ def test_a_picture_is_drawn_to_one_scale() -> None:
 
 def test_new_work_stands_out_without_colour() -> None:
     """Thicker than every other line, and dark (WCAG's relative luminance below 0.1)."""
-    new = look_of(Ink.NEW)
-    assert all(look_of(ink).width < new.width for ink in Ink if ink is not Ink.NEW)
+    new = stroke_of(Ink.NEW)
+    assert all(stroke_of(ink).width < new.width for ink in Ink if ink is not Ink.NEW)
     red, green, blue = (
         part / 12.92 / 255 if part <= 10 else ((part / 255 + 0.055) / 1.055) ** 2.4
         for part in new.colour

@@ -18,8 +18,8 @@ from core.base.units import Unit, format_length
 from core.cutting.buying import total_cost
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import best_plan
+from core.drawing.cutting_stretches import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, stretches_of
 from core.drawing.lettering import PLAIN, Wording
-from core.drawing.plan_stretches import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, stretches_of
 from core.drawing.records import Polygon, Text, text_box
 from core.output.materials import (
     materials_pages,

@@ -12,7 +12,7 @@ import shapely
 
 from core.bag.compute import Result
 from core.base.sentences import Last, Listing, joined
-from core.drawing.layout import Placed, moved
+from core.drawing.layout import PiecePlace, moved
 from core.drawing.lettering import LEADING, Words, wrapped
 from core.drawing.pattern import bag_text, draw_piece
 from core.drawing.records import Anchor, Polygon, Record, Text, text_box
@@ -96,7 +96,7 @@ class _Pattern:
             records += [moved(record, place) for record in drawn]
         return records
 
-    def _joins(self, place: Placed) -> Iterator[tuple[Point, Point]]:
+    def _joins(self, place: PiecePlace) -> Iterator[tuple[Point, Point]]:
         """Where pages meet, in the frame of a piece: what keeps off is whole on some page."""
         tiling = self._plan.tiling
         width, height = self._plan.sheet_size

@@ -13,7 +13,7 @@ from core.model.findings import Severity
 from core.parts.handles.handles import Handles
 from core.parts.handles.strip import HandleStyle
 from core.sewing.gather import operations
-from core.sewing.thread import (
+from core.sewing.needle_and_thread import (
     Needle,
     StitchedLine,
     needle_for,
