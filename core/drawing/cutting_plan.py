@@ -196,10 +196,7 @@ def _rest_records(
 
 
 def _lines_across(
-    goods: GoodsPlan,
-    frame: StretchFrame,
-    wording: Wording,
-    beside: Sequence[Beside],
+    goods: GoodsPlan, frame: StretchFrame, wording: Wording, beside: Sequence[Beside]
 ) -> list[Record]:
     """Lengths from the cut end, beside the goods: of the stretch, of what is used and bought.
 

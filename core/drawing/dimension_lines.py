@@ -198,10 +198,7 @@ def _line_with_ticks(start: Point, end: Point) -> list[Record]:
     ux, uy = (x1 - x0) / length, (y1 - y0) / length
     more = _BEYOND if length < _SHORT else 0.0
     lines: list[Record] = [
-        Line(
-            Ink.DIMENSION,
-            ((x0 - more * ux, y0 - more * uy), (x1 + more * ux, y1 + more * uy)),
-        )
+        Line(Ink.DIMENSION, ((x0 - more * ux, y0 - more * uy), (x1 + more * ux, y1 + more * uy)))
     ]
     for x, y in (start, end):
         stroke = ((x + TICK * uy, y - TICK * ux), (x - TICK * uy, y + TICK * ux))

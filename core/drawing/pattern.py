@@ -18,16 +18,7 @@ from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Line, Polygon, Record
 from core.flat.dimension import Dimension, overall
 from core.flat.match_marks import MatchMark
-from core.flat.piece import (
-    CutFrom,
-    Edge,
-    Mark,
-    MarkStyle,
-    Piece,
-    Point,
-    along,
-    distance_to_segment,
-)
+from core.flat.piece import CutFrom, Edge, Mark, MarkStyle, Piece, Point, along, distance_to_segment
 from core.flat.roles import EdgeRef, EdgeRole, PieceId
 from core.flat.seam import Draft
 from core.flat.stitch import StitchOutline, stitch_outline
@@ -285,10 +276,7 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
 
 
 def _labels(
-    piece: Piece,
-    outline: StitchOutline,
-    records: Iterable[Record],
-    options: DrawOptions,
+    piece: Piece, outline: StitchOutline, records: Iterable[Record], options: DrawOptions
 ) -> list[Record]:
     """Name, small labels and grain arrow, each where nothing else is drawn."""
     wording = options.wording

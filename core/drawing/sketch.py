@@ -58,12 +58,7 @@ class Sketch:
     """
 
     def __init__(
-        self,
-        bounds: Bounds,
-        box: tuple[float, float],
-        *,
-        show: ShowLength,
-        most: float = 1.0,
+        self, bounds: Bounds, box: tuple[float, float], *, show: ShowLength, most: float = 1.0
     ) -> None:
         self.scale = fitted_scale(bounds, box, most)
         self._left, self._bottom = bounds[:2]

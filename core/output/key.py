@@ -90,12 +90,7 @@ def _squares(pen: TextColumn, wording: Wording) -> None:
             Text(Ink.LABEL, (x + side / 2, y - side / 2 + 2.5), text, 4.4, bold=True)
         )
         pen.records.append(
-            Text(
-                Ink.LABEL,
-                (x + side / 2, y - side / 2 - 4.5),
-                say("test square"),
-                BODY,
-            )
+            Text(Ink.LABEL, (x + side / 2, y - side / 2 - 4.5), say("test square"), BODY)
         )
         x += side + 6.0
     words = pen.beside(x + 2.0, pen.right)
@@ -106,7 +101,7 @@ def _squares(pen: TextColumn, wording: Wording) -> None:
         say(
             "Then measure both squares with the ruler that you use for cutting. If a side "
             "is off, choose “actual size” in the printer's settings and print this page "
-            "again.",
+            "again."
         ),
         BODY,
     )
@@ -154,13 +149,7 @@ def _legend(pen: TextColumn, plan: PagePlan, wording: Wording) -> None:
         y = pen.y + 0.5 * BODY
         pen.records += _sample(ink, pen.left, pen.left + 22.0, y)
         pen.records.append(
-            Text(
-                Ink.LABEL,
-                (pen.left + 26.0, y),
-                say(text),
-                BODY,
-                anchor=Anchor.START,
-            )
+            Text(Ink.LABEL, (pen.left + 26.0, y), say(text), BODY, anchor=Anchor.START)
         )
 
 

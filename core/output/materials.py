@@ -211,11 +211,7 @@ def _goods_pages(plan: Plan, goods: GoodsPlan, wording: Wording, flow: PageFlow)
 
 
 def _key(
-    goods: GoodsPlan,
-    shortened: set[str],
-    wording: Wording,
-    flow: PageFlow,
-    top: float,
+    goods: GoodsPlan, shortened: set[str], wording: Wording, flow: PageFlow, top: float
 ) -> None:
     """What the short names on the drawing stand for, below it."""
     key = Words(key_line(goods, shortened, wording), 1.9)

@@ -12,15 +12,7 @@ from core.flat.piece import point_between
 from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import (
-    Diagram,
-    DiagramArea,
-    DiagramLine,
-    DiagramNote,
-    Drawn,
-    Ink,
-    Placed,
-)
+from core.work.scene import Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Ink, Placed
 from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, WALL, State
 
 _NAME_ROOM = 30.0

@@ -9,16 +9,7 @@ from core.sewing.layers import layer_operations
 from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Marking, MeasurePlace, Operation, Phase, sized
-from core.work.scene import (
-    SEWN,
-    WIDE,
-    Diagram,
-    DiagramArea,
-    DiagramNote,
-    Drawn,
-    Ink,
-    Placed,
-)
+from core.work.scene import SEWN, WIDE, Diagram, DiagramArea, DiagramNote, Drawn, Ink, Placed
 from core.work.states import (
     BASE,
     CUT,

@@ -175,10 +175,7 @@ class _Writer:
 
     def _sizes(self) -> list[Block]:
         rows = [(self.say("Finished size"), self.say("Figure"), self.say("Meaning"))]
-        known = {
-            **self.result.finished,
-            **self.capacity.volumes,
-        }
+        known = {**self.result.finished, **self.capacity.volumes}
         for figure in FINISHED_FIGURES:
             value = known[figure.name]
             if value is None or self._goes_without_saying(figure):

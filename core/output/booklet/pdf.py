@@ -234,11 +234,7 @@ class _Pages:
         return legible(text, self._known)
 
     def _table(
-        self,
-        rows: tuple[tuple[str, ...], ...],
-        shares: tuple[float, ...],
-        *,
-        headed: bool = True,
+        self, rows: tuple[tuple[str, ...], ...], shares: tuple[float, ...], *, headed: bool = True
     ) -> Any:
         from reportlab.platypus import Table as Grid
 
