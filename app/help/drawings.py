@@ -14,17 +14,17 @@ import shapely
 from core.bag.choices import with_choice
 from core.bag.compute import Result, compute
 from core.base.sentences import ENGLISH, Language, ShowLength
-from core.drawing.folded_scene import SolidScene, Viewpoint
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of
+from core.drawing.step_pictures import SolidScene
 from core.flat.piece import Piece, Point
-from core.flat.roles import EdgeId, EdgeRole, Face, MarkRole, SeamRole, Side
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 from core.space.folding import AreaKind
 from core.storage import demo_bag
-from core.work.scene import Bounds, Ink
+from core.work.scene import Bounds, FoldedView, Ink
 
 TALL = (34.0, 44.0)
 WIDE = (58.0, 34.0)
@@ -119,16 +119,21 @@ class Drawings:
 
     # --- folded -------------------------------------------------------------------------------
 
-    def solid(self, shot: Viewpoint, box: tuple[float, float] = (46.0, 46.0)) -> Picture:
+    def solid(
+        self,
+        view: FoldedView,
+        box: tuple[float, float] = (46.0, 46.0),
+        lit: frozenset[EdgeRef] = frozenset(),
+    ) -> Picture:
         """One moment of the bag."""
-        scene = SolidScene(self.model, shot)
+        scene = SolidScene(self.model, view, lit)
         sketch = Sketch(bounds_of(scene.points), box, show=self._show)
         scene.draw(sketch)
         return sketch.picture()
 
     def sized(self, *figures: str) -> Picture:
         """The sewn bag with some of its sizes as thick lines, each with its length."""
-        scene = SolidScene(self.model, Viewpoint(yaw=32.0, pitch=16.0))
+        scene = SolidScene(self.model, FoldedView(yaw=32.0, pitch=16.0))
         sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=self._show)
         scene.draw(sketch)
         for each in scene.folded.dimensions:
@@ -139,19 +144,11 @@ class Drawings:
                 sketch.point_out(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), value)
         return sketch.picture()
 
-    def seam(self, role: SeamRole, shot: Viewpoint) -> Picture:
+    def seam(self, role: SeamRole, view: FoldedView) -> Picture:
         """The bag with the seams of one role lit."""
         walked = self.result.draft.walked_seams(role)
         lit = {ref for each in walked for ref in each.seam.edges}
-        return self.solid(
-            Viewpoint(
-                at=shot.at,
-                yaw=shot.yaw,
-                pitch=shot.pitch,
-                wrong_side=shot.wrong_side,
-                lit=frozenset(lit),
-            )
-        )
+        return self.solid(view, lit=frozenset(lit))
 
     def cut(self, name: str) -> float:
         """One of its cut figures, mm."""
@@ -250,11 +247,11 @@ def _corner_cut(draw: Drawings) -> Picture:
 
 
 def _boxed_corner(draw: Drawings) -> Picture:
-    return draw.seam(SeamRole.CORNER, Viewpoint(yaw=52.0, pitch=-20.0, wrong_side=True))
+    return draw.seam(SeamRole.CORNER, FoldedView(yaw=52.0, pitch=-20.0, wrong_side=True))
 
 
 def _side_seam(draw: Drawings) -> Picture:
-    return draw.seam(SeamRole.SIDE, Viewpoint(yaw=52.0, pitch=14.0))
+    return draw.seam(SeamRole.SIDE, FoldedView(yaw=52.0, pitch=14.0))
 
 
 def _walking(draw: Drawings) -> Picture:
@@ -271,7 +268,7 @@ def _mismatch(draw: Drawings) -> Picture:
     wider = with_figures(bag, {"corner_cut_depth": draw.cut("corner_cut_depth") + 25.0})
     result = compute(wider)
     model = FoldModel(result.bag, result.draft)
-    scene = SolidScene(model, Viewpoint(yaw=52.0, pitch=14.0))
+    scene = SolidScene(model, FoldedView(yaw=52.0, pitch=14.0))
     sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=str)
     scene.draw(sketch)
     for gap in scene.folded.gaps:
@@ -291,7 +288,7 @@ def _front_trim(draw: Drawings) -> Picture:
 
 
 def _top_fold(draw: Drawings) -> Picture:
-    scene = SolidScene(draw.model, Viewpoint(yaw=20.0, pitch=14.0))
+    scene = SolidScene(draw.model, FoldedView(yaw=20.0, pitch=14.0))
     sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=draw._show)
     scene.draw(sketch)
     offset = next(each for each in scene.folded.dimensions if each.size.figure == "zip_offset")
@@ -322,7 +319,7 @@ def _placement(draw: Drawings) -> Picture:
 
 def _handles(draw: Drawings) -> Picture:
     kinds = frozenset({AreaKind.BAND})
-    return draw.solid(Viewpoint(yaw=24.0, pitch=14.0, lit_kinds=kinds), (46.0, 54.0))
+    return draw.solid(FoldedView(yaw=24.0, pitch=14.0, new_areas=kinds), (46.0, 54.0))
 
 
 def _handle_stop(draw: Drawings) -> Picture:
@@ -342,7 +339,7 @@ def _handle_stop(draw: Drawings) -> Picture:
 
 def _board(draw: Drawings) -> Picture:
     kinds = frozenset({AreaKind.STIFFENER})
-    return draw.solid(Viewpoint(pitch=34.0, see_through=True, lit_kinds=kinds))
+    return draw.solid(FoldedView(pitch=34.0, through=True, new_areas=kinds))
 
 
 def _basting(draw: Drawings) -> Picture:
@@ -430,9 +427,9 @@ PICTURES: Mapping[str, Callable[[Drawings], Picture]] = MappingProxyType(
         "grain": _grain,
         "take-up": _take_up,
         "layers": _layers,
-        "flat": lambda draw: draw.solid(Viewpoint(at=FLAT, pitch=60.0)),
-        "folded": lambda draw: draw.solid(Viewpoint(at=FOLDED)),
-        "sewn": lambda draw: draw.solid(Viewpoint(at=SEWN)),
+        "flat": lambda draw: draw.solid(FoldedView(share=FLAT, pitch=60.0)),
+        "folded": lambda draw: draw.solid(FoldedView(share=FOLDED)),
+        "sewn": lambda draw: draw.solid(FoldedView(share=SEWN)),
     }
 )
 """Name -> what draws it."""

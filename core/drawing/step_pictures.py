@@ -1,19 +1,266 @@
-"""The picture of each step, from the model's own geometry: flat or folded, new work lit."""
+"""The picture of each step, flat or folded, new work lit: from the same model as the fold preview.
 
+The eye stands far away, so that parallel lines stay parallel. Zones of the folded bag are painted
+the furthest first; on a closed bag those that look away cannot be seen.
+"""
+
+import math
 from collections.abc import Sequence
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from core.bag.compute import Result
+from core.base.arrays import Floats
 from core.base.sentences import ENGLISH, Language, ShowLength, show_millimetres
 from core.drawing.flat_scene import FlatPicture
-from core.drawing.folded_scene import SolidMeasures, SolidScene, Viewpoint
+from core.drawing.projection import eye_axes
 from core.drawing.sketch import Picture, Sketch, bounds_of
+from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
-from core.sewing.steps import Step
-from core.solid.fold import Dimension, FoldModel
-from core.work.operation import Operation
-from core.work.scene import Diagram, FlatScene, FoldedView
+from core.solid.content import LaidArea, LaidLine
+from core.solid.fold import FOLDED, SEWN, Dimension, Folded, FoldModel
+from core.space.folding import AreaKind, LineKind
+from core.space.frame import Spatial
+from core.work.operation import Measure, MeasurePlace, Operation
+from core.work.scene import Diagram, FlatScene, FoldedView, Ink
+
+if TYPE_CHECKING:  # the help draws folded bags and needs no order of sewing
+    from core.sewing.steps import Step
 
 SOLID = (52.0, 46.0)
+_FACING = 0.62
+"""Cosine from which on a zone counts as lit."""
+_STROKES = {
+    LineKind.SEAM: Ink.CUT,
+    LineKind.FOLD: Ink.CUT,
+    LineKind.CREASE: Ink.PLACEMENT,
+    LineKind.TEETH: Ink.STITCH,
+    LineKind.TOPSTITCH: Ink.STITCH,
+    LineKind.FREE_EDGE: Ink.CUT,
+    LineKind.BAND_STITCHING: Ink.LABEL,
+}
+
+
+_LAID_ON = (LineKind.FREE_EDGE, LineKind.BAND_STITCHING, LineKind.TOPSTITCH, LineKind.HALFWAY)
+
+
+class SolidScene:
+    """One moment of a bag, projected; `lit` are edges whose stitch lines are new."""
+
+    def __init__(
+        self, model: FoldModel, view: FoldedView, lit: frozenset[EdgeRef] = frozenset()
+    ) -> None:
+        self.model, self.view = model, view
+        self.folded: Folded = model.at(view.share)
+        self._lit = frozenset() if view.upper_ends_only else lit
+        self._lit_tops = lit if view.upper_ends_only else frozenset()
+        yaw, pitch = math.radians(view.yaw), math.radians(view.pitch)
+        self._right, self._up, self._eye = eye_axes(yaw, pitch)
+        self._seen = self.folded.points @ np.stack([self._right, self._up, self._eye]).T
+        self._facing: list[float] = (self.folded.normals @ self._eye).tolist()
+        # A bag sewn shut hides what looks away; one still open shows its inside.
+        self._shut = (model.folding.closed and view.share >= FOLDED) or view.share == FOLDED
+
+    def new_lines(self) -> list[list[Point]]:
+        """Every line that is new in the picture, upper ends alone among them."""
+        found: list[list[Point]] = []
+        for zone in self._order():
+            for line, span in self._strokes(zone):
+                if self._stroke_ink(zone, line) is Ink.NEW:
+                    found.append(self._points(span))
+                elif line.edge in self._lit_tops:
+                    found.append(_upper_end(self._points(span)))
+        return found
+
+    def board(self) -> list[Point] | None:
+        """Corners of the base board, in order; None without one."""
+        for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
+            if area.kind is AreaKind.STIFFENER:
+                return self._points(span)
+        return None
+
+    def draw(self, sketch: Sketch) -> None:
+        """Every zone with what lies on it, the furthest first."""
+        for zone in self._order():
+            for area, span in self._patches(zone):
+                self._patch(sketch, zone, area, span)
+            for line, span in self._strokes(zone):
+                ink = self._stroke_ink(zone, line)
+                if ink is not None:
+                    sketch.line(ink, self._points(span))
+                if line.edge in self._lit_tops:
+                    sketch.line(Ink.NEW, _upper_end(self._points(span)))
+        if self.view.through:  # the board, outlined through the walls
+            for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
+                if area.kind is AreaKind.STIFFENER:
+                    sketch.area(Ink.NEW_AREA, self._points(span))
+
+    @property
+    def points(self) -> list[Point]:
+        """Corners of everything that is drawn, for the fit."""
+        return [
+            point
+            for zone in self._order()
+            for _, span in self._patches(zone)
+            for point in self._points(span)
+        ]
+
+    def measure(self, sketch: Sketch, each: Dimension, told: float) -> None:
+        """A size of the bag, mm, a little beside the edge that it is of."""
+        away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
+        sketch.measure(self.spot(each.start + away), self.spot(each.end + away), told)
+
+    def spot(self, point: Floats | Spatial) -> Point:
+        """A point of space in the picture's own frame."""
+        return float(np.dot(point, self._right)), float(np.dot(point, self._up))
+
+    def _order(self) -> list[int]:
+        depths: dict[int, float] = {}
+        for index, area in enumerate(self.model.areas):
+            zone = area.zone
+            if area.kind not in (AreaKind.WALL, AreaKind.TAPE) and not self.model.zones[zone].loose:
+                continue
+            if not self._shows_zone(zone):
+                continue
+            start, end = self.model.area_spans[index]
+            depth = float(self._seen[start:end, 2].mean())
+            depths[zone] = max(depths.get(zone, depth), depth)
+        return sorted(depths, key=lambda zone: (depths[zone], zone))
+
+    def _shows_zone(self, zone: int) -> bool:
+        if self.model.zones[zone].loose:
+            return not self.view.wrong_side
+        return not self._shut or self._facing[zone] > 1e-6
+
+    def _patches(self, zone: int) -> list[tuple[LaidArea, tuple[int, int]]]:
+        found = zip(self.model.areas, self.model.area_spans, strict=True)
+        return [(p, s) for p, s in found if p.zone == zone and self._shows(zone, p)]
+
+    def _shows(self, zone: int, area: LaidArea) -> bool:
+        if area.kind is AreaKind.ALLOWANCE:
+            return self.view.share <= 0.0
+        if area.kind is AreaKind.STIFFENER:
+            return AreaKind.STIFFENER in self.view.new_areas and self._facing[zone] < 0.0
+        laid_on = area.kind in (AreaKind.LAID_ON, AreaKind.BAND)
+        if laid_on and not self.model.zones[zone].loose:
+            return not self.view.wrong_side and self._facing[zone] > 0.0
+        return True
+
+    def _strokes(self, zone: int) -> list[tuple[LaidLine, tuple[int, int]]]:
+        found = zip(self.model.lines, self.model.line_spans, strict=True)
+        return [(line, span) for line, span in found if line.zone == zone]
+
+    def _patch(self, sketch: Sketch, zone: int, area: LaidArea, span: tuple[int, int]) -> None:
+        ink = Ink.GOODS if abs(self._facing[zone]) > _FACING else Ink.SHADE
+        outside = self._facing[zone] > 0.0
+        if area.kind in self.view.new_areas:
+            ink = Ink.NEW_AREA
+        elif area.kind in (AreaKind.LAID_ON, AreaKind.BAND, AreaKind.TAPE):
+            ink = Ink.PART
+        elif outside == self.view.wrong_side:
+            ink = Ink.INSIDE
+        corners = self._points(span)
+        sketch.area(ink, corners, outline=self.model.zones[zone].loose)
+
+    def _stroke_ink(self, zone: int, line: LaidLine) -> Ink | None:
+        if line.kind in self.view.new_lines:
+            return Ink.NEW
+        if line.edge is not None and line.edge in self._lit:
+            return Ink.NEW
+        if line.kind is LineKind.CUT or (self._facing[zone] <= 0.0 and self.view.share >= FOLDED):
+            return None
+        if self.view.wrong_side and line.kind in _LAID_ON:
+            return None
+        if line.edge is not None and line.edge.piece != self.model.zones[zone].piece:
+            return None
+        if line.kind is LineKind.CREASE and self.view.share >= SEWN:
+            return Ink.CUT  # a real corner by now
+        return _STROKES.get(line.kind)
+
+    def _points(self, span: tuple[int, int]) -> list[Point]:
+        start, end = span
+        return [(float(x), float(y)) for x, y, _ in self._seen[start:end]]
+
+
+def _upper_end(line: list[Point]) -> list[Point]:
+    """A tenth of a line, from its upper end."""
+    top, foot = sorted((line[0], line[-1]), key=lambda point: -point[1])
+    return [top, (top[0] + (foot[0] - top[0]) / 10, top[1] + (foot[1] - top[1]) / 10)]
+
+
+class SolidMeasures:
+    """Adds an operation's measures to the sketch that its scene has been drawn with."""
+
+    def __init__(self, sketch: Sketch, scene: SolidScene, operation: Operation) -> None:
+        self._sketch, self._scene, self._operation = sketch, scene, operation
+
+    def draw(self) -> None:
+        """All of them."""
+        for measure in self._operation.drawn:
+            if measure.place is MeasurePlace.FINISHED:
+                self._finished(measure)
+            elif measure.place in _OF_BOARD:
+                self._of_board(measure)
+            else:
+                self._on_new_line(measure)
+
+    def _on_new_line(self, measure: Measure) -> None:
+        """Along what is sewn, or pointed out in its middle."""
+        lines = self._scene.new_lines()
+        ends = [point for line in lines for point in (line[0], line[-1])]
+        if not ends:
+            self._sketch.point_out(self._top(), measure.length)
+        elif measure.place is MeasurePlace.SEAM:
+            pairs = combinations(ends, 2)
+            apart = max(pairs, key=lambda pair: math.dist(*pair))
+            self._sketch.measure(*apart, measure.length)
+        else:
+            longest = max(lines, key=lambda line: math.dist(line[0], line[-1]))
+            self._sketch.point_out(point_between(longest[0], longest[-1], 0.65), measure.length)
+
+    def _finished(self, measure: Measure) -> None:
+        """Beside the edge of the bag that the figure is of; the opening along the top."""
+        scene = self._scene
+        for each in scene.folded.measured():
+            if each.size.figure == measure.name:
+                scene.measure(self._sketch, each, measure.length)
+                return
+        self._sketch.measure(*self._top_edge(), measure.length)
+
+    def _of_board(self, measure: Measure) -> None:
+        corners = self._scene.board()
+        if corners is None:
+            self._sketch.point_out(self._top(), measure.length)
+            return
+        one, two, three, four = corners[:4]
+        if measure.place is MeasurePlace.WIDTH:
+            self._sketch.measure(one, two, measure.length)
+        elif measure.place is MeasurePlace.DEPTH:
+            self._sketch.measure(two, three, measure.length)
+        elif measure.place is MeasurePlace.BESIDE:
+            self._sketch.point_out(point_between(one, four, 0.5), measure.length)
+        else:
+            self._sketch.point_out(point_between(three, four, 0.5), measure.length)
+
+    def _top(self) -> Point:
+        """The middle of the bag's upper edge in the picture."""
+        return point_between(*self._top_edge(), 0.5)
+
+    def _top_edge(self) -> tuple[Point, Point]:
+        """The front's upper edge, at the top fold of a closed bag."""
+        scene = self._scene
+        left, right = map(scene.folded.place, scene.model.folding.brim)
+        return scene.spot(left), scene.spot(right)
+
+
+_OF_BOARD = (
+    MeasurePlace.WIDTH,
+    MeasurePlace.DEPTH,
+    MeasurePlace.BESIDE,
+    MeasurePlace.BEFORE_AND_BEHIND,
+)
 
 
 class StepPictures:
@@ -22,7 +269,7 @@ class StepPictures:
     def __init__(
         self,
         result: Result,
-        steps: Sequence[Step],
+        steps: "Sequence[Step]",
         *,
         show: ShowLength = show_millimetres,
         translate: Language = ENGLISH,
@@ -44,29 +291,16 @@ class StepPictures:
 
     def cover(self, box: tuple[float, float]) -> Picture:
         """The finished bag with its sizes."""
-        scene = SolidScene(self._model, Viewpoint())
+        scene = SolidScene(self._model, FoldedView())
         sketch = Sketch(bounds_of(scene.points), box, show=self._show)
         scene.draw(sketch)
         if self._model.folding.flat_only is None:
-            self._sizes(sketch, scene)
+            for each in scene.folded.measured():
+                if each.size.overall:
+                    # As the sewn bag measures it, which may be less than what is drawn.
+                    value = self._result.finished[each.size.figure]
+                    scene.measure(sketch, each, each.length if value is None else value)
         return sketch.picture(self._result.bag.name)
-
-    def _sizes(self, sketch: Sketch, scene: SolidScene) -> None:
-        """Base width, gusset depth and face height, beside the edges that they are of."""
-        for each in scene.folded.measured():
-            if each.size.overall:
-                self._finished(sketch, scene, each, self._size(each))
-
-    def _finished(self, sketch: Sketch, scene: SolidScene, each: Dimension, told: float) -> None:
-        """A size of the sewn bag, beside the edge that it is of."""
-        away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
-        start, end = scene.spot(each.start + away), scene.spot(each.end + away)
-        sketch.measure(start, end, told)
-
-    def _size(self, each: Dimension) -> float:
-        """As the sewn bag measures it, which may be less than what is drawn, mm."""
-        value = self._result.finished[each.size.figure]
-        return each.length if value is None else value
 
     def _flat(self, operation: Operation, number: int) -> Picture:
         done = self._operations[: number - 1]
@@ -80,27 +314,9 @@ class StepPictures:
         )
 
     def _solid(self, operation: Operation, view: FoldedView) -> Picture:
-        scene = SolidScene(self._model, self._shot(operation, view))
+        lit = frozenset(operation.edges_on(self._result.draft))
+        scene = SolidScene(self._model, view, lit)
         sketch = Sketch(bounds_of(scene.points), SOLID, show=self._show)
         scene.draw(sketch)
         SolidMeasures(sketch, scene, operation).draw()
         return sketch.picture()
-
-    def _shot(self, operation: Operation, view: FoldedView) -> Viewpoint:
-        lit = self._lit(operation)
-        return Viewpoint(
-            at=view.share,
-            yaw=view.yaw,
-            pitch=view.pitch,
-            wrong_side=view.wrong_side,
-            see_through=view.through,
-            lit=frozenset() if view.upper_ends_only else lit,
-            lit_tops=lit if view.upper_ends_only else frozenset(),
-            lit_kinds=view.new_areas,
-            lit_strokes=view.new_lines,
-        )
-
-    def _lit(self, operation: Operation) -> frozenset[EdgeRef]:
-        seams = map(self._result.draft.seam, operation.seams)
-        edges = {ref for seam in seams for ref in seam.edges}
-        return frozenset(edges | set(operation.edges))

@@ -13,6 +13,7 @@ from itertools import pairwise
 from core.base.sentences import Sentence, Template
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, PieceId, SeamId
+from core.flat.seam import Draft
 from core.work.machine import Pressing, Setting
 from core.work.scene import Diagram, FlatScene, Placed, Scene
 from core.work.states import State
@@ -255,6 +256,11 @@ class Operation:
         if not isinstance(scene, FlatScene):
             return ()
         return (*scene.placed, *(scene.beside.placed if scene.beside else ()))
+
+    def edges_on(self, draft: Draft) -> tuple[EdgeRef, ...]:
+        """Edges where something is done, each once: of the seams that are sewn, then its own."""
+        sewn = (ref for seam in map(draft.seam, self.seams) for ref in seam.edges)
+        return tuple(dict.fromkeys((*sewn, *self.edges)))
 
     @property
     def drawn(self) -> tuple[Measure, ...]:

@@ -170,8 +170,7 @@ class StepTexts:
 
 def lit_of(operation: Operation, draft: Draft) -> Highlight:
     """What of the flat pieces an operation works on."""
-    sewn = [ref for seam in map(draft.seam, operation.seams) for ref in seam.edges]
-    edges = tuple(dict.fromkeys((*sewn, *operation.edges)))
+    edges = operation.edges_on(draft)
     marks = tuple((ref.piece, ref.index) for ref in operation.marks)
     lines = tuple((path.piece, path.points) for path in operation.paths)
     others = tuple(each for each in operation.pieces if each.role is not PieceRole.WALL)
