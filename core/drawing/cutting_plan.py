@@ -78,7 +78,7 @@ class StretchDrawing:
 
 def drawn_stretch(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> StretchDrawing:
     """One stretch of goods with what lies on it, its pieces' names and its measures."""
-    records: list[Record] = [Polygon(Ink.MATERIAL, _box(goods, frame, goods.width))]
+    records: list[Record] = [Polygon(Ink.MATERIAL, _box(goods, frame))]
     shorts = shorts_of(goods, wording)
     shortened: set[str] = set()
     beside: list[Beside] = []
@@ -104,8 +104,8 @@ def drawn_stretch(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> St
     return StretchDrawing(records, frozenset(shortened))
 
 
-def _box(goods: GoodsPlan, frame: StretchFrame, width: float) -> tuple[Point, ...]:
-    stretch = frame.stretch
+def _box(goods: GoodsPlan, frame: StretchFrame) -> tuple[Point, ...]:
+    stretch, width = frame.stretch, goods.width
     corners = ((0.0, stretch.low), (width, stretch.low), (width, stretch.high), (0.0, stretch.high))
     return tuple(frame.point(corner) for corner in corners)
 
@@ -138,7 +138,7 @@ def _piece_records(drawn: DrawnPiece, frame: StretchFrame) -> list[Record]:
     corners = ((left, bottom), (right, bottom), (right, top), (left, top))
     records: list[Record] = [Polygon(Ink.PIECE, corners, piece.name)]
     if not piece.item.is_rectangle:
-        for shape in _clipped(piece.shape, frame.stretch.low, frame.stretch.high):
+        for shape in clipped(piece.shape, frame.stretch.low, frame.stretch.high):
             ring = tuple(frame.point(point) for point in shape)
             records.append(Line(Ink.TRIM, (*ring, ring[0]), piece=piece.name))
     return records
@@ -153,7 +153,7 @@ def _necks(piece: Laid) -> tuple[float, float]:
     return across, shape.intersection(LineString(((x, bottom), (x, top)))).length
 
 
-def _clipped(shape: tuple[Point, ...], low: float, high: float) -> Iterator[tuple[Point, ...]]:
+def clipped(shape: tuple[Point, ...], low: float, high: float) -> Iterator[tuple[Point, ...]]:
     """What of a shape lies between two heights: an outline for each part."""
     ends = zip(shape, (*shape[1:], *shape[:1]), strict=True)
     if all(same_length(x0, x1) or same_length(y0, y1) for (x0, y0), (x1, y1) in ends):
@@ -269,19 +269,12 @@ def _fold_line(goods: GoodsPlan, frame: StretchFrame) -> list[Record]:
 
 
 def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> list[Record]:
-    (x0, y), (x1, _) = (
-        frame.point((0.0, frame.stretch.low)),
-        frame.point((goods.width, frame.stretch.low)),
-    )
+    (x0, y), (x1, _) = (frame.point((x, frame.stretch.low)) for x in (0.0, goods.width))
     y -= 2.6
     ticks = [Line(Ink.DIMENSION, ((x, y - 1.0), (x, y + 1.0))) for x in (x0, x1)]
-    words = Words(wording.say("{length}", length=goods.width), 1.9)
-    at = ((x0 + x1) / 2, y - 2.2)
-    return [
-        Line(Ink.DIMENSION, ((x0, y), (x1, y))),
-        *ticks,
-        Text(Ink.DIMENSION, at, words.text, words.height),
-    ]
+    told = wording.say("{length}", length=goods.width)
+    text = Text(Ink.DIMENSION, ((x0 + x1) / 2, y - 2.2), told, 1.9)
+    return [Line(Ink.DIMENSION, ((x0, y), (x1, y))), *ticks, text]
 
 
 def shorts_of(goods: GoodsPlan, wording: Wording) -> dict[str, str]:

@@ -104,17 +104,7 @@ class Labels:
         y = bottom - height
         for words in _block(name, [each for each in details if each], height, measure):
             y -= words.height / 2
-            self.records.append(
-                Text(
-                    Ink.LABEL,
-                    (left, y),
-                    words.text,
-                    words.height,
-                    anchor=Anchor.START,
-                    bold=words.bold,
-                    piece=self._piece.label,
-                )
-            )
+            self._write(words, (left, y), anchor=Anchor.START)
             y -= LEADING * words.height - words.height / 2
 
     def add_end(self, text: str, start: Point, end: Point) -> None:
@@ -248,22 +238,16 @@ class Labels:
             return False
         y = spot[1] + height / 2 - block[0].height / 2
         for words, drop in zip(block, [*drops, 0.0], strict=True):
-            self._write(words, (spot[0], y), 0.0)
+            self._write(words, (spot[0], y))
             y -= drop
         return True
 
-    def _write(self, words: Words, middle: Point, angle: float) -> None:
-        self.records.append(
-            Text(
-                Ink.LABEL,
-                middle,
-                words.text,
-                words.height,
-                angle,
-                bold=words.bold,
-                piece=self._piece.label,
-            )
-        )
+    def _write(
+        self, words: Words, at: Point, angle: float = 0.0, anchor: Anchor = Anchor.MIDDLE
+    ) -> None:
+        name = self._piece.label
+        text = Text(Ink.LABEL, at, words.text, words.height, angle, anchor, words.bold, name)
+        self.records.append(text)
 
 
 _END_WORDS = {

@@ -378,12 +378,9 @@ PLAIN = Wording()
 """As in a log."""
 
 
-_PROPER = re.compile(r"(?<![\d/.])(\d{1,2})/(\d{1,2})(?![\d/.])")
-
-
 def set_fractions(text: str) -> str:
     """Fractions of a length as one figure, its lengths unbroken; a needle's 90/14 stays."""
-    return unbroken(_PROPER.sub(_one, text))
+    return unbroken(_FRACTION.sub(_one, text))
 
 
 def halved(text: str) -> list[str]:

@@ -128,17 +128,15 @@ def bag_text(result: Result) -> Sentence:
     """Name and finished size of a bag, as it stands on each of its pieces."""
     name = " ".join(result.bag.name.split())
     words = {"name": f"{name[:_LONGEST_NAME]}…" if len(name) > _LONGEST_NAME else name}
-    names = {"width": "base_width", "depth": "gusset_depth", "height": "face_height"}
-    found = {gap: result.finished[figure] for gap, figure in names.items()}
     # A size of nothing, or below it, is that of no bag: the findings tell of it.
-    sizes = {gap: size for gap, size in found.items() if size is not None and shorter(0.0, size)}
-    if len(sizes) < len(found):
+    width, depth, height = (result.finished[each] or 0.0 for each in result.bag.body.SOLVING.asked)
+    if not all(shorter(0.0, each) for each in (width, depth, height)):
         return typed(words["name"])
     size = say(
         "finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}",
-        width=sizes["width"],
-        depth=sizes["depth"],
-        height=sizes["height"],
+        width=width,
+        depth=depth,
+        height=height,
     )
     return say("{name}, {size}", terms={"size": size}, words=words) if words["name"] else size
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
+from core.drawing.layout import PiecePlace, moved
 from core.drawing.lettering import shortened, text_width, with_fractions
 from core.drawing.records import (
     HATCH_COLOUR,
@@ -124,8 +125,9 @@ class Sketch:
             records += dimension_records(record_bounds(records), self._spans, self._pointers)
         left, bottom, right, top = record_bounds(records)
         left, bottom = left - _PAD, bottom - _PAD
-        moved = tuple(_moved(record, -left, -bottom) for record in records)
-        return Picture(moved, right - left + _PAD, top - bottom + _PAD, told)
+        place = PiecePlace(-left, -bottom)
+        shifted = tuple(moved(record, place) for record in records)
+        return Picture(shifted, right - left + _PAD, top - bottom + _PAD, told)
 
 
 def draw_all(
@@ -174,25 +176,6 @@ def record_bounds(records: Iterable[Record]) -> Bounds:
         else:
             points += record.points
     return bounds_of(points)
-
-
-def _moved(record: Record, dx: float, dy: float) -> Record:
-    if isinstance(record, Text):
-        x, y = record.at
-        return Text(
-            record.ink,
-            (x + dx, y + dy),
-            record.text,
-            record.height,
-            record.angle,
-            record.anchor,
-            record.bold,
-            record.piece,
-        )
-    points = tuple((x + dx, y + dy) for x, y in record.points)
-    if isinstance(record, Line):
-        return Line(record.ink, points, record.edge, record.piece)
-    return Polygon(record.ink, points, record.piece)
 
 
 def fits(text: str, room: float) -> bool:

@@ -41,13 +41,11 @@ def operations(bag: Bag, draft: Draft) -> tuple[Operation, ...]:
         is_basted=bench.layered or basting,
         why_pressed_now=next(filter(None, (part.why_pressed_now for part in parts)), None),
     )
-    every = sorted((*own, *wall), key=lambda each: each.phase)
-    return tuple(_washed_before(each) if each.action is Action.CUT else each for each in every)
-
-
-def _washed_before(cutting: Operation) -> Operation:
-    """Nothing is cut before the goods that shrink are washed, if there are any."""
-    return replace(cutting, after=(*cutting.after, WASHED))
+    # Nothing is cut before the goods that shrink are washed, if there are any.
+    return tuple(
+        replace(each, after=(*each.after, WASHED)) if each.action is Action.CUT else each
+        for each in sorted((*own, *wall), key=lambda each: each.phase)
+    )
 
 
 def bench_of(bag: Bag, draft: Draft) -> Bench:

@@ -25,7 +25,8 @@ def layer_operations(bench: Bench) -> tuple[Operation, ...]:
         return ()
     base = (_baste(bench),) if len(bench.first_laid) > 1 else ()
     lining = (_lay_lining(bench),) if bench.lining_last else ()
-    return (*_fuse(bench), *base, *lining)
+    fused = (_fuse_one(bench, group) for group in fused_groups(bench))
+    return (*fused, *base, *lining)
 
 
 def fused_groups(bench: Bench) -> tuple[tuple[int, ...], ...]:
@@ -47,10 +48,6 @@ def fused_groups(bench: Bench) -> tuple[tuple[int, ...], ...]:
 
 def _fused(group: tuple[int, ...]) -> State:
     return FUSED if group[0] == 0 else State(f"layer {group[0] + 1} has its interfacing on")
-
-
-def _fuse(bench: Bench) -> tuple[Operation, ...]:
-    return tuple(_fuse_one(bench, group) for group in fused_groups(bench))
 
 
 def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:

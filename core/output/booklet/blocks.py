@@ -12,6 +12,7 @@ from core.cutting.buying import purchases, total_lines, ways_of, ways_of_goods
 from core.cutting.cut_list import CutItem
 from core.cutting.plan import GoodsPlan, Plan, PlanOptions
 from core.cutting.planner import best_plan
+from core.drawing.cutting_plan import clipped
 from core.drawing.cutting_stretches import Stretch, stretches_of
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import short_names
@@ -258,8 +259,9 @@ def _plan_picture(
             continue
         sketch.area(Ink.SHADE, _on_its_side(piece.outline, width, start, length))
         if not piece.item.is_rectangle:
-            shape = _on_its_side(piece.shape, width, start, length)
-            sketch.line(Ink.PLACEMENT, (*shape, shape[0]))
+            for shape in clipped(piece.shape, start, end):
+                line = _on_its_side(shape, width, start, length)
+                sketch.line(Ink.PLACEMENT, (*line, line[0]))
         name = options.translate(piece.name)
         middle = ((low + high) / 2, width - (left + right) / 2)
         room = (high - low, right - left)
@@ -278,7 +280,7 @@ def _plan_picture(
 def _on_its_side(
     outline: Sequence[Point], width: float, start: float, length: float
 ) -> list[Point]:
-    """What of an outline with edges along x and y lies in a stretch, its length to the right."""
+    """An outline in the frame of a stretch, whose length runs to the right."""
     return [(min(max(y - start, 0.0), length), width - x) for x, y in outline]
 
 
