@@ -11,8 +11,12 @@ import pytest
 import shapely
 
 from core.bag.compute import compute
+from core.base.units import Unit
 from core.cutting.cut_list import cut_list
-from core.drawing.cutting_plan import _clipped
+from core.cutting.plan import PlanOptions
+from core.cutting.planner import best_plan
+from core.drawing.cutting_plan import clipped
+from core.drawing.cutting_stretches import Stretch
 from core.drawing.half import half_piece, is_symmetric
 from core.drawing.lettering import Places
 from core.drawing.pattern import DrawOptions, draw_piece
@@ -21,6 +25,8 @@ from core.flat.match_marks import MatchMark
 from core.flat.piece import Piece
 from core.flat.roles import EdgeRole, SeamId, SeamRole
 from core.flat.stitch import stitch_outline
+from core.output.booklet.blocks import _plan_picture
+from core.output.booklet.content import BookletOptions
 from core.storage import demo_bag
 from core.work.scene import Ink
 from tests.core.flat.rounded import arc, piece_of, rounded_edges, straight
@@ -144,8 +150,26 @@ def test_notches_are_short_and_clips_end_a_stitch_before_the_seam() -> None:
 
 def test_a_rounded_shape_is_cut_by_a_stretch() -> None:
     """Judged by its area below a height: the rest of the rectangle stands above the arcs."""
-    (low,) = _clipped(ROUNDED.outline, 0.0, RADIUS)
-    (high,) = _clipped(ROUNDED.outline, RADIUS, HEIGHT)
+    (low,) = clipped(ROUNDED.outline, 0.0, RADIUS)
+    (high,) = clipped(ROUNDED.outline, RADIUS, HEIGHT)
     assert shapely.Polygon(high).area == pytest.approx(WIDTH * (HEIGHT - RADIUS))
     expected = WIDTH * RADIUS - (4 - math.pi) / 2 * RADIUS**2
     assert shapely.Polygon(low).area == pytest.approx(expected, rel=1e-3)
+
+
+def test_the_booklet_cuts_a_rounded_shape_where_its_drawing_ends() -> None:
+    """At half the radius the piece is narrower by what the arcs leave: r - sqrt(r2 - (r / 2)2)."""
+    plan = best_plan(compute(demo_bag()), PlanOptions(builds=1))
+    item = replace(plan.cut_list.items[0], outline=ROUNDED.outline, across=WIDTH, along=HEIGHT)
+    laid = replace(plan.goods[0].laid[0], item=item, x=0.0, y=0.0, turned=False)
+    goods = replace(
+        plan.goods[0], laid=(replace(laid, width=WIDTH, height=HEIGHT),), length_used=HEIGHT
+    )
+    options = BookletOptions(unit=Unit.MM)
+    stretch = Stretch(0.0, RADIUS / 2)
+    picture = _plan_picture(goods, stretch, options, 1.0, {item.piece.label: "P"})
+    (line,) = [each for each in picture.records if each.ink is Ink.PLACEMENT]
+    assert isinstance(line, Line)
+    across = [y for _, y in line.points]  # the goods lie on their side
+    narrower = 2 * (RADIUS - math.sqrt(RADIUS**2 - (RADIUS / 2) ** 2))
+    assert max(across) - min(across) == pytest.approx(WIDTH - narrower, abs=0.1)
