@@ -27,7 +27,7 @@ from core.output.booklet.html import booklet_html
 from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
 from core.output.papers import A4, PrintOptions
-from core.output.pattern_pdf import pdf_bytes
+from core.output.printed_pattern import pdf_bytes
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
