@@ -3,13 +3,13 @@
 Lengths are mm.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import NamedTuple
 
 from core.bag.bag import Bag, with_figures
 from core.base.errors import FieldError
-from core.base.sentences import NO_TEXT, Listing, Sentence, Template, Term, mark
+from core.base.sentences import NO_TEXT, Listing, Sentence, Template, Term, mark, say
 from core.base.tolerance import shorter
 from core.goods.layers import LEAST_SINGLE
 from core.model.findings import Finding, Fix, Severity
@@ -39,80 +39,63 @@ def allowance_findings(bag: Bag) -> tuple[Finding, ...]:
         )
         for each in bag.allowances
     }
-    keep = partial(with_allowances, bag)
-    return (
-        *_none(bag, seams),
-        *_thin(bag, seams),
-        *_wide(bag, seams),
-        *(
-            finding
-            for owner in (bag.top, bag.body, *bag.parts.values())
-            for finding in owner.seam_findings(bag.site, keep)
-        ),
-    )
+    keep, owners = partial(with_allowances, bag), (bag.top, bag.body, *bag.parts.values())
+    own = (finding for owner in owners for finding in owner.seam_findings(bag.site, keep))
+    return (*_none(bag, seams), *_thin(bag, seams), *_wide(bag, seams), *own)
 
 
-def _none(bag: Bag, seams: _Seams) -> tuple[Finding, ...]:
+def _none(bag: Bag, seams: _Seams) -> Iterator[Finding]:
     none = {name: each for name, each in seams.items() if not shorter(0.0, each.size)}
     if not none:
-        return ()
+        return
     figure, worst = next(iter(none.items()))
     raw = worst.raw if len(none) == 1 else NO_TEXT
     message = Sentence(raw) if raw else Sentence(_NONE, terms=_listed(none))
-    return (
-        Finding(
-            code="no-allowance",
-            severity=Severity.WARN if raw else Severity.STOP,
-            figure=figure,
-            value=worst.size,
-            limit=worst.least,
-            message=message,
-            fixes=_usual(bag, none),
-        ),
+    yield Finding(
+        code="no-allowance",
+        severity=Severity.WARN if raw else Severity.STOP,
+        figure=figure,
+        value=worst.size,
+        limit=worst.least,
+        message=message,
+        fixes=_usual(bag, none),
     )
 
 
-def _thin(bag: Bag, seams: _Seams) -> tuple[Finding, ...]:
-    thin = {
-        name: each
-        for name, each in seams.items()
-        if shorter(0.0, each.size) and shorter(each.size, each.least)
-    }
+def _thin(bag: Bag, seams: _Seams) -> Iterator[Finding]:
+    there = {name: each for name, each in seams.items() if shorter(0.0, each.size)}
+    thin = {name: each for name, each in there.items() if shorter(each.size, each.least)}
     if not thin:
-        return ()
+        return
     figure = min(thin, key=lambda name: thin[name].size / thin[name].least)
     size, least = thin[figure].size, thin[figure].least
-    return (
-        Finding(
-            code="thin-allowance",
-            severity=Severity.WARN,
-            figure=figure,
-            value=size,
-            limit=least,
-            message=Sentence(_THIN, {"value": size, "limit": least}, terms=_listed(thin)),
-            fixes=_usual(bag, thin),
-        ),
+    yield Finding(
+        code="thin-allowance",
+        severity=Severity.WARN,
+        figure=figure,
+        value=size,
+        limit=least,
+        message=say(_THIN, value=size, limit=least, terms=_listed(thin)),
+        fixes=_usual(bag, thin),
     )
 
 
-def _wide(bag: Bag, seams: _Seams) -> tuple[Finding, ...]:
+def _wide(bag: Bag, seams: _Seams) -> Iterator[Finding]:
     # What the wall needs is never too much.
     most = {name: max(each.most, each.least) for name, each in seams.items()}
     wide = {name: each for name, each in seams.items() if shorter(most[name], each.size)}
     if not wide:
-        return ()
+        return
     figure = max(wide, key=lambda name: wide[name].size / most[name])
     size, limit = wide[figure].size, most[figure]
-    return (
-        Finding(
-            code="wide-allowance",
-            severity=Severity.NOTE,
-            figure=figure,
-            value=size,
-            limit=limit,
-            message=Sentence(_WIDE, {"value": size, "limit": limit}, terms=_listed(wide)),
-            fixes=_usual(bag, wide),
-        ),
+    yield Finding(
+        code="wide-allowance",
+        severity=Severity.NOTE,
+        figure=figure,
+        value=size,
+        limit=limit,
+        message=say(_WIDE, value=size, limit=limit, terms=_listed(wide)),
+        fixes=_usual(bag, wide),
     )
 
 
@@ -133,13 +116,8 @@ def with_allowances(bag: Bag, wanted: Mapping[str, float]) -> dict[str, float] |
     """The changes of cut figures that give these allowances and leave finished sizes alone.
 
     What shows of the top, and with it its clearance, follows from its seam and its own width.
-
-    Args:
-        bag: as it is.
-        wanted: cut figure -> new value, mm: allowances, and sizes of the top that go with them.
-
-    Returns:
-        Figure -> new value; None where no bag can be so.
+    `wanted`: cut figure -> new value, mm, of allowances, and of sizes of the top that go with
+    them; so are the changes. None where no bag can be so.
     """
     site = bag.site
     changes, moved = bag.body.with_allowances(wanted, bag.top.shows_more(wanted, site.mouth))

@@ -145,8 +145,7 @@ def cut_value(bag: Bag, name: str) -> float | None:
 def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     """The bag with these cut figures changed together (mm; pieces for a count).
 
-    Raises:
-        FieldError: unknown name, a part that this bag lacks, an impossible value.
+    A FieldError: an unknown name, a part that this bag lacks, an impossible value.
     """
     by_part: dict[str, dict[str, Any]] = {}
     for name, value in changes.items():
@@ -155,14 +154,8 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         if cut_value(bag, name) is None:
             owner = bag.owner(figure.part)
             lack = owner.lacks(figure) if isinstance(owner, Owner) else None
-            sentence = say(
-                CANNOT_BE_SET,
-                terms={
-                    "label": figure.label,
-                    "reason": lack
-                    or say("this bag has no {part}.", words={"part": word_of(figure)}),
-                },
-            )
+            reason = lack or say("this bag has no {part}.", words={"part": word_of(figure)})
+            sentence = say(CANNOT_BE_SET, terms={"label": figure.label, "reason": reason})
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.
         typed = int(value) if figure.quantity is Quantity.COUNT else float(value) + 0.0

@@ -38,12 +38,7 @@ def kept_of(bag: Bag, choice: Choice) -> object:
 def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
     """The bag with another of the words of a choice, its owner made where it lacks it.
 
-    Args:
-        bag, choice, word: as it is, and what is chosen.
-        kept: what `kept_of` gave before that word was left.
-
-    Raises:
-        FieldError: the bag cannot be so.
+    `kept` is what `kept_of` gave before that word was left. A FieldError: the bag cannot be so.
     """
     if word == NONE and choice.leaves_out:
         return bag.without(choice.part)
@@ -60,8 +55,7 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
 def with_choice(bag: Bag, name: str, word: str) -> Bag:
     """The bag with one choice made; as it is where it is chosen already.
 
-    Raises:
-        FieldError: no such choice or word, or the bag cannot be so.
+    A FieldError: there is no such choice or word, or the bag cannot be so.
     """
     choice = COMMAND_CHOICES.get(name)
     if choice is None:
@@ -128,12 +122,7 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
 )
 """Name -> choice, of those that commands have."""
 
-
 _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {body}.")
-
-
-# --- leaving out ---
-
 _OPEN = next(kind for kind in TOPS if not kind.LEFT_OUT)
 
 LEAVABLE = (*(kind.SLOT for kind in SLOTS), *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT))
@@ -143,8 +132,7 @@ LEAVABLE = (*(kind.SLOT for kind in SLOTS), *(kind.LEFT_OUT for kind in TOPS if 
 def without_part(bag: Bag, part: str) -> Bag:
     """The bag without one of `LEAVABLE`; without its zip it has an open top.
 
-    Raises:
-        FieldError: no such part can be left out.
+    A FieldError where no such part can be left out.
     """
     if part and part in (kind.LEFT_OUT for kind in TOPS):
         return replace(bag, top=_OPEN.fresh(Around(bag)))

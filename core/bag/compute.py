@@ -28,9 +28,8 @@ from core.site.site import Finished
 def measure(bag: Bag, draft: Draft) -> Finished:
     """Every finished figure by name: mm, volumes in litres, None for what is not there.
 
-    Sizes are those of the sewn bag, outside, and what lies inside is those less the wall.
-
-    Reads only the panel's and the closure's pieces of the draft.
+    Sizes are those of the sewn bag, outside, and what lies inside is those less the wall. Reads
+    only the panel's and the closure's pieces of the draft.
     """
     found = _measured(bag, draft)
     found |= _volumes(bag, found, box_sides(bag, bag.body.as_closed(found)))
@@ -112,17 +111,11 @@ def _box(width: float, depth: float, height: float) -> float | None:
     return litres(max(width, 0.0) * max(depth, 0.0) * max(height, 0.0))
 
 
-# --- compute ---
-# The one door: a bag in, everything quick that follows from it out.
-
-
 @dataclass(frozen=True, slots=True)
 class Result:
     """What follows from one bag.
 
     Attributes:
-        bag: the bag that this answers.
-        draft: pieces, seams, stitch lines.
         finished: name -> mm, litres for volumes, None for what is not there; as sewn, where
             the bag's take-up is known.
         findings: the worst first.
@@ -160,7 +153,7 @@ _CROSS = mark("The seam allowances of the {piece} are too wide for it: its stitc
 
 
 def compute(bag: Bag) -> Result:
-    """Draft a bag, measure it and judge it."""
+    """Draft a bag, measure it and judge it: the one door to everything quick that follows."""
     draft = draft_bag(bag)
     finished = measure(bag, draft)
     drawn = finished if bag.take_up == NO_TAKE_UP else measure_drawn(bag, draft)
@@ -205,10 +198,7 @@ def _width_findings(bag: Bag, draft: Draft) -> tuple[Finding, ...]:
     for piece in draft.pieces:
         if piece.cut_from is CutFrom.SHEET:
             continue  # the size of a sheet is asked when sheets are planned
-        too_wide = [
-            finding
-            for layer in bag.goods_of(piece)
-            if (finding := width_finding(piece, layer)) is not None
-        ]
+        tried = (width_finding(piece, layer) for layer in bag.goods_of(piece))
+        too_wide = [finding for finding in tried if finding is not None]
         found += sorted(too_wide, key=lambda finding: finding.limit or 0.0)[:1]
     return tuple(found)

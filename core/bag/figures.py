@@ -28,21 +28,13 @@ RULED = tuple(figure.name for figure in CUT_FIGURES if figure.ruled is not None)
 
 
 def figure_of(name: str) -> CutFigure | FinishedFigure:
-    """The description of a figure.
-
-    Raises:
-        FieldError: no figure has that name.
-    """
+    """The description of a figure; a FieldError where no figure has that name."""
     found = FINISHED.get(name)
     return cut_figure(name) if found is None else found
 
 
 def label_of(name: str) -> Template:
-    """What the maker reads for a figure's name.
-
-    Raises:
-        FieldError: no figure has that name.
-    """
+    """What the maker reads for a figure's name; a FieldError where no figure has it."""
     return figure_of(name).label
 
 
@@ -64,14 +56,10 @@ def is_box(name: str) -> bool:
 def volume_name(form: Form, *, inside: bool = False) -> str:
     """Name of the volume of this form, BOX or FILLED, outside or inside the wall.
 
-    Raises:
-        StopIteration: no body has one.
+    A StopIteration where no body has one.
     """
-    return next(
-        figure.name
-        for figure in FINISHED_FIGURES
-        if figure.form is form and figure.inside is inside
-    )
+    of_form = (each for each in FINISHED_FIGURES if each.form is form)
+    return next(each.name for each in of_form if each.inside is inside)
 
 
 def is_filled(name: str) -> bool:

@@ -1,6 +1,6 @@
-"""What the maker says about making: how many bags, and how their goods are cut.
+"""What the maker says about making, load and thread: how many bags, and how their goods are cut.
 
-Told apart from the planning: a bag's file is read without all that.
+Told apart from what is planned and worked out of it: a bag's file is read without all that.
 """
 
 import math
@@ -65,12 +65,6 @@ class Making(Record):
         if not 0.0 <= self.gap <= WIDEST_GAP:
             rule = length_refused(_GAP, self.gap, _GAP_RULE, limit=WIDEST_GAP)
             raise FieldError(rule, field="gap", value=self.gap)
-
-
-# --- load ---
-# What the maker says about load and thread.
-#
-# Told apart from what is worked out of it: a bag's file is read without all that.
 
 
 KG_PER_POUND = 0.453_592_37

@@ -14,8 +14,7 @@ class Parts(Mapping[str, Part]):
     def __init__(self, parts: Iterable[Part] = ()) -> None:
         """Put each part into its slot; of two for one slot the later stays.
 
-        Raises:
-            ValueError: a part of a kind that no slot is for.
+        A ValueError where no slot is for a part of that kind.
         """
         found = {part.SLOT: part for part in parts}
         self._held = {kind.SLOT: found.pop(kind.SLOT) for kind in table.SLOTS if kind.SLOT in found}

@@ -88,17 +88,12 @@ class Sample(Record):
     @property
     def take_up(self) -> TakeUp:
         """What is allowed for: none unless `allowed_for`."""
-        if not self.allowed_for:
-            return NO_TAKE_UP
-        return TakeUp(*(self.factor(way) for way in Direction))
+        ways = (self.factor(way) for way in Direction)
+        return TakeUp(*ways) if self.allowed_for else NO_TAKE_UP
 
 
 def sample_of(bag: Bag, measured: Mapping[str, float]) -> Sample:
-    """A sample sewn from this bag's pattern.
-
-    Raises:
-        FieldError: a value that cannot be a measurement of it.
-    """
+    """A sample sewn from this bag's pattern; a FieldError for a value that it cannot measure."""
     drawn = compute(bag).drawn
     known = {name: value for name in SAMPLED if (value := drawn[name]) is not None}
     return Sample(drawn=known, measured=dict(measured))

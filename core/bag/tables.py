@@ -55,11 +55,7 @@ _BY_NAME = {figure.name: figure for figure in CUT_FIGURES}
 
 
 def cut_figure(name: str) -> CutFigure:
-    """The description of a cut figure.
-
-    Raises:
-        FieldError: no figure has that name.
-    """
+    """The description of a cut figure; a FieldError where no figure has that name."""
     try:
         return _BY_NAME[name]
     except KeyError:

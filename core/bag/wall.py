@@ -1,9 +1,11 @@
 """What is doubtful about the goods of a bag: its wall, what shrinks, what is wider than its goods.
 
-Where goods lie in one wall with goods that shrink less, the wall puckers. Lengths are mm.
+The wall is asked what goes under the foot, where it is basted, what no iron may touch; a piece
+whether it fits on the width of its goods, and from which figure that width comes. Where goods lie
+in one wall with goods that shrink less, the wall puckers. Lengths are mm.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import permutations
 
 from core.base.sentences import Listing, Sentence, mark, say
@@ -24,11 +26,7 @@ _WAYS = (("shrink_length", mark("in length")), ("shrink_width", mark("in width")
 
 
 def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
-    """That goods sewn into one wall still shrink differently; None where that is little.
-
-    Args:
-        goods: of the wall, and of what is sewn onto it.
-    """
+    """That goods sewn into one wall, or onto it, shrink differently yet; None: that is little."""
     apart = max(
         (
             (later_shrinkage(more)[way] - later_shrinkage(less)[way], -way, -place, more, less)
@@ -44,6 +42,7 @@ def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
     names = (more.title, less.title)
     if names[0] == names[1]:
         names = (more.role, less.role)
+    told = f"{100 * share:.3g}"
     return Finding(
         code="layers-shrink-apart",
         severity=Severity.WARN,
@@ -53,18 +52,9 @@ def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
         message=say(
             "The {more} is not washed first and shrinks {share} % more {way} than the {less}: the "
             "wall will pucker when it is washed. Wash the {more} before cutting.",
-            words={
-                "more": names[0],
-                "less": names[1],
-                "share": f"{100 * share:.3g}",
-                "way": _WAYS[-way][1],
-            },
+            words={"more": names[0], "less": names[1], "share": told, "way": _WAYS[-way][1]},
         ),
     )
-
-
-# --- goods width ---
-# Whether pieces fit on the width of their goods, and which figures that width asks for. mm.
 
 
 _TOO_WIDE = mark(
@@ -107,19 +97,11 @@ def width_finding(piece: Piece, layer: Layer) -> Finding | None:
 
 
 def side_figure(piece: Piece, *, along: bool) -> str:
-    """Name of the figure that a side of a piece comes from.
-
-    Args:
-        piece: that is cut.
-        along: the side along its lengthwise grain; otherwise the one across it.
-    """
+    """Name of the figure that a side of a piece comes from: along its grain, or across it."""
     by_width, by_height = piece.sized_by
     grain_across = abs(piece.grain[0]) > abs(piece.grain[1])
     return by_width if along == grain_across else by_height
 
-
-# --- wall ---
-# The wall itself: what goes under the foot, where it is basted, what no iron may touch.
 
 MOST_FOOT = 15.0
 """Hardly any machine takes more under its foot, mm (own choice)."""
@@ -134,71 +116,60 @@ def wall_findings(
     return (*_thick(wall, site), *_baste(wall, allowances), *_melts(wall), *_unfused(wall))
 
 
-def _thick(wall: Sandwich, site: Site) -> tuple[Finding, ...]:
-    layered = len(wall.layers) > 1
-    found = thickness_finding(site, wall.foot_clearance, layered=layered)
+def _thick(wall: Sandwich, site: Site) -> Iterator[Finding]:
+    room = wall.foot_clearance
+    found = thickness_finding(site, room, layered=len(wall.layers) > 1)
     if found is not None:
-        return (found,)
-    if not shorter(MOST_FOOT, wall.foot_clearance):
-        return ()
-    lengths = {"value": wall.foot_clearance, "limit": MOST_FOOT}
-    return (
-        Finding(
+        yield found
+    elif shorter(MOST_FOOT, room):
+        yield Finding(
             code="foot-clearance-high",
             severity=Severity.NOTE,
             figure="foot_clearance",
-            value=wall.foot_clearance,
+            value=room,
             limit=MOST_FOOT,
-            message=Sentence(_HIGH_FOOT, lengths),
-        ),
-    )
+            message=say(_HIGH_FOOT, value=room, limit=MOST_FOOT),
+        )
 
 
-def _baste(wall: Sandwich, allowances: Sequence[Allowance]) -> tuple[Finding, ...]:
+def _baste(wall: Sandwich, allowances: Sequence[Allowance]) -> Iterator[Finding]:
     seams = (each.size for each in allowances if each.layered)
     # Where there is no allowance at all, that is what is told.
     narrowest = min((each for each in seams if shorter(0.0, each)), default=LONGEST)
     shows = not shorter(wall.baste_line, narrowest)
     if len(wall.layers) == 1 or not (shows or shorter(wall.baste_line, LEAST_BASTE)):
-        return ()
+        return
     scant = narrowest - MM_PER_INCH / 16
     fixes: tuple[Fix, ...] = ()
     if not shorter(scant, LEAST_BASTE):
         label = say("Baste at {value}", value=scant)
         fixes = (Fix(label, (("baste_line", scant),)),)
     limit = narrowest if shows else LEAST_BASTE
-    return (
-        Finding(
-            code="baste-shows" if shows else "baste-at-edge",
-            severity=Severity.WARN,
-            figure="baste_line",
-            value=wall.baste_line,
-            limit=limit,
-            message=Sentence(
-                _BASTE if shows else _EDGE, {"value": wall.baste_line, "limit": limit}
-            ),
-            fixes=fixes,
-        ),
+    yield Finding(
+        code="baste-shows" if shows else "baste-at-edge",
+        severity=Severity.WARN,
+        figure="baste_line",
+        value=wall.baste_line,
+        limit=limit,
+        message=say(_BASTE if shows else _EDGE, value=wall.baste_line, limit=limit),
+        fixes=fixes,
     )
 
 
-def _melts(wall: Sandwich) -> tuple[Finding, ...]:
+def _melts(wall: Sandwich) -> Iterator[Finding]:
     tender = [layer.role for layer in wall.layers if layer.melts]
-    if not tender:
-        return ()
-    return (
-        Finding(
+    if tender:
+        yield Finding(
             code="melts",
             severity=Severity.NOTE,
             figure="layers",
             value=float(len(tender)),
             limit=None,
-            message=Sentence(_MELTS, words={"goods": Listing(list(dict.fromkeys(tender)))}),
-        ),
-    )
+            message=say(_MELTS, words={"goods": Listing(list(dict.fromkeys(tender)))}),
+        )
 
 
-def _unfused(wall: Sandwich) -> tuple[Finding, ...]:
+def _unfused(wall: Sandwich) -> Iterator[Finding]:
     """The first layer that has glue which no iron may melt."""
     ground = wall.layers[0]
     for layer in wall.layers[1:]:
@@ -206,17 +177,15 @@ def _unfused(wall: Sandwich) -> tuple[Finding, ...]:
             ground = layer
         elif layer.melts or ground.melts:
             words = {"layer": layer.role, "melting": ground.role}
-            return (
-                Finding(
-                    code="fusible-would-melt",
-                    severity=Severity.NOTE,
-                    figure="layers",
-                    value=1.0,
-                    limit=None,
-                    message=Sentence(_UNFUSED if ground.melts else _MELTS_ITSELF, words=words),
-                ),
+            yield Finding(
+                code="fusible-would-melt",
+                severity=Severity.NOTE,
+                figure="layers",
+                value=1.0,
+                limit=None,
+                message=Sentence(_UNFUSED if ground.melts else _MELTS_ITSELF, words=words),
             )
-    return ()
+            return
 
 
 _UNFUSED = mark(

@@ -8,7 +8,7 @@ counts follow from the geometry).
 from dataclasses import dataclass
 from enum import Enum
 
-from core.base.sentences import Sentence, mark, plural, say
+from core.base.sentences import Plural, Template, mark, plural, say
 from core.base.tolerance import shorter
 from core.model.findings import Finding, Severity
 from core.site.site import Site
@@ -98,28 +98,11 @@ def thickness_finding(site: Site, foot_clearance: float, *, layered: bool) -> Fi
     """That the thickest crossing is more than the foot takes; None when it is not."""
     every = crossings(site, foot_clearance, layered=layered)
     thickest = max(every, key=lambda each: each.stack, default=None)
-    if thickest is None:
-        return _side_finding(site, foot_clearance)
-    if not shorter(foot_clearance, thickest.stack):
-        return None
-    return Finding(
-        code="too-thick-to-sew",
-        severity=Severity.WARN,
-        figure="foot_clearance",
-        value=thickest.stack,
-        limit=foot_clearance,
-        message=say(
-            _THICK[thickest.place],
-            value=thickest.stack,
-            limit=foot_clearance,
-            numbers={"count": thickest.walls},
-        ),
-    )
-
-
-def _side_finding(site: Site, foot_clearance: float) -> Finding | None:
-    """The same of a side seam that nothing crosses: its own two walls."""
-    stack = 2 * site.pressed
+    told: Template | Plural = _THICK_SIDE
+    walls: dict[str, int] = {}
+    stack = 2 * site.pressed  # of a side seam that nothing crosses
+    if thickest is not None:
+        told, stack, walls = _THICK[thickest.place], thickest.stack, {"count": thickest.walls}
     if not shorter(foot_clearance, stack):
         return None
     return Finding(
@@ -128,7 +111,7 @@ def _side_finding(site: Site, foot_clearance: float) -> Finding | None:
         figure="foot_clearance",
         value=stack,
         limit=foot_clearance,
-        message=Sentence(_THICK_SIDE, {"value": stack, "limit": foot_clearance}),
+        message=say(told, value=stack, limit=foot_clearance, numbers=walls),
     )
 
 

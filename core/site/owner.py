@@ -50,7 +50,6 @@ class Owner(Solved):
     """Figures of the goods that it is cut from; read after its own."""
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ()
     """Figures that follow, in reading order."""
-
     CHOICES: ClassVar[tuple[Choice, ...]] = ()
     """What it can be made as, in reading order."""
 
@@ -96,8 +95,7 @@ class Owner(Solved):
     def with_values(self, values: Mapping[str, Any], site: Site) -> tuple[Self, float | None]:
         """It with other values, by attribute; and another width of its goods, mm, or None.
 
-        Raises:
-            FieldError: it cannot be so.
+        A FieldError where it cannot be so.
         """
         return replace(cast("Any", self), **values), None
 

@@ -29,7 +29,6 @@ class Seat:
     The base line is the bottom fold, or the stitch line of the bottom seam.
 
     Attributes:
-        face: which.
         piece: that holds the face.
         frame: from the seat into that piece; it may mirror.
         width: as cut, from -width / 2 to width / 2.
@@ -67,12 +66,7 @@ class Seat:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """One stretch of the mouth: the top edge of a face.
-
-    Attributes:
-        face, edge: which.
-        allowance: of its seam.
-    """
+    """One stretch of the mouth: the top edge of a face, with the allowance of its seam."""
 
     face: Face
     edge: EdgeRef
@@ -121,9 +115,8 @@ class Mouth:
     def side_seams(self, ends: Mapping[Side, EdgeRef] | None = None) -> tuple[Seam, ...]:
         """The two side seams, front to back.
 
-        Args:
-            ends: what lies between front and back at the top of each; then the seam is one
-                chain that is folded at its middle and sewn to itself.
+        `ends` lie between front and back at the top of each; then the seam is one chain that is
+        folded at its middle and sewn to itself.
         """
         return tuple(
             Seam(
@@ -147,7 +140,6 @@ class SewnOn:
     """What a part sews onto a face.
 
     Attributes:
-        face: which.
         needs: how far below the cut top edge there must be cloth to sew it to.
         lowest: its lowest stitching above the base line: 0 where it crosses it.
     """

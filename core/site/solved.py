@@ -75,10 +75,7 @@ class SolvedPart(Solved):
     def on_ruler(self, rounding: Rounding, was: Surround, now: Surround) -> Self:
         """The part with those of its figures on the ruler that it rounds itself (`Ruled.PART`).
 
-        Args:
-            rounding: what is to be rounded.
-            was: the bag before it was rounded.
-            now: the same with the rest of it on the ruler.
+        `was` is the bag before it was rounded, `now` the same with the rest of it on the ruler.
         """
         return self
 
@@ -89,8 +86,7 @@ class SolvedPart(Solved):
     def with_chain(self, site: Site, length: float) -> Self:
         """The part with a chain of this length, of as few pieces as it takes.
 
-        Raises:
-            FieldError: no number of pieces gives such a length.
+        A FieldError where no number of pieces gives such a length.
         """
         raise NotImplementedError
 
