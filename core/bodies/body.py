@@ -61,9 +61,8 @@ class Body(Owner, SolvedBody):
     ) -> tuple[dict[str, float], Moved]:
         """The changes of its cut figures that give other allowances and leave its sizes alone.
 
-        Args:
-            wanted: cut figure -> new value; those of others count for nothing.
-            shows: how much more of the top shows then, mm.
+        `wanted`: cut figure -> new value; those of others count for nothing. `shows`: how much
+        more of the top shows then, mm.
         """
         raise NotImplementedError
 
@@ -96,31 +95,16 @@ class Body(Owner, SolvedBody):
         return ()
 
     def folding(self, draft: Draft, closing: Closing | None) -> Folding:
-        """How it stands in space while it is folded and sewn.
-
-        Args:
-            draft: its pieces.
-            closing: what closes its top; None for an open one.
-        """
+        """How it stands in space while it is folded and sewn; `closing` is None for an open top."""
         raise NotImplementedError
 
     def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
-        """A quarter of the closed wall, to be filled.
+        """A quarter of the closed wall, to be filled, over a board or none, as for `folding`.
 
-        Args:
-            draft, closing: as for `folding`.
-            board: whether a board lies in its bottom.
-
-        Raises:
-            NotFillableError: it encloses no volume.
+        A NotFillableError where it encloses no volume.
         """
         raise NotImplementedError
 
     def room(self, wall: float, finished: Finished) -> Finding | None:
-        """That a wall of this thickness leaves no room inside, or little; None for enough.
-
-        Args:
-            wall: mm.
-            finished: the figures of the bag.
-        """
+        """That a wall of this thickness, mm, leaves no room inside, or little; None for enough."""
         return None
