@@ -77,7 +77,6 @@ class DialogActions(QObject):
     def edit_layers(self) -> None:
         """Edit layers, other goods and notions in tables; one undo step."""
         from app.dialogs.layers.dialog import LayersDialog
-        from app.files.material_library import MaterialLibrary
 
         if not self._session.finish_work():  # it would come under the dialog, and be lost with OK
             return
@@ -88,7 +87,6 @@ class DialogActions(QObject):
             self._window,
             supplies=bag.supplies,
             shop_zips=bag.shop_zips,
-            library=MaterialLibrary(),
         )
         if _run(dialog):
             sandwich = replace(bag.sandwich, layers=dialog.layers)

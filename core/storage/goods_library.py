@@ -1,4 +1,4 @@
-"""Goods that come with the program, and a maker's own library of goods as text.
+"""Goods that come with the program, and a maker's own library of goods in its file.
 
 Names are generic. Lengths are mm.
 """
@@ -7,13 +7,15 @@ import json
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
+from pathlib import Path
 from typing import Any, Final
 
 import msgspec
 
-from core.base.errors import CornerwrightError, FieldError
+from core.base.atomic_write import reason_of, write_whole
+from core.base.errors import BagFileError, CornerwrightError, FieldError
 from core.base.sanitize import packed_json
-from core.base.sentences import Sentence, mark, say, typed
+from core.base.sentences import Sentence, Template, mark, say, typed
 from core.base.units import MM_PER_INCH
 from core.goods.layers import Layer
 from core.goods.supplies import BOARD
@@ -354,3 +356,59 @@ def _with_changes(goods: Layer, old: Layer, new: Layer) -> Layer:
 
 def _unreadable(told: Sentence) -> GoodsTextError:
     return GoodsTextError(say("The materials library cannot be read: {told}", terms={"told": told}))
+
+
+class MaterialLibrary:
+    """A maker's own goods on their way to and from a file.
+
+    `remark` is what was not taken as the file has it when it was read last; None for nothing.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self.remark: Sentence | None = None
+
+    def read(self) -> tuple[Layer, ...]:
+        """The maker's own goods; none before any was kept.
+
+        A CornerwrightError says that the file is there, and cannot be read.
+        """
+        return self._read() or ()
+
+    def update(
+        self, before: Sequence[Layer], after: Sequence[Layer], sources: Sequence[int | None]
+    ) -> None:
+        """Put what was changed in goods that were read into what the file holds by now.
+
+        What another window kept meanwhile stays. A file that is gone holds `after` then. `sources`
+        has for each in `after` its place in `before`, from 0; None of a new one. CornerwrightError:
+        the file is there and cannot be read, or cannot be written.
+        """
+        now = self._read()
+        if now is None:
+            now = tuple(before)
+        self.write(merged(now, before=before, after=after, sources=sources))
+
+    def write(self, goods: Sequence[Layer]) -> None:
+        """Keep these, whole or not at all; BagFileError: the file cannot be written."""
+        try:
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            write_whole(self._path, library_to_json(goods).encode())
+        except OSError as error:
+            raise self._trouble(mark("{path} cannot be written: {reason}."), error) from error
+
+    def _read(self) -> tuple[Layer, ...] | None:
+        """The goods in the file; None where there is no file."""
+        try:
+            text = self._path.read_bytes()
+        except FileNotFoundError:
+            return None
+        except OSError as error:
+            raise self._trouble(mark("{path} cannot be read: {reason}."), error) from error
+        library = read_library(text, source=self._path.name)
+        self.remark = library.remark
+        return library.goods
+
+    def _trouble(self, template: Template, error: OSError) -> BagFileError:
+        words = {"path": str(self._path), "reason": reason_of(error)}
+        return BagFileError(Sentence(template, words=words))

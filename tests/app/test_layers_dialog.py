@@ -11,8 +11,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox, QWi
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.layers.cells import CELLS
-from app.dialogs.layers.dialog import LayersDialog
-from app.files.material_library import MaterialLibrary, library_file
+from app.dialogs.layers.dialog import LayersDialog, library_file
 from app.session.display import Display
 from app.session.document import Document
 from app.widgets.dialog import ask_to_give_up
@@ -22,7 +21,7 @@ from core.flat.piece import GrainTurn
 from core.goods.layers import MOST_LAYERS, Layer
 from core.goods.supplies import Supplies
 from core.storage import demo_bag
-from core.storage.goods_library import GENERIC, KINDS, LayerKind
+from core.storage.goods_library import GENERIC, KINDS, LayerKind, MaterialLibrary
 from tests.helpers import layer
 
 COLUMN = {cell.attribute: place for place, cell in enumerate(CELLS)}

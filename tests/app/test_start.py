@@ -16,8 +16,8 @@ from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.__main__ import OpeningPage, make_app, make_window, run_window, window_icon
+from app.dialogs.layers.dialog import library_file
 from app.files.autosave import recovery_folder
-from app.files.material_library import library_file
 from app.session.settings import Settings
 from app.widgets.inputs import LengthBox
 from app.window.error_log import log_folder

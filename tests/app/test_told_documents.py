@@ -14,13 +14,12 @@ from pytestqt.qtbot import QtBot
 
 from app.cli import main
 from app.dialogs.layers.dialog import LayersDialog
-from app.files.material_library import MaterialLibrary
 from app.session.display import Display
 from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
 from core.storage import bag_to_json, demo_bag, read_bag, write_bag
-from core.storage.goods_library import GENERIC
+from core.storage.goods_library import GENERIC, MaterialLibrary
 from tests.app.hands import Hands
 from tests.near_limits import TINIEST, Pushed, pushed_to_ends
 

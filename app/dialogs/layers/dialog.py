@@ -3,9 +3,10 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QStandardPaths, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
@@ -18,7 +19,6 @@ from PySide6.QtWidgets import (
 from app.dialogs.layers.cells import CellError
 from app.dialogs.layers.notions import NotionsForm
 from app.dialogs.layers.table import CellTroubleError, MaterialTable
-from app.files.material_library import MaterialLibrary
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated
 from app.widgets.dialog import FittedDialog, ask_to_give_up
@@ -32,7 +32,7 @@ from core.goods.layers import MOST_LAYERS, Layer
 from core.goods.supplies import Supplies
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
-from core.storage.goods_library import KINDS, LayerKind, placed
+from core.storage.goods_library import GENERIC, KINDS, LayerKind, MaterialLibrary, placed
 
 OPTIONAL = {
     Pocket.SLOT: (mark("Pocket"), mark("The pocket has its own material")),
@@ -40,6 +40,12 @@ OPTIONAL = {
 }
 """Parts that are cut from the outer layer's goods unless they have their own: slot -> what their
 row is called, and what is ticked where they have."""
+
+
+def library_file() -> Path:
+    """Where the maker's own goods lie on this platform."""
+    place = QStandardPaths.StandardLocation.AppDataLocation
+    return Path(QStandardPaths.writableLocation(place)) / "goods.json"
 
 
 class LayersDialog(FittedDialog):
@@ -63,7 +69,7 @@ class LayersDialog(FittedDialog):
     ) -> None:
         super().__init__(parent)
         self._display = display
-        self._library = library or MaterialLibrary()
+        self._library = library or MaterialLibrary(library_file())
         self._is_library_readable = True
         self._may_give_up = may_give_up
         self.layers: tuple[Layer, ...] = tuple(layers)
@@ -212,7 +218,7 @@ class LayersDialog(FittedDialog):
             self._offer(goods)
         if own:
             self._menu.addSeparator()
-        for goods in self._library.generic:
+        for goods in GENERIC:
             self._offer(goods)
 
     def _offer(self, goods: Layer) -> None:
