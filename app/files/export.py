@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QWidget
 from app.session.display import told_error, tr, translated
 from app.session.session import Session
 from app.session.work import CancelledError, JobFailure, JobResult, Work
-from app.widgets.labels import breakable
 from core.bag.compute import Result
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
 from core.base.errors import CornerwrightError, ExportError
@@ -114,15 +113,10 @@ def with_ending(path: Path, ending: str, *, others: Collection[str] = ()) -> Pat
 
 
 def _may_replace(parent: QWidget, title: str, path: Path) -> bool:
-    from app.widgets.dialog import FittedBox
+    from app.widgets.dialog import FittedBox, plain_box
 
-    box = FittedBox(parent)
-    box.setIcon(FittedBox.Icon.Warning)
-    box.setWindowTitle(title)
-    # A file's name is no markup.
-    box.setTextFormat(Qt.TextFormat.PlainText)
-    text = tr("{file} is there already. Replace it?")
-    box.setText(breakable(text.format(file=path.name)))
+    text = tr("{file} is there already. Replace it?").format(file=path.name)
+    box = plain_box(parent, FittedBox.Icon.Warning, title, text)
     yes, no = FittedBox.StandardButton.Yes, FittedBox.StandardButton.No
     box.setStandardButtons(yes | no)
     box.setDefaultButton(no)

@@ -218,7 +218,18 @@ class _Area(QScrollArea):
         return QSize(min(least.width(), lines) + bar, min(least.height(), lines))
 
 
-# The boxes that tell and ask.
+def plain_box(
+    parent: QWidget | None, icon: QMessageBox.Icon, title: str, text: str, details: str = ""
+) -> FittedBox:
+    """A box that tells or asks; its text may hold a name out of a file: none of it is markup."""
+    box = FittedBox(parent)
+    box.setIcon(icon)
+    box.setWindowTitle(title)
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setText(breakable(text))
+    if details:
+        box.setDetailedText(details)
+    return box
 
 
 def tell(
@@ -231,14 +242,8 @@ def tell(
         details: shown when asked for.
         over: what the box only stands over, instead of a parent: it does not learn of the box.
     """
-    box = FittedBox(parent)
-    box.setIcon(FittedBox.Icon.Warning)
-    box.setWindowTitle(QGuiApplication.applicationDisplayName())
-    # What is told may hold a name out of a file: none of it is markup.
-    box.setTextFormat(Qt.TextFormat.PlainText)
-    box.setText(breakable(text))
-    if details:
-        box.setDetailedText(details)
+    name = QGuiApplication.applicationDisplayName()
+    box = plain_box(parent, FittedBox.Icon.Warning, name, text, details)
     close = box.addButton(FittedBox.StandardButton.Close)
     copy = box.addButton(tr("Copy"), FittedBox.ButtonRole.ActionRole)
     # Copying must not close the box: the button's own way there is cut.
@@ -272,15 +277,8 @@ def choose(
 
     `details` stand behind a button: they help whoever helps the maker.
     """
-    box = FittedBox(over)
-    box.setIcon(FittedBox.Icon.Question)
-    box.setWindowTitle(title)
-    # Names come out of files: none of them is markup.
-    box.setTextFormat(Qt.TextFormat.PlainText)
-    box.setText(breakable(text))
+    box = plain_box(over, FittedBox.Icon.Question, title, text, details)
     box.setInformativeText(breakable(more))
-    if details:
-        box.setDetailedText(details)
     last = list(answers)[-1]
     accept, reject = FittedBox.ButtonRole.AcceptRole, FittedBox.ButtonRole.RejectRole
     buttons = {

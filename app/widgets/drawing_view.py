@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
     QFocusEvent,
+    QHelpEvent,
     QInputDevice,
     QKeyEvent,
     QMouseEvent,
@@ -18,7 +19,9 @@ from PySide6.QtGui import (
     QTransform,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QApplication, QGestureEvent, QPinchGesture, QWidget
+from PySide6.QtWidgets import QApplication, QGestureEvent, QPinchGesture, QToolTip, QWidget
+
+from app.session.display import plain_tip
 
 Bounds = tuple[float, float, float, float]
 """(left, bottom, right, top), mm, y up."""
@@ -140,6 +143,10 @@ class DrawingView(QWidget):
     def target_at(self, point: QPointF) -> Bounds | None:
         """What a double click at a point (px) asks to be fitted; None for everything."""
         return None
+
+    def told_at(self, point: QPointF) -> str:
+        """What is told of a place (px) that the pointer rests on; empty for nothing."""
+        return ""
 
     # Looking.
 
@@ -268,6 +275,13 @@ class DrawingView(QWidget):
                 self._on_pinch(pinch)
                 return True
         if isinstance(event, QNativeGestureEvent) and self._on_native_gesture(event):
+            return True
+        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            told = self.told_at(QPointF(event.pos()))
+            if told:
+                QToolTip.showText(event.globalPos(), plain_tip(told), self)
+            else:
+                QToolTip.hideText()
             return True
         return super().event(event)
 

@@ -7,7 +7,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QGuiApplication, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QStyleOptionFrame, QWidget
 
-from app.widgets.layouts import spaced
+from app.widgets.layouts import button, spaced, turned
 from app.widgets.theme import muted_colour, problem_colour
 from core.base.units import NO_BREAK
 
@@ -184,34 +184,30 @@ class ReleaseBar(QWidget):
         self._names = tuple(name for name, _ in pins)
         while len(self._buttons) < len(pins):
             self._add_button()
-        for button, (_, label) in zip(self._buttons, pins, strict=False):
-            button.setText(self.tr("Release {figure}").format(figure=label))
-        for place, button in enumerate(self._buttons):
-            button.setVisible(place < len(pins))
+        for each, (_, label) in zip(self._buttons, pins, strict=False):
+            each.setText(self.tr("Release {figure}").format(figure=label))
+        for place, each in enumerate(self._buttons):
+            each.setVisible(place < len(pins))
         self.setVisible(bool(pins))
         self._place()
 
     def _add_button(self) -> None:
         place = len(self._buttons)
-        button = QPushButton(self)
-        button.setToolTip(self.tr("Release this pin and try again; one undo takes both back."))
-        button.clicked.connect(lambda: self.release_asked.emit(self._names[place]))
-        self._buttons.append(button)
-        self._line.insertWidget(place, button, 0, Qt.AlignmentFlag.AlignLeft)
+        tip = self.tr("Release this pin and try again; one undo takes both back.")
+        made = button("", self, tip, then=lambda: self.release_asked.emit(self._names[place]))
+        self._buttons.append(made)
+        self._line.insertWidget(place, made, 0, Qt.AlignmentFlag.AlignLeft)
 
     def _place(self) -> None:
-        widths = [button.sizeHint().width() for button in self.buttons]
+        widths = [each.sizeHint().width() for each in self.buttons]
         taken = sum(widths) + self._line.spacing() * len(widths)
-        across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
-        direction = across if taken <= self.contentsRect().width() else down
-        if direction != self._line.direction():
-            self._line.setDirection(direction)
+        if turned(self._line, across=taken <= self.contentsRect().width()):
             self.updateGeometry()
 
     # Qt's own names from here on.
 
     def minimumSizeHint(self) -> QSize:
-        widest = max((button.sizeHint().width() for button in self.buttons), default=0)
+        widest = max((each.sizeHint().width() for each in self.buttons), default=0)
         return QSize(widest, self._line.minimumSize().height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:

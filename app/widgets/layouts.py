@@ -33,6 +33,15 @@ def holding(layout: Layout, *items: QWidget | QLayout | None) -> Layout:
     return layout
 
 
+def turned(layout: QBoxLayout, *, across: bool) -> bool:
+    """Let a layout run across, else down; False where it does already."""
+    direction = QBoxLayout.Direction.LeftToRight if across else QBoxLayout.Direction.TopToBottom
+    other = direction != layout.direction()
+    if other:
+        layout.setDirection(direction)
+    return other
+
+
 def button(text: str, parent: QWidget, tip: str = "", *, then: object = None) -> QPushButton:
     """A button that does `then`, and that Enter in a field of a dialog does not press."""
     made = QPushButton(text, parent)

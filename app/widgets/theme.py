@@ -9,13 +9,16 @@ lines and words meet it against the paper, and lines 3 : 1 against the goods tha
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette, QPen
 
 from app.widgets.desktop import mixed, translucent
 from core.model.findings import Severity
+
+Key = TypeVar("Key")
+Made = TypeVar("Made")
 
 _SEVERITIES = {
     Severity.STOP: (QColor("#a8222b"), QColor("#ff8f8a")),
@@ -78,6 +81,22 @@ def heading_font(font: QFont) -> QFont:
     heading = QFont(font)
     heading.setWeight(QFont.Weight.DemiBold)
     return heading
+
+
+class Kept(dict[Key, Made]):
+    """What was made, by what it was made from; what is older goes when there are too many."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__()
+        self._most = most
+
+    def had(self, key: Key, make: Callable[[], Made]) -> Made:
+        """What was made from a key, or is made now."""
+        if key not in self:
+            if len(self) > self._most:
+                self.clear()
+            self[key] = make()
+        return self[key]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

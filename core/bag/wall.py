@@ -12,7 +12,7 @@ from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
-from core.goods.layers import Layer, Sandwich, later_shrinkage
+from core.goods.layers import LAYERS, Layer, Sandwich, later_shrinkage
 from core.model.figures import LONGEST
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.site.crossings import thickness_finding
@@ -46,7 +46,7 @@ def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
     return Finding(
         code="layers-shrink-apart",
         severity=Severity.WARN,
-        figure="layers",
+        figure=LAYERS,
         value=100 * share,
         limit=100 * MOST_APART,
         message=say(
@@ -162,7 +162,7 @@ def _melts(wall: Sandwich) -> Iterator[Finding]:
         yield Finding(
             code="melts",
             severity=Severity.NOTE,
-            figure="layers",
+            figure=LAYERS,
             value=float(len(tender)),
             limit=None,
             message=say(_MELTS, words={"goods": Listing(list(dict.fromkeys(tender)))}),
@@ -180,7 +180,7 @@ def _unfused(wall: Sandwich) -> Iterator[Finding]:
             yield Finding(
                 code="fusible-would-melt",
                 severity=Severity.NOTE,
-                figure="layers",
+                figure=LAYERS,
                 value=1.0,
                 limit=None,
                 message=Sentence(_UNFUSED if ground.melts else _MELTS_ITSELF, words=words),

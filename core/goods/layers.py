@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from core.base.errors import FieldError
 from core.base.sentences import Template, mark, say, told_number
@@ -20,6 +20,9 @@ hookedonsewing.com: 1/8 yd = 4.5 in)."""
 MOST_SHRINKAGE = 0.5
 
 MOST_LAYERS = 12
+
+LAYERS: Final = "layers"
+"""What findings and errors about the wall's layers name in the place of a figure."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -272,7 +275,7 @@ class Sandwich(Record):
                 "Layers: there are {count}; a bag has 1 to {most} layers.",
                 numbers={"count": len(self.layers), "most": MOST_LAYERS},
             )
-            raise FieldError(refused, field="layers", value=len(self.layers))
+            raise FieldError(refused, field=LAYERS, value=len(self.layers))
 
     @property
     def least_allowance(self) -> float:

@@ -62,8 +62,6 @@ class CuttingBody(QWidget):
         self._soon.timeout.connect(self.ask_now)
         self._connect()
 
-    # --- what the window asks -------------------------------------------------------------
-
     def open(self) -> None:
         self._is_open = True
         if not self.is_current:
@@ -124,8 +122,6 @@ class CuttingBody(QWidget):
     def export_materials(self) -> None:
         """Write what to buy, cut list and plans as PDF, once there is a plan."""
         self._wish_for("materials")
-
-    # --- making ---------------------------------------------------------------------------
 
     def _make_rest(self) -> None:
         self.goods = OptionBox(self)
@@ -206,8 +202,6 @@ class CuttingBody(QWidget):
         self.csv.clicked.connect(self.export_cut_list)
         self.pdf.clicked.connect(self.export_materials)
 
-    # --- showing --------------------------------------------------------------------------
-
     def refresh(self) -> None:
         plan, is_older = self.watch.plan, not self.is_current
         self._list_goods(plan)
@@ -282,8 +276,6 @@ class CuttingBody(QWidget):
         self.stop.setVisible(watch.busy)
         self.again.setVisible(not waiting and (watch.stopped or bool(watch.trouble)))
 
-    # --- exports --------------------------------------------------------------------------
-
     def _wish_for(self, what: str) -> None:
         self._wish = what
         if self.plan is not None:
@@ -323,8 +315,6 @@ class CuttingBody(QWidget):
         from core.output.materials import materials_pdf_bytes
 
         return materials_pdf_bytes(plan, self._display.paper, self._display.wording)
-
-    # --- handlers -------------------------------------------------------------------------
 
     def _on_change(self) -> None:
         if self._is_open:

@@ -22,7 +22,7 @@ from app.session.document import Change, Document
 from app.views.cutting.table import CuttingTable
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountBox, LengthBox, OptionBox
-from app.widgets.layouts import spaced
+from app.widgets.layouts import spaced, turned
 from core.bag.making import MOST_BAGS, Cutting, Making
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say, told_number
@@ -131,8 +131,7 @@ class CuttingControls(QWidget):
 
     def stand(self, *, in_one_row: bool) -> None:
         """Put all boxes beside each other, or in two rows."""
-        ways = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
-        self._rows.setDirection(ways[0] if in_one_row else ways[1])
+        turned(self._rows, across=in_one_row)
 
     def _show(self) -> None:
         making = self._shown
@@ -277,9 +276,7 @@ class CuttingLayout:
         is_wide = width >= WIDE
         if is_wide != self._is_wide:
             self._is_wide = is_wide
-            self._foot.setDirection(
-                QBoxLayout.Direction.LeftToRight if is_wide else QBoxLayout.Direction.TopToBottom
-            )
+            turned(self._foot, across=is_wide)
             self._split.setOrientation(
                 Qt.Orientation.Horizontal if is_wide else Qt.Orientation.Vertical
             )
@@ -287,10 +284,7 @@ class CuttingLayout:
             self._drawing.setMinimumHeight(80 if is_wide else DRAWING_ABOVE)
         heads = (self._controls, self._goods)
         need = sum(each.minimumSizeHint().width() for each in heads) + self._top.spacing() + SIDES
-        fits = is_wide and need <= width
-        self._top.setDirection(
-            QBoxLayout.Direction.LeftToRight if fits else QBoxLayout.Direction.TopToBottom
-        )
+        turned(self._top, across=is_wide and need <= width)
         self.give_table(width)
 
     def give_table(self, width: int) -> None:

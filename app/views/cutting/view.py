@@ -6,7 +6,6 @@ Drawing frame: mm of goods, y up; stretches stand side by side, each a stretch o
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSignalBlocker, Qt
 from PySide6.QtGui import (
     QGuiApplication,
-    QHelpEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -14,9 +13,9 @@ from PySide6.QtGui import (
     QPen,
     QPixmap,
 )
-from PySide6.QtWidgets import QScrollBar, QToolTip, QWidget
+from PySide6.QtWidgets import QScrollBar, QWidget
 
-from app.session.display import Display, plain_tip, told, translated
+from app.session.display import Display, told, translated
 from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
 from app.widgets.record_painter import PlanStyle, RecordPainter
 from app.widgets.theme import Look
@@ -279,6 +278,10 @@ class CuttingView(DrawingView):
         name = self.tr("{piece}, bag {bag}").format(piece=translated(laid.name), bag=laid.bag)
         return name, size
 
+    def told_at(self, point: QPointF) -> str:
+        laid = self.piece_at(point)
+        return "" if laid is None or self.is_older else self.told_of(laid)
+
     def told_of(self, laid: Laid) -> str:
         """What is said of a piece: name, bag, size, and what to mind."""
         lines = [*self.name_and_size(laid)]
@@ -338,16 +341,6 @@ class CuttingView(DrawingView):
             self.update()
 
     # Qt's own names from here on.
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            laid = self.piece_at(QPointF(event.pos()))
-            if laid is not None and not self.is_older:
-                QToolTip.showText(event.globalPos(), plain_tip(self.told_of(laid)), self)
-            else:
-                QToolTip.hideText()
-            return True
-        return super().event(event)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         super().mouseMoveEvent(event)

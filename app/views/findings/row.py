@@ -14,7 +14,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from app.widgets.labels import PlainLabel, TonedLabel
-from app.widgets.layouts import spaced
+from app.widgets.layouts import spaced, turned
 from app.widgets.theme import heading_font, rule_colour, severity_colour, severity_tone
 from core.model.findings import Severity
 
@@ -142,13 +142,8 @@ class FindingRow(QWidget):
         taken = sum(button.sizeHint().width() + 6 for button in self.fix_buttons)
         # Two lines of sentence beside the buttons read better than one above them.
         beside = room - taken >= min(said, said / 2 + 60)
-        across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
-        for layout, direction in (
-            (self._said, across if beside else down),
-            (self._pressed, across if taken <= room else down),
-        ):
-            if direction != layout.direction():
-                layout.setDirection(direction)
+        turned(self._said, across=beside)
+        turned(self._pressed, across=taken <= room)
         low = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
         side = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
         self._said.setAlignment(self._pressed, side if beside else low)

@@ -22,6 +22,7 @@ from PySide6.QtGui import (
 
 from app.session.display import Display, translated
 from app.views.flat.sheet import Drawn
+from app.widgets.theme import Kept
 from core.base.sentences import sentence_start
 from core.drawing.lettering import with_fractions
 from core.flat.dimension import Dimension, Out
@@ -80,34 +81,27 @@ class Lettering:
         self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
         self._metrics = {hand: QFontMetricsF(each) for hand, each in self.fonts.items()}
         self._heights = {hand: each.height() for hand, each in self._metrics.items()}
-        self._widths: dict[tuple[str, Hand], float] = {}
-        self._figures: dict[tuple[float, str, float], str] = {}
-        self._laid: dict[tuple[str, Hand, bool], QStaticText] = {}
+        self._widths = Kept[tuple[str, Hand], float](_KEPT_TEXTS)
+        self._figures = Kept[tuple[float, str, float], str](_KEPT_TEXTS)
+        self._laid = Kept[tuple[str, Hand, bool], QStaticText](_KEPT_TEXTS)
 
     def size(self, text: str, hand: Hand) -> tuple[float, float]:
         """(width, height) of one line."""
-        key = (text, hand)
-        width = self._widths.get(key)
-        if width is None:
-            if len(self._widths) > _KEPT_TEXTS:
-                self._widths.clear()
-            width = self._widths[key] = self._metrics[hand].horizontalAdvance(text)
+        metrics = self._metrics[hand]
+        width = self._widths.had((text, hand), lambda: metrics.horizontalAdvance(text))
         return width, self._heights[hand]
 
     def figure(self, length: float, display: Display) -> str:
         """A length (mm) in the reader's unit, without the unit's name."""
         key = (length, display.unit.label, display.step)
-        text = self._figures.get(key)
-        if text is None:
-            if len(self._figures) > _KEPT_TEXTS:
-                self._figures.clear()
-            text = self._figures[key] = with_fractions(display.bare(length))
-        return text
+        return self._figures.had(key, lambda: with_fractions(display.bare(length)))
 
     def paint(self, painter: QPainter, label: Label) -> None:
         painter.setFont(self.fonts[label.hand])
         left, top, _right, bottom = label.box
-        laid = self._static(label.text, label.hand, upright=label.upright)
+        # Kept apart by direction: a laid out text is prepared for one of them.
+        key = (label.text, label.hand, label.upright)
+        laid = self._laid.had(key, lambda: _laid_out(label.text))
         if not label.upright:
             painter.drawStaticText(QPointF(left, top), laid)
             return
@@ -116,22 +110,6 @@ class Lettering:
         painter.rotate(-90.0)
         painter.drawStaticText(QPointF(0.0, 0.0), laid)
         painter.restore()
-
-    def _static(self, text: str, hand: Hand, *, upright: bool) -> QStaticText:
-        """Kept apart by direction: a laid out text is prepared for one of them."""
-        key = (text, hand, upright)
-        laid = self._laid.get(key)
-        if laid is None:
-            if len(self._laid) > _KEPT_TEXTS:
-                self._laid.clear()
-            laid = QStaticText(text)
-            laid.setTextFormat(Qt.TextFormat.PlainText)
-            option = QTextOption()
-            option.setWrapMode(QTextOption.WrapMode.NoWrap)
-            laid.setTextOption(option)
-            laid.setPerformanceHint(QStaticText.PerformanceHint.AggressiveCaching)
-            self._laid[key] = laid
-        return laid
 
 
 class Room:
@@ -226,6 +204,16 @@ class Room:
         x, y = places[found[1]], ys[0] + found[0] * step_y
         self._taken.append((x, y, x + wide, y + high))
         return (x, y, x + wide, y + high)
+
+
+def _laid_out(text: str) -> QStaticText:
+    laid = QStaticText(text)
+    laid.setTextFormat(Qt.TextFormat.PlainText)
+    option = QTextOption()
+    option.setWrapMode(QTextOption.WrapMode.NoWrap)
+    laid.setTextOption(option)
+    laid.setPerformanceHint(QStaticText.PerformanceHint.AggressiveCaching)
+    return laid
 
 
 def _sized(font: QFont, size: int, *, bold: bool) -> QFont:

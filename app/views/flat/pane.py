@@ -4,7 +4,6 @@ import math
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import (
-    QHelpEvent,
     QPainter,
     QPaintEvent,
     QPalette,
@@ -12,9 +11,8 @@ from PySide6.QtGui import (
     QRegion,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QToolTip, QWidget
+from PySide6.QtWidgets import QWidget
 
-from app.session.display import plain_tip
 from app.session.document import NO_HIGHLIGHT, Change, Highlight
 from app.session.session import Session
 from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_line
@@ -358,22 +356,12 @@ class FlatPane(TouchView):
         """Name and cutting note of the piece at a point, px; empty beside every piece."""
         sheet = self.sheet
         drawn = sheet.piece_at(self.view.to_drawing(point))
-        if drawn is None or not self.drawing_area().contains(point):
+        if drawn is None or self.hand.holding or not self.drawing_area().contains(point):
             return ""
         note = cutting_note(drawn.piece, len(sheet.result.bag.sandwich.layers))
         return f"{piece_title(drawn.piece)}: {note}"
 
     # Qt's own names from here on.
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            told = "" if self.hand.holding else self.told_at(QPointF(event.pos()))
-            if told:
-                QToolTip.showText(event.globalPos(), plain_tip(told), self)
-            else:
-                QToolTip.hideText()
-            return True
-        return super().event(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._is_calm = event.oldSize().width() == event.size().width()

@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 from app.session.document import Highlight
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
-from app.widgets.theme import Look, lit_pens
+from app.widgets.theme import Kept, Look, lit_pens
 from core.base.arrays import Floats
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
@@ -64,20 +64,21 @@ class Texts:
     """Words laid out once and written at every turn of the bag."""
 
     def __init__(self) -> None:
-        self._written: dict[str, QStaticText] = {}
+        self._written = Kept[str, QStaticText](_MOST_TEXTS)
         self._font: QFont | None = None
 
     def written(self, text: str, font: QFont) -> QStaticText:
-        if font != self._font or len(self._written) > _MOST_TEXTS:
+        if font != self._font:
             self._written.clear()
             self._font = QFont(font)
-        found = self._written.get(text)
-        if found is None:
-            found = QStaticText(text)
-            found.setTextFormat(Qt.TextFormat.PlainText)
-            found.prepare(QTransform(), font)
-            self._written[text] = found
-        return found
+        return self._written.had(text, lambda: _laid_out(text, font))
+
+
+def _laid_out(text: str, font: QFont) -> QStaticText:
+    laid = QStaticText(text)
+    laid.setTextFormat(Qt.TextFormat.PlainText)
+    laid.prepare(QTransform(), font)
+    return laid
 
 
 class NotePainter:

@@ -8,7 +8,7 @@ from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixm
 
 from app.views.fold.scene import View, soft_ellipse
 from app.widgets.desktop import translucent
-from app.widgets.theme import Look
+from app.widgets.theme import Kept, Look
 from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
 from core.solid.content import LaidArea, LaidLine
@@ -28,19 +28,15 @@ class Pens:
 
     def __init__(self, look: Look) -> None:
         self.look = look
-        self._brushes: dict[tuple[int, int], QBrush] = {}
-        self._pens: dict[tuple[object, ...], QPen | None] = {}
-        self._hatchings: dict[int, QBrush] = {}
+        self._brushes = Kept[tuple[int, int], QBrush](_MOST)
+        self._pens = Kept[tuple[object, ...], QPen | None](_MOST)
+        self._edges = Kept[tuple[str, int], QPen](_MOST)
+        self._hatchings = Kept[int, QBrush](_MOST)
 
     def brush(self, colour: QColor, light: float) -> QBrush:
         """A colour as the light falls on it; 1 leaves it as it is."""
         key = (colour.rgb(), round(light * _STEPS))
-        found = self._brushes.get(key)
-        if found is None:
-            if len(self._brushes) > _MOST:
-                self._brushes.clear()
-            found = self._brushes[key] = QBrush(lit(colour, key[1] / _STEPS))
-        return found
+        return self._brushes.had(key, lambda: QBrush(lit(colour, key[1] / _STEPS)))
 
     def shaded(self, colour: QColor, light: float) -> QColor:
         return self.brush(colour, light).color()
@@ -57,56 +53,39 @@ class Pens:
             teeth: width of the zip's teeth, pixels.
         """
         key = (kind, round(light * _STEPS), flat, opened, round(teeth * 8))
-        if key not in self._pens:
-            self._make_room()
-            self._pens[key] = self._outer(kind, light, flat=flat, opened=opened, teeth=teeth)
-        return self._pens[key]
+        return self._pens.had(
+            key, lambda: self._outer(kind, light, flat=flat, opened=opened, teeth=teeth)
+        )
 
     def inner(self, light: float) -> QPen:
         """Of seams, folds and hinges on the inside of the wall."""
         key = ("inner", round(light * _STEPS))
-        pen = self._pens.get(key)
-        if pen is None:
-            self._make_room()
-            inner = self.shaded(self.look.inner, light)
-            colour = inner.lighter(190) if self.look.dark else inner.darker(190)
-            pen = self._pens[key] = QPen(colour, self.look.thin)
-        return pen
+        return self._edges.had(key, lambda: QPen(self._inside(light, 190), self.look.thin))
 
     def hatching(self, light: float) -> QBrush:
         """Slanted lines on the inside of the wall, which tell it without its tone."""
         key = round(light * _STEPS)
-        brush = self._hatchings.get(key)
-        if brush is None:
-            inner = self.shaded(self.look.inner, light)
-            colour = inner.lighter(HATCH) if self.look.dark else inner.darker(HATCH)
-            brush = self._hatchings[key] = QBrush(_hatched_tile(colour))
-        return brush
+        return self._hatchings.had(key, lambda: QBrush(_hatched_tile(self._inside(light, HATCH))))
 
     def stitching(self, light: float) -> QPen:
         """Along the edges of handles."""
         key = ("stitching", round(light * _STEPS))
-        pen = self._pens.get(key)
-        if pen is None:
-            self._make_room()
-            pen = QPen(self.shaded(self.look.handle, light).lighter(150), 0.9)
-            pen.setDashPattern([3.0, 2.0])
-            self._pens[key] = pen
-        return pen
+        handle = self.look.handle
+        return self._edges.had(
+            key, lambda: _dashed(self.shaded(handle, light).lighter(150), 0.9, [3.0, 2.0])
+        )
 
     def rim(self, light: float) -> QPen:
         """Along both sides of a loose handle."""
-        key = ("rim", round(light * _STEPS))
-        pen = self._pens.get(key)
-        if pen is None:
-            self._make_room()
-            pen = QPen(self.shaded(self.look.handle, light).darker(150), self.look.thin)
-            self._pens[key] = pen
-        return pen
+        key, look = ("rim", round(light * _STEPS)), self.look
+        return self._edges.had(
+            key, lambda: QPen(self.shaded(look.handle, light).darker(150), look.thin)
+        )
 
-    def _make_room(self) -> None:
-        if len(self._pens) > _MOST:
-            self._pens.clear()
+    def _inside(self, light: float, share: int) -> QColor:
+        """So many per cent darker than the wall's inside, or lighter in the dark."""
+        inner = self.shaded(self.look.inner, light)
+        return inner.lighter(share) if self.look.dark else inner.darker(share)
 
     def _outer(
         self, kind: LineKind, light: float, *, flat: bool, opened: bool, teeth: float

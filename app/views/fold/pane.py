@@ -22,6 +22,7 @@ from app.views.fold.view import FoldView
 from app.widgets.labels import PlainLabel
 from app.widgets.layouts import spaced
 from app.widgets.menus import FigureLines, MenuLine
+from app.widgets.theme import Kept
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.tables import FINISHED_FIGURES
@@ -58,7 +59,7 @@ class FoldPane(QWidget):
         self._session = session
         document, display = session.document, session.display
         self._document, self._display = document, display
-        self._texts: dict[float, str] = {}
+        self._texts = Kept[float, str](200)
         self._filled_bag: FilledBag | None = None
         self._current = False
         self._skin: Catalogue | None = None
@@ -366,12 +367,7 @@ class FoldPane(QWidget):
 
     def _length(self, mm: float) -> str:
         """A length as it is read; kept, as the same few are written at every turn."""
-        text = self._texts.get(mm)
-        if text is None:
-            if len(self._texts) > 200:
-                self._texts.clear()
-            text = self._texts[mm] = self._display.length(mm)
-        return text
+        return self._texts.had(mm, lambda: self._display.length(mm))
 
     def _gap_text(self, gap: Gap) -> str:
         mismatch = abs(self._document.result.finished[gap.figure] or 0.0)

@@ -50,6 +50,7 @@ from core.bag.figures import PINNABLE, WANTED
 from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES, OWNERS, SANDWICH, TOP
 from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
+from core.goods.layers import LAYERS
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Quantity
 from core.site.choice import Choice
 from core.site.owner import Owner
@@ -136,7 +137,7 @@ class MeasuresPane(QScrollArea):
         found = self.cut_rows.get(name) or self.finished_rows.get(name)
         row = self._capacity.row(name) if found is None else found.row
         if row is None:
-            if name == "layers":
+            if name == LAYERS:
                 self.ensureWidgetVisible(self._layers)
             return
         self._bring_into_sight(row)

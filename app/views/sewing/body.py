@@ -25,7 +25,7 @@ from app.session.session import Session
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel
 from app.views.sewing.step_texts import StepTexts
-from app.widgets.layouts import button, spaced
+from app.widgets.layouts import button, spaced, turned
 from core.bag.making import KG_PER_POUND
 from core.base.units import Unit
 
@@ -115,10 +115,7 @@ class SewingFoot(QWidget):
         done = self._ticked.sizeHint().width() + load
         wanted = done + self._asked.sizeHint().width() + 3 * GAP
         for line, width in ((self._line, wanted), (self._done, done + 2 * GAP)):
-            across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
-            direction = across if width <= self.width() else down
-            if direction != line.direction():
-                line.setDirection(direction)
+            if turned(line, across=width <= self.width()):
                 self.updateGeometry()
 
     def _mass(self, kg: float) -> str:
