@@ -59,7 +59,7 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
         "of the search .*",
         "half gap",
     ),
-    "core/site/crossings.py": ("turned to one side", "pressed open"),
+    "core/bodies/boxed_panel/crossings.py": ("turned to one side", "pressed open"),
     "core/solid/fill_problem.py": ("no stretch .*",),
     "core/space/folding.py": (r"[a-z]+ [a-z]+",),
     "core/work/operation.py": (".*",),

@@ -16,7 +16,7 @@ from core.flat.seam import Draft, Seam, draft
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
 from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
-from core.model.findings import Allowance
+from core.model.findings import Allowance, Crossing
 from core.model.record import BAG_NAME
 from core.parts.part import Part
 from core.parts.table import PAIRS
@@ -98,6 +98,11 @@ class Bag:
         """Of every seam that is sewn."""
         walls = self.body.allowances(self.top.allowance(self.site.mouth))
         return walls + tuple(each for part in self.parts.values() for each in part.allowances())
+
+    @property
+    def crossings(self) -> tuple[Crossing, ...]:
+        """Every place where a side seam is crossed by more than its own two walls."""
+        return tuple(each for _, member in self.members for each in member.crossings(self.site))
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""

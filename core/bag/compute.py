@@ -163,7 +163,7 @@ def compute(bag: Bag) -> Result:
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
     found = [each for _, member in bag.members for each in member.findings(site, finished)]
-    found += wall_findings(bag.sandwich, site, bag.allowances)
+    found += wall_findings(bag.sandwich, bag.allowances, bag.crossings)
     found += allowance_findings(bag)
     for pair in PAIRS:
         found += pair.findings(bag.parts, site, finished)

@@ -14,9 +14,7 @@ from core.base.units import MM_PER_INCH
 from core.flat.piece import GrainTurn, Piece
 from core.goods.layers import LAYERS, Layer, Sandwich, later_shrinkage
 from core.model.figures import LONGEST
-from core.model.findings import Allowance, Finding, Fix, Severity
-from core.site.crossings import thickness_finding
-from core.site.site import Site
+from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
 
 MOST_APART = 0.01
 """Layers may shrink by so much differently, as a share of their size (own choice: a tenth of
@@ -110,17 +108,25 @@ LEAST_BASTE = MM_PER_INCH / 16
 
 
 def wall_findings(
-    wall: Sandwich, site: Site, allowances: Sequence[Allowance]
+    wall: Sandwich, allowances: Sequence[Allowance], crossings: Sequence[Crossing]
 ) -> tuple[Finding, ...]:
     """Thickness under the foot, the basting line, and what must not be ironed hot."""
-    return (*_thick(wall, site), *_baste(wall, allowances), *_melts(wall), *_unfused(wall))
+    return (*_thick(wall, crossings), *_baste(wall, allowances), *_melts(wall), *_unfused(wall))
 
 
-def _thick(wall: Sandwich, site: Site) -> Iterator[Finding]:
-    room = wall.foot_clearance
-    found = thickness_finding(site, room, layered=len(wall.layers) > 1)
-    if found is not None:
-        yield found
+def _thick(wall: Sandwich, crossings: Sequence[Crossing]) -> Iterator[Finding]:
+    """That the thickest crossing, or the side seam, is more than the foot takes; or all of it."""
+    walls, told = max(crossings, key=lambda each: each.walls, default=_SIDE_SEAM)
+    stack, room = walls * wall.pressed, wall.foot_clearance
+    if shorter(room, stack):
+        yield Finding(
+            code="too-thick-to-sew",
+            severity=Severity.WARN,
+            figure="foot_clearance",
+            value=stack,
+            limit=room,
+            message=say(told, value=stack, limit=room, numbers={"count": walls}),
+        )
     elif shorter(MOST_FOOT, room):
         yield Finding(
             code="foot-clearance-high",
@@ -207,3 +213,10 @@ _EDGE = mark(
     "needs {limit} to hold them."
 )
 _MELTS = mark("A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap.")
+_SIDE_SEAM = Crossing(
+    2,
+    mark(
+        "At the side seam two walls go under the presser foot, {value} thick when pressed; "
+        "your machine takes {limit}."
+    ),
+)

@@ -23,7 +23,6 @@ from core.sewing.needle_and_thread import (
     stitched_lines,
     thread_needed,
 )
-from core.site.crossings import crossings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,10 +73,9 @@ def clips_around(length: float, spacing: float) -> int:
 
 
 def _thickest(result: Result) -> float:
-    sandwich = result.bag.sandwich
-    layered = len(sandwich.layers) > 1
-    found = crossings(result.bag.site, sandwich.foot_clearance, layered=layered)
-    return max([2 * sandwich.pressed, *(each.stack for each in found)])
+    """Where a side seam is crossed, or else its own two walls, pressed, mm."""
+    walls = max((each.walls for each in result.bag.crossings), default=2)
+    return walls * result.bag.sandwich.pressed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,8 +6,9 @@ will disappoint, is a finding with a code, and where there is one, the change th
 
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
-from core.base.sentences import NO_TEXT, Sentence, Template, require_finite
+from core.base.sentences import NO_TEXT, Plural, Sentence, Template, require_finite
 from core.base.tolerance import without_sliver
 from core.base.units import MM_PER_INCH
 
@@ -71,6 +72,18 @@ class Allowance:
     layered: bool = True
     most: float = MOST_SEAM
     raw: Template = NO_TEXT
+
+
+class Crossing(NamedTuple):
+    """One place where a side seam is crossed by more than its own two walls.
+
+    Attributes:
+        walls: under the foot, on the thicker side of the side seam.
+        told: what is said where they are too thick, with gaps {count}, {value} and {limit}.
+    """
+
+    walls: int
+    told: Plural | Template
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -69,7 +69,6 @@ def bench_of(bag: Bag, draft: Draft) -> Bench:
         under_board=tuple(map(_cloth, sandwich.under_board)),
         goods={piece.id: tuple(map(_cloth, bag.goods_of(piece))) for piece in draft.pieces},
         baste_line=sandwich.baste_line,
-        foot_clearance=sandwich.foot_clearance,
         parts=bag.parts,
         cut_larger=tuple(_cut_larger(layers)),
         still_shrinks=any(each.shrinks and not each.cut_washed for each in layers),

@@ -10,7 +10,7 @@ from core.flat.piece import Piece
 from core.flat.roles import PieceId
 from core.flat.seam import Draft
 from core.model.figures import CutFigure, FinishedFigure
-from core.model.findings import Finding
+from core.model.findings import Crossing, Finding
 from core.model.notion import Notion
 from core.site.choice import Choice
 from core.site.site import Finished, Site
@@ -112,6 +112,10 @@ class Owner(Solved):
     def fits_as_well(self, site: Site, was: Any, site_before: Site) -> bool:
         """Whether it is, with other allowances, as good as it was in the bag before."""
         return True
+
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        """Where it crosses the side seams."""
+        return ()
 
     def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
         """What is doubtful about its allowances, told beside those of all seams."""

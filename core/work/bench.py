@@ -136,7 +136,6 @@ class Bench:
         under_board: those that a board lies on that is laid between them.
         goods: what each piece is cut from, outermost first.
         baste_line: of the basting from the cut edge.
-        foot_clearance: what the presser foot takes.
         parts: what is laid on, or goes into, the body, by slot.
         cut_larger: what is to be said of goods that still shrink, where a wall is cut.
         still_shrinks: whether there are such.
@@ -157,7 +156,6 @@ class Bench:
     under_board: tuple[Cloth, ...]
     goods: Mapping[PieceId, tuple[Cloth, ...]]
     baste_line: float
-    foot_clearance: float
     parts: Mapping[str, object]
     cut_larger: tuple[Sentence, ...]
     still_shrinks: bool

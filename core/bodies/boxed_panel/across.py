@@ -2,10 +2,10 @@
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
+from core.bodies.boxed_panel.crossings import Allowances, walls_at_corner
 from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import EdgeRef, EdgeRole, SeamRole, Side
-from core.site.crossings import Allowances, walls_at_corner
 from core.work.bench import Bench
 from core.work.operation import (
     Action,

@@ -12,11 +12,11 @@ from core.bodies.boxed_panel.across import (
     side_in_full,
     trim_tips,
 )
+from core.bodies.boxed_panel.crossings import Allowances, side_allowances, walls_at_corner
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, PieceRole, SeamRole, Side
 from core.flat.seam import Draft
-from core.site.crossings import Allowances, side_allowances, walls_at_corner
 from core.space.folding import AreaKind, LineKind
 from core.work.bench import Bench, ClosingWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
@@ -97,7 +97,7 @@ def closing_operations(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]
 
 def _side_allowances(bench: Bench) -> Allowances:
     """How the side seam's allowances lie where the corner seam crosses them."""
-    return side_allowances(bench.site, bench.foot_clearance)
+    return side_allowances(bench.site)
 
 
 def _walls_at_corner(bench: Bench) -> int:

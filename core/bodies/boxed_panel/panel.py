@@ -29,7 +29,7 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
-from core.model.findings import Allowance, Finding
+from core.model.findings import Allowance, Crossing, Finding
 from core.model.record import Detail
 from core.model.solving import Solving
 from core.site.choice import Choice
@@ -273,6 +273,12 @@ class BoxedPanel(Body):
         from core.bodies.boxed_panel.allowances import fits_as_well
 
         return fits_as_well(self, was)
+
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        """Its corners, or the ends of its bottom seam."""
+        from core.bodies.boxed_panel.crossings import panel_crossings
+
+        return panel_crossings(site)
 
     def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
         """Whether a print is upside down on one face, for want of a bottom seam."""

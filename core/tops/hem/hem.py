@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Template, mark, say
+from core.base.sentences import Template, mark, plural, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face, SeamId, SeamRole
 from core.flat.seam import Seam
-from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
 from core.site.seat import Mouth
 from core.site.site import Finished, Site
 from core.site.solved import Surround
@@ -61,8 +61,22 @@ class Hem(Top):
 
         return hem_operations(bench)
 
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        """Both hems, where they are turned."""
+        if site.front.top_allowance <= 0.0:
+            return ()
+        return (Crossing(walls_at_hem(layered=len(site.sandwich.layers) > 1), _THICK),)
+
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         return (*_hem_findings(site), *base_findings(site))
+
+
+def walls_at_hem(*, layered: bool) -> int:
+    """Walls where the side seam joins two hems.
+
+    A layered edge is turned once, two walls on each face; a single layer twice, three.
+    """
+    return 2 * (2 if layered else 3)
 
 
 def _hem_findings(site: Site) -> Iterator[Finding]:
@@ -83,3 +97,9 @@ def _hem_findings(site: Site) -> Iterator[Finding]:
 _HEMS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
 _RAW_HEM = mark("The hem is 0: the top stays a raw edge, which frays and stretches.")
 _UNLEVEL = mark("The front is cut {value} shorter than the back: the two hems will not be level.")
+_THICK = plural(
+    "Where side seam and hem cross, 1 wall goes under the presser foot, {value} thick when "
+    "pressed; your machine takes {limit}.",
+    "Where side seam and hem cross, {count} walls go under the presser foot, {value} thick "
+    "when pressed; your machine takes {limit}.",
+)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, mark, say
 from core.flat.roles import Face, SeamRole
-from core.site.crossings import walls_at_hem
+from core.tops.hem.hem import walls_at_hem
 from core.tops.tacks import tack_sides
 from core.work.bench import Bench, OpeningWork
 from core.work.machine import SewnAs

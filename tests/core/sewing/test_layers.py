@@ -11,11 +11,11 @@ import pytest
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import without_part
 from core.bag.compute import compute
+from core.bodies.boxed_panel.crossings import Allowances, walls_at_corner
 from core.goods.layers import Layer
 from core.parts.board.board import BaseBoard, BoardWay
 from core.sewing.gather import operations
 from core.sewing.order import sewing_order
-from core.site.crossings import Allowances, walls_at_corner
 from core.work.operation import Action, Operation
 from tests.helpers import HALF_STEP, demo, having, inch, layer, sandwich
 
