@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import mark
+from core.base.sentences import NO_TEXT, Template, mark
 from core.flat.piece import Mark, Piece
 from core.flat.roles import Face
 from core.flat.seam import Draft, Seam
@@ -29,6 +29,8 @@ class Body(Owner, SolvedBody):
     WORD = "panel"
     CAPACITY: ClassVar[str] = ""
     """The finished figure that tells at a glance what it holds; empty for none."""
+    SIZE_TOLD: ClassVar[Template] = NO_TEXT
+    """How its finished size is told, with the sizes that it is asked for; empty: it is not."""
     CUT_TOLD: ClassVar[str] = mark("Cut {width} × {length}")
     """How its cut size is told."""
 

@@ -129,15 +129,11 @@ def bag_text(result: Result) -> Sentence:
     name = " ".join(result.bag.name.split())
     words = {"name": f"{name[:_LONGEST_NAME]}…" if len(name) > _LONGEST_NAME else name}
     # A size of nothing, or below it, is that of no bag: the findings tell of it.
-    width, depth, height = (result.finished[each] or 0.0 for each in result.bag.body.SOLVING.asked)
-    if not all(shorter(0.0, each) for each in (width, depth, height)):
+    body = result.bag.body
+    lengths = {name: result.finished[name] or 0.0 for name in body.SOLVING.asked}
+    if not (body.SIZE_TOLD and all(shorter(0.0, each) for each in lengths.values())):
         return typed(words["name"])
-    size = say(
-        "finished {width}\u00a0×\u00a0{depth}\u00a0×\u00a0{height}",
-        width=width,
-        depth=depth,
-        height=height,
-    )
+    size = Sentence(body.SIZE_TOLD, lengths)
     return say("{name}, {size}", terms={"size": size}, words=words) if words["name"] else size
 
 

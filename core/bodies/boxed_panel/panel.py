@@ -86,6 +86,9 @@ class BoxedPanel(Body):
         ),
     }
     CAPACITY: ClassVar[str] = "box_volume"
+    SIZE_TOLD: ClassVar[Template] = mark(
+        "finished {base_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"
+    )
     CUT_TOLD: ClassVar[str] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
