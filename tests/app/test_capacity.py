@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtGui import QColor, QPalette
+from PySide6.QtGui import QColor, QImage, QPalette
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
@@ -17,6 +17,7 @@ from app.session.document import Document
 from app.session.work import CancelledError
 from app.views.fold.pane import LAST, STEPS, FoldPane
 from app.widgets.figure_box import FigureBox
+from app.widgets.theme import Look
 from app.window.main_window import MainWindow
 from core.bag.choices import without_part
 from core.base.units import Unit
@@ -63,14 +64,18 @@ def document_of(pane: FoldPane) -> Document:
 
 
 def picture(pane: FoldPane) -> np.ndarray:
-    image = pane.view.grab().toImage()
-    return np.array(
-        [
-            image.pixelColor(x, y).getRgb()[:3]
-            for x in range(0, image.width(), 4)
-            for y in range(0, image.height(), 4)
-        ]
-    )
+    """(pixels, 3) red, green and blue of the view, every fourth pixel both ways."""
+    image = pane.view.grab().toImage().convertToFormat(QImage.Format.Format_RGBX8888)
+    lines = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), -1, 4)
+    return lines[::4, : image.width() : 4, :3].reshape(-1, 3).astype(float)
+
+
+def shades_of(pixels: np.ndarray, colour: QColor) -> int:
+    """How many of the pixels are that colour in more or less light."""
+    own = np.array(colour.getRgb()[:3], dtype=float)
+    along = pixels @ own / np.linalg.norm(own)
+    beside = np.linalg.norm(pixels, axis=1) ** 2 - along**2
+    return int(np.sum((along > 0.25 * np.linalg.norm(own)) & (beside < 3.0**2)))
 
 
 # The watch.
@@ -269,11 +274,16 @@ def test_every_bag_can_be_painted_from_everywhere(pane: FoldPane, bag, dark: boo
         pane.setPalette(palette)
     document_of(pane).replace_bag(bag, "Other")
     pane.show_filled(fill_bag(bag, None, lambda share: True), current=True)
+    look, goods = Look.for_palette(pane.palette()), []
     for at in (1.01, 1.25, FILLED):
         pane.show_moment(at)
         for yaw, pitch in ((0.4, 0.0), (1.6, 0.3), (2.2, 1.2), (-2.0, -1.9)):
             pane.view.turn(yaw, pitch)
-            assert len(np.unique(picture(pane), axis=0)) > 30
+            seen = picture(pane)
+            assert len(np.unique(seen, axis=0)) > 100, "light and shade"
+            goods += [shades_of(seen, each) for each in (look.outer, look.pocket, look.handle)]
+            assert goods[-1] > 50
+    assert (np.sum(np.reshape(goods, (-1, 3)), axis=0) > (5000, 2000, 5000)).all()
 
 
 def test_hidden_marks_do_not_show_through(pane: FoldPane, filled_bag: FilledBag) -> None:

@@ -28,7 +28,6 @@ from app.widgets.theme import (
 from core.model.findings import Severity
 from core.work.scene import Ink
 from tests.app.hands import Hands
-from tests.app.test_theme import contrast
 
 TEXT, LINE = 4.5, 3.0
 Role = QPalette.ColorRole
@@ -66,6 +65,21 @@ DARK = {
     "ToolTipText": "#ffffff",
 }
 """... and in dark ones."""
+
+
+def luminance(colour: QColor) -> float:
+    """Relative luminance as WCAG 2.2 defines it."""
+    parts = (colour.redF(), colour.greenF(), colour.blueF())
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: QColor, other: QColor) -> float:
+    """Contrast ratio as WCAG 2.2 defines it."""
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
 
 
 def palette_of(colours: dict[str, str]) -> QPalette:

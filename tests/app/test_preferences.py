@@ -65,7 +65,7 @@ def restore(dialog: PreferencesDialog) -> None:
 def zip_line(window: MainWindow) -> str:
     """What is told of the zip among what to buy."""
     plan = best_plan(window.document.result, PlanOptions(builds=1))
-    (line,) = (each for each in purchases(plan) if each.what.template == "zip")
+    (line,) = (each for each in purchases(plan) if each.what.text() == "zip")
     return line.remark.text(show=window.display.typed)
 
 

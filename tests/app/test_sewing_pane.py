@@ -3,9 +3,10 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QColor, QPalette
+from PySide6.QtGui import QColor, QImage, QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -20,12 +21,13 @@ from app.widgets.record_painter import READABLE
 from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.base.units import Unit, unbroken
+from core.flat.roles import EdgeRef
 from core.sewing.steps import steps
 from core.storage import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch, layer, sandwich
-from tests.ids import PIECES, edge_id
+from tests.ids import PIECES, edge_id, edge_ref
 
 
 class Bench:
@@ -238,11 +240,56 @@ def test_every_step_of_every_sample_lights_something(qtbot: QtBot, name: str) ->
         assert edge_lines(lit, folded) or part_areas(lit, folded), row.key
 
 
+def on_panel(*edges: str) -> set[EdgeRef]:
+    return {edge_ref("panel", each) for each in edges}
+
+
+@pytest.mark.parametrize(
+    ("key", "edges", "marks", "pieces"),
+    [
+        ("join zip front", {*on_panel("top front"), edge_ref("zip", "zip front")}, [], []),
+        (
+            "join side seam left",
+            {
+                *on_panel("side front left", "side back left"),
+                edge_ref("zip", "zip end left"),
+                edge_ref("front pocket", "pocket side left"),
+            },
+            [],
+            [],
+        ),
+        (
+            "join corner seam right",
+            on_panel("corner front right", "corner back right", "corner end right"),
+            [],
+            [],
+        ),
+        ("lay on front pocket", set(), ["front pocket"], ["front pocket"]),
+        (
+            "lay on handles",
+            set(),
+            ["handle leg"] * 4 + ["handle halfway"] * 2,
+            ["handle strip"],
+        ),
+    ],
+)
+def test_what_a_step_works_on_is_lit_and_nothing_else(
+    bench: Bench, key: str, edges: set[EdgeRef], marks: list[str], pieces: list[str]
+) -> None:
+    bench.read(key)
+    lit, draft = bench.document.highlighted, bench.document.result.draft
+    assert set(lit.edges) == edges
+    assert [draft.piece(piece).marks[place].label for piece, place in lit.marks] == marks
+    assert lit.lines == ()
+    assert lit.pieces == lit.parts == tuple(PIECES[name] for name in pieces)
+    assert {ref.piece for ref in lit.rims} == set(lit.pieces)
+
+
 def colours(pane: FlatPane | FoldPane, wanted: QColor) -> int:
     """How many pixels of a pane have a colour."""
-    image = pane.grab().toImage()
-    spots = ((x, y) for x in range(image.width()) for y in range(image.height()))
-    return sum(image.pixelColor(x, y) == wanted for x, y in spots)
+    image = pane.grab().toImage().convertToFormat(QImage.Format.Format_RGBX8888)
+    lines = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), -1, 4)
+    return int((lines[:, : image.width(), :3] == wanted.getRgb()[:3]).all(axis=2).sum())
 
 
 def test_the_step_is_lit_in_both_drawings_while_it_is_shown(bench: Bench, qtbot: QtBot) -> None:

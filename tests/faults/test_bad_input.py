@@ -306,6 +306,7 @@ def test_every_dialog_takes_bad_input_without_harm(
         while hands.document.undo_stack.canUndo():
             hands.document.undo_stack.undo()
         assert project_to_json(hands.document.project) == first, text
+    assert fed >= len(texts)
     tell(f"dialog {name}: {fed} fields fed with {len(texts)} bad texts")
 
 

@@ -133,4 +133,9 @@ def test_a_space_measures_the_bag_at_its_unknowns() -> None:
     x = space.start + np.array([10.0, 20.0, 4.0, 3.0, 2.0, 100.0])
     bag, measured = space.at(x), space.measured(x)
     assert [value_of(bag, name) for name in space.unknowns] == pytest.approx(x.tolist())
-    assert measured == measure_walls(bag)
+    # Base W - 2 (a + s2), gusset 2 (b - s4 + s2), offset t/2: of the demo 11, 6 3/4 and 3/4 in.
+    assert measured["base_width"] == pytest.approx(inch(11) + 10.0 - 2 * 3.0)
+    assert measured["gusset_depth"] == pytest.approx(inch(6.75) + 2 * 2.0)
+    assert measured["zip_offset"] == pytest.approx(inch(0.75) + 4.0 / 2)
+    # Half of what runs from top to top, less half a gusset.
+    assert measured["face_height"] == pytest.approx(inch(15) + (20.0 - 4.0) / 2 - 2.0)
