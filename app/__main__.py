@@ -198,7 +198,7 @@ def make_window(settings: "Settings", opening: OpeningPage | None = None) -> "Ma
     from app.session.document import Document
     from app.session.session import Session
     from app.views.flat.pane import FlatPane
-    from core.storage import demo_bag
+    from core.storage.bag_files import demo_bag
 
     bag = demo_bag()
     document = Document(bag)

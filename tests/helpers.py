@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 
 from shapely import Polygon
 
@@ -17,12 +18,46 @@ from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
+from core.storage.bag_files import read_project, write_project
+from core.storage.goods_library import read_library
+from core.storage.project import Project
+from core.storage.text import project_to_json, reading_from_json
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 
 INCH = 25.4
 HALF_STEP = INCH / 64
 """The finest that a length is typed in: how far inside and outside a limit is probed."""
+
+
+def bag_to_json(bag: Bag) -> str:
+    """A bag with nothing kept beside it, as a bag file's text."""
+    return project_to_json(Project(bag=bag))
+
+
+def project_from_json(text: bytes | str, *, source: str) -> Project:
+    """The project in a bag file's text."""
+    return reading_from_json(text, source=source).project
+
+
+def bag_from_json(text: bytes | str, *, source: str) -> Bag:
+    """The bag on the table of a bag file's text."""
+    return project_from_json(text, source=source).bag
+
+
+def write_bag(bag: Bag, path: Path) -> None:
+    """Write a bag with nothing kept beside it."""
+    write_project(Project(bag=bag), path)
+
+
+def read_bag(path: Path) -> Bag:
+    """The bag on the table of a bag file."""
+    return read_project(path).bag
+
+
+def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
+    """The goods in a library's text."""
+    return read_library(text, source="The materials library").goods
 
 
 def inch(size: float) -> float:

@@ -337,7 +337,7 @@ from app.session.document import Document
 from app.session.session import Session
 from app.session.settings import Settings
 from app.views.flat.pane import FlatPane
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 document = Document(demo_bag())
 settings = Settings(QSettings('none', 'none'))
 pane = FlatPane(Session(document, Display(document.bag.unit), settings))

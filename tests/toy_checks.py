@@ -35,19 +35,14 @@ from core.sewing.gather import operations
 from core.sewing.steps import steps
 from core.solid.capacity import capacity
 from core.solid.fold import FoldModel
-from core.storage import (
-    project_to_json,
-    read_bag,
-    sample,
-    schema_json,
-    write_bag,
-)
+from core.storage.bag_files import sample
 from core.storage.project import Project
+from core.storage.text import project_to_json, schema_json
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.output.readers import page_texts
 from tests.core.sewing.order_proof import wrongly_used
-from tests.helpers import layer, sandwich
+from tests.helpers import layer, read_bag, sandwich, write_bag
 from tests.toys import Envelope, RawEdge, Tag
 
 

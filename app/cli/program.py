@@ -61,7 +61,7 @@ def _run(words: list[str]) -> Answer:
             )
         return _window(first)
     if first.lower().endswith(".json"):
-        from core.storage import read_project
+        from core.storage.bag_files import read_project
 
         read_project(Path(first))  # which says what is wrong with that file
     if not first:

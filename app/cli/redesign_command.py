@@ -42,7 +42,7 @@ from core.model.figures import CutFigure, Quantity
 from core.redesign.request import RedesignRequest, check_typed
 from core.redesign.rounding import Rounded, exact, on_ruler
 from core.redesign.solve import redesign, slivers_left
-from core.storage import backup_of, project_to_bytes, write_project
+from core.storage.bag_files import backup_of, project_to_bytes, write_project
 from core.storage.project import NamedBag, Project
 
 _LEAST_RULER: Final = 0.1

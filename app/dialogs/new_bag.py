@@ -17,7 +17,7 @@ from core.base.sentences import joined, mark
 from core.base.units import Unit
 from core.parts.table import SLOTS
 from core.redesign.new_bag import NewBag, new_bag
-from core.storage import sample
+from core.storage.bag_files import sample
 
 USUAL: Mapping[Unit, Mapping[str, float]] = {
     Unit.INCH: {"base_width": 279.4, "gusset_depth": 171.45, "face_height": 381.0},

@@ -24,7 +24,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.session.display import tr
 from core.base.atomic_write import beside
-from core.storage import MOST_BYTES
+from core.storage.text import MOST_BYTES
 
 PAUSE = 400
 """Milliseconds: a program that writes a file in several steps is heard once."""

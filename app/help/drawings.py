@@ -23,7 +23,7 @@ from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 from core.space.folding import AreaKind
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.work.scene import Bounds, FoldedView, Ink
 
 TALL = (34.0, 44.0)

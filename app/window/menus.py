@@ -29,7 +29,7 @@ from core.base.sanitize import shown
 from core.flat.piece import Piece
 from core.flat.roles import EdgeRef
 from core.flat.seam import chain_length
-from core.storage import SAMPLES, sample
+from core.storage.bag_files import SAMPLES, sample
 from core.storage.project import NamedBag
 
 

@@ -69,11 +69,7 @@ source, here and below."""
 
 GENERIC: Final[tuple[Layer, ...]] = (
     _COTTON,
-    replace(
-        _COTTON,
-        name=mark("printed cotton, one way"),
-        one_way=True,
-    ),
+    replace(_COTTON, name=mark("printed cotton, one way"), one_way=True),
     replace(
         _COTTON,
         name=mark("cotton canvas"),
@@ -211,8 +207,7 @@ def placed(goods: Layer, *, innermost: bool) -> Layer:
 def library_to_json(goods: Sequence[Layer]) -> str:
     """A library as text, indented, with a line end at its end.
 
-    Raises:
-        GoodsTextError: there are more goods than one library is read with.
+    A GoodsTextError says that there are more goods than one library is read with.
     """
     if len(goods) > MOST_GOODS:
         sentence = say(
@@ -229,7 +224,6 @@ class Library:
     """What a library's text holds.
 
     Attributes:
-        goods: in its order.
         remark: lengths too small to be any, which are 0; None where there are none.
     """
 
@@ -237,16 +231,10 @@ class Library:
     remark: Sentence | None
 
 
-def library_from_json(text: str | bytes) -> tuple[Layer, ...]:
-    """The goods in a library's text, as `read_library`."""
-    return read_library(text, source=mark("The materials library")).goods
-
-
 def read_library(text: str | bytes, *, source: str) -> Library:
     """What a library's text holds; `source` is its name for messages.
 
-    Raises:
-        GoodsTextError: it is no library of this version, or holds goods that cannot be.
+    A GoodsTextError says that it is no library of this version, or holds goods that cannot be.
     """
     try:
         document = _brought_forward(json.loads(text))
@@ -273,8 +261,7 @@ def read_library(text: str | bytes, *, source: str) -> Library:
 def begins_library(head: bytes) -> bool:
     """Whether a file that begins so is a library of goods, as `library_to_json` writes it.
 
-    Args:
-        head: the first `LONGEST_HEAD` bytes, or all of a shorter file.
+    `head` is the first `LONGEST_HEAD` bytes, or all of a shorter file.
     """
     return re.match(rb'\s*{\s*"format"\s*:\s*"' + FORMAT.encode() + rb'"', head) is not None
 
@@ -302,11 +289,8 @@ def merged(
     together, what was done here counts. Goods added alike on both sides are there once. Where
     the library is not what it was, its order stays, and what was added here comes last.
 
-    Args:
-        now: the library as it is by now.
-        before: the library as it was when the changing began.
-        after: what was made of it here.
-        sources: of each in `after`, its place in `before`, from 0; None of a new one.
+    The library was `before` when the changing began, and is `now` by now; `after` is what was
+    made of it here, and `sources` the places of those in `before`, from 0; None of a new one.
     """
     if tuple(now) == tuple(before):
         return tuple(after)

@@ -21,11 +21,11 @@ from core.storage.shapes import (
     Definitions,
     Fixed,
     Notes,
-    Number,
+    NumberShape,
     Optional,
-    Place,
     Plain,
     Shape,
+    ValuePath,
     Within,
     Word,
     described,
@@ -62,15 +62,10 @@ class Called:
 
     def of(self, number: int) -> Sentence:
         """What a length of it is a length of."""
-        template = self.within or self.refused
-        return say(template, numbers={"number": number})
+        return say(self.within or self.refused, numbers={"number": number})
 
     def made(self, shape: "Shape", value: Any, notes: Notes, within: "Within", number: int) -> Any:
-        """The record of a value; what the model refuses is told with what it is called.
-
-        Raises:
-            FieldError: the model refuses a value.
-        """
+        """The record of a value; what the model refuses, a FieldError, is told with its name."""
         try:
             return shape.made(value, notes, (self.of(number), *within))
         except FieldError as error:
@@ -101,7 +96,7 @@ class Listed(Shape):
     def kinds(self) -> tuple[type, ...]:
         return (list,)
 
-    def check(self, value: Any, place: Place) -> None:
+    def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
         for number, each in enumerate(value, 1):
             self.item.check(each, (*place[:-1], (self.called.refused, number)))
@@ -129,7 +124,6 @@ class Entry:
 
     Attributes:
         attribute: of the record that holds it; empty for what is always the same.
-        shape: of its value.
         called: what the record in it is called, where its group does not tell; None: it does.
         required: whether a group without it is refused; without one that need not be, it is null.
         follows: whether the record has it from its other entries, with which it must agree.
@@ -173,7 +167,7 @@ class Group(Shape):
     def kinds(self) -> tuple[type, ...]:
         return (dict,)
 
-    def check(self, value: Any, place: Place) -> None:
+    def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
         for key, entry in self.entries.items():
             if not entry.stands_beside(value):
@@ -246,11 +240,7 @@ class Group(Shape):
 
 @dataclass(frozen=True, slots=True)
 class Tagged(Shape):
-    """One of several groups, told apart by their `kind`; the groups' records are of one class each.
-
-    Attributes:
-        groups: kind -> group.
-    """
+    """One of several groups by their `kind`, each with records of one class."""
 
     groups: Mapping[str, Group]
 
@@ -258,7 +248,7 @@ class Tagged(Shape):
     def kinds(self) -> tuple[type, ...]:
         return (dict,)
 
-    def check(self, value: Any, place: Place) -> None:
+    def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
         place_of_tag = (*place, TAG)
         if TAG not in value:
@@ -339,7 +329,7 @@ def _shape_of(kind: Any, figure: CutFigure | None, detail: Detail) -> Shape:
             and figure.may_be_nothing
             and (figure.when is None or not figure.when.above_nothing)
         )
-        return Number(label=figure.label if figure and may_be_nothing else NO_TEXT, help=help)
+        return NumberShape(label=figure.label if figure and may_be_nothing else NO_TEXT, help=help)
     if kind in (int, bool, str):
         return Plain(kind=kind, limit=detail.limit, help=help)
     raise TypeError(f"{kind} is nothing that a group of a file can hold by itself")

@@ -1,4 +1,4 @@
-"""What goods in earlier files did not tell, and what is then meant: literals of their time.
+"""What files of earlier versions lack, one step forward at a time: literals of their time.
 
 Nothing here may follow the model: a file of an earlier version always means the same.
 """
@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-Record = dict[str, Any]
+Document = dict[str, Any]
 
 SINCE_2: Final[Mapping[str, Any]] = {
     "name": "",
@@ -41,13 +41,6 @@ def with_told_uses(goods: object) -> object:
         "laid_last": False,
     }
     return {**told, **goods}
-
-
-# --- migrations ---
-# Steps forward: what a file of an earlier version lacks, one version at a time.
-
-
-Document = dict[str, Any]
 
 
 def _from_1(document: Document) -> Document:

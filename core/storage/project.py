@@ -52,7 +52,6 @@ class Project(Record):
     """Everything that one file holds.
 
     Attributes:
-        bag: the bag on the table.
         starting: the bag that changes are told against; None until one is named.
         variants: redesigns kept beside it, their names all different.
         sample: what a sewn sample measured.
@@ -139,15 +138,12 @@ class Project(Record):
     def stepped(self, gone: Mapping[str, Any], come: Mapping[str, Any]) -> "Project":
         """The project after one step, done or undone; what was kept since the step stays.
 
-        Args:
-            gone: attribute -> what the step takes away.
-            come: the same attributes -> what it puts there.
+        `gone` and `come`: attribute -> what the step takes away, and what it puts there.
         """
         values = dict(come)
         if "variants" in come:
-            values["variants"] = _variants_stepped(
-                self.variants, gone["variants"], come["variants"]
-            )
+            kept = _variants_stepped(self.variants, gone["variants"], come["variants"])
+            values["variants"] = kept
         for name in ("starting", "ticked"):
             if name in come and getattr(self, name) != gone[name]:
                 values[name] = getattr(self, name)
@@ -157,8 +153,7 @@ class Project(Record):
     def with_starting(self, name: str) -> "Project":
         """The project whose changes are told against the bag as it is, under this name.
 
-        Raises:
-            FieldError: the name is empty or too long.
+        A name that is empty or too long is a FieldError.
         """
         if self.starting is None:
             return replace(self, starting=NamedBag(name=name, bag=self.bag))
@@ -167,8 +162,7 @@ class Project(Record):
     def with_variant(self, name: str, bag: Bag) -> "Project":
         """The project with this bag kept under a name; a variant of that name is replaced.
 
-        Raises:
-            FieldError: the name is empty or too long, or there are too many variants.
+        A name that is empty or too long is a FieldError, and so are too many variants.
         """
         name = name.strip()
         others = {variant.name: variant for variant in self.variants}
@@ -184,8 +178,7 @@ class Project(Record):
     def with_variant_renamed(self, name: str, other: str) -> "Project":
         """The project with one variant under another name, in its place.
 
-        Raises:
-            FieldError: the new name is empty, too long, or another variant's.
+        A new name that is empty, too long, or another variant's is a FieldError.
         """
         kept = tuple(
             replace(each, name=other.strip()) if each.name == name else each

@@ -17,7 +17,7 @@ from core.model.record import BAG_NAME, KEPT_NAME, Extras
 from core.parts.table import SLOTS
 from core.storage.groups import Called, Entry, Group, Listed, group_of, tagged
 from core.storage.project import NamedBag, Project
-from core.storage.shapes import Fixed, Number, Optional, Plain, Table, Word
+from core.storage.shapes import Fixed, NumberShape, Optional, Plain, Table, Word
 from core.tops.table import TOPS
 
 FORMAT: Final = "cornerwright bag"
@@ -26,7 +26,7 @@ VERSION: Final = 5
 LAYER: Final = group_of(Layer)
 
 _LAYERS: Final = Listed(LAYER, Called(mark("layer {number}")))
-_ZIP_LENGTHS: Final = Listed(Number(), Called(mark("entry {number} of zip lengths")))
+_ZIP_LENGTHS: Final = Listed(NumberShape(), Called(mark("entry {number} of zip lengths")))
 _SUPPLIES: Final = group_of(
     Supplies,
     entries={
@@ -122,7 +122,7 @@ _PROJECT: Final = {
         Listed(Plain(kind=str), Called(mark("entry {number} of ticked")), frozenset),
     ),
     "load": Entry("load", Optional(group_of(Load))),
-    "making": Entry("making", group_of(Making, entries={"gap": Number(label=mark("Gap"))})),
+    "making": Entry("making", group_of(Making, entries={"gap": NumberShape(label=mark("Gap"))})),
 }
 
 

@@ -18,8 +18,8 @@ from core.base.sentences import NO_TEXT, Last, Listing, Sentence, Template, Term
 from core.base.tolerance import is_sliver
 from core.model.record import TextLimit
 
-Step = str | tuple[Template, int]
-Place = tuple[Step, ...]
+PathStep = str | tuple[Template, int]
+ValuePath = tuple[PathStep, ...]
 """What leads to a value: keys of groups, and items of lists by what they are called."""
 Definitions = dict[str, dict[str, Any]]
 
@@ -72,23 +72,16 @@ class Shape:
         """What it must be, in words."""
         return _KINDS[self.kinds[-1]]
 
-    def check(self, value: Any, place: Place) -> None:
-        """Refuse what is not of this shape.
-
-        Raises:
-            ShapeError: it is not; the sentence tells where it stands, and what it must be.
-        """
+    def check(self, value: Any, place: ValuePath) -> None:
+        """A ShapeError tells where it stands what is not of this shape, and what it must be."""
         if type(value) not in self.kinds:
             terms = {"field": place_words(place), "wanted": self.told, "got": _KINDS[type(value)]}
             raise ShapeError(say("{field} must be {wanted}, not {got}.", terms=terms))
 
     def made(self, value: Any, notes: Notes, within: Within) -> Any:
-        """What the model has for a value of this shape.
+        """What the model has for a value of this shape that was checked.
 
-        Args:
-            value: that was checked.
-            notes: takes what is told of it.
-            within: what it stands in, the nearest first.
+        `notes` takes what is told of it; `within` is what it stands in, the nearest first.
 
         Raises:
             FieldError: the model refuses a value.
@@ -105,12 +98,12 @@ class Shape:
         raise NotImplementedError
 
 
-def missing(place: Place) -> ShapeError:
+def missing(place: ValuePath) -> ShapeError:
     """The error about an entry that is not there."""
     return ShapeError(say("{field} is missing.", terms={"field": place_words(place)}))
 
 
-def other_word(place: Place, choices: Term) -> ShapeError:
+def other_word(place: ValuePath, choices: Term) -> ShapeError:
     """The error about a word that is none of those that can stand there."""
     terms = {"field": place_words(place), "choices": choices}
     return ShapeError(say("{field} must be {choices}.", terms=terms))
@@ -121,7 +114,7 @@ def one_of(words: tuple[str, ...]) -> Term:
     return typed(Listing(words, Last.OR))
 
 
-def place_words(place: Place) -> Sentence:
+def place_words(place: ValuePath) -> Sentence:
     """A place as it is read: "pressed of layer 1 of sandwich"."""
     *outer, last = place
     told = _step_words(last)
@@ -135,7 +128,7 @@ def key_words(key: str) -> str:
     return printable(key.replace("_", " "))
 
 
-def _step_words(step: Step) -> Sentence:
+def _step_words(step: PathStep) -> Sentence:
     if isinstance(step, str):
         return typed(key_words(step))
     template, number = step
@@ -143,7 +136,7 @@ def _step_words(step: Step) -> Sentence:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Number(Shape):
+class NumberShape(Shape):
     """A number; a whole one is one too.
 
     Attributes:
@@ -211,7 +204,7 @@ class Fixed(Shape):
     def told(self) -> Term:
         return typed(str(self.value))
 
-    def check(self, value: Any, place: Place) -> None:
+    def check(self, value: Any, place: ValuePath) -> None:
         if type(value) not in self.kinds or value != self.value:
             raise other_word(place, self.told)
 
@@ -235,14 +228,13 @@ class Word(Shape):
 
     @property
     def all(self) -> tuple[str, ...]:
-        """What it can be."""
         return tuple(each.value for each in self.words)
 
     @property
     def told(self) -> Term:
         return one_of(self.all)
 
-    def check(self, value: Any, place: Place) -> None:
+    def check(self, value: Any, place: ValuePath) -> None:
         if not isinstance(value, str) or value not in self.all:
             raise other_word(place, self.told)
 
@@ -270,7 +262,7 @@ class Optional(Shape):
     def told(self) -> Term:
         return Listing((self.inner.told, _NULL), Last.OR)
 
-    def check(self, value: Any, place: Place) -> None:
+    def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
         if value is not None:
             self.inner.check(value, place)
@@ -295,14 +287,14 @@ class Table(Shape):
     def kinds(self) -> tuple[type, ...]:
         return (dict,)
 
-    def check(self, value: Any, place: Place) -> None:
+    def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
         for each in value.values():
-            Number().check(each, (*place, (_ENTRY, 0)))
+            NumberShape().check(each, (*place, (_ENTRY, 0)))
 
     def made(self, value: Any, notes: Notes, within: Within) -> dict[str, float]:
         return {
-            name: Number(label=self.labels.get(name, NO_TEXT)).made(each, notes, within)
+            name: NumberShape(label=self.labels.get(name, NO_TEXT)).made(each, notes, within)
             for name, each in value.items()
         }
 

@@ -12,7 +12,6 @@ from typing import Any, Final
 
 import msgspec
 
-from core.bag.bag import Bag
 from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import on_one_line, packed_json, printable
 from core.base.sentences import Listing, Sentence, Term, mark, plural, say
@@ -24,8 +23,7 @@ from core.storage.records import FILE, FORMAT, VERSION
 from core.storage.shapes import Notes, ShapeError, key_words
 
 MOST_BYTES: Final = 1_000_000
-"""Largest file that is read; a bag with every layer takes some 5 kB, fifty variants
-250 kB."""
+"""Largest file that is read; a bag with every layer takes some 5 kB, fifty variants 250 kB."""
 
 TOO_LARGE: Final = mark("{file} is too large: a bag file has at most 1 MB.")
 _NOT_A_BAG: Final = mark("{file} is not a bag file: choose one that was saved by this program.")
@@ -55,8 +53,7 @@ def schema_json() -> str:
 def project_to_json(project: Project) -> str:
     """The project as a bag file's text, indented, with a line end at its end.
 
-    Raises:
-        BagFileError: a name in it holds a lone surrogate, which UTF-8 cannot write.
+    A BagFileError says that a name in it holds a lone surrogate, which UTF-8 cannot write.
     """
     try:
         packed = packed_json(FILE.written(project))
@@ -74,7 +71,6 @@ class Reading:
     """What a bag file's text holds.
 
     Attributes:
-        project: all of it.
         remark: what is not quite as the text has it: lengths too small to be any are 0; None
             where everything is.
     """
@@ -83,20 +79,10 @@ class Reading:
     remark: Sentence | None
 
 
-def project_from_json(text: bytes | str, *, source: str) -> Project:
-    """The project in a bag file's text, as `reading_from_json`.
-
-    Raises:
-        BagFileError: as `read_project`.
-    """
-    return reading_from_json(text, source=source).project
-
-
 def reading_from_json(text: bytes | str, *, source: str) -> Reading:
     """What a bag file's text holds; `source` is the file's name for messages.
 
-    Raises:
-        BagFileError: as `read_project`.
+    Raises as `core.storage.bag_files.read_project`.
     """
     document = _document(_plain_text(text, source), source)
     _check_head(document, source)
@@ -134,27 +120,6 @@ def tiny_told(source: str, notes: Notes) -> Sentence | None:
     )
 
 
-def bag_to_json(bag: Bag) -> str:
-    """A bag with nothing kept beside it, as a bag file's text.
-
-    Raises:
-        BagFileError: as `project_to_json`.
-    """
-    return project_to_json(Project(bag=bag))
-
-
-def bag_from_json(text: bytes | str, *, source: str) -> Bag:
-    """The bag on the table of a bag file's text.
-
-    Raises:
-        BagFileError: as `read_project`.
-    """
-    return project_from_json(text, source=source).bag
-
-
-# --- From bytes to JSON ---------------------------------------------------------------------------
-
-
 def _plain_text(text: bytes | str, source: str) -> str:
     if len(text) > MOST_BYTES:
         raise file_error(TOO_LARGE, file=source)
@@ -174,11 +139,7 @@ def _plain_text(text: bytes | str, source: str) -> str:
 def _document(text: str, source: str) -> dict[str, Any]:
     """The JSON object in a text, every name once and every number finite."""
     try:
-        document = json.loads(
-            text,
-            object_pairs_hook=partial(_group, source),
-            parse_int=_whole,
-        )
+        document = json.loads(text, object_pairs_hook=partial(_group, source), parse_int=_whole)
     except json.JSONDecodeError as error:
         raise _unreadable(text, error, source) from error
     except RecursionError as error:
@@ -244,9 +205,6 @@ def _unreadable(text: str, error: json.JSONDecodeError, source: str) -> BagFileE
         line=str(error.lineno),
         column=str(error.colno),
     )
-
-
-# --- From JSON to records -------------------------------------------------------------------------
 
 
 def _on_one_line(told: Sentence) -> Sentence:

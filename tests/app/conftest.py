@@ -9,9 +9,10 @@ from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
-from core.storage import demo_bag, write_bag
+from core.storage.bag_files import demo_bag
 from tests.app.cutting_bench import Bench, processes
 from tests.app.hands import Hands
+from tests.helpers import write_bag
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from app.session.session import Questions, Session
 from app.session.settings import Settings
 from app.session.undo import Clock
 from core.bag.bag import Bag
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.storage.project import Project
 
 

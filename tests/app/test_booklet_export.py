@@ -19,7 +19,7 @@ from core.bag.compute import compute
 from core.bag.making import Load
 from core.base.units import Unit, ruler_steps
 from core.output.booklet.content import BookletOptions
-from core.storage import demo_bag, write_project
+from core.storage.bag_files import demo_bag, write_project
 from core.storage.project import Project
 from tests.app.sessions import Told, session_on
 

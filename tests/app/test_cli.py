@@ -18,7 +18,9 @@ from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit
 from core.model.figures import Quantity
 from core.solid.capacity import capacity
-from core.storage import SAMPLES, VERSION, bag_to_json, demo_bag, sample, write_bag
+from core.storage.bag_files import SAMPLES, demo_bag, sample
+from core.storage.records import VERSION
+from tests.helpers import bag_to_json, write_bag
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959

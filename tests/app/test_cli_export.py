@@ -6,7 +6,8 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from core.storage import demo_bag, sample, write_bag
+from core.storage.bag_files import demo_bag, sample
+from tests.helpers import write_bag
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959

@@ -12,8 +12,10 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
-from core.storage import MOST_BYTES, backup_of, bag_to_json, demo_bag, read_bag, sample, write_bag
+from core.storage.bag_files import backup_of, demo_bag, sample
 from core.storage.goods_library import GENERIC, library_to_json
+from core.storage.text import MOST_BYTES
+from tests.helpers import bag_to_json, read_bag, write_bag
 
 ESCAPES = "two\nlines\x1b[31m\x9b31m\x07 \u202eright\u2066 \u200fmark\u061c zero\u200bwidth"
 """What steers a terminal: ISO 6429 controls of 7 and of 8 bits, the directions of UAX #9."""

@@ -15,9 +15,9 @@ import shapely
 from app.cli import main
 from core.bag.making import Cutting, Making
 from core.base.units import Unit
-from core.storage import demo_bag, sample, write_bag, write_project
+from core.storage.bag_files import demo_bag, sample, write_project
 from core.storage.project import Project
-from tests.helpers import demo, inch, layer, sandwich
+from tests.helpers import demo, inch, layer, sandwich, write_bag
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:

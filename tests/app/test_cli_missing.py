@@ -9,8 +9,8 @@ import pytest
 
 from app.cli import main
 from core.bag.choices import without_part
-from core.storage import demo_bag, write_bag
-from tests.helpers import changed
+from core.storage.bag_files import demo_bag
+from tests.helpers import changed, write_bag
 
 LIMITS_AT_NOTHING = {
     *("zip-on-top-fold", "base-vanishes", "hems-differ", "pocket-open-above-stop"),

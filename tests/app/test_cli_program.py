@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from core.storage import bag_to_json, demo_bag, write_bag
+from core.storage.bag_files import demo_bag
+from tests.helpers import bag_to_json, write_bag
 
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959

@@ -9,7 +9,8 @@ import pytest
 
 from app.cli import main
 from core.base.units import unbroken
-from core.storage import demo_bag, sample, write_bag
+from core.storage.bag_files import demo_bag, sample
+from tests.helpers import write_bag
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, Any]]:

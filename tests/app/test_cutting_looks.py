@@ -13,7 +13,7 @@ from core.bag.compute import compute
 from core.cutting.plan import GoodsPlan, PlanOptions
 from core.cutting.planner import Planner
 from core.drawing.cutting_stretches import READABLE, whole_stretches
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.helpers import inch
 
 LOW = (620, 150)

@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 from core.bag.making import Cutting, Making
 from core.base.units import Unit, unbroken
 from core.cutting.plan import PlanOptions
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.storage.project import Project
 from tests.app.cutting_bench import PATIENT, Bench
 from tests.helpers import inch

@@ -19,7 +19,7 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.records import Anchor, Text
 from core.flat.piece import GrainTurn
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.storage.project import Project
 from tests.app.cutting_bench import PATIENT, Bench, processes
 from tests.app.hands import Hands

@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 from app.session.cutting_plan import CuttingPlanModel
 from core.bag.compute import compute
 from core.cutting.plan import PlanOptions
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.app.cutting_bench import PATIENT, processes
 
 ENDLESS = """

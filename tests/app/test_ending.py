@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.nursery import Nursery, Program, needs_forks, nursery
 
 HANDS = "tests.app.last_edits:begin"

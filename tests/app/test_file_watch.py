@@ -15,9 +15,10 @@ from pytestqt.qtbot import QtBot
 from app.files.autosave import Autosave
 from app.files.watch import PAUSE, BagFileLock, FileWatch, digest_of, file_digest, is_there
 from app.session.session import Changed, Unsaved
-from core.storage import backup_of, demo_bag, read_bag, sample, write_bag, write_project
+from core.storage.bag_files import backup_of, demo_bag, sample, write_project
 from core.storage.project import Project
 from tests.app.hands import Hands
+from tests.helpers import read_bag, write_bag
 
 needs_pipes = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes there")
 needs_links = pytest.mark.skipif(os.name == "nt", reason="links want a privilege there")

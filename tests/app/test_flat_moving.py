@@ -18,7 +18,7 @@ from core.base.errors import FieldError
 from core.base.units import Unit
 from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.app.sessions import session_on
 from tests.helpers import changed, having, inch
 from tests.ids import WORDS, edge_id, edge_ref

@@ -22,7 +22,7 @@ from core.base.units import Unit
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef
 from core.redesign.new_bag import new_bag
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.app.sessions import session_on
 from tests.helpers import changed, inch

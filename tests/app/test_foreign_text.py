@@ -24,10 +24,12 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from core.bag.bag import Bag
-from core.storage import demo_bag, project_from_json, project_to_json, write_project
+from core.storage.bag_files import demo_bag, write_project
 from core.storage.project import NamedBag, Project
+from core.storage.text import project_to_json
 from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
+from tests.helpers import project_from_json
 
 NASTY = '<img src="x"><b>&amp;</b>'
 """Qt takes a text with such a tag in front for markup where nobody says that it is none."""

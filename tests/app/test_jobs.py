@@ -28,7 +28,7 @@ from app.dialogs import page_view
 from app.dialogs.print import PrintDialog
 from app.session.display import Display
 from core.bag.compute import compute
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.app.cutting_bench import PATIENT, Bench, processes
 from tests.app.hands import Hands
 from tests.app.test_cutting_process import ENDLESS

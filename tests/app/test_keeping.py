@@ -14,9 +14,10 @@ from app.session.document import Document
 from app.session.session import Unsaved
 from core.base.units import NO_BREAK, unbroken
 from core.model.record import KEPT_NAME
-from core.storage import demo_bag, project_to_json, read_project
+from core.storage.bag_files import demo_bag, read_project
 from core.storage.goods_library import GENERIC
 from core.storage.project import NamedBag, Project
+from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch
 
@@ -333,7 +334,7 @@ def test_a_file_without_room_for_the_starting_bag_is_saved_all_the_same(
         for each in (hands.document.project, hands.document.to_keep)
     )
     assert alone < both
-    for place in ("app.files.files.MOST_BYTES", "core.storage.files.MOST_BYTES"):
+    for place in ("app.files.files.MOST_BYTES", "core.storage.bag_files.MOST_BYTES"):
         monkeypatch.setattr(place, alone)
     hands.answers.saved = tmp_path / "mine.json"
     hands.window.commands["save"].trigger()

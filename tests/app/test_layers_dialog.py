@@ -20,7 +20,7 @@ from core.base.units import Unit, unbroken
 from core.flat.piece import GrainTurn
 from core.goods.layers import MOST_LAYERS, Layer
 from core.goods.supplies import Supplies
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.storage.goods_library import GENERIC, KINDS, LayerKind, MaterialLibrary
 from tests.helpers import layer
 

@@ -18,7 +18,7 @@ from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
 from core.base.units import Unit, unbroken
 from core.sewing.strength import load_of
 from core.solid.capacity import capacity
-from core.storage import demo_bag, read_project, sample, write_project
+from core.storage.bag_files import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
 from tests.app.sessions import session_on
 from tests.helpers import inch

@@ -20,9 +20,9 @@ from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.session.settings import MOST_RECENT, Settings
 from app.window.main_window import MainWindow
 from core.base.units import Unit, unbroken
-from core.storage import SAMPLES, demo_bag, read_bag, sample, write_bag
+from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.app.sessions import session_on
-from tests.helpers import demo, inch
+from tests.helpers import demo, inch, read_bag, write_bag
 
 
 class Answers:

@@ -11,7 +11,7 @@ from app.dialogs.new_bag import NewBagDialog
 from app.session.display import Display
 from app.session.session import Unsaved
 from core.base.units import Unit
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.app.hands import Hands
 from tests.helpers import inch

@@ -24,9 +24,9 @@ from core.base.units import Unit, unbroken
 from core.cutting.buying import purchases
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
-from core.storage import demo_bag, write_bag
+from core.storage.bag_files import demo_bag
 from tests.app.hands import Hands
-from tests.helpers import inch, zip_to_buy
+from tests.helpers import inch, write_bag, zip_to_buy
 
 Button = QDialogButtonBox.StandardButton
 LEGAL = (8.5 * 72, 14 * 72)

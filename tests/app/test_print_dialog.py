@@ -17,7 +17,7 @@ from core.bag.compute import compute
 from core.base.units import Unit, unbroken
 from core.output.pages import plan_pages
 from core.output.papers import A4, LETTER, MARGIN
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.helpers import inch
 
 Make = Callable[..., PrintDialog]

@@ -23,9 +23,10 @@ from app.files.recovery import Recovery, left_overs
 from app.session.document import Document
 from app.session.session import RecoveryChoice, Unsaved
 from app.window.status_line import StatusLine
-from core.storage import demo_bag, read_project, write_bag
+from core.storage.bag_files import demo_bag, read_project
 from core.storage.project import Project
 from tests.app.hands import Hands
+from tests.helpers import write_bag
 
 ROOT = Path(__file__).parents[2]
 
@@ -35,7 +36,7 @@ from pathlib import Path
 from PySide6.QtCore import QCoreApplication, QTimer
 from app.files.autosave import Autosave
 from app.session.document import Document
-from core.storage import read_project
+from core.storage.bag_files import read_project
 
 app = QCoreApplication([])
 path = Path(sys.argv[2])

@@ -17,11 +17,14 @@ from pytestqt.qtbot import QtBot
 
 import app.files.recovery
 from app.files.recovery import FORMAT, CopyRecord, Recovery, left_overs
-from core.storage import VERSION, demo_bag, project_to_json, write_bag
+from core.storage.bag_files import demo_bag
 from core.storage.project import Project
+from core.storage.records import VERSION
+from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_pipes, nobody_waits_for
 from tests.app.test_recovery import copies, kept
+from tests.helpers import write_bag
 
 A, B = "a" * 16, "b" * 16
 """Names of copies."""

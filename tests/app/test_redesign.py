@@ -14,7 +14,7 @@ from app.session.undo import MERGE_WITHIN
 from app.widgets.labels import ReleaseBar
 from app.window.toolbar import Toolbar
 from core.base.units import round_to_step, unbroken
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.app.hands import Hands
 from tests.helpers import inch
 

@@ -13,9 +13,8 @@ from app.widgets.dialog import FittedDialog
 from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.solid.capacity import capacity
-from core.storage import read_bag
 from tests.app.hands import Hands
-from tests.helpers import changed, demo, inch, layer, sandwich
+from tests.helpers import changed, demo, inch, layer, read_bag, sandwich
 
 WAIT = 120_000
 FILLED, INSIDE = "filled_volume", "inside_filled_volume"

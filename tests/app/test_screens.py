@@ -34,7 +34,7 @@ from app.session.session import Unsaved
 from app.widgets import desktop as screen_room
 from app.widgets.dialog import FittedBox, FittedDialog, choose, tell
 from app.widgets.labels import ElidedLabel
-from core.storage import write_project
+from core.storage.bag_files import write_project
 from tests.app.hands import Hands
 from tests.app.test_long_texts import longest, project_with
 

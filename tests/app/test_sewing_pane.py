@@ -23,7 +23,7 @@ from core.bag.choices import without_part
 from core.base.units import Unit, unbroken
 from core.flat.roles import EdgeRef
 from core.sewing.steps import steps
-from core.storage import demo_bag, read_project, sample, write_project
+from core.storage.bag_files import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch, layer, sandwich

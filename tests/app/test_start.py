@@ -23,8 +23,8 @@ from app.widgets.inputs import LengthBox
 from app.window.error_log import log_folder
 from app.window.main_window import MainWindow
 from app.window.status_line import Offer
-from core.storage import demo_bag, write_bag
-from tests.helpers import demo
+from core.storage.bag_files import demo_bag
+from tests.helpers import demo, write_bag
 
 
 @pytest.fixture(autouse=True)

@@ -17,10 +17,11 @@ from core.bag.compute import compute
 from core.bag.sample import SAMPLED
 from core.base.units import unbroken
 from core.model.figures import NO_TAKE_UP, Direction
-from core.storage import demo_bag, project_from_json, project_to_json
+from core.storage.bag_files import demo_bag
 from core.storage.project import Project
+from core.storage.text import project_to_json
 from tests.app.hands import Hands
-from tests.helpers import demo, inch
+from tests.helpers import demo, inch, project_from_json
 
 
 def enter(qtbot: QtBot, rows: MeasuredRows, **texts: str) -> None:

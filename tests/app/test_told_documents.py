@@ -18,9 +18,10 @@ from app.session.display import Display
 from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
-from core.storage import bag_to_json, demo_bag, read_bag, write_bag
+from core.storage.bag_files import demo_bag
 from core.storage.goods_library import GENERIC, MaterialLibrary
 from tests.app.hands import Hands
+from tests.helpers import bag_to_json, read_bag, write_bag
 from tests.near_limits import TINIEST, Pushed, pushed_to_ends
 
 LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]

@@ -12,7 +12,7 @@ from app.help.tour import CHANGED, TOUR_STEPS, WANTED, TourTarget
 from app.help.tour_guide import TourGuide
 from core.bag.bag import Bag, cut_value
 from core.base.units import Unit
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from tests.app.hands import Hands
 from tests.helpers import bare
 

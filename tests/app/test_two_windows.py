@@ -14,10 +14,10 @@ from PySide6.QtWidgets import QApplication, QMessageBox
 from app.files.questions import BoxQuestions
 from app.files.watch import BagFileLock
 from app.session.session import Unsaved
-from core.storage import demo_bag, read_bag, sample, write_bag
+from core.storage.bag_files import demo_bag, sample
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_links, needs_pipes
-from tests.helpers import demo
+from tests.helpers import demo, read_bag, write_bag
 
 ROOT = Path(__file__).parents[2]
 

@@ -9,9 +9,9 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.session import Unsaved
-from core.storage import demo_bag, read_bag, write_bag
+from core.storage.bag_files import demo_bag
 from tests.app.hands import Hands
-from tests.helpers import inch
+from tests.helpers import inch, read_bag, write_bag
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
 BEFORE, TYPED = 76.2, 88.9  # 3 in and 3 1/2 in, mm

@@ -18,9 +18,10 @@ from core.bag.choices import without_part
 from core.bag.making import Cutting, Load, Making
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import CornerwrightError
-from core.storage import SAMPLES, project_from_json, project_to_json, sample
+from core.storage.bag_files import SAMPLES, sample
 from core.storage.project import Project
-from tests.helpers import demo
+from core.storage.text import project_to_json
+from tests.helpers import demo, project_from_json
 
 Command = Callable[[Document], None]
 NAMES = [figure.name for figure in CUT_FIGURES]

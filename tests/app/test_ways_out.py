@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from core.storage import demo_bag, write_bag
+from core.storage.bag_files import demo_bag
+from tests.helpers import write_bag
 
 ROOT = Path(__file__).parents[2]
 CRASH = ("Fatal Python error", "Segmentation fault", "core dumped")

@@ -15,7 +15,7 @@ from core.solid.fill_solve import solve
 from core.solid.inner_body import inner_volume
 from core.solid.mesh import build_mesh, problem_of
 from core.space.patches import NotFillableError
-from core.storage import SAMPLES, sample
+from core.storage.bag_files import SAMPLES, sample
 from tests.core.solid.sheets import boxed, penalty_fill, pillow, times
 from tests.helpers import demo, inch
 from tests.strategies import Wanted

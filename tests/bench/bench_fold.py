@@ -14,7 +14,7 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.solid.fold import FILLED, FoldModel
 from core.solid.surface import FilledSurface
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.app.sessions import session_on
 
 SIZE = (550, 700)

@@ -17,7 +17,7 @@ from app.session.capacity import CapacityModel
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
 from core.solid.fold import FILLED
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.app.sessions import session_on
 
 CHANGES = 300

@@ -14,7 +14,7 @@ from core.bag.compute import compute
 from core.output.pages import plan_pages
 from core.output.papers import A4, PrintOptions
 from core.output.printed_pattern import pdf_bytes
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 
 PAGES = 40
 ROUNDS = 25

@@ -19,7 +19,7 @@ from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.solid.capacity import capacity
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.core.redesign.chance import Asked, draw_requests
 
 PANEL = ("panel_width", "panel_length", "front_trim", "corner_cut_width", "corner_cut_depth")

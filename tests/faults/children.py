@@ -12,12 +12,14 @@ from pathlib import Path
 
 from core.bag.bag import with_figures
 from core.base.errors import BagFileError
-from core.storage import backup_of, demo_bag, project_from_json, project_to_json, write_project
+from core.storage.bag_files import backup_of, demo_bag, write_project
 from core.storage.project import Project
+from core.storage.text import project_to_json
 from tests.faults.mutations import Mutator
 from tests.faults.plain_files import judge
 from tests.faults.plain_files import read as read_plainly
 from tests.faults.stepping import carry_out
+from tests.helpers import project_from_json
 
 VARIANTS = 40
 
@@ -138,7 +140,7 @@ def mutate(count: int, seed: int) -> None:
 
 def read_file(path: Path) -> None:
     """Read one file, and judge it by the plain reading; tells what was said, seconds and MB."""
-    from core.storage import read_project
+    from core.storage.bag_files import read_project
 
     before = _most_memory()
     outcome: Project | BagFileError

@@ -23,8 +23,10 @@ from typing import Any, TypedDict
 
 from core.bag.bag import with_figures
 from core.base.errors import BagFileError
-from core.storage import files, project_to_json, sample, write_project
+from core.storage import bag_files
+from core.storage.bag_files import sample, write_project
 from core.storage.project import Project
+from core.storage.text import project_to_json
 
 LOST = "lost"
 """The content of a file whose bytes were not waited for: whatever the disk had there before."""
@@ -133,7 +135,7 @@ def carry_out(order: Order) -> Outcome:
     if child == 0:
         os.close(read)
         # What is written is known beforehand: only the writing is stepped through.
-        files.project_to_json = lambda _project: text  # type: ignore[attr-defined]
+        bag_files.project_to_json = lambda _project: text  # type: ignore[attr-defined]
         try:
             _save(order, write)
         except BaseException:

@@ -45,10 +45,11 @@ from core.base.units import Unit
 from core.model.figures import CutFigure, Quantity
 from core.redesign.request import RedesignRequest
 from core.redesign.solve import redesign
-from core.storage import project_from_json, project_to_json
+from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.faults import plain_texts
 from tests.faults.plain_files import LEAST
+from tests.helpers import project_from_json
 
 BAD = (
     *("", " ", "-", ".", ",", "NaN", "nan", "inf", "-inf", "Infinity", "1e400", "1e-400", "-1"),

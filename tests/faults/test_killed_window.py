@@ -15,7 +15,7 @@ import app.files.files
 import app.files.recovery
 import app.files.watch
 import app.session.document
-import core.storage.files
+import core.storage.bag_files
 from core.base import atomic_write as wholefile
 from tests.faults.killed_window import ACTS, REST
 from tests.faults.test_walk import SEED
@@ -33,7 +33,7 @@ WRITER: tuple[FunctionType, ...] = (
 """What the thread that writes copies does."""
 SAVING: tuple[FunctionType, ...] = (
     app.files.files.Files._write,
-    core.storage.files.write_project,
+    core.storage.bag_files.write_project,
     wholefile.write_whole,
     wholefile._fill,
     wholefile._keep,

@@ -33,14 +33,8 @@ from core.bag.bag import cut_value, with_figures
 from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.base.units import Unit
-from core.storage import (
-    SAMPLES,
-    project_from_json,
-    project_to_json,
-    read_project,
-    sample,
-    write_bag,
-)
+from core.storage.bag_files import SAMPLES, read_project, sample
+from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.faults import plain_texts
 from tests.faults.safekeeping import Safekeeping
@@ -57,6 +51,7 @@ from tests.faults.test_bad_input import (
     stands_in,
     type_in,
 )
+from tests.helpers import project_from_json, write_bag
 
 FULL = 10_000
 SEED = int(os.environ.get("CORNERWRIGHT_SEED", "5"))

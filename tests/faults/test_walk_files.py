@@ -15,11 +15,13 @@ from PySide6.QtTest import QTest
 from app.files.recovery import Recovery
 from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.widgets.figure_box import finish_typing
-from core.storage import SAMPLES, project_to_json, read_project, sample, write_bag
+from core.storage.bag_files import SAMPLES, read_project, sample
 from core.storage.project import Project
+from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.faults.safekeeping import PATIENCE, OtherProgram, Safekeeping, until
 from tests.faults.test_walk import SEED, Closer, Walker
+from tests.helpers import write_bag
 
 FULL = 2_500
 LONG_AFTER = 10_000_000

@@ -73,7 +73,7 @@ TARGETS = (
     Target(
         "bag files",
         (
-            "core/storage/files.py",
+            "core/storage/bag_files.py",
             "core/storage/groups.py",
             "core/storage/shapes.py",
         ),

@@ -26,10 +26,22 @@ from core.sewing.gather import operations
 from core.sewing.order import sewing_order
 from core.solid.capacity import capacity
 from core.solid.fold import FoldModel
-from core.storage import bag_from_json, bag_to_json, sample
+from core.storage.bag_files import sample
 from core.work.operation import Action, Operation
 from tests.core.sewing.order_proof import faults_in, wrongly_used
-from tests.helpers import INCH, bare, changed, codes, demo, having, inch, layer, sandwich
+from tests.helpers import (
+    INCH,
+    bag_from_json,
+    bag_to_json,
+    bare,
+    changed,
+    codes,
+    demo,
+    having,
+    inch,
+    layer,
+    sandwich,
+)
 from tests.strategies import bags, panels, sewable_bags
 
 NEAR = 1e-9

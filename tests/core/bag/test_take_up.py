@@ -23,11 +23,12 @@ from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.sewing.steps import steps
 from core.solid.capacity import capacity
-from core.storage import demo_bag, project_from_json, project_to_json
+from core.storage.bag_files import demo_bag
 from core.storage.project import NamedBag, Project
+from core.storage.text import project_to_json
 from core.tops.hem.hem import Hem
 from tests.core.parts.test_board import box
-from tests.helpers import changed, demo, found, having, inch, layer, sandwich
+from tests.helpers import changed, demo, found, having, inch, layer, project_from_json, sandwich
 from tests.strategies import sewable_bags
 
 K = TakeUp(across=0.96, deep=0.94, up=0.98)

@@ -31,9 +31,9 @@ from core.model.findings import Finding, Fix, Severity
 from core.output.papers import A4, PrintOptions
 from core.redesign.measured import fit
 from core.redesign.request import check_typed
-from core.storage import bag_from_json, bag_to_json, project_to_json, reading_from_json
 from core.storage.project import Project
-from tests.helpers import changed, demo, demo_panel, inch, layer
+from core.storage.text import project_to_json, reading_from_json
+from tests.helpers import bag_from_json, bag_to_json, changed, demo, demo_panel, inch, layer
 from tests.near_limits import (
     LEAST,
     TINIEST,

@@ -18,7 +18,7 @@ from core.base.units import Unit
 from core.cutting.buying import purchases
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 
 YARD = Decimal("914.4")
 

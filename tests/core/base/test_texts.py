@@ -16,10 +16,10 @@ from core.bag.compute import compute
 from core.base.errors import BagFileError
 from core.sewing.gather import bench_of
 from core.sewing.steps import steps
-from core.storage import project_from_json, project_to_json
-from core.storage.goods_library import GENERIC, GoodsTextError, library_from_json, library_to_json
+from core.storage.goods_library import GENERIC, GoodsTextError, library_to_json
 from core.storage.project import Project
-from tests.helpers import demo
+from core.storage.text import project_to_json
+from tests.helpers import demo, library_from_json, project_from_json
 
 ROOT = Path(__file__).parents[3]
 SCHEMA = json.loads((ROOT / "resources" / "bag.schema.json").read_text(encoding="utf-8"))

@@ -15,7 +15,7 @@ from core.cutting.planner import best_plan
 from core.flat.piece import GrainTurn
 from core.goods.layers import Layer
 from core.model.findings import Finding
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.helpers import inch, layer, sandwich
 from tests.ids import PIECES
 from tests.strategies import bags

@@ -20,7 +20,7 @@ from core.flat.piece import GrainTurn
 from core.goods.layers import EIGHTH_YARD, Layer
 from core.goods.supplies import Supplies
 from core.parts.handles.handles import Handles
-from core.storage import SAMPLES, demo_bag, sample
+from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.core.cutting.plan_checks import check_plan
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags

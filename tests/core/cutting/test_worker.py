@@ -14,7 +14,7 @@ from core.base.errors import CornerwrightError
 from core.cutting.plan import Plan, PlanOptions
 from core.cutting.planner import Planner, best_plan
 from core.cutting.worker import read_answer, request_json, request_name
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.core.cutting.plan_checks import check_plan
 from tests.helpers import demo, layer, sandwich
 

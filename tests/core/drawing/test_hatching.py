@@ -18,7 +18,7 @@ from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.pdf import booklet_pdf
 from core.output.papers import A4
 from core.sewing.steps import steps
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.work.scene import Ink
 
 NOTCHED = ((0.0, 0.0), (40.0, 0.0), (40.0, 9.0), (25.0, 9.0), (25.0, 21.0), (0.0, 21.0))

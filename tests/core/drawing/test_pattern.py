@@ -20,7 +20,7 @@ from core.drawing.records import Line, Polygon, Text, text_box
 from core.flat.match_marks import match_marks
 from core.flat.roles import EdgeRole, MarkRole, PieceRole
 from core.flat.stitch import stitch_outline
-from core.storage import SAMPLES, demo_bag, sample
+from core.storage.bag_files import SAMPLES, demo_bag, sample
 from core.work.scene import Ink
 
 

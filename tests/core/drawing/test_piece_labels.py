@@ -24,7 +24,7 @@ from core.output.papers import A4, LETTER, Paper, PrintOptions
 from core.output.printed_pattern import pdf_bytes
 from core.parts.handles.handles import Handles
 from core.parts.handles.strip import HandleStyle
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from core.work.scene import Ink
 from tests.core.drawing.test_plan_labels import tiny
 from tests.core.output.readers import plumber_segments

@@ -21,7 +21,7 @@ from core.output.booklet.blocks import Gallery
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.materials import materials_pages, materials_pdf_bytes
 from core.output.papers import A4, LETTER
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from core.work.scene import Ink
 from tests.helpers import layer, sandwich
 

@@ -27,7 +27,7 @@ from core.flat.roles import EdgeRole, SeamId, SeamRole
 from core.flat.stitch import stitch_outline
 from core.output.booklet.blocks import _plan_picture
 from core.output.booklet.content import BookletOptions
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.work.scene import Ink
 from tests.core.flat.rounded import arc, piece_of, rounded_edges, straight
 

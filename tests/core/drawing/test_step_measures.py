@@ -20,7 +20,7 @@ from core.drawing.sketch import Picture, record_bounds
 from core.drawing.step_pictures import StepPictures
 from core.parts.board.board import BoardWay
 from core.sewing.steps import Step, steps
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from core.work.operation import Action, MeasurePlace, Operation
 from core.work.scene import Ink
 from tests.helpers import having

@@ -11,8 +11,10 @@ from core.base.errors import FieldError
 from core.flat.piece import GrainTurn
 from core.goods.layers import EIGHTH_YARD, Layer
 from core.goods.supplies import BOARD, Supplies
-from core.storage import bag_from_json, bag_to_json, demo_bag
+from core.storage.bag_files import demo_bag
 from tests.helpers import (
+    bag_from_json,
+    bag_to_json,
     bare,
     changed,
     demo,

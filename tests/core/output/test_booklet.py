@@ -39,7 +39,7 @@ from core.output.papers import A4, LETTER, paper_named
 from core.parts.handles.handles import Handles
 from core.parts.handles.strip import HandleStyle
 from core.sewing.steps import steps
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from core.work.scene import Ink
 from tests.helpers import changed, having, inch
 from tests.ids import PIECES

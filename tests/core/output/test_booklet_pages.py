@@ -16,7 +16,7 @@ from core.output.booklet.blocks import Booklet, Gallery, Heading, Paragraph, Ste
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.pdf import MARGIN, booklet_pdf
 from core.output.papers import A4, LETTER, Paper
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from tests.core.output.readers import fullness, inked_rows
 
 LEAST_FULL, LEAST_LETTER = 0.75, 6.5

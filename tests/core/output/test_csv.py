@@ -12,7 +12,7 @@ from core.cutting.cut_list import CutItem, cut_list
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.output.csv import HEAD, cut_list_csv, plain_cells
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 
 

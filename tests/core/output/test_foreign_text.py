@@ -23,7 +23,7 @@ from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
 from core.output.papers import LETTER, PrintOptions
 from core.output.printed_pattern import pdf_bytes
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.core.output.readers import page_texts
 
 NASTY = (

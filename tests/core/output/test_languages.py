@@ -29,7 +29,7 @@ from core.output.key import key_records
 from core.output.materials import materials_pages
 from core.output.pages import draw_options, plan_pages
 from core.output.papers import PrintOptions, usual_paper
-from core.storage.files import SAMPLES, sample
+from core.storage.bag_files import SAMPLES, sample
 from core.tops.zip_forward.zip import ZipForward
 from tests.catalogue import catalogue
 from tests.core.bag.finding_cases import raising_bags

@@ -19,7 +19,7 @@ from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
 from core.output.papers import A4, PrintOptions
 from core.output.printed_pattern import pdf_bytes
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.zip_forward.zip import ZipForward
 
 EDGE = 4 * 72 / 25.4

@@ -27,7 +27,7 @@ from core.output.materials import (
 )
 from core.output.page_flow import MARGIN
 from core.output.papers import A4, LETTER, Paper, paper_named, roll
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from core.work.scene import Ink
 from tests.core.output.readers import fullness
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich

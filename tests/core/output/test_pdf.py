@@ -26,7 +26,7 @@ from core.flat.roles import PieceId, PieceRole
 from core.output.pages import plan_pages
 from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, PrintOptions, paper_named
 from core.output.printed_pattern import pdf_bytes
-from core.storage import SAMPLES, demo_bag, sample
+from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.core.output.readers import MM, READERS, page_sizes, page_texts
 
 CLOSE = 0.1

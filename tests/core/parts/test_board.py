@@ -23,7 +23,7 @@ from core.parts.handles.strip import HandleStyle
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import Redesign, redesign
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.core.cutting.test_notions import tape_of
 from tests.helpers import bare, demo, demo_panel, found, having, layer, sandwich
 from tests.strategies import sewable_bags

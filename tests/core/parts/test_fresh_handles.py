@@ -12,7 +12,7 @@ from core.parts.handles.findings import highest_stop, least_width
 from core.parts.handles.fresh import WANTED_DROP, with_drop
 from core.parts.handles.handles import Handles
 from core.parts.handles.strip import HandleStyle
-from core.storage import SAMPLES, sample
+from core.storage.bag_files import SAMPLES, sample
 from tests.core.bag.handle_limits import handled
 from tests.helpers import having
 from tests.strategies import sewable_bags

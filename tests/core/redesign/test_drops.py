@@ -17,7 +17,7 @@ from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.site.site import Finished
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.helpers import changed, demo, inch, layer, sandwich
 
 DROPS = ("handle_drop_front", "handle_drop_back")

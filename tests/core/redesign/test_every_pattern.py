@@ -6,7 +6,7 @@ import pytest
 from core.bag.compute import measure_walls
 from core.redesign.request import ConflictError, RedesignRequest, targets
 from core.redesign.solve import redesign
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.redesign.chance import ALLOWANCES, Asked, draw_requests
 from tests.core.redesign.judge import Judge, answer_of, assert_exact, judge_requests

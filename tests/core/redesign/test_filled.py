@@ -25,7 +25,7 @@ from core.solid.capacity import Capacity, capacity, growth
 from core.solid.fill import fill
 from core.solid.fill_solve import FillCancelledError, solve
 from core.solid.mesh import build_mesh, problem_of
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from tests.core.solid.sheets import boxed, times
 from tests.helpers import changed, demo, inch, layer, sandwich
 

@@ -12,7 +12,7 @@ from core.bag.sample import Sample, sample_of
 from core.base.errors import FieldError
 from core.model.figures import Direction
 from core.redesign.measured import MeasuredFit, allow_for, fit, take_back
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.helpers import demo, inch
 

@@ -11,7 +11,7 @@ from core.base.errors import CornerwrightError
 from core.base.units import Unit
 from core.model.findings import Severity
 from core.redesign.new_bag import new_bag
-from core.storage import SAMPLES, sample
+from core.storage.bag_files import SAMPLES, sample
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import inch
 

@@ -10,7 +10,7 @@ from core.bag.compute import measure_walls
 from core.base.errors import FieldError
 from core.redesign.least_change import Conditions, Descent, least_change
 from core.redesign.variables import Variables, open_variables
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.core.redesign.reference import UNKNOWNS, Reference
 from tests.helpers import changed, demo, inch

@@ -23,7 +23,7 @@ from core.redesign.request import RedesignRequest
 from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import Redesign, redesign
 from core.solid.capacity import capacity
-from core.storage import sample
+from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich

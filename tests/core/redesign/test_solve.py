@@ -20,7 +20,7 @@ from core.redesign.filled_volume import law_of
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.solid.capacity import capacity
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.helpers import bare, changed, demo, demo_panel, inch, layer, sandwich
 from tests.strategies import Wanted, sewable_bags, wanted

@@ -22,7 +22,7 @@ from core.redesign.variables import (
     scales_of,
     value_of,
 )
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, demo, demo_panel, inch

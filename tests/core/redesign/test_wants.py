@@ -14,7 +14,7 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.redesign.request import ConflictError, Reach, RedesignRequest, check_typed, targets
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.helpers import changed, demo, layer, sandwich
 

@@ -12,7 +12,7 @@ from core.bag.compute import compute
 from core.base.sentences import Sentence
 from core.sewing.gather import operations
 from core.sewing.order import precedence, sewing_order
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.work.operation import Action, Operation
 from core.work.states import State
 from tests.core.sewing.order_proof import Breach, Fault, faults_in

@@ -19,7 +19,7 @@ from core.sewing.order import (
     reduced,
     sewing_order,
 )
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from core.work.machine import Setting
 from core.work.operation import Action, Operation, Stitching
 from core.work.states import State

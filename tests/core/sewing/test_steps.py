@@ -11,7 +11,7 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.units import Unit, format_length
 from core.sewing.steps import Step, steps, steps_object
-from core.storage import demo_bag, sample
+from core.storage.bag_files import demo_bag, sample
 from core.work.machine import Setting, stitch_length
 from tests.core.sewing.order_proof import changes
 from tests.strategies import bags
@@ -123,7 +123,7 @@ from itertools import chain, combinations
 
 from core.bag.bag import with_figures
 from core.bag.choices import without_part
-from core.storage import sample
+from core.storage.bag_files import sample
 from core.bag.compute import compute
 from core.sewing.steps import steps, steps_object
 

@@ -26,7 +26,7 @@ from core.sewing.strength import (
     seam_strength_per_inch,
 )
 from core.solid.capacity import capacity
-from core.storage import demo_bag
+from core.storage.bag_files import demo_bag
 from tests.helpers import demo, inch, layer, sandwich
 
 

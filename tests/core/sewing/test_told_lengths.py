@@ -21,7 +21,7 @@ from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
 from core.parts.handles.strip import HandleStyle
 from core.sewing.gather import operations
-from core.storage import sample
+from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.work.operation import Operation
 from tests.helpers import demo, demo_panel, inch, layer, sandwich

@@ -24,8 +24,8 @@ from core.flat.roles import EdgeRef, Face
 from core.solid.capacity import Capacity, capacity
 from core.solid.fold import FOLDED, SEWN, FoldModel
 from core.space.folding import AreaKind, LineKind
-from core.storage.text import project_from_json
 from core.tops.zip_forward.zip import ZipForward
+from tests.helpers import project_from_json
 from tests.ids import WORDS, edge_id
 
 FILE = Path(__file__).parents[2] / "files" / "folds_version_4.npz"

@@ -25,25 +25,20 @@ from core.model.findings import Severity
 from core.parts.handles.figures import LAST_STRIP
 from core.parts.handles.strip import GOODS_WIDTH, HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.storage import (
-    MOST_BYTES,
+from core.storage.bag_files import (
     SAMPLES,
-    VERSION,
     backup_of,
-    bag_from_json,
-    bag_to_json,
     demo_bag,
-    project_to_json,
-    read_bag,
     read_project,
     reading_from_stream,
     sample,
-    schema_json,
-    write_bag,
     write_project,
 )
 from core.storage.project import Project
+from core.storage.records import VERSION
+from core.storage.text import MOST_BYTES, project_to_json, schema_json
 from core.tops.hem.hem import Hem
+from tests.helpers import bag_from_json, bag_to_json, read_bag, write_bag
 from tests.strategies import bags
 
 RESOURCES = Path(__file__).parents[3] / "resources"
@@ -158,7 +153,7 @@ def test_a_name_that_is_no_text_is_refused_in_writing() -> None:
 def test_published_schema_is_current() -> None:
     published = (RESOURCES / "bag.schema.json").read_text(encoding="utf-8")
     assert published == schema_json(), (
-        "write it anew: python -c 'from core.storage import schema_json; "
+        "write it anew: python -c 'from core.storage.text import schema_json; "
         'print(schema_json(), end="")\' > resources/bag.schema.json'
     )
 

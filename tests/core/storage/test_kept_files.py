@@ -15,8 +15,10 @@ import pytest
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.sewing.steps import steps
-from core.storage import SAMPLES, project_from_json, project_to_json, sample
+from core.storage.bag_files import SAMPLES, sample
 from core.storage.project import Project
+from core.storage.text import project_to_json
+from tests.helpers import project_from_json
 
 FILES = Path(__file__).parents[2] / "files"
 VERSIONS = (1, 2, 3, 4)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from core.base.errors import CornerwrightError
 from core.flat.piece import GrainTurn
 from core.goods.layers import Layer
-from core.storage import bag_to_json, demo_bag
+from core.storage.bag_files import demo_bag
 from core.storage.goods_library import (
     GENERIC,
     KINDS,
@@ -19,12 +19,11 @@ from core.storage.goods_library import (
     OUNCE_PER_YARD,
     GoodsTextError,
     begins_library,
-    library_from_json,
     library_to_json,
     merged,
     placed,
 )
-from tests.helpers import inch
+from tests.helpers import bag_to_json, inch, library_from_json
 from tests.strategies import sandwiches
 
 

@@ -14,9 +14,11 @@ from hypothesis import strategies as st
 from core.bag.bag import with_figures
 from core.bag.choices import without_part
 from core.base.errors import BagFileError
-from core.storage import demo_bag, project_from_json, project_to_json
+from core.storage.bag_files import demo_bag
 from core.storage.project import Project
+from core.storage.text import project_to_json
 from tests.core.bag.test_project import projects
+from tests.helpers import project_from_json
 
 texts = st.text(st.characters(codec="utf-8"), max_size=12)
 numbers = st.integers(-(10**40), 10**40) | st.floats(allow_nan=False, allow_infinity=False)

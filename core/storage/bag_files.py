@@ -16,7 +16,6 @@ from core.storage.text import (
     MOST_BYTES,
     TOO_LARGE,
     Reading,
-    bag_from_json,
     file_error,
     project_to_json,
     reading_from_json,
@@ -29,11 +28,7 @@ _MOST_BESIDE = 1000
 
 
 def sample(name: str) -> Bag:
-    """One of `SAMPLES`.
-
-    Raises:
-        BagFileError: no sample has that name.
-    """
+    """One of `SAMPLES`; a BagFileError says that none has that name."""
     if name not in SAMPLES:
         told = say(
             "There is no sample called {name}: it must be one of {names}.",
@@ -42,7 +37,7 @@ def sample(name: str) -> Bag:
         raise BagFileError(did_you_mean(told, name, SAMPLES))
     file = f"{name}.json"
     text = resources.files("resources").joinpath("samples", file).read_bytes()
-    return bag_from_json(text, source=file)
+    return reading_from_json(text, source=file).project.bag
 
 
 def demo_bag() -> Bag:
@@ -53,28 +48,19 @@ def demo_bag() -> Bag:
 def read_project(path: Path) -> Project:
     """Read a bag file.
 
-    Raises:
-        BagFileError: it is not there, not a bag file of a version that we know, or its bag
-            cannot be; the sentence names the file and, where there is one, the field.
+    A BagFileError says that it is not there, not a bag file of a version that we know, or that its
+    bag cannot be; the sentence names the file and, where there is one, the field.
     """
     return read_file(path).project
 
 
 def read_file(path: Path) -> Reading:
-    """What a bag file holds, with what there is to remark on how it was read.
-
-    Raises:
-        BagFileError: as `read_project`.
-    """
+    """As `read_project`, with what there is to remark on how it was read."""
     return reading_from_json(_file_bytes(path), source=_file_name(path))
 
 
 def reading_from_stream(stream: BinaryIO, *, source: str) -> Reading:
-    """Read a bag file's text out of a stream, to its end; `source` names it in messages.
-
-    Raises:
-        BagFileError: as `read_project`.
-    """
+    """As `read_file`, out of a stream, to its end; `source` names it in messages."""
     try:
         text = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
@@ -84,25 +70,12 @@ def reading_from_stream(stream: BinaryIO, *, source: str) -> Reading:
     return reading_from_json(text, source=source)
 
 
-def read_bag(path: Path) -> Bag:
-    """The bag on the table of a bag file.
-
-    Raises:
-        BagFileError: as `read_project`.
-    """
-    return read_project(path).bag
-
-
 def write_project(project: Project, path: Path) -> Sentence | None:
     """Write a bag file, whole or not at all: a failure leaves an older file as it was.
 
-    What the file held before is kept beside it, as told by `backup_of`.
-
-    Returns:
-        Why that could not be kept; None where it was, or there was nothing to keep.
-
-    Raises:
-        BagFileError: it cannot be written there.
+    What the file held before is kept beside it, as told by `backup_of`. The answer is why that
+    could not be kept; None where it was, or there was nothing to keep. A BagFileError says that
+    the file cannot be written there.
     """
     name = _file_name(path)
     data = project_to_bytes(project, source=name)
@@ -124,8 +97,7 @@ def write_project(project: Project, path: Path) -> Sentence | None:
 def project_to_bytes(project: Project, *, source: str) -> bytes:
     """A bag file's content; `source` names the file in messages.
 
-    Raises:
-        BagFileError: it would be larger than what is read, or as `project_to_json`.
+    A BagFileError says that it would be larger than what is read, or as `project_to_json`.
     """
     data = project_to_json(project).encode()
     if len(data) > MOST_BYTES:
@@ -139,15 +111,6 @@ def backup_of(path: Path) -> Path:
     A name for which that is too long is cut, as told by `core.base.atomic_write.beside`.
     """
     return beside(Path(os.path.realpath(path)), "", "~")
-
-
-def write_bag(bag: Bag, path: Path) -> None:
-    """Write a bag with nothing kept beside it.
-
-    Raises:
-        BagFileError: as `write_project`.
-    """
-    write_project(Project(bag=bag), path)
 
 
 def _file_bytes(path: Path) -> bytes:
