@@ -139,7 +139,7 @@ def _sheet(
         return None
     placed = tuple(PiecePlace(each.dx + EDGE, each.dy + EDGE, each.turned) for each in placed)
     boxes = tuple(_box(slab, place) for slab, place in zip(slabs, placed, strict=True))
-    areas = _areas(shapes, placed[: len(shapes)])
+    areas = placed_areas(shapes, placed[: len(shapes)])
     areas += [shapely.box(*box) for box in boxes[len(shapes) :]]
     printable = (width - 2 * setup.margin, height - 2 * setup.margin)
     return TiledSheet(
@@ -151,7 +151,8 @@ def _sheet(
     )
 
 
-def _areas(shapes: Sequence[Shape], placed: Sequence[PiecePlace]) -> list[Polygon]:
+def placed_areas(shapes: Sequence[Shape], placed: Sequence[PiecePlace]) -> list[Polygon]:
+    """What outlines cover where they lie on the sheet, made in one go."""
     corners: list[Point] = []
     owners: list[int] = []
     for index, (shape, place) in enumerate(zip(shapes, placed, strict=True)):

@@ -7,18 +7,20 @@ fitted to the paper, and viewers are asked not to scale when they print.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import chain
 
+import numpy as np
 import shapely
 
 from core.bag.compute import Result
-from core.base.sentences import Last, Listing, joined
+from core.base.sentences import Last, Listing, Template, joined
 from core.drawing.layout import PiecePlace, moved
 from core.drawing.lettering import LEADING, Words, wrapped
 from core.drawing.pattern import bag_text, draw_piece
 from core.drawing.records import Anchor, Polygon, Record, Text, text_box
 from core.flat.piece import Point
 from core.output.key import diamond, key_records
-from core.output.pages import EDGE, PagePlan, draw_options, plan_pages
+from core.output.pages import EDGE, PagePlan, draw_options, placed_areas, plan_pages
 from core.output.papers import PrintOptions
 from core.output.pdf import PdfWriter
 from core.output.tiling import Tile, page_joins
@@ -123,20 +125,22 @@ class _Pattern:
 
     def _page_names(self) -> list[Text]:
         """Nothing on a sheet of one page: there is nothing to put together."""
-        tiles = self._plan.tiling.tiles
+        tiles, say = self._plan.tiling.tiles, self._options.wording.say
         first = 2 if self._plan.cover_size else 1
         if len(tiles) == 1:
             return []
+        bag = wrapped(Words(say(bag_text(self._result)), 3.0), _PAGE_WORDS)
         return [
             text
-            for number, each in enumerate(tiles, start=first)
-            for text in self._page_name(each, number)
+            for number, (each, pieces) in enumerate(self._shown(), start=first)
+            for text in self._page_name(each, number, bag, say(joined(pieces)))
         ]
 
-    def _page_name(self, tile: Tile, number: int) -> list[Text]:
+    def _page_name(self, tile: Tile, number: int, bag: list[Words], pieces: str) -> list[Text]:
         """Row and column, large and pale, under the pattern in the middle of the page.
 
-        Part of the sheet like everything else: pages are nothing but windows on it.
+        Part of the sheet like everything else: pages are nothing but windows on it. Under them
+        stand bag and pieces: a loose page finds its pattern again.
         """
         numbers = {"page": number, "pages": self._plan.count}
         said = self._options.wording.say("page {page} of {pages}", numbers=numbers)
@@ -144,23 +148,22 @@ class _Pattern:
         x, y = tile.x + x, tile.y + y
         names = [Text(Ink.FRAME, (x, y), tile.label, 26.0, bold=True)]
         below = y - 20.0
-        for line in (said, *self._shown_on(tile)):
-            for row in wrapped(Words(line, 3.0), _PAGE_WORDS):
-                names.append(Text(Ink.FRAME, (x, below), row.text, row.height))
-                below -= LEADING * row.height
+        rows = (wrapped(Words(line, 3.0), _PAGE_WORDS) for line in (said, pieces))
+        for row in chain(next(rows), bag, next(rows)):
+            names.append(Text(Ink.FRAME, (x, below), row.text, row.height))
+            below -= LEADING * row.height
         return names
 
-    def _shown_on(self, tile: Tile) -> tuple[str, str]:
-        """The bag, and the pieces that a page shows: a loose page finds its pattern again."""
-        tiling = self._plan.tiling
-        page = shapely.box(tile.x, tile.y, tile.x + tiling.width, tile.y + tiling.height)
-        names = [
-            outline.piece.label
-            for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True)
-            if page.intersects(shapely.Polygon([place.point(p) for p in outline.piece.cut_outline]))
-        ]
-        wording = self._options.wording
-        return wording.say(bag_text(self._result)), wording.say(joined(names))
+    def _shown(self) -> Iterator[tuple[Tile, list[Template]]]:
+        """Each page with the names of the pieces that it shows."""
+        plan, tiling = self._plan, self._plan.tiling
+        labels = [outline.piece.label for outline in plan.outlines]
+        areas = placed_areas([each.piece.cut_outline for each in plan.outlines], plan.placed)
+        low = np.array([(each.x, each.y) for each in tiling.tiles])
+        high = low + np.array((tiling.width, tiling.height))
+        hits = shapely.intersects(shapely.box(*low.T, *high.T)[:, None], areas)
+        for tile, row in zip(tiling.tiles, hits.tolist(), strict=True):
+            yield tile, [label for label, hit in zip(labels, row, strict=True) if hit]
 
     def _free_middle(self, tile: Tile) -> tuple[float, float]:
         """The middle of the page, or the nearest place that no text of the pattern crosses."""
