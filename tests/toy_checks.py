@@ -31,8 +31,7 @@ from core.output.printed_pattern import pdf_bytes
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
-from core.sewing.gather import operations
-from core.sewing.steps import steps
+from core.sewing.steps import operations, steps
 from core.solid.capacity import capacity
 from core.solid.fold import FoldModel
 from core.storage.bag_files import sample

@@ -15,7 +15,6 @@ from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import PieceRole
 from core.goods.layers import Layer
 from core.model.notion import Notion
-from core.sewing.gather import operations
 from core.sewing.needle_and_thread import (
     Needle,
     StitchedLine,
@@ -23,6 +22,7 @@ from core.sewing.needle_and_thread import (
     stitched_lines,
     thread_needed,
 )
+from core.sewing.steps import operations
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from core.base.quantities import MM3_PER_LITRE, quarts
 from core.base.sentences import Listing, Number, Sentence, mark, say
 from core.base.units import Unit
 from core.model.findings import Finding, Severity
-from core.sewing.gather import bench_of
+from core.sewing.steps import bench_of
 from core.work.bench import Bench
 from core.work.machine import TOP_STITCH
 

@@ -37,8 +37,7 @@ from core.output.booklet.blocks import (
     Table,
     goods_blocks,
 )
-from core.sewing.gather import bench_of
-from core.sewing.steps import Step, steps
+from core.sewing.steps import Step, bench_of, steps
 from core.sewing.strength import (
     keeps_warm,
     load_finding,

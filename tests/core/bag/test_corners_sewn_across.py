@@ -22,8 +22,8 @@ from core.bodies.boxed_panel.figures import Corners, Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.redesign.request import RedesignRequest
 from core.redesign.solve import redesign
-from core.sewing.gather import operations
 from core.sewing.order import sewing_order
+from core.sewing.steps import operations
 from core.solid.capacity import capacity
 from core.solid.fold import FoldModel
 from core.storage.bag_files import sample

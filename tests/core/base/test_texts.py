@@ -14,8 +14,7 @@ from jsonschema import Draft202012Validator
 
 from core.bag.compute import compute
 from core.base.errors import BagFileError
-from core.sewing.gather import bench_of
-from core.sewing.steps import steps
+from core.sewing.steps import bench_of, steps
 from core.storage.goods_library import GENERIC, GoodsTextError, library_to_json
 from core.storage.project import Project
 from core.storage.text import project_to_json

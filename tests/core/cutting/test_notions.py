@@ -11,7 +11,7 @@ from core.cutting.buying import purchases
 from core.cutting.cut_list import Notions, clips_around, notions_of
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
-from core.sewing.gather import operations
+from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag, sample
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward

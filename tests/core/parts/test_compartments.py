@@ -16,7 +16,7 @@ from core.flat.roles import Face
 from core.parts.compartments import divisions
 from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.sewing.gather import operations
+from core.sewing.steps import operations
 from tests.core.bag.handle_limits import handled, paired
 from tests.helpers import having, inch
 

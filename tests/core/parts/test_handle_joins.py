@@ -16,7 +16,7 @@ from core.flat.roles import Face
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import Joins, Spot, best_joins, told_join
 from core.parts.handles.strip import HandleStyle
-from core.sewing.gather import operations
+from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag
 from tests.core.bag.handle_limits import handled, paired
 from tests.helpers import found, having, inch

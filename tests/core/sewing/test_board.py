@@ -12,8 +12,7 @@ from core.goods.layers import Layer
 from core.goods.supplies import BOARD, Supplies
 from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.sewing.gather import operations
-from core.sewing.steps import steps
+from core.sewing.steps import operations, steps
 from core.work.machine import Heat
 from core.work.operation import Action, Operation
 from tests.core.sewing.order_proof import Breach, faults_in

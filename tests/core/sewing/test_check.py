@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.sentences import Sentence
-from core.sewing.gather import operations
 from core.sewing.order import precedence, sewing_order
+from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag
 from core.work.operation import Action, Operation
 from core.work.states import State

@@ -14,8 +14,8 @@ from core.bag.compute import compute
 from core.bodies.boxed_panel.crossings import Allowances, walls_at_corner
 from core.goods.layers import Layer
 from core.parts.board.board import BaseBoard, BoardWay
-from core.sewing.gather import operations
 from core.sewing.order import sewing_order
+from core.sewing.steps import operations
 from core.work.operation import Action, Operation
 from tests.helpers import HALF_STEP, demo, having, inch, layer, sandwich
 

@@ -12,7 +12,6 @@ from core.base.sentences import Sentence
 from core.model.findings import Severity
 from core.parts.handles.handles import Handles
 from core.parts.handles.strip import HandleStyle
-from core.sewing.gather import operations
 from core.sewing.needle_and_thread import (
     Needle,
     StitchedLine,
@@ -22,6 +21,7 @@ from core.sewing.needle_and_thread import (
     thread_ratio,
     with_allowance,
 )
+from core.sewing.steps import operations
 from core.tops.hem.hem import Hem
 from core.work.machine import Setting, Stitch
 from core.work.operation import Action, Operation, Stitching

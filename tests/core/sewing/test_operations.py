@@ -18,7 +18,7 @@ from core.flat.roles import Side
 from core.parts.board.board import BOARD
 from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
-from core.sewing.gather import operations
+from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag
 from core.work.machine import Foot, Heat, Stitch
 from core.work.operation import Action, Operation

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.sentences import Sentence
-from core.sewing.gather import operations
 from core.sewing.order import (
     OrderError,
     plain_order,
@@ -19,6 +18,7 @@ from core.sewing.order import (
     reduced,
     sewing_order,
 )
+from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag
 from core.work.machine import Setting
 from core.work.operation import Action, Operation, Stitching

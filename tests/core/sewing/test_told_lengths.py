@@ -20,7 +20,7 @@ from core.base.sentences import Plural
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
 from core.parts.handles.strip import HandleStyle
-from core.sewing.gather import operations
+from core.sewing.steps import operations
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.work.operation import Operation

@@ -8,7 +8,7 @@ import pytest
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.parts.board.board import BaseBoard, BoardWay
-from core.sewing.gather import operations
+from core.sewing.steps import operations
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, demo, demo_panel, having, inch, layer, sandwich
 

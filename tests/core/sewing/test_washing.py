@@ -16,9 +16,8 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.goods.layers import Layer
 from core.goods.supplies import Supplies
-from core.sewing.gather import operations
 from core.sewing.order import sewing_order
-from core.sewing.steps import steps
+from core.sewing.steps import operations, steps
 from core.work.operation import Action
 from tests.core.sewing.order_proof import Breach, faults_in
 from tests.helpers import demo, found, having, inch, layer, sandwich
