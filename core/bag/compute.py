@@ -178,17 +178,19 @@ def _outline_findings(bag: Bag, draft: Draft, found: list[Finding]) -> tuple[Fin
     """Stitch lines that cross, unless a finding already says why."""
     if any(finding.explains_lines for finding in found):
         return ()
+    figures = {each.size: each.figure for each in reversed(bag.allowances)}
+    crossed = [piece for piece in draft.pieces if not draft.outlines[piece.id].sound]
+    widest = [max(edge.allowance for edge in piece.edges) for piece in crossed]
     return tuple(
         Finding(
             code="stitch-lines-cross",
             severity=Severity.STOP,
-            figure=bag.allowances[0].figure,
-            value=max(edge.allowance for edge in piece.edges),
+            figure=figures.get(size, bag.allowances[0].figure),
+            value=size,
             limit=None,
             message=say(_CROSS, terms={"piece": piece.label}),
         )
-        for piece in draft.pieces
-        if not draft.outlines[piece.id].sound
+        for piece, size in zip(crossed, widest, strict=True)
     )
 
 
