@@ -10,6 +10,9 @@ import numpy as np
 import pytest
 
 from app.cli import main
+from app.dialogs.layers.dialog import LayersDialog
+from app.help.topics import Topic, address
+from app.help.window import HelpWindow
 from core.bag.bag import Bag, draft_bag, with_figures
 from core.bag.choices import CHOICES, with_choice
 from core.bag.compute import compute
@@ -275,3 +278,24 @@ def test_it_is_moved_by_hand_sewn_and_planned_in_the_window(hands, qtbot):
         "front", "back", "tag",
     }  # fmt: skip
     window.cutting.grab()
+
+
+def test_help_findings_and_materials_take_what_they_do_not_know(hands, qtbot):
+    window, document = hands.window, hands.document
+    document.open(with_figures(toy(), {"tag_width": 250.0}))
+    window.commands["fix_worst"].trigger()
+    assert document.result.cut["tag_width"] == pytest.approx(200.0)
+    document.undo_stack.undo()
+    helped = HelpWindow(window.measures._display, window)
+    for place in (address(Topic.FINDINGS, "tag-off-face"), address(Topic.FIGURES, "tag_width")):
+        helped.show_address(place)
+    helped.show()
+    helped.look_for("envelope depth")
+    assert "Envelope depth" in helped.text.toPlainText()
+    helped.close()
+    bag = document.bag
+    dialog = LayersDialog(
+        bag.sandwich.layers, window.measures._display, window, supplies=bag.supplies
+    )
+    dialog.accept()
+    assert (dialog.layers, dialog.supplies) == (bag.sandwich.layers, bag.supplies)
