@@ -61,7 +61,7 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
     ),
     "core/bodies/boxed_panel/crossings.py": ("turned to one side", "pressed open"),
     "core/solid/fill_problem.py": ("no stretch .*",),
-    "core/space/folding.py": (r"[a-z]+ [a-z]+",),
+    "core/space/zones.py": (r"[a-z]+ [a-z]+",),
     "core/work/operation.py": (".*",),
     "core/work/scene.py": (".*",),
     "core/work/machine.py": (r"\{\} mm",),

@@ -8,7 +8,7 @@ from typing import ClassVar
 from core.base.sentences import mark, say
 from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.flat.frame import Frame2
+from core.flat.geometry import Frame2
 from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Upright, rectangle
 from core.flat.roles import (
     FACES,
@@ -27,15 +27,17 @@ from core.flat.roles import (
 from core.flat.seam import Seam
 from core.model.figures import CutFigure, FinishedFigure, Ruled, settle_record
 from core.model.findings import Allowance, Finding, Fix, Severity
-from core.model.solving import Solving, Unknown
+from core.model.record import Solving, Unknown
 from core.parts.part import Part
 from core.site.owner import Moved
 from core.site.seat import Below, Mouth, Run, Seat
 from core.site.site import PlacedMark
-from core.space.folding import (
+from core.space.patches import Border, Copy, NotFillableError, Patch, Quarter
+from core.space.zones import (
     Area,
     AreaKind,
     Folding,
+    Frame,
     Laid,
     Lie,
     Line,
@@ -43,9 +45,8 @@ from core.space.folding import (
     Measured,
     Plate,
     Zone,
+    ease,
 )
-from core.space.frame import Frame, ease
-from core.space.patches import Border, Copy, NotFillableError, Patch, Quarter
 from core.tops.top import Top
 from core.work.bench import ClosingWork, OpeningWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, measured, sized

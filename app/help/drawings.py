@@ -22,7 +22,7 @@ from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole,
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
-from core.space.folding import AreaKind
+from core.space.zones import AreaKind
 from core.storage.bag_files import demo_bag
 from core.work.scene import Bounds, FoldedView, Ink
 

@@ -13,8 +13,8 @@ from core.site.owner import Moved, Owner
 from core.site.seat import Mouth, Seat
 from core.site.site import Finished
 from core.site.solved import SolvedBody
-from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
+from core.space.zones import Closing, Folding
 
 if TYPE_CHECKING:
     from core.work.bench import Bench, ClosingWork

@@ -13,7 +13,7 @@ from core.base.tolerance import same_length
 from core.base.units import Unit
 from core.cutting.plan import GoodsPlan, Plan
 from core.goods.layers import EIGHTH_YARD
-from core.model.notion import Notion
+from core.goods.supplies import Notion
 
 TOTAL: Final = say("Total of priced items")
 FOR_ONE: Final = say("Cost of one bag")

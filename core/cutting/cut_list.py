@@ -14,7 +14,7 @@ from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import PieceRole
 from core.goods.layers import Layer
-from core.model.notion import Notion
+from core.goods.supplies import Notion
 from core.sewing.needle_and_thread import (
     Needle,
     StitchedLine,

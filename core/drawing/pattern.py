@@ -16,9 +16,19 @@ from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Line, Polygon, Record
-from core.flat.dimension import Dimension, overall
 from core.flat.match_marks import MatchMark
-from core.flat.piece import CutFrom, Edge, Mark, MarkStyle, Piece, Point, along, distance_to_segment
+from core.flat.piece import (
+    CutFrom,
+    Dimension,
+    Edge,
+    Mark,
+    MarkStyle,
+    Piece,
+    Point,
+    along,
+    distance_to_segment,
+    overall,
+)
 from core.flat.roles import EdgeRef, EdgeRole, PieceId
 from core.flat.seam import Draft
 from core.flat.stitch import StitchOutline, stitch_outline

@@ -21,8 +21,7 @@ from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
 from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import FOLDED, SEWN, Dimension, Folded, FoldModel
-from core.space.folding import AreaKind, LineKind
-from core.space.frame import Spatial
+from core.space.zones import AreaKind, LineKind, Spatial
 from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Diagram, FlatScene, FoldedView, Ink
 

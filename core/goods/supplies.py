@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from core.base.errors import FieldError
-from core.base.sentences import mark, say
+from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH, Unit, parse_length
 from core.goods.layers import Layer, check_amount
@@ -163,3 +163,22 @@ _ZIP_LENGTH = CutFigure(
     published=False,
     help=mark("Lengths in which zips are sold."),
 )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Notion:
+    """Something that one bag takes.
+
+    Attributes:
+        what: it is called; what is called alike is bought together.
+        length: of what is bought by length; None: one piece.
+        kind: which one, of a piece.
+        under: what it lies under, of what is bought by length.
+        price: money for one piece; 0: it has none.
+    """
+
+    what: Template
+    length: float | None = None
+    kind: Sentence | None = None
+    under: Template = NO_TEXT
+    price: float = 0.0

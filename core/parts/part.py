@@ -13,7 +13,7 @@ from core.site.owner import Owner
 from core.site.seat import SewnOn
 from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import SolvedPart
-from core.space.folding import Laid
+from core.space.zones import Laid
 
 if TYPE_CHECKING:
     from core.work.bench import Bench

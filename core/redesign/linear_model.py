@@ -20,7 +20,7 @@ from core.base.errors import FieldError
 from core.base.quantities import MM3_PER_LITRE
 from core.base.sentences import NO_TEXT, Template, mark
 from core.model.figures import Form
-from core.model.solving import Bend, Unknown
+from core.model.record import Bend, Unknown
 from core.redesign.convex import Linear, Product
 from core.redesign.filled_volume import NO_LAWS, Laws, PowerLawFigure, powers_of
 from core.redesign.variables import (
@@ -79,7 +79,7 @@ class Strap:
     """What the height of a strap pulled taut is reckoned from.
 
     Attributes:
-        free, half_gap, rise: see `core.model.solving.Bend`, mm.
+        free, half_gap, rise: see `core.model.record.Bend`, mm.
         rules: the same, too.
     """
 

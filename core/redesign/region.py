@@ -17,7 +17,7 @@ from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.figures import is_cut, is_taut, is_volume
 from core.bag.tables import cut_figure
 from core.base.arrays import Floats
-from core.model.solving import Chain
+from core.model.record import Chain
 from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
 from core.redesign.curves import EXACT_ENDS, Range, Stretch, around_curve, drop_curve, span_of
 from core.redesign.filled_volume import PowerLawFigure

@@ -23,7 +23,7 @@ from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, without_sliver
 from core.base.units import round_to_step
 from core.model.figures import Ruled
-from core.model.solving import Follower
+from core.model.record import Follower
 from core.redesign.filled_volume import Laws, with_laws
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.solve import Redesign

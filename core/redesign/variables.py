@@ -11,7 +11,7 @@ from core.bag.figures import is_cut, matched_in
 from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.arrays import Floats
 from core.base.tolerance import LEAST_LENGTH, without_sliver
-from core.model.solving import Chain, Unknown
+from core.model.record import Chain, Unknown
 from core.parts.part import Part
 from core.redesign.filled_volume import NO_LAWS, Laws, with_laws
 from core.site.site import Finished

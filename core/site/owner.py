@@ -5,13 +5,12 @@ from dataclasses import replace
 from typing import Any, ClassVar, NamedTuple, Self, cast
 
 from core.base.sentences import Sentence, Template
-from core.flat.dimension import Dimension
-from core.flat.piece import Piece
+from core.flat.piece import Dimension, Piece
 from core.flat.roles import PieceId
 from core.flat.seam import Draft
+from core.goods.supplies import Notion
 from core.model.figures import CutFigure, FinishedFigure
 from core.model.findings import Crossing, Finding
-from core.model.notion import Notion
 from core.site.choice import Choice
 from core.site.site import Finished, Site
 from core.site.solved import Solved, Surround

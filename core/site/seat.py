@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from core.base.sentences import mark
-from core.flat.frame import Frame2
+from core.flat.geometry import Frame2
 from core.flat.piece import Point
 from core.flat.roles import SIDES, EdgeRef, Face, PieceId, Role, SeamId, SeamRole, Side
 from core.flat.seam import Seam

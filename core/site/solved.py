@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Protocol, Self
 
 from core.model.figures import TakeUp
-from core.model.record import Record
-from core.model.solving import Bend, SizeLimit, Solving
+from core.model.record import Bend, Record, SizeLimit, Solving
 from core.site.site import Finished, Site
 
 

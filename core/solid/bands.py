@@ -17,8 +17,7 @@ import numpy as np
 from core.base.arrays import Floats, beyond, placed, table
 from core.flat.piece import Point
 from core.flat.roles import Face
-from core.space.folding import Band, Folding, Spot
-from core.space.frame import Frame, Spatial, add, dot, ease, minus, scaled
+from core.space.zones import Band, Folding, Frame, Spatial, Spot, add, dot, ease, minus, scaled
 
 BAND_LIFT = 3.0
 """How far the loose part of a band stands off the wall, mm."""

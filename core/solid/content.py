@@ -9,11 +9,11 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from core.flat.clip import clip_polygon, clip_segment
+from core.flat.geometry import clip_polygon, clip_segment
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId
 from core.flat.seam import Draft
-from core.space.folding import AreaKind, Folding, Laid, LineKind, Plate
+from core.space.zones import AreaKind, Folding, Laid, LineKind, Plate
 
 
 class LaidArea(NamedTuple):

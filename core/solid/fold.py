@@ -17,7 +17,7 @@ from core.flat.piece import Point
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
 from core.solid.content import LaidArea, LaidLine, lay
-from core.space.folding import AreaKind, Band, Folding, Frames, Gap, LineKind, Measured, Spot
+from core.space.zones import AreaKind, Band, Folding, Frames, Gap, LineKind, Measured, Spot
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0
 """The named states on the way."""

@@ -24,16 +24,15 @@ from itertools import pairwise
 import numpy as np
 
 from core.base.arrays import Floats, Ints, beyond, placed, table
-from core.flat.frame import Frame2
+from core.flat.geometry import Frame2
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
 from core.solid.bands import LEG_POINTS, CarriedBand, band_stands, carry_band, wall_spots
 from core.solid.fill import Filled
 from core.solid.fill_problem import principal_stretches
 from core.solid.fold import SEWN, FoldModel
-from core.space.folding import AreaKind, Band, Frames, LineKind
-from core.space.frame import ease
 from core.space.patches import Quarter
+from core.space.zones import AreaKind, Band, Frames, LineKind, ease
 
 AREA_ORDER = (AreaKind.WALL, AreaKind.TAPE, AreaKind.LAID_ON, AreaKind.BAND)
 """What a cell can be of, in the order in which it is laid on."""

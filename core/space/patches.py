@@ -11,8 +11,7 @@ from enum import Enum, IntEnum
 from typing import TYPE_CHECKING
 
 from core.base.errors import CornerwrightError
-from core.flat.clip import HalfPlane
-from core.flat.frame import Frame2
+from core.flat.geometry import Frame2, HalfPlane
 from core.flat.piece import Point
 from core.flat.roles import PieceId
 

@@ -11,7 +11,7 @@ from core.model.findings import Allowance
 from core.site.owner import Owner
 from core.site.seat import Mouth
 from core.site.site import Finished, PlacedMark, Site
-from core.space.folding import Closing
+from core.space.zones import Closing
 
 if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork

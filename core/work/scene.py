@@ -10,7 +10,7 @@ from enum import Enum
 from core.base.sentences import Sentence
 from core.flat.piece import Point
 from core.flat.roles import PieceId
-from core.space.folding import AreaKind, LineKind
+from core.space.zones import AreaKind, LineKind
 
 Bounds = tuple[float, float, float, float]
 """(left, bottom, right, top)."""

@@ -292,7 +292,7 @@ def test_hidden_marks_do_not_show_through(pane: FoldPane, filled_bag: FilledBag)
     pane.show_moment(FILLED)
     view = pane.view.surface_view
     from core.solid.surface import AREA_ORDER
-    from core.space.folding import AreaKind
+    from core.space.zones import AreaKind
 
     pocket = view.catalogue.kinds == AREA_ORDER.index(AreaKind.LAID_ON)
     assert np.isin(np.flatnonzero(pocket), view.order).any()

@@ -39,10 +39,10 @@ TARGETS = (
             "tests/core/flat/test_arcs.py",
             "tests/core/flat/test_piece.py",
             "tests/core/flat/test_stitch.py",
+            "tests/core/flat/test_soundness.py",
             "tests/core/flat/test_seams.py",
         ),
     ),
-    Target("soundness", ("core/flat/soundness.py",), ("tests/core/flat/test_soundness.py",)),
     Target(
         "packing",
         (

@@ -25,8 +25,7 @@ from app.views.flat.sheet import Drawn
 from app.widgets.theme import Kept
 from core.base.sentences import sentence_start
 from core.drawing.lettering import with_fractions
-from core.flat.dimension import Dimension, Out
-from core.flat.piece import Piece, Point
+from core.flat.piece import Dimension, Out, Piece, Point
 
 Box = tuple[float, float, float, float]
 """(left, top, right, bottom), px."""

@@ -29,8 +29,7 @@ from app.widgets.desktop import mixed, translucent
 from app.widgets.drawing_view import View2D
 from app.widgets.theme import Look, lit_pens
 from core.bag.compute import Result
-from core.flat.dimension import Out
-from core.flat.piece import Point
+from core.flat.piece import Out, Point
 from core.flat.roles import EdgeRef, PieceId, PieceRole
 from core.work.scene import Ink
 

@@ -37,8 +37,7 @@ from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.drawing.lettering import halved
 from core.drawing.records import Line, Polygon
-from core.flat.dimension import Dimension, Out
-from core.flat.piece import CutFrom, Edge, Mark, Piece, Point
+from core.flat.piece import CutFrom, Dimension, Edge, Mark, Out, Piece, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
 from core.work.scene import Ink
 

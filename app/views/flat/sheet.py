@@ -17,9 +17,8 @@ from core.drawing.layout import Slab, lay_slabs
 from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draft_dimensions, draw_piece
 from core.drawing.records import Record
-from core.flat.dimension import Dimension
 from core.flat.match_marks import MatchMark, clips, match_marks
-from core.flat.piece import Piece, Point, distance_to_segment
+from core.flat.piece import Dimension, Piece, Point, distance_to_segment
 from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
 

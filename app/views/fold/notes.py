@@ -27,7 +27,7 @@ from core.base.arrays import Floats
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
 from core.solid.fold import Dimension, Folded
-from core.space.folding import AreaKind, Gap
+from core.space.zones import AreaKind, Gap
 
 if TYPE_CHECKING:  # it comes with the first filled shape, after the window has opened
     from app.views.fold.surface_scene import SurfaceView

@@ -13,7 +13,7 @@ from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
 from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import FOLDED
-from core.space.folding import AreaKind, LineKind
+from core.space.zones import AreaKind, LineKind
 
 _STEPS = 128
 """Steps of light from none to full: too fine to be seen."""

@@ -30,7 +30,7 @@ from core.base.sentences import Sentence
 from core.flat.roles import EdgeRef
 from core.model.figures import NO_TAKE_UP
 from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
-from core.space.folding import Gap
+from core.space.zones import Gap
 
 if TYPE_CHECKING:  # the filled shape and what paints it come after the window has opened
     from app.session.capacity import FilledBag

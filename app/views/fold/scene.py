@@ -15,7 +15,7 @@ from core.drawing.projection import Camera, paint_order
 from core.flat.roles import EdgeRef
 from core.solid.content import LaidArea, LaidLine
 from core.solid.fold import SEWN, Folded, FoldModel
-from core.space.folding import AreaKind
+from core.space.zones import AreaKind
 
 EYE_DISTANCE = 5.0
 """How many times the bag's size away the eye stands: near enough to read depth."""

@@ -11,7 +11,7 @@ import numpy as np
 from core.base.arrays import Flags, Floats, Ints
 from core.flat.roles import EdgeRef
 from core.solid.surface import FilledSurface, SurfaceLine
-from core.space.folding import LineKind
+from core.space.zones import LineKind
 
 
 class Stitch(IntEnum):

@@ -17,7 +17,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, PieceRole, SeamRole, Side
 from core.flat.seam import Draft
-from core.space.folding import AreaKind, LineKind
+from core.space.zones import AreaKind, LineKind
 from core.work.bench import Bench, ClosingWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
 from core.work.scene import FOLDED_FLAT, SEWN, FoldedView

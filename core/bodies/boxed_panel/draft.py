@@ -7,9 +7,20 @@ from functools import cache
 from core.base.sentences import mark, say
 from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel, wall_of
-from core.flat.dimension import Dimension, Out, overall
-from core.flat.frame import Frame2
-from core.flat.piece import CutFrom, Edge, Fold, GrainTurn, Mark, Piece, Point, Upright
+from core.flat.geometry import Frame2
+from core.flat.piece import (
+    CutFrom,
+    Dimension,
+    Edge,
+    Fold,
+    GrainTurn,
+    Mark,
+    Out,
+    Piece,
+    Point,
+    Upright,
+    overall,
+)
 from core.flat.roles import (
     FACES,
     SIDES,

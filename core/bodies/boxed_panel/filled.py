@@ -28,11 +28,11 @@ from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.redesign import LEAST_OVER_BOARD, FlatSize
 from core.bodies.boxed_panel.wall import Wall, measure_wall
-from core.flat.frame import Frame2
+from core.flat.geometry import Frame2
 from core.flat.roles import FACES, SeamRole
 from core.flat.seam import Draft
-from core.space.folding import Closing
 from core.space.patches import Border, Copy, Join, NotFillableError, Patch, Quarter
+from core.space.zones import Closing
 
 _BULGE = 0.25
 """Of the start, over the smaller side of the quarter: it only has to be roughly round."""

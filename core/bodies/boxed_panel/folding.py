@@ -19,7 +19,7 @@ from enum import IntEnum
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.bodies.boxed_panel.wall import Wall
 from core.flat.piece import Point
-from core.space.frame import Frame, Spatial, add, cross, dot, ease, minus, scaled
+from core.space.zones import Frame, Spatial, add, cross, dot, ease, minus, scaled
 
 JOIN_GAP = 12.0
 """How far apart pieces that will be joined lie in the flat state, mm."""

@@ -14,8 +14,7 @@ from core.base.tolerance import same_length, shorter
 from core.bodies.body import Body
 from core.bodies.boxed_panel import choices, redesign
 from core.bodies.boxed_panel.figures import CUT, FINISHED, SEWN_ACROSS, Bottom, Corners, Tips
-from core.flat.dimension import Dimension
-from core.flat.piece import Mark, Piece
+from core.flat.piece import Dimension, Mark, Piece
 from core.flat.roles import (
     FACES,
     EdgeId,
@@ -30,15 +29,14 @@ from core.flat.roles import (
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Crossing, Finding
-from core.model.record import Detail
-from core.model.solving import Solving
+from core.model.record import Detail, Solving
 from core.site.choice import Choice
 from core.site.owner import KeepSizes, Moved
 from core.site.seat import Mouth, Seat
 from core.site.site import Finished, Site
 from core.site.solved import Surround
-from core.space.folding import Closing, Folding
 from core.space.patches import Quarter
+from core.space.zones import Closing, Folding
 
 if TYPE_CHECKING:
     from core.work.bench import Bench, ClosingWork

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from core.base.sentences import mark
 from core.model.figures import Direction, Form, TakeUp
-from core.model.solving import Bend, FillSize, Follower, SizeLimit, Solving, Unknown
+from core.model.record import Bend, FillSize, Follower, SizeLimit, Solving, Unknown
 from core.site.site import Finished, Site
 
 if TYPE_CHECKING:

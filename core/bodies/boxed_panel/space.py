@@ -26,25 +26,27 @@ from core.bodies.boxed_panel.folding import (
 )
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.wall import Wall, flat_only, measure_wall
-from core.flat.clip import HalfPlane, clip_polygon
-from core.flat.frame import Frame2
+from core.flat.geometry import Frame2, HalfPlane, clip_polygon
 from core.flat.piece import Point
 from core.flat.roles import Face, PieceId
 from core.flat.seam import Draft
-from core.space.folding import (
+from core.space.zones import (
     AreaKind,
     Closing,
     Folding,
+    Frame,
     Frames,
     Gap,
     Lie,
     LineKind,
     Measured,
     Plate,
+    Spatial,
     Spot,
     Zone,
+    add,
+    scaled,
 )
-from core.space.frame import Frame, Spatial, add, scaled
 
 _ON = 1e-6
 """mm; a point so near to a line lies on it."""

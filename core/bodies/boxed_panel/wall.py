@@ -15,7 +15,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Point
 from core.flat.roles import FACES, SIDES, EdgeId, EdgeRef, EdgeRole, Face
 from core.flat.seam import Draft
-from core.space.folding import Closing
+from core.space.zones import Closing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,16 +13,15 @@ from core.base.units import MM_PER_INCH
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.flat.seam import Draft
+from core.goods.supplies import Notion
 from core.model.figures import LONGEST, CutFigure, Ruled, settle_record
 from core.model.findings import Finding
-from core.model.notion import Notion
-from core.model.record import Detail
-from core.model.solving import Solving
+from core.model.record import Detail, Solving
 from core.parts.part import Part
 from core.site.choice import NONE, Choice
 from core.site.site import Finished, PlacedMark, Site
 from core.site.solved import Rounding, Surround
-from core.space.folding import Area, AreaKind, Laid, Line, LineKind
+from core.space.zones import Area, AreaKind, Laid, Line, LineKind
 
 if TYPE_CHECKING:
     from core.work.bench import Bench

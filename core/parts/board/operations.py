@@ -4,7 +4,7 @@ from core.base.sentences import Listing, Sentence, Term, mark, say, typed
 from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
-from core.space.folding import AreaKind
+from core.space.zones import AreaKind
 from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Measure, MeasurePlace, Operation, measured, sized

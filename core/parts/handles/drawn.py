@@ -8,14 +8,13 @@ import math
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, mark, say
-from core.flat.dimension import Dimension, Out
-from core.flat.piece import Mark, MarkStyle, Piece, Point
+from core.flat.piece import Dimension, Mark, MarkStyle, Out, Piece, Point
 from core.flat.roles import FACES, Face, MarkRole, Side
-from core.model.notion import Notion
+from core.goods.supplies import Notion
 from core.parts.handles.figures import GAP, STOP
 from core.parts.handles.strip import STRIP, HandleStyle
 from core.site.site import Finished, PlacedMark, Site
-from core.space.folding import Area, AreaKind, Band, Laid, Line, LineKind, mostly_on
+from core.space.zones import Area, AreaKind, Band, Laid, Line, LineKind, mostly_on
 
 if TYPE_CHECKING:
     from core.parts.handles.handles import Handles

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import Template, mark
 from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH
-from core.flat.dimension import Dimension
-from core.flat.piece import Piece
+from core.flat.piece import Dimension, Piece
 from core.flat.roles import FACES, SIDES, Face, PieceId, Side
 from core.flat.seam import Draft
+from core.goods.supplies import Notion
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
-from core.model.notion import Notion
-from core.model.solving import Solving
+from core.model.record import Solving
 from core.parts.handles import drawn, redesign
 from core.parts.handles.figures import CUT, FINISHED, LAST_STRIP, LEG, STOP, STRIPS
 from core.parts.handles.findings import handle_findings

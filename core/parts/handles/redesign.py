@@ -12,7 +12,7 @@ from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH, round_to_step
 from core.flat.roles import Face
 from core.model.figures import Form
-from core.model.solving import Bend, Chain, Solving, Unknown
+from core.model.record import Bend, Chain, Solving, Unknown
 from core.parts.handles.strip import whole_strip
 from core.site.site import Finished, Site
 from core.site.solved import Rounding, Surround

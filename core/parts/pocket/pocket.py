@@ -8,8 +8,19 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import round_to_step
-from core.flat.dimension import Dimension, Out, overall
-from core.flat.piece import CutFrom, Fold, GrainTurn, Mark, MarkStyle, Piece, Upright, rectangle
+from core.flat.piece import (
+    CutFrom,
+    Dimension,
+    Fold,
+    GrainTurn,
+    Mark,
+    MarkStyle,
+    Out,
+    Piece,
+    Upright,
+    overall,
+    rectangle,
+)
 from core.flat.roles import (
     FACES,
     EdgeId,
@@ -27,7 +38,7 @@ from core.flat.roles import (
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
 from core.model.findings import Allowance, Finding
-from core.model.solving import Solving, Unknown
+from core.model.record import Solving, Unknown
 from core.parts.part import Part
 from core.parts.pocket.findings import pocket_findings
 from core.site.choice import NONE, Choice
@@ -35,7 +46,7 @@ from core.site.owner import Moved
 from core.site.seat import SewnOn
 from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site
 from core.site.solved import Surround
-from core.space.folding import Area, AreaKind, Laid, Line, LineKind, mostly_on
+from core.space.zones import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
 if TYPE_CHECKING:
     from core.work.bench import Bench

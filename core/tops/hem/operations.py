@@ -1,16 +1,64 @@
-"""Sewing the hems of an open top. mm."""
+"""Sewing the hems of an open top, and the tacks where any bag is pulled open. mm."""
 
 from dataclasses import replace
 
-from core.base.sentences import Sentence, mark, say
-from core.flat.roles import Face, SeamRole
+from core.base.sentences import Sentence, Template, mark, say
+from core.flat.roles import EdgeRef, Face, PieceId, SeamRole
 from core.tops.hem.hem import walls_at_hem
-from core.tops.tacks import tack_sides
 from core.work.bench import Bench, OpeningWork
 from core.work.machine import SewnAs
-from core.work.operation import Action, Measure, Operation, Phase, Stitching
+from core.work.operation import Action, Measure, MeasurePlace, Operation, Phase, Stitching, sized
 from core.work.scene import FOLDED_FLAT
-from core.work.states import HEMMED, STRAPS_SEWN, WALL
+from core.work.states import HEMMED, STRAPS_SEWN, TURNED, WALL, WRONG_SIDE_DONE, State
+
+
+def tack_sides(
+    bench: Bench,
+    title: Sentence,
+    what: Sentence,
+    *,
+    label: Template,
+    stack: float,
+    edges: tuple[EdgeRef, ...],
+    pieces: tuple[PieceId, ...] = (),
+    after: tuple[State, ...] = (),
+) -> Operation:
+    """A tack at either end.
+
+    "Reinforcement stitch that effectively minimizes tearing at the ends of critical stress
+    stitch lines", such as zips (ASTM D6193, section 3).
+
+    Args:
+        title, what: as they are told; `what` tells {tack_length}.
+        label: what the tacks are called where thread is bought for them.
+        stack: what lies under the needle, pressed.
+        edges: where they are sewn, one for each.
+        pieces: that are handled besides the wall.
+        after: what must be done first if the bag has it at all.
+    """
+    return Operation(
+        key="tack side seams",
+        action=Action.TACK,
+        phase=Phase.TOP,
+        title=title,
+        instructions=(what,),
+        why=say("Opening the bag strains it here: a tack keeps the end of the seam from tearing."),
+        check=say("The tack is within the allowance and does not show on the right side."),
+        needs=bench.closing.sides,
+        after=after,
+        until=(TURNED,),
+        measures=sized(MeasurePlace.FROM_EDGE, tack_length=bench.tack_length),
+        makes=(WRONG_SIDE_DONE,),
+        pieces=(*bench.walls, *pieces),
+        edges=edges,
+        setting=bench.tack,
+        stitching=(Stitching(label, len(edges) * bench.tack_length, stack),),
+        without_change=say(
+            "With a straight stitch, sew back and forth five times over the same {tack_length}.",
+            tack_length=bench.tack_length,
+        ),
+        scene=FOLDED_FLAT,
+    )
 
 
 def hem_operations(bench: Bench) -> tuple[Operation, ...]:

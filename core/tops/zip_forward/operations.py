@@ -6,8 +6,8 @@ from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, SeamRole, Side
 from core.site.site import Finished
-from core.space.folding import LineKind
-from core.tops.tacks import tack_sides
+from core.space.zones import LineKind
+from core.tops.hem.operations import tack_sides
 from core.tops.zip_forward.diagrams import as_bought, front_wall, laid_on_front
 from core.tops.zip_forward.zip import ZIP, ZipForward
 from core.work.bench import Bench, OpeningWork

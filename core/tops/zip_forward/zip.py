@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import NO_TEXT, Sentence, Template, mark
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
-from core.flat.frame import Frame2
+from core.flat.geometry import Frame2
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import (
     SIDES,
@@ -27,18 +27,16 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Draft, Seam, chain_length
-from core.goods.supplies import sold_length
+from core.goods.supplies import Notion, sold_length
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance
-from core.model.notion import Notion
-from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
-from core.model.solving import Solving
+from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail, Solving
 from core.site.choice import Choice
 from core.site.owner import Moved
 from core.site.seat import Mouth
 from core.site.site import Finished, Site
 from core.site.solved import Surround
-from core.space.folding import Closing
+from core.space.zones import Closing
 from core.tops.top import Top
 from core.tops.zip_forward.findings import (
     WITH_TAPE,

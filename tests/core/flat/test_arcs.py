@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely import LinearRing, LineString, Polygon, box
 from shapely import Point as ShapelyPoint
 
-from core.flat import soundness
+from core.flat import stitch as soundness
 from core.flat.piece import Edge, Piece, edge_between
 from core.flat.roles import EdgeId, EdgeRole, SeamId, SeamRole
 from core.flat.seam import Draft, Seam, draft

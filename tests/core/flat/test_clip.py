@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Polygon, box
 
-from core.flat.clip import clip_polygon, clip_segment
+from core.flat.geometry import clip_polygon, clip_segment
 
 sizes = st.floats(-100.0, 100.0)
 SQUARE = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]

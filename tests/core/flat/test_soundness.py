@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.tolerance import LENGTH_TOLERANCE
-from core.flat import soundness
+from core.flat import stitch as soundness
 from core.flat.piece import Piece, Point, edge_between
 from core.flat.roles import EdgeId, EdgeRole, PieceId, PieceRole
 from core.flat.stitch import stitch_outline

@@ -14,8 +14,7 @@ from core.bodies.boxed_panel.folding import BoxedZone
 from core.bodies.boxed_panel.wall import Wall, measure_wall
 from core.flat.roles import EdgeRef, Face, PieceId
 from core.solid.fold import FOLDED, Folded, FoldModel
-from core.space.folding import AreaKind, LineKind
-from core.space.frame import Frame
+from core.space.zones import AreaKind, Frame, LineKind
 
 
 class Facet(NamedTuple):

@@ -20,7 +20,7 @@ from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.folding import BoxedZone, widest_opening
 from core.flat.roles import FACES, EdgeRef, Face
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
-from core.space.folding import AreaKind, Gap, LineKind
+from core.space.zones import AreaKind, Gap, LineKind
 from tests.core.solid.shapes import distance, facets, fold, fold_lines, stands, wall_of, zone_names
 from tests.helpers import demo, inch
 from tests.ids import PIECES, WORDS, edge_id, edge_ref

@@ -23,7 +23,7 @@ from core.bodies.boxed_panel.folding import BoxedZone
 from core.flat.roles import EdgeRef, Face
 from core.solid.capacity import Capacity, capacity
 from core.solid.fold import FOLDED, SEWN, FoldModel
-from core.space.folding import AreaKind, LineKind
+from core.space.zones import AreaKind, LineKind
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import project_from_json
 from tests.ids import WORDS, edge_id
