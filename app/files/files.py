@@ -305,7 +305,7 @@ class Files(QObject):
             self._tell(error)
             return False
         self._document.replace_project(reading.project, step)
-        self.watch.accept_as(seen)
+        self.watch.seen = seen
         self._document.mark_saved(path)
         self.changed.emit()
         self._remark(reading.remark)

@@ -127,11 +127,7 @@ class FileWatch(QObject):
     def accept(self) -> None:
         """What the file holds now is known, and may be replaced."""
         if self._path is not None:
-            self.accept_as(file_digest(self._path))
-
-    def accept_as(self, seen: str | None) -> None:
-        """What the file holds is what has this digest."""
-        self.seen = seen
+            self.seen = file_digest(self._path)
 
     def holds(self, lock: BagFileLock) -> bool:
         """Whether this is the lock of the file that is followed."""

@@ -52,14 +52,18 @@ class HelpAccess(QObject):
     def show_contents(self) -> None:
         """Open the help at the page that was read last, ready for a search."""
         last = self._settings.help_page
-        self.show(last if _is_page(last) else address(Topic.FIRST_STEPS))
+        known = last.partition("#")[0] in {topic.value for topic in Topic}
+        self.show(last if known else address(Topic.FIRST_STEPS))
         self._help_window().look_for("")
 
     def start_tour(self) -> None:
         """Go through the first steps; while the tour is on, put the focus on its bar."""
         from app.help.tour_guide import TourGuide
 
-        self._take_offer_back()
+        if self._offer is not None:
+            self._main.statusBar().removeWidget(self._offer)
+            self._offer.deleteLater()
+            self._offer = None
         if self.guide is None:
             self.guide = TourGuide(self._main)
             self.guide.ended.connect(self._on_tour_end)
@@ -76,12 +80,6 @@ class HelpAccess(QObject):
         self._offer.setToolTip(self.tr("Eight steps with the bag that is open."))
         self._offer.clicked.connect(self.start_tour)
         self._main.statusBar().addPermanentWidget(self._offer)
-
-    def _take_offer_back(self) -> None:
-        if self._offer is not None:
-            self._main.statusBar().removeWidget(self._offer)
-            self._offer.deleteLater()
-            self._offer = None
 
     def _on_tour_end(self) -> None:
         self.guide = None
@@ -192,7 +190,3 @@ def explanation_of(widget: QWidget | None) -> str:
             return widget.whatsThis()
         widget = widget.parentWidget()
     return ""
-
-
-def _is_page(page: str) -> bool:
-    return page.partition("#")[0] in {topic.value for topic in Topic}

@@ -19,8 +19,6 @@ from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.drawing.step_pictures import SolidScene
 from core.flat.piece import Piece, Point
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
-from core.parts.handles.handles import Handles
-from core.parts.pocket.pocket import Pocket
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 from core.space.zones import AreaKind
 from core.storage.bag_files import demo_bag
@@ -119,23 +117,27 @@ class Drawings:
 
     # --- folded -------------------------------------------------------------------------------
 
-    def solid(
+    def scene(
         self,
         view: FoldedView,
         box: tuple[float, float] = (46.0, 46.0),
+        *,
         lit: frozenset[EdgeRef] = frozenset(),
-    ) -> Picture:
-        """One moment of the bag."""
-        scene = SolidScene(self.model, view, lit)
+        model: FoldModel | None = None,
+    ) -> tuple[SolidScene, Sketch]:
+        """One moment of the bag, or of another one's model, and a sketch that shows it."""
+        scene = SolidScene(model or self.model, view, lit)
         sketch = Sketch(bounds_of(scene.points), box, show=self._show)
         scene.draw(sketch)
-        return sketch.picture()
+        return scene, sketch
+
+    def solid(self, view: FoldedView, box: tuple[float, float] = (46.0, 46.0)) -> Picture:
+        """One moment of the bag."""
+        return self.scene(view, box)[1].picture()
 
     def sized(self, *figures: str) -> Picture:
         """The sewn bag with some of its sizes as thick lines, each with its length."""
-        scene = SolidScene(self.model, FoldedView(yaw=32.0, pitch=16.0))
-        sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=self._show)
-        scene.draw(sketch)
+        scene, sketch = self.scene(FoldedView(yaw=32.0, pitch=16.0))
         for each in scene.folded.dimensions:
             if each.size.figure in figures:
                 start, end = scene.spot(each.start), scene.spot(each.end)
@@ -148,27 +150,11 @@ class Drawings:
         """The bag with the seams of one role lit."""
         walked = self.result.draft.walked_seams(role)
         lit = {ref for each in walked for ref in each.seam.edges}
-        return self.solid(view, lit=frozenset(lit))
+        return self.scene(view, lit=frozenset(lit))[1].picture()
 
-    def cut(self, name: str) -> float:
-        """One of its cut figures, mm."""
-        return self.result.cut[name] or 0.0
-
-    @property
-    def pocket(self) -> Pocket:
-        """The demo bag has one."""
-        found = Pocket.of(self.result.bag.parts)
-        if found is None:
-            raise LookupError("the demo bag has no pocket to draw")
-        return found
-
-    @property
-    def handles(self) -> Handles:
-        """The demo bag has them."""
-        found = Handles.of(self.result.bag.parts)
-        if found is None:
-            raise LookupError("the demo bag has no handles to draw")
-        return found
+    def size(self, name: str) -> float:
+        """One of its cut or finished figures, mm."""
+        return {**self.result.finished, **self.result.cut}[name] or 0.0
 
 
 def _parts(shape: object) -> list[list[Point]]:
@@ -218,7 +204,7 @@ def _cut_line(draw: Drawings) -> Picture:
 
 def _stitch_line(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
-    side, zip_seam = draw.cut("side_seam"), draw.cut("zip_seam")
+    side, zip_seam = draw.size("side_seam"), draw.size("zip_seam")
     x, y = left + side, top - zip_seam
     sketch.line(Ink.NEW, ((x, top - 60.0), (x, y), (left + 72.0, y)))
     return sketch.picture()
@@ -226,7 +212,7 @@ def _stitch_line(draw: Drawings) -> Picture:
 
 def _allowance(draw: Drawings) -> Picture:
     sketch, left, top = draw.edge_close()
-    side = draw.cut("side_seam")
+    side = draw.size("side_seam")
     sketch.area(
         Ink.NEW_AREA,
         ((left, top - 60.0), (left + side, top - 60.0), (left + side, top), (left, top)),
@@ -265,12 +251,10 @@ def _mismatch(draw: Drawings) -> Picture:
     from core.bag.bag import with_figures
 
     bag = draw.result.bag
-    wider = with_figures(bag, {"corner_cut_depth": draw.cut("corner_cut_depth") + 25.0})
+    wider = with_figures(bag, {"corner_cut_depth": draw.size("corner_cut_depth") + 25.0})
     result = compute(wider)
     model = FoldModel(result.bag, result.draft)
-    scene = SolidScene(model, FoldedView(yaw=52.0, pitch=14.0))
-    sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=str)
-    scene.draw(sketch)
+    scene, sketch = draw.scene(FoldedView(yaw=52.0, pitch=14.0), model=model)
     for gap in scene.folded.gaps:
         if gap.face is Face.RIGHT:
             for outline in gap.outlines:
@@ -288,9 +272,7 @@ def _front_trim(draw: Drawings) -> Picture:
 
 
 def _top_fold(draw: Drawings) -> Picture:
-    scene = SolidScene(draw.model, FoldedView(yaw=20.0, pitch=14.0))
-    sketch = Sketch(bounds_of(scene.points), (46.0, 46.0), show=draw._show)
-    scene.draw(sketch)
+    scene, sketch = draw.scene(FoldedView(yaw=20.0, pitch=14.0))
     offset = next(each for each in scene.folded.dimensions if each.size.figure == "zip_offset")
     other = offset.start * np.array([-1.0, 1.0, 1.0])
     sketch.line(Ink.NEW, (scene.spot(offset.start), scene.spot(other)))
@@ -301,7 +283,7 @@ def _pocket_drop(draw: Drawings) -> Picture:
     left, _, right, top = draw.piece.bounds
     bounds = (left, 0.0, right, top)
     sketch = draw.panel(bounds, (46.0, 46.0))
-    drop, high = draw.pocket.drop, draw.pocket.height
+    drop, high = draw.size("pocket_drop"), draw.size("pocket_height")
     low = top - drop - high
     sketch.area(Ink.PART, ((left, low), (right, low), (right, top - drop), (left, top - drop)))
     sketch.line(Ink.NEW, ((left, top - drop), (right, top - drop)))
@@ -325,8 +307,8 @@ def _handles(draw: Drawings) -> Picture:
 def _handle_stop(draw: Drawings) -> Picture:
     left, _, right, top = draw.piece.bounds
     sketch = draw.panel((left, 0.0, right, top), (46.0, 46.0))
-    middle, gap, wide = (left + right) / 2, draw.handles.gap, draw.handles.width
-    stop = top - draw.handles.stop
+    middle, gap = (left + right) / 2, draw.size("handle_gap")
+    wide, stop = draw.size("handle_width"), top - draw.size("handle_stop")
     for side in (-1.0, 1.0):
         inner = middle + side * gap / 2
         outer = inner + side * wide
@@ -371,8 +353,7 @@ def _grain(draw: Drawings) -> Picture:
 
 def _take_up(draw: Drawings) -> Picture:
     """A face as it is drawn and, within it, as it may come out of the machine."""
-    finished = draw.result.finished
-    wide, high = finished["opening_width"] or 0.0, finished["face_height"] or 0.0
+    wide, high = draw.size("opening_width"), draw.size("face_height")
     sketch = Sketch((0.0, 0.0, wide, high), (42.0, 40.0), show=str)
     lost = 0.04  # larger than a seam takes, so that it can be seen
     x, y = lost * wide / 2, lost * high / 2

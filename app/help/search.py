@@ -34,7 +34,7 @@ BEFORE, SHOWN = 30, 110
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class HelpPlace:
     """A place of the help.
 
     Attributes:
@@ -58,12 +58,12 @@ class Hit:
         snippet: HTML, with the words that were found in bold.
     """
 
-    place: Entry
+    place: HelpPlace
     score: int
     snippet: str
 
 
-def find(typed: str, places: Iterable[Entry]) -> list[Hit]:
+def find(typed: str, places: Iterable[HelpPlace]) -> list[Hit]:
     """Places that have every typed word, the best first; of equal ones those that come first."""
     wanted = words_of(typed)
     if not wanted:
@@ -107,7 +107,7 @@ def _folded(word: str) -> str:
     return "".join(sign for sign in normalize("NFKD", word.casefold()) if not combining(sign))
 
 
-def _score(wanted: list[str], place: Entry) -> int:
+def _score(wanted: list[str], place: HelpPlace) -> int:
     """0 where one of the words is missing."""
     title, heading = words_of(place.title), words_of(place.heading)
     body = words_of(place.body)
@@ -157,7 +157,7 @@ def _figure(name: str, label: str, told: str) -> Block:
     )
 
 
-def places(pages: dict[Topic, Page], display: Display) -> Iterator[Entry]:
+def places(pages: dict[Topic, Page], display: Display) -> Iterator[HelpPlace]:
     """What the search looks through: pages, parted at their heads, terms and marked rows."""
     for topic, page in pages.items():
         title, heading, anchor = translated(page.title), "", ""
@@ -166,7 +166,7 @@ def places(pages: dict[Topic, Page], display: Display) -> Iterator[Entry]:
             told = plain(block, display)
             if block.kind in (BlockKind.HEAD, BlockKind.TERM) or block.anchor:
                 if body or not anchor:
-                    yield Entry(address(topic, anchor), title, heading, " ".join(body))
+                    yield HelpPlace(address(topic, anchor), title, heading, " ".join(body))
                 words = block.words if block.verbatim else translated(block.words)
                 heading = bare(words)
                 anchor = block.anchor.partition(" ")[0]
@@ -175,4 +175,4 @@ def places(pages: dict[Topic, Page], display: Display) -> Iterator[Entry]:
                     body = [told]
             else:
                 body.append(told)
-        yield Entry(address(topic, anchor), title, heading, " ".join(body))
+        yield HelpPlace(address(topic, anchor), title, heading, " ".join(body))

@@ -13,6 +13,7 @@ from PySide6.QtGui import (
     QPen,
     QPixmap,
     QPolygonF,
+    QTransform,
 )
 from PySide6.QtWidgets import QLabel, QSizePolicy, QToolBar, QToolButton, QWidget
 
@@ -69,12 +70,7 @@ def _undo() -> QPainterPath:
 
 def _redo() -> QPainterPath:
     """The same, to the right."""
-    path = _path(((13, 4), (16.6, 7.6), (13, 11.2)))
-    path.moveTo(16.6, 7.6)
-    path.lineTo(8, 7.6)
-    path.arcTo(QRectF(3.6, 7.6, 8.4, 8.4), 90, 180)
-    path.lineTo(12.5, 16)
-    return path
+    return QTransform.fromScale(-1, 1).translate(-GRID, 0).map(_undo())
 
 
 def _fit() -> QPainterPath:
@@ -205,16 +201,17 @@ class Toolbar(QToolBar):
             if menu and spec.menu != menu:
                 self.addSeparator()
             menu = spec.menu
-            self.addAction(self._actions[spec.name])
-            button = self.widgetForAction(self._actions[spec.name])
-            if isinstance(button, QToolButton):
-                style = Qt.ToolButtonStyle
-                button.setToolButtonStyle(
-                    style.ToolButtonTextBesideIcon
-                    if spec.name in WITH_TEXT
-                    else style.ToolButtonIconOnly
-                )
-                button.setAccessibleName(without_mnemonic(self._actions[spec.name].text()))
+            self._add_button(self._actions[spec.name], with_text=spec.name in WITH_TEXT)
+
+    def _add_button(self, action: QAction, *, with_text: bool) -> None:
+        self.addAction(action)
+        button = self.widgetForAction(action)
+        if isinstance(button, QToolButton):
+            style = Qt.ToolButtonStyle
+            button.setToolButtonStyle(
+                style.ToolButtonTextBesideIcon if with_text else style.ToolButtonIconOnly
+            )
+            button.setAccessibleName(without_mnemonic(action.text()))
 
     def _add_rounding(self) -> None:
         """Whether the ruler is kept to, said beside its step; and what rounds all, once."""
@@ -223,11 +220,7 @@ class Toolbar(QToolBar):
         mode.toggled.connect(self._say_mode)
         self._say_mode(mode.isChecked())
         for action in (mode, once):
-            self.addAction(action)
-            button = self.widgetForAction(action)
-            if isinstance(button, QToolButton):
-                button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-                button.setAccessibleName(without_mnemonic(action.text()))
+            self._add_button(action, with_text=True)
 
     def _say_mode(self, on: bool) -> None:
         told = self.tr("Keep to ruler: on") if on else self.tr("Keep to ruler: off")

@@ -27,7 +27,7 @@ from app.help.access import explain, explanation_of
 from app.help.drawings import PICTURES, Drawings
 from app.help.glossary import EXPLAINED, GLOSSARY
 from app.help.page import page_html
-from app.help.search import Entry, all_pages, find, places
+from app.help.search import HelpPlace, all_pages, find, places
 from app.help.topics import Topic, topic_of
 from app.help.window import HelpWindow
 from app.session.display import Display
@@ -162,9 +162,9 @@ def test_what_is_searched_comes_first(typed: str, first: str) -> None:
 
 def test_every_word_must_be_there_and_beginnings_do() -> None:
     pages = [
-        Entry("a", "Zips", "", "A zip and its teeth"),
-        Entry("b", "Caf\u00e9", "Zipped", "Teeth of a saw"),
-        Entry("c", "Hems", "", "No tooth"),
+        HelpPlace("a", "Zips", "", "A zip and its teeth"),
+        HelpPlace("b", "Caf\u00e9", "Zipped", "Teeth of a saw"),
+        HelpPlace("c", "Hems", "", "No tooth"),
     ]
     assert [hit.place.address for hit in find("zip teeth", pages)] == ["a", "b"]
     assert [hit.place.address for hit in find("cafe saw", pages)] == ["b"]
@@ -175,7 +175,7 @@ def test_every_word_must_be_there_and_beginnings_do() -> None:
 
 def test_a_snippet_shows_the_word_that_was_found_and_no_markup_of_the_page() -> None:
     body = "<i>" + "cloth " * 60 + "the needle & thread " + "cloth " * 60
-    shown = find("needle", [Entry("a", "T", "", body)])[0].snippet
+    shown = find("needle", [HelpPlace("a", "T", "", body)])[0].snippet
     assert "<b>needle</b> &amp; thread" in shown
     assert shown.startswith("… ")
     assert shown.endswith(" …")
