@@ -62,7 +62,8 @@ class Called:
 
     def of(self, number: int) -> Sentence:
         """What a length of it is a length of."""
-        return say(self.within or self.refused, numbers={"number": number})
+        template = self.within or self.refused
+        return say(template, numbers={"number": number})
 
     def made(self, shape: "Shape", value: Any, notes: Notes, within: "Within", number: int) -> Any:
         """The record of a value; what the model refuses, a FieldError, is told with its name."""
