@@ -32,7 +32,7 @@ OF_THE_HELP = {
     "point": (0,),
     "row": (0, 1),
     "term": (0, 1),
-    "Term": (0, 1),
+    "Gloss": (0, 1),
     "Explained": (1, 2),
 }
 """Keywords of the help's own pages, whose names mean something else elsewhere."""

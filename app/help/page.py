@@ -159,23 +159,28 @@ def _parts(page: Page, display: Display) -> Iterator[str]:
     before: BlockKind | None = None
     for block in page.blocks:
         if block.kind is not before:
-            if before in _AROUND:
-                yield f"</{_AROUND[before][0]}>"
-            if block.kind in _AROUND:
-                yield f"<{''.join(_AROUND[block.kind])}>"
+            if before in _OPEN:
+                yield _CLOSE[before]
+            if block.kind in _OPEN:
+                yield _OPEN[block.kind]
         before = block.kind
         yield _part(block, display)
-    if before in _AROUND:
-        yield f"</{_AROUND[before][0]}>"
+    if before in _OPEN:
+        yield _CLOSE[before]
 
 
-_AROUND = {
-    BlockKind.STEP: ("ol", ""),
-    BlockKind.POINT: ("ul", ""),
-    BlockKind.ROW: ("table", " cellpadding='4' width='100%'"),
-    BlockKind.TERM: ("table", " cellpadding='8' width='100%'"),
+_OPEN = {
+    BlockKind.STEP: "<ol>",
+    BlockKind.POINT: "<ul>",
+    BlockKind.ROW: "<table cellpadding='4' width='100%'>",
+    BlockKind.TERM: "<table cellpadding='8' width='100%'>",
 }
-"""Kind of blocks that stand together in an element -> its name and its attributes."""
+_CLOSE = {
+    BlockKind.STEP: "</ol>",
+    BlockKind.POINT: "</ul>",
+    BlockKind.ROW: "</table>",
+    BlockKind.TERM: "</table>",
+}
 
 
 def _part(block: Block, display: Display) -> str:
