@@ -46,7 +46,7 @@ class _Part(NamedTuple):
     end: float
 
 
-class _Chain(NamedTuple):
+class _SeamRun(NamedTuple):
     """One side of a seam; `backwards` where its edges are walked from end to start."""
 
     parts: tuple[_Part, ...]
@@ -56,13 +56,13 @@ class _Chain(NamedTuple):
     def length(self) -> float:
         return self.parts[-1].end
 
-    def turned_round(self) -> "_Chain":
+    def turned_round(self) -> "_SeamRun":
         """The same chain walked from its other end."""
         length = self.length
         parts = (
             each._replace(start=length - each.end, end=length - each.start) for each in self.parts
         )
-        return _Chain(tuple(parts)[::-1], not self.backwards)
+        return _SeamRun(tuple(parts)[::-1], not self.backwards)
 
     def mark(self, at: float, seam: SeamId) -> MatchMark:
         """The mark at a distance from the start of the chain."""
@@ -109,7 +109,7 @@ def clips(draft: Draft) -> tuple[MatchMark, ...]:
     return tuple(mark for seam in draft.seams for mark in _snips(draft, seam))
 
 
-def _sides(draft: Draft, seam: Seam) -> list[tuple[_Chain, _Chain | None]]:
+def _sides(draft: Draft, seam: Seam) -> list[tuple[_SeamRun, _SeamRun | None]]:
     """Each side of a seam with its mate, both walked from their common start."""
     one = _walked(draft, seam.one, seam.backwards)
     if one is None:
@@ -122,7 +122,7 @@ def _sides(draft: Draft, seam: Seam) -> list[tuple[_Chain, _Chain | None]]:
     return [] if other is None else [(one, other), (other, one)]
 
 
-def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _Chain | None:
+def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _SeamRun | None:
     """A chain of edges on their stitch lines; None where one has no length."""
     parts: list[_Part] = []
     at = 0.0
@@ -133,7 +133,7 @@ def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _Chain |
             return None
         parts.append(_Part(ref, outline.stitched(ref.edge), at, at + length))
         at += length
-    return _Chain(tuple(parts), backwards)
+    return _SeamRun(tuple(parts), backwards)
 
 
 def _notches(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
@@ -161,7 +161,7 @@ def _snips(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
                 yield _at_cut_line(draft, chain.mark(at, seam.id))
 
 
-def _round(chain: _Chain) -> Iterator[float]:
+def _round(chain: _SeamRun) -> Iterator[float]:
     """Where what is sewn round the outside of an arc is clipped.
 
     A stretch c that stays straight lies off an arc of radius r by c^2 / (8 r).

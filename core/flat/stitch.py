@@ -20,10 +20,10 @@ from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import Edge, Fold, Piece, Point, along
 from core.flat.roles import EdgeId
 
-Line = tuple[Point, Point]
+Segment = tuple[Point, Point]
 """Start and end of a straight line, mm."""
 
-Boxed = tuple[float, float, float, float, Line]
+Boxed = tuple[float, float, float, float, Segment]
 """(left, low, right, high) of a line, mm, and the line."""
 
 
@@ -78,7 +78,7 @@ def _clearly_sound(piece: Piece, corners: Sequence[Point]) -> bool:
     return _is_within(corners[0], cut)
 
 
-def _ring(corners: Sequence[Point]) -> list[Line]:
+def _ring(corners: Sequence[Point]) -> list[Segment]:
     return [*pairwise(corners), (corners[-1], corners[0])]
 
 
@@ -97,7 +97,7 @@ def _is_convex(piece: Piece) -> bool:
     return around < 3 * math.pi
 
 
-def _boxed(line: Line) -> Boxed:
+def _boxed(line: Segment) -> Boxed:
     (ax, ay), (bx, by) = line
     (left, right), (low, high) = sorted((ax, bx)), sorted((ay, by))
     return left, low, right, high, line
@@ -120,7 +120,7 @@ def _clear_of(one: Boxed, others: Sequence[Boxed]) -> bool:
     return True
 
 
-def _on_one_side(line: Line, other: Line) -> bool:
+def _on_one_side(line: Segment, other: Segment) -> bool:
     """Whether both ends of `other` lie clearly on the same side of the line run on."""
     ((ax, ay), (bx, by)), ((cx, cy), (dx, dy)) = line, other
     ex, ey = bx - ax, by - ay
@@ -130,7 +130,7 @@ def _on_one_side(line: Line, other: Line) -> bool:
     return (one > least and two > least) or (one < -least and two < -least)
 
 
-def _is_within(point: Point, ring: Sequence[Line]) -> bool:
+def _is_within(point: Point, ring: Sequence[Segment]) -> bool:
     """Whether a ray to the right from a point that lies clear of the ring crosses it oddly."""
     x, y = point
     inside = False

@@ -162,8 +162,6 @@ class Bench:
     closing: ClosingWork
     opening: OpeningWork
 
-    # --- cloth --------------------------------------------------------------------------------
-
     @property
     def outer(self) -> str:
         """Role of the outermost goods."""
@@ -234,8 +232,6 @@ class Bench:
         """From these on the wall no longer lies flat."""
         return (*self.opening.flat_ends, *self.closing.flat_ends)
 
-    # --- seams and marks ----------------------------------------------------------------------
-
     def seams(self, role: SeamRole, face: Face | None = None) -> tuple[WalkedSeam, ...]:
         """The seams that are for one thing, on one face or on any."""
         found = self.draft.walked_seams(role)
@@ -287,8 +283,6 @@ class Bench:
         ends = (seat.point(end, seat.top - below) for end in (x, x + length))
         return measured(name, length, seat.piece, *ends)
 
-    # --- small distances ----------------------------------------------------------------------
-
     @property
     def near_edge(self) -> float:
         """From a folded edge to its topstitching, mm: 1/8 in, or 3 mm."""
@@ -307,8 +301,6 @@ class Bench:
     def _usual(self, name: str) -> float:
         inches, metric = _USUAL[name]
         return inches if self.unit is Unit.INCH else metric
-
-    # --- the machine --------------------------------------------------------------------------
 
     @property
     def foot(self) -> Foot:
@@ -338,9 +330,8 @@ class Bench:
     @property
     def overcast(self) -> Setting:
         """The machine for the raw edges of the wall."""
-        return Setting(
-            stitch=Stitch.ZIGZAG, length=ZIGZAG_LENGTH, width=ZIGZAG_WIDTH, foot=self.foot
-        )
+        length, width = ZIGZAG_LENGTH, ZIGZAG_WIDTH
+        return Setting(stitch=Stitch.ZIGZAG, length=length, width=width, foot=self.foot)
 
     @property
     def second_row(self) -> Sentence:

@@ -237,15 +237,9 @@ class Operation:
     @property
     def sentences(self) -> tuple[Sentence, ...]:
         """Everything that it says."""
-        told = (
-            self.title,
-            *self.instructions,
-            self.why,
-            self.check,
-            self.caution,
-            self.without_change,
-        )
-        return tuple(sentence for sentence in told if sentence is not None)
+        more = (self.why, self.check, self.caution, self.without_change)
+        told = (each for each in more if each is not None)
+        return (self.title, *self.instructions, *told)
 
     @property
     def placed(self) -> tuple[Placed, ...]:

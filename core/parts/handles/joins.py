@@ -30,8 +30,8 @@ GRIP_CLEARANCE = 4 * MM_PER_INCH
 """Between a join and the middle of the grip: about half of a hand's breadth (own choice)."""
 
 
-class Spot(Enum):
-    """What a join keeps clear of."""
+class JoinAt(Enum):
+    """Where a join is in the way: it keeps clear of these."""
 
     STOP = "stop"
     BOTTOM = "bottom line"
@@ -55,7 +55,7 @@ class Course:
 
     length: float
     closed: bool
-    spots: tuple[tuple[Spot, float], ...]
+    spots: tuple[tuple[JoinAt, float], ...]
     legs: tuple[tuple[float, float], ...]
 
     def apart(self, one: float, other: float) -> float:
@@ -71,7 +71,7 @@ class Course:
         """The face of a loop that a place lies on."""
         return Face.FRONT if place <= self.length / 2 else Face.BACK
 
-    def to_nearest(self, place: float, spot: Spot) -> float:
+    def to_nearest(self, place: float, spot: JoinAt) -> float:
         """Length of handle to the nearest of these; 0 where there is none."""
         found = (self.apart(place, where) for what, where in self.spots if what is spot)
         return min(found, default=0.0)
@@ -87,7 +87,7 @@ class Crowded:
         face: of the grip; of a separate handle the front stands for both.
     """
 
-    spot: Spot
+    spot: JoinAt
     apart: float
     limit: float
     face: Face
@@ -124,18 +124,14 @@ def course_of(handles: "Handles", site: Site) -> Course | None:
         return None
     length = handles.loop(site)
     front, back = (handles.sewn_leg(site, face) for face in FACES)
-    spots: tuple[tuple[Spot, float], ...]
+    half, stop, bottom, grip = length / 2, JoinAt.STOP, JoinAt.BOTTOM, JoinAt.GRIP
     if handles.style is HandleStyle.SEPARATE:
-        spots = (
-            (Spot.STOP, front), (Spot.GRIP, length / 2), (Spot.STOP, length - front)
-        )  # fmt: skip
-        return Course(length, False, spots, ((0.0, front), (length - front, length)))
-    half = length / 2
+        each = ((stop, front), (grip, half), (stop, length - front))
+        return Course(length, False, each, ((0.0, front), (length - front, length)))
     spots = (
-        (Spot.BOTTOM, 0.0), (Spot.STOP, front), (Spot.GRIP, half / 2), (Spot.STOP, half - front),
-        (Spot.BOTTOM, half), (Spot.STOP, half + back), (Spot.GRIP, half + half / 2),
-        (Spot.STOP, length - back),
-    )  # fmt: skip
+        *((bottom, 0.0), (stop, front), (grip, half / 2), (stop, half - front)),
+        *((bottom, half), (stop, half + back), (grip, half + half / 2), (stop, length - back)),
+    )
     legs = ((0.0, front), (half - front, half + back), (length - back, length))
     return Course(length, True, spots, legs)
 
@@ -205,11 +201,11 @@ def told_join(joins: Joins) -> ToldJoin:
     offered = (places[0], places[-1]) if odd else places
 
     def rank(place: float) -> tuple[bool, float]:
-        return not course.on_leg(place), round(course.to_nearest(place, Spot.BOTTOM), 6)
+        return not course.on_leg(place), round(course.to_nearest(place, JoinAt.BOTTOM), 6)
 
     index = min(range(len(offered)), key=lambda number: rank(offered[number]))
     place = offered[index]
-    apart = course.to_nearest(place, Spot.BOTTOM)
+    apart = course.to_nearest(place, JoinAt.BOTTOM)
     # Which side of the nearer mark it lies on: a mark is at 0 (and the length), one at half.
     past = place % (course.length / 2)
     after = past <= course.length / 4
@@ -284,7 +280,7 @@ def _best_stretches(course: Course, offsets: tuple[float, ...]) -> list[tuple[fl
 def _zones(course: Course) -> Iterator[tuple[float, float]]:
     """(where, clearance) of everything that a join keeps clear of."""
     for spot, where in course.spots:
-        yield where, GRIP_CLEARANCE if spot is Spot.GRIP else JOIN_CLEARANCE
+        yield where, GRIP_CLEARANCE if spot is JoinAt.GRIP else JOIN_CLEARANCE
 
 
 def _lacking(course: Course, offsets: tuple[float, ...], turn: float) -> float:
@@ -303,7 +299,7 @@ def _lacking(course: Course, offsets: tuple[float, ...], turn: float) -> float:
 
 def _off_stops(course: Course, places: Iterable[float]) -> float:
     """How far the joins that lie on no leg are from their nearest stops, summed, mm."""
-    stops = [where for what, where in course.spots if what is Spot.STOP]
+    stops = [where for what, where in course.spots if what is JoinAt.STOP]
     free = [each for each in places if not course.on_leg(each)]
     off = (min([course.apart(each, stop) for stop in stops], default=0.0) for each in free)
     return round(math.fsum(off), 6)
@@ -313,7 +309,7 @@ def _crowded(course: Course, places: tuple[float, ...]) -> tuple[Crowded, ...]:
     found = []
     for place in places:
         for spot, where in course.spots:
-            limit = GRIP_CLEARANCE if spot is Spot.GRIP else JOIN_CLEARANCE
+            limit = GRIP_CLEARANCE if spot is JoinAt.GRIP else JOIN_CLEARANCE
             apart = course.apart(place, where)
             if shorter(apart, limit):
                 face = course.face(place) if course.closed else Face.FRONT
@@ -344,7 +340,7 @@ def join_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     if joins is None or not joins.crowded:
         return
     worst, looped = joins.crowded[0], handles.style is HandleStyle.LOOP
-    face = worst.face if looped and worst.spot is Spot.GRIP else None
+    face = worst.face if looped and worst.spot is JoinAt.GRIP else None
     near, right_at = (_IN_A_LOOP if looped else _IN_EACH)[worst.spot, face]
     told = near if shorter(0.0, worst.apart) else right_at
     yield Finding(
@@ -357,10 +353,10 @@ def join_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     )
 
 
-_Near = Mapping[tuple[Spot, Face | None], tuple[Template, Template]]
-"""Spot, and face of a loop's grip -> (near to it, right at it)."""
+_Near = Mapping[tuple[JoinAt, Face | None], tuple[Template, Template]]
+"""What it is near, and face of a loop's grip -> (near to it, right at it)."""
 _IN_A_LOOP: _Near = {
-    (Spot.STOP, None): (
+    (JoinAt.STOP, None): (
         mark(
             "However the loop is turned, a join falls {value} from a stop, where the square and "
             "cross are sewn through it: it should be at least {limit} away."
@@ -370,7 +366,7 @@ _IN_A_LOOP: _Near = {
             "are sewn through it: it should be at least {limit} away."
         ),
     ),
-    (Spot.BOTTOM, None): (
+    (JoinAt.BOTTOM, None): (
         mark(
             "However the loop is turned, a join falls {value} from the bottom line, where the bag "
             "is creased: it should be at least {limit} away."
@@ -380,7 +376,7 @@ _IN_A_LOOP: _Near = {
             "creased: it should be at least {limit} away."
         ),
     ),
-    (Spot.GRIP, Face.FRONT): (
+    (JoinAt.GRIP, Face.FRONT): (
         mark(
             "However the loop is turned, a join falls {value} from the middle of the front grip, "
             "where it is held: it should be at least {limit} away."
@@ -390,7 +386,7 @@ _IN_A_LOOP: _Near = {
             "it is held: it should be at least {limit} away."
         ),
     ),
-    (Spot.GRIP, Face.BACK): (
+    (JoinAt.GRIP, Face.BACK): (
         mark(
             "However the loop is turned, a join falls {value} from the middle of the back grip, "
             "where it is held: it should be at least {limit} away."
@@ -402,7 +398,7 @@ _IN_A_LOOP: _Near = {
     ),
 }
 _IN_EACH: _Near = {
-    (Spot.STOP, None): (
+    (JoinAt.STOP, None): (
         mark(
             "In each handle a join falls {value} from a stop, where the square and cross are sewn "
             "through it: it should be at least {limit} away."
@@ -412,7 +408,7 @@ _IN_EACH: _Near = {
             "through it: it should be at least {limit} away."
         ),
     ),
-    (Spot.GRIP, None): (
+    (JoinAt.GRIP, None): (
         mark(
             "In each handle a join falls {value} from the middle of the grip, where it is held: it "
             "should be at least {limit} away."

@@ -14,7 +14,7 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.flat.roles import Face
 from core.parts.handles.handles import Handles
-from core.parts.handles.joins import Joins, Spot, best_joins, told_join
+from core.parts.handles.joins import JoinAt, Joins, best_joins, told_join
 from core.parts.handles.strip import HandleStyle
 from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag
@@ -169,7 +169,7 @@ def steps(bag: Bag) -> tuple:
 def test_what_joins_are_too_near_to_is_named() -> None:
     """Two strips of 41 1/2 in have their join in the middle of the grip: 0 in off it."""
     joins = laid(paired(strips=2))
-    assert [each.spot for each in joins.crowded] == [Spot.GRIP]
+    assert [each.spot for each in joins.crowded] == [JoinAt.GRIP]
     assert joins.crowded[0].apart == pytest.approx(0.0)
     message = next(
         each.message.text() for each in compute(paired(strips=2)).findings
