@@ -73,7 +73,7 @@ LATER = (
         "app.views.fold.surface_paint",
     ),
     *("core.work.bench", "core.sewing.steps", "core.sewing.strength"),
-    *("core.output.booklet", "app.views.sewing.body"),
+    *("core.output.booklet", "app.views.sewing.tab"),
     *(
         "core.cutting.plan",
         "core.storage.goods_library",

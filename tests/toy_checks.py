@@ -266,13 +266,13 @@ def test_it_is_moved_by_hand_sewn_and_planned_in_the_window(hands, qtbot):
     window.flat.hand.let_go()
     assert document.result.cut["envelope_height"] == pytest.approx(310.0 + 25.4, abs=25.4 / 128)
     window.commands["sewing_order"].trigger()
-    place = window.sewing.body.model.place_of
+    place = window.sewing.tab.model.place_of
     assert place("sew tag") < place("turn envelope")
     window.commands["next_step"].trigger()
     window.commands["next_step"].trigger()
     window.sewing.grab()
     window.commands["cutting_plan"].trigger()
-    body = window.cutting.body
+    body = window.cutting.tab
     qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=120_000)
     assert {laid.item.piece.label for goods in body.watch.plan.goods for laid in goods.laid} >= {
         "front", "back", "tag",

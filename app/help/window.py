@@ -39,7 +39,7 @@ from app.help.topics import Topic
 from app.session.display import Display, translated
 from app.widgets.desktop import bring_within, within
 from app.widgets.record_painter import paint_picture
-from app.widgets.theme import Look, change_colour
+from app.widgets.theme import DrawingTheme, change_colour
 from core.base.sentences import plural, say
 
 SCHEME = "help"
@@ -102,7 +102,7 @@ class HelpText(QTextBrowser):
         painter = QPainter(image)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(self.font())
-        paint_picture(painter, picture, scale, Look.for_palette(self.palette()))
+        paint_picture(painter, picture, scale, DrawingTheme.for_palette(self.palette()))
         painter.end()
         return QPixmap.fromImage(image)
 

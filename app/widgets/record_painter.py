@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, Q
 from PySide6.QtWidgets import QWidget
 
 from app.widgets.desktop import mixed
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import CAPITAL
 from core.drawing.records import Anchor, Line, Record, Text
@@ -79,13 +79,14 @@ class PictureView(QWidget):
             (self.width() - scale * picture.width) / 2, (self.height() - scale * picture.height) / 2
         )
         look = replace(
-            Look.for_palette(self.palette()), paper=self.palette().color(self.backgroundRole())
+            DrawingTheme.for_palette(self.palette()),
+            paper=self.palette().color(self.backgroundRole()),
         )
         paint_picture(painter, picture, scale, look)
         painter.end()
 
 
-def paint_picture(painter: QPainter, picture: Picture, scale: float, look: Look) -> None:
+def paint_picture(painter: QPainter, picture: Picture, scale: float, look: DrawingTheme) -> None:
     """Draw a picture from the painter's origin, its upper left corner; px per mm."""
     style = SketchStyle(look, scale, painter.font())
     records = RecordPainter(
@@ -143,7 +144,7 @@ class RecordPainter:
 class SketchStyle:
     """Steps and help: as printed, in the window's colours; `scale` is px per mm."""
 
-    def __init__(self, look: Look, scale: float, font: QFont) -> None:
+    def __init__(self, look: DrawingTheme, scale: float, font: QFont) -> None:
         self.look, self._scale, self._font = look, scale, font
 
     def pen(self, ink: Ink) -> QPen:
@@ -181,7 +182,7 @@ class SketchStyle:
 class PlanStyle:
     """A cutting plan, with letters as high as those of the widget's font whatever the zoom."""
 
-    def __init__(self, look: Look, font: QFont) -> None:
+    def __init__(self, look: DrawingTheme, font: QFont) -> None:
         self.look, self._font = look, font
         self._fonts: dict[tuple[float, bool], QFont] = {}
         self.pixels = max(QFontMetricsF(font).capHeight(), 1.0) / PLAIN_LETTER

@@ -100,7 +100,7 @@ class Kept(dict[Key, Made]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Look:
+class DrawingTheme:
     """Colours and pen widths of the drawing panes.
 
     Attributes:
@@ -148,7 +148,7 @@ class Look:
     glow: float = 4.0
 
     @classmethod
-    def for_palette(cls, palette: QPalette) -> "Look":
+    def for_palette(cls, palette: QPalette) -> "DrawingTheme":
         """The look that suits the window's colours; paper and ink are the palette's own."""
         paper = palette.color(QPalette.ColorRole.Base)
         ink = palette.color(QPalette.ColorRole.Text)
@@ -158,14 +158,14 @@ class Look:
         return cls(dark=dark, paper=paper, ink=ink, **colours)
 
 
-def lit_pens(look: Look, join: Qt.PenJoinStyle = Qt.PenJoinStyle.BevelJoin) -> list[QPen]:
+def lit_pens(look: DrawingTheme, join: Qt.PenJoinStyle = Qt.PenJoinStyle.BevelJoin) -> list[QPen]:
     """Of the lines that a sewing step works on: their halo, which is drawn first, and their own."""
     round_end = Qt.PenCapStyle.RoundCap
     strokes = ((look.paper, look.glow + 2.0), (look.highlight, look.glow - 1.0))
     return [QPen(colour, width, c=round_end, j=join) for colour, width in strokes]
 
 
-def greyed(look: Look) -> Look:
+def greyed(look: DrawingTheme) -> DrawingTheme:
     """The look of what is older than the numbers: its goods half way to the paper, nearly grey."""
     goods = ("outer", "inner", "zip", "teeth", "pocket", "handle", "board", "placement")
     colours: dict[str, Any] = {name: _greyed(getattr(look, name), look.paper) for name in goods}

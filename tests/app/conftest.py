@@ -37,7 +37,7 @@ def cutting(qtbot: QtBot, store: QSettings) -> Iterator[Bench]:
     made = Bench(qtbot, store)
     yield made
     made.pane.shut()
-    assert processes(made.body.watch) == []
+    assert processes(made.tab.watch) == []
     made.pane.close()
     made.pane.deleteLater()
 

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from app.session.cutting_plan import CuttingPlanModel, WorkerProcess
-from app.views.cutting.body import CuttingBody
 from app.views.cutting.pane import CuttingPane
+from app.views.cutting.tab import CuttingTab
 from tests.app.sessions import Told, session_on
 
 PATIENT = 120_000
@@ -40,8 +40,8 @@ class Bench:
         self.pane.resize(720, 420)
 
     @property
-    def body(self) -> CuttingBody:
-        return self.pane.body
+    def tab(self) -> CuttingTab:
+        return self.pane.tab
 
     def open(self) -> None:
         self.pane.show()
@@ -49,7 +49,7 @@ class Bench:
 
     def wait(self) -> None:
         """Until the search for the bag as it is now has come to its end."""
-        body = self.body
+        body = self.tab
         self.qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=PATIENT)
 
     def widen(self, width: float) -> None:

@@ -169,7 +169,7 @@ def test_findings_and_changes_have_their_measures(hands: Hands, qtbot: QtBot) ->
 
 def test_steps_are_ticked_and_amounts_copied(hands: Hands, qtbot: QtBot) -> None:
     hands.window.commands["sewing_order"].trigger()
-    body = hands.window.sewing.body
+    body = hands.window.sewing.tab
     qtbot.waitUntil(lambda: body.model.rowCount() > 3)
     body.show_step(2)
     body.list.setFocus()
@@ -182,7 +182,7 @@ def test_steps_are_ticked_and_amounts_copied(hands: Hands, qtbot: QtBot) -> None
     assert clipboard().startswith("2. ")
     hands.window.resize(1600, 900)  # the table in sight beside the drawing
     hands.window.commands["cutting_plan"].trigger()
-    plan = hands.window.cutting.body
+    plan = hands.window.cutting.tab
     qtbot.waitUntil(lambda: plan.is_current and bool(plan.table.rows), timeout=60_000)
     at = plan.table.visualItemRect(plan.table.item(0, 0)).center()
     what, amount, *_ = plan.table.rows[0].cells

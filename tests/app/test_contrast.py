@@ -18,7 +18,7 @@ from app.views.sewing.step_texts import StepSign, tone
 from app.widgets import desktop as readable
 from app.widgets.desktop import readable_palette
 from app.widgets.theme import (
-    Look,
+    DrawingTheme,
     change_colour,
     highlight_wash,
     muted_colour,
@@ -146,7 +146,7 @@ LINES = {Ink.CUT, Ink.STITCH, Ink.FOLD, Ink.PLACEMENT, Ink.BASTE}
 
 
 def test_every_text_and_line_of_the_drawings(palette: QPalette) -> None:
-    look = Look.for_palette(palette)
+    look = DrawingTheme.for_palette(palette)
     brush = Brush(look)
     assert set(brush._pens) >= LINES
     fills = {**brush._fills, "paper": look.paper}

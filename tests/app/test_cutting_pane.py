@@ -28,28 +28,28 @@ from tests.helpers import inch
 
 def test_nothing_is_worked_out_before_the_tab_is_looked_at(cutting: Bench) -> None:
     cutting.widen(inch(18))
-    assert cutting.pane._body is None
+    assert cutting.pane._tab is None
 
 
 def test_the_worker_comes_to_the_plan_of_the_same_search_made_here(cutting: Bench) -> None:
     cutting.open()
-    plan, here = cutting.body.plan, best_plan(cutting.document.result, PlanOptions())
+    plan, here = cutting.tab.plan, best_plan(cutting.document.result, PlanOptions())
     assert plan is not None
     assert [each.length_to_buy for each in plan.goods] == [
         each.length_to_buy for each in here.goods
     ]
     assert [each.laid for each in plan.goods] == [each.laid for each in here.goods]
-    rows = cutting.body.table.rows
+    rows = cutting.tab.table.rows
     assert rows[0].cells[0] == "outer fabric"
     assert rows[0].cells[1].endswith("\u00a0yd")
     assert rows[-1].cells[3] == f"{plan.cost:.2f}"
-    assert "Largest piece left over" in cutting.body.facts.text()
-    assert "oz" in cutting.body.weight.text()
+    assert "Largest piece left over" in cutting.tab.facts.text()
+    assert "oz" in cutting.tab.weight.text()
 
 
 def test_a_plan_of_older_numbers_is_greyed_and_said_to_be_one(cutting: Bench) -> None:
     cutting.open()
-    body = cutting.body
+    body = cutting.tab
     older = body.watch.plan
     cutting.widen(inch(17))
     assert body.watch.plan is older
@@ -69,9 +69,9 @@ def test_undo_has_its_plan_without_another_search(cutting: Bench, qtbot: QtBot) 
     cutting.widen(inch(17))
     cutting.wait()
     cutting.document.undo_stack.undo()
-    cutting.body.ask_now()
-    assert cutting.body.is_current
-    assert not cutting.body.watch.busy
+    cutting.tab.ask_now()
+    assert cutting.tab.is_current
+    assert not cutting.tab.watch.busy
 
 
 def test_another_price_is_reckoned_without_another_search(cutting: Bench) -> None:
@@ -82,13 +82,13 @@ def test_another_price_is_reckoned_without_another_search(cutting: Bench) -> Non
     cutting.document.replace_bag(
         replace(bag, sandwich=replace(bag.sandwich, layers=dearer)), "Price"
     )
-    before = cutting.body.watch.plan
-    cutting.body.ask_now()
-    assert not cutting.body.watch.busy
-    assert cutting.body.plan is not None
+    before = cutting.tab.watch.plan
+    cutting.tab.ask_now()
+    assert not cutting.tab.watch.busy
+    assert cutting.tab.plan is not None
     assert before is not None
-    more = cutting.body.plan.goods[0].length_to_buy * 0.01
-    assert cutting.body.plan.cost == pytest.approx(before.cost + more)
+    more = cutting.tab.plan.goods[0].length_to_buy * 0.01
+    assert cutting.tab.plan.cost == pytest.approx(before.cost + more)
 
 
 def test_no_work_is_done_behind_a_hidden_tab(cutting: Bench, qtbot: QtBot) -> None:
@@ -96,10 +96,10 @@ def test_no_work_is_done_behind_a_hidden_tab(cutting: Bench, qtbot: QtBot) -> No
     cutting.pane.hide()
     cutting.widen(inch(17))
     qtbot.wait(400)
-    assert not cutting.body.watch.busy
-    assert not cutting.body.is_current
+    assert not cutting.tab.watch.busy
+    assert not cutting.tab.is_current
     cutting.open()
-    assert cutting.body.plan is not None
+    assert cutting.tab.plan is not None
 
 
 def test_a_piece_too_wide_is_told_with_what_would_help(cutting: Bench) -> None:
@@ -110,29 +110,29 @@ def test_a_piece_too_wide_is_told_with_what_would_help(cutting: Bench) -> None:
         replace(bag, sandwich=replace(bag.sandwich, layers=(narrow, *others))), "Narrow"
     )
     cutting.open()
-    assert cutting.body.lacking.isVisible()
-    short, whole = cutting.body.lacking.text(), cutting.body.lacking.toolTip()
+    assert cutting.tab.lacking.isVisible()
+    short, whole = cutting.tab.lacking.text(), cutting.tab.lacking.toolTip()
     assert "panel of outer fabric, front pocket of outer fabric" in short
     assert "use wider material" in short
     assert unbroken("12 in wide") in whole
     assert "Left out of the plan: 1." in whole
-    assert cutting.body.plan is not None
-    names = {each.name for each in cutting.body.plan.goods[0].laid}
+    assert cutting.tab.plan is not None
+    names = {each.name for each in cutting.tab.plan.goods[0].laid}
     assert "panel" not in names
 
 
 def test_units_change_what_is_read_and_not_the_plan(cutting: Bench) -> None:
     cutting.open()
-    plan = cutting.body.plan
+    plan = cutting.tab.plan
     cutting.display.set_unit(Unit.MM)
-    assert cutting.body.plan is plan
-    assert "mm" in cutting.body.facts.text()
-    assert "oz" not in cutting.body.weight.text()
+    assert cutting.tab.plan is plan
+    assert "mm" in cutting.tab.facts.text()
+    assert "oz" not in cutting.tab.weight.text()
 
 
 def test_goods_are_chosen_in_the_list_or_the_table(cutting: Bench) -> None:
     cutting.open()
-    body = cutting.body
+    body = cutting.tab
     body.goods.setCurrentIndex(2)
     assert body.view.goods is body.plan.goods[2]
     assert body.table.currentRow() == 2
@@ -143,7 +143,7 @@ def test_goods_are_chosen_in_the_list_or_the_table(cutting: Bench) -> None:
 
 def test_a_piece_is_found_where_it_is_drawn(cutting: Bench) -> None:
     cutting.open()
-    view, plan = cutting.body.view, cutting.body.plan
+    view, plan = cutting.tab.view, cutting.tab.plan
     assert plan is not None
     assert len(plan.goods[0].laid) == 5, "panel, pocket and three strips"
     for laid in plan.goods[0].laid:
@@ -168,12 +168,12 @@ def test_a_piece_is_found_where_it_is_drawn(cutting: Bench) -> None:
 @pytest.mark.parametrize("bags", [1, 10])
 def test_the_whole_length_is_drawn_once(cutting: Bench, bags: int) -> None:
     cutting.pane.show()
-    cutting.body.controls.bags.value_edited.emit(bags)
+    cutting.tab.controls.bags.value_edited.emit(bags)
     cutting.wait()
-    assert len(cutting.body.plan.goods) == 5, "four layers and the board"
-    for number, goods in enumerate(cutting.body.plan.goods):
-        cutting.body.goods.setCurrentIndex(number)
-        columns = [each.stretch for each in cutting.body.view.standing]
+    assert len(cutting.tab.plan.goods) == 5, "four layers and the board"
+    for number, goods in enumerate(cutting.tab.plan.goods):
+        cutting.tab.goods.setCurrentIndex(number)
+        columns = [each.stretch for each in cutting.tab.view.standing]
         assert columns[0].low == 0.0
         assert columns[-1].high == pytest.approx(goods.cutting_length)
         assert all(a.high == b.low for a, b in pairwise(columns))
@@ -186,7 +186,7 @@ def test_every_column_of_the_table_can_be_read_in_a_window_of_1400(
     window = hands.window
     window.resize(1400, 900)
     window.commands["cutting_plan"].trigger()
-    body = window.cutting.body
+    body = window.cutting.tab
     qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=PATIENT)
     table, head = body.table, body.table.horizontalHeader()
     letter = table.fontMetrics().averageCharWidth()
@@ -213,7 +213,7 @@ def test_a_narrow_tab_stands_one_below_another_and_scrolls_along_only(
     cutting.display.set_unit(unit)
     cutting.pane.resize(400, 250)
     cutting.open()
-    area, body = cutting.pane._area, cutting.body
+    area, body = cutting.pane._area, cutting.tab
     assert area is not None
     assert area.horizontalScrollBar().maximum() == 0
     assert body.table.mapTo(body, QPoint()).y() > body.view.mapTo(body, QPoint()).y()
@@ -233,7 +233,7 @@ def test_lengths_beside_the_goods_run_neither_out_of_sight_nor_into_the_next_str
     cutting.display.set_unit(unit)
     cutting.pane.resize(*size)
     cutting.open()
-    view = cutting.body.view
+    view = cutting.tab.view
     standing = view.standing
     for number, (each, drawn) in enumerate(zip(standing, view._drawn(), strict=True)):
         origin = view.view.to_screen(each.x, each.y).x()
@@ -254,7 +254,7 @@ def test_lengths_near_the_end_stand_one_below_another_and_in_sight(cutting: Benc
     cutting.document.open(Project(bag=demo_bag(), making=making))
     cutting.pane.resize(780, 300)
     cutting.open()
-    view = cutting.body.view
+    view = cutting.tab.view
     view._bar.setValue(0)  # the far end of a plan that is scrolled
     lines: list[float] = []
     for each, drawn in zip(view.standing, view._drawn(), strict=True):
@@ -273,17 +273,17 @@ def test_lengths_near_the_end_stand_one_below_another_and_in_sight(cutting: Benc
 def test_the_cut_list_is_written_as_a_table(cutting: Bench, tmp_path: Path) -> None:
     cutting.open()
     cutting.asked.path = tmp_path / "cuts.csv"
-    cutting.body.csv.click()
+    cutting.tab.csv.click()
     rows = list(csv.DictReader(io.StringIO(cutting.asked.path.read_text(encoding="utf-8"))))
     assert {"panel", "handle strip"} <= {row["item"] for row in rows}
     assert cutting.asked.suggested[0].suffix == ".csv"
-    assert cutting.body.state.text() == "Saved cuts.csv."
+    assert cutting.tab.state.text() == "Saved cuts.csv."
 
 
 def test_the_materials_are_written_as_pages(cutting: Bench, tmp_path: Path) -> None:
     cutting.open()
     cutting.asked.path = tmp_path / "materials.pdf"
-    cutting.body.pdf.click()
+    cutting.tab.pdf.click()
     with pdfplumber.open(cutting.asked.path) as file:
         text = "\n".join(page.extract_text() for page in file.pages)
     assert "What to buy" in text
@@ -303,11 +303,11 @@ def test_an_export_asked_for_early_waits_for_the_plan(
 def test_a_place_that_refuses_is_told_in_words(cutting: Bench, tmp_path: Path) -> None:
     cutting.open()
     cutting.asked.path = tmp_path / "nowhere" / "cuts.csv"
-    cutting.body.csv.click()
+    cutting.tab.csv.click()
     assert len(cutting.asked.texts) == 1
     assert "cannot be written: its folder does not exist" in cutting.asked.texts[0]
     cutting.asked.path = None
-    cutting.body.pdf.click()
+    cutting.tab.pdf.click()
     assert len(cutting.asked.texts) == 1, "who does not choose a place is told nothing"
 
 
@@ -317,7 +317,7 @@ def test_the_bags_own_file_is_never_replaced(cutting: Bench, tmp_path: Path) -> 
     own.write_bytes(b"the bag")
     cutting.document.mark_saved(own)
     cutting.asked.path = own
-    for button in (cutting.body.csv, cutting.body.pdf):
+    for button in (cutting.tab.csv, cutting.tab.pdf):
         button.click()
         assert cutting.asked.texts.pop() == "bag.csv is the bag’s own file: give another name."
     assert own.read_bytes() == b"the bag"
@@ -342,7 +342,7 @@ def test_the_tab_has_room_while_it_is_open(hands: Hands) -> None:
     window.commands["sewing_order"].trigger()
     assert window._below.sizes() == wide
     assert window._drawings.sizes() == drawings
-    watch = window.cutting.body.watch
+    watch = window.cutting.tab.watch
     hands.document.undo_stack.setClean()
     hands.window.close()
     assert processes(watch) == [], "closing ends the search, wherever it stands"
@@ -353,7 +353,7 @@ def test_goods_are_edited_from_the_tab_and_priced_anew(
 ) -> None:
     window = hands.window
     window.commands["cutting_plan"].trigger()
-    body = window.cutting.body
+    body = window.cutting.tab
     qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=PATIENT)
     before = body.watch.plan
 
@@ -372,7 +372,7 @@ def test_goods_are_edited_from_the_tab_and_priced_anew(
 
 def test_short_names_on_the_drawing_are_spelled_out_under_it(cutting: Bench) -> None:
     cutting.open()
-    view = cutting.body.view
+    view = cutting.tab.view
     view.zoom(0.2)
     assert "handle strip" in view.key
     view.zoom(50.0)

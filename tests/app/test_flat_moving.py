@@ -10,9 +10,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.views.flat.grips import Grip, LineRef, Way, bag_grips
+from app.views.flat.grips import Axis, Grip, LineRef, bag_grips
 from app.views.flat.pane import FlatPane
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from core.bag.bag import Bag, cut_value, draft_bag, with_figures
 from core.base.errors import FieldError
 from core.base.units import Unit
@@ -103,7 +103,7 @@ class Bench:
 
     def way(self, grip: Grip, mm: float) -> QPointF:
         px = mm * self.pane.view.scale
-        return QPointF(px, 0.0) if grip.way is Way.ACROSS else QPointF(0.0, -px)
+        return QPointF(px, 0.0) if grip.axis is Axis.ACROSS else QPointF(0.0, -px)
 
     def figure(self, name: str) -> float:
         value = cut_value(self.document.bag, name)
@@ -186,7 +186,7 @@ def test_each_line_follows_the_hand_and_snaps(qtbot: QtBot, name: str, ref: Line
     assert steps == pytest.approx(round(steps), abs=1e-9)
     # The line lies under the pointer, within half a step; what stays has stayed.
     line = bench.place(after)
-    off = at.x() - line.x() if grip.way is Way.ACROSS else at.y() - line.y()
+    off = at.x() - line.x() if grip.axis is Axis.ACROSS else at.y() - line.y()
     assert abs(off) <= (STEP / 2 / abs(grip.rate) + 1e-6) * bench.pane.view.scale
     assert (bench.pane._still(after) - still).manhattanLength() < 1e-6
     bench.release(at)
@@ -386,7 +386,7 @@ def test_a_corner_that_no_longer_meets_is_told_while_it_is_cut(bench: Bench) -> 
 
 
 def test_a_dot_and_a_cursor_say_that_a_line_can_be_moved(bench: Bench) -> None:
-    highlight = Look.for_palette(bench.pane.palette()).highlight
+    highlight = DrawingTheme.for_palette(bench.pane.palette()).highlight
     for name, shape in (
         ("side front left", Qt.CursorShape.SizeHorCursor),
         ("pocket_drop", Qt.CursorShape.SizeVerCursor),

@@ -14,7 +14,7 @@ from app.views.flat.pane import FlatPane
 from app.views.flat.ruler import tick_steps
 from app.views.flat.sheet import seam_letter
 from app.widgets.drawing_view import CLOSEST, View2D, fitted
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.bag.compute import compute
@@ -371,7 +371,7 @@ def test_hovering_beside_every_edge_and_leaving_put_the_lights_out(table: Table)
 
 
 def test_what_is_pointed_at_is_painted_and_tagged(table: Table) -> None:
-    look = Look.for_palette(table.pane.palette())
+    look = DrawingTheme.for_palette(table.pane.palette())
     before = table.pane.grab().toImage()
     table.document.point_at(CORNER)
     after = table.pane.grab().toImage()

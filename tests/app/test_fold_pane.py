@@ -20,7 +20,7 @@ from app.views.fold.notes import clear_box
 from app.views.fold.pane import FoldPane
 from app.views.fold.view import PITCH, YAW
 from app.widgets.desktop import contrast
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from core.bag.bag import with_figures
 from core.bag.choices import without_part
 from core.bag.sample import sample_of
@@ -78,7 +78,7 @@ def test_it_starts_sewn_and_paints_goods_and_ground(bench):
     pane, _, _ = bench
     assert pane.view.at == 1.0
     found = colours(pane)
-    assert Look.for_palette(pane.palette()).paper.name() in found
+    assert DrawingTheme.for_palette(pane.palette()).paper.name() in found
     assert len(found) > 20
 
 
@@ -201,7 +201,7 @@ def test_pointing_at_an_edge_lights_it_and_its_mate_through_the_document(bench, 
 
 def test_an_edge_lit_elsewhere_is_drawn_here(bench):
     pane, document, _ = bench
-    look = Look.for_palette(pane.palette())
+    look = DrawingTheme.for_palette(pane.palette())
     assert look.highlight.name() not in colours(pane)
     document.point_at(edge_ref("panel", "side front right"))
     image = pane.view.grab().toImage()
@@ -234,7 +234,7 @@ def test_a_changed_measure_changes_the_bag_but_not_the_eye(bench):
 
 def test_a_mismatch_is_drawn_as_a_gap(bench):
     pane, document, _ = bench
-    gap = Look.for_palette(pane.palette()).gap.name()
+    gap = DrawingTheme.for_palette(pane.palette()).gap.name()
     assert gap not in colours(pane)
     document.set_figures({"corner_cut_depth": inch(3.5)}, "Deeper")
     assert gap in colours(pane)
@@ -280,7 +280,7 @@ def test_a_dark_window_gets_a_dark_picture(bench):
 
 @pytest.mark.parametrize("palette", [QPalette, dark_palette])
 def test_lines_and_words_stand_out(qapp, palette):
-    look = Look.for_palette(palette())
+    look = DrawingTheme.for_palette(palette())
     for name in LINES:
         assert contrast(getattr(look, name), look.paper) >= 4.5, name
         for goods in (look.outer, look.inner, look.allowance, look.pocket):

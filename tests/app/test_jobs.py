@@ -264,14 +264,14 @@ def test_goods_lists_that_fail_are_told(
     path = cutting.asked.path = tmp_path / "list"
     with monkeypatch.context() as broken:
         broken.setattr(core.output.materials, "materials_pdf_bytes", breaks(error))
-        broken.setattr("app.views.cutting.body.cut_list_csv", breaks(error))
-        getattr(cutting.body, what)()
+        broken.setattr("app.views.cutting.tab.cut_list_csv", breaks(error))
+        getattr(cutting.tab, what)()
         assert cutting.asked.texts == [
             "Nothing was saved: something went wrong in the program. The details are in its log."
         ]
         assert not path.exists()
     assert logged(named(error))
-    getattr(cutting.body, what)()
+    getattr(cutting.tab, what)()
     assert path.exists()
 
 
@@ -283,7 +283,7 @@ def test_a_plan_that_fails_is_waited_for_no_longer(
     part: str,
     error: BaseException,
 ) -> None:
-    body = cutting.body
+    body = cutting.tab
     with monkeypatch.context() as broken:
         broken.setattr(core.cutting.planner.Planner, part, breaks(error))
         cutting.pane.show()
@@ -306,7 +306,7 @@ def test_a_plan_that_fails_is_waited_for_no_longer(
 def test_a_planner_that_is_killed_is_told(
     cutting: Bench, caplog: pytest.LogCaptureFixture, first: bool
 ) -> None:
-    body, watch = cutting.body, cutting.body.watch
+    body, watch = cutting.tab, cutting.tab.watch
     idle = (sys.executable, "-c", "import time; time.sleep(60)")
     kept = watch._command
     watch._command = idle if first else (sys.executable, "-c", ENDLESS)

@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 from app.dialogs.load import LoadDialog
 from app.session.display import Display
 from app.views.findings.pane import FindingsPane
-from app.views.sewing.body import SewingBody
+from app.views.sewing.tab import SewingTab
 from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.making import KG_PER_POUND, USUAL_DENSITY, Load
@@ -133,7 +133,7 @@ def test_a_bag_without_handles_has_no_load(qtbot: QtBot, benches: list[Bench]) -
 
 
 def test_the_tab_says_the_load_in_the_reader_s_unit(heavy: Bench, qtbot: QtBot) -> None:
-    body = SewingBody(heavy.session)
+    body = SewingTab(heavy.session)
     qtbot.addWidget(body)
     assert body.foot.load_button.text() == "Change &load…"
     assert body.foot.load_text.text() == "", "nothing is known yet"

@@ -20,7 +20,7 @@ from pytestqt.qtbot import QtBot
 
 from app.files import export as export_box
 from app.files.questions import BoxQuestions
-from app.views.cutting.body import CuttingBody
+from app.views.cutting.tab import CuttingTab
 from app.widgets.dialog import tell
 from app.widgets.labels import BREAK, LONGEST_WORD, ElidedLabel, PlainLabel, breakable
 from core.bag.bag import Bag
@@ -107,7 +107,7 @@ def is_wide(label: QLabel) -> bool:
 def at_rest(hands: Hands, qtbot: QtBot) -> None:
     """Once everything is shown that comes later: capacity, load, cutting plan, findings."""
     window = hands.window
-    load, body = window.session.load, window.cutting.findChild(CuttingBody)
+    load, body = window.session.load, window.cutting.findChild(CuttingTab)
     qtbot.waitUntil(lambda: load.current and load.estimate is not None, timeout=WAIT)
     if body is not None and body.isVisible():
         qtbot.waitUntil(lambda: body.is_current and not body.watch.busy, timeout=WAIT)

@@ -209,7 +209,7 @@ def print_with(
 def materials_size(window: MainWindow) -> tuple[float, float]:
     """Points of the first page of the materials as the cutting plan's tab writes them."""
     plan = best_plan(window.document.result, PlanOptions(builds=1))
-    found = pypdfium2.PdfDocument(window.cutting.body._pdf(plan))
+    found = pypdfium2.PdfDocument(window.cutting.tab._pdf(plan))
     size = found.get_page_size(0)
     found.close()
     return size

@@ -77,7 +77,7 @@ def test_steps_of_sewing_come_to_rest(qtbot: QtBot, session: Session) -> None:
     pane = SewingPane(session)
     qtbot.addWidget(pane)
     pane.show()
-    pane.body.show_step(4)
+    pane.tab.show_step(4)
     assert restless(pane, widths=range(300, 900, 60), heights=range(180, 420, 24)) == []
 
 

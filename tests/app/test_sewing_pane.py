@@ -15,8 +15,8 @@ from app.views.flat.paint import lit_lines
 from app.views.flat.pane import FlatPane
 from app.views.fold.notes import edge_lines, part_areas
 from app.views.fold.pane import FoldPane
-from app.views.sewing.body import SewingBody
 from app.views.sewing.pane import SewingPane
+from app.views.sewing.tab import SewingTab
 from app.widgets.record_painter import READABLE
 from core.bag.bag import Bag
 from core.bag.choices import without_part
@@ -43,16 +43,16 @@ class Bench:
         qtbot.waitExposed(self.pane)
 
     @property
-    def body(self) -> SewingBody:
-        return self.pane.body
+    def tab(self) -> SewingTab:
+        return self.pane.tab
 
     def place(self, key: str) -> int:
-        place = self.body.model.place_of(key)
+        place = self.tab.model.place_of(key)
         assert place is not None, key
         return place
 
     def read(self, key: str) -> None:
-        self.body.show_step(self.place(key) + 1)
+        self.tab.show_step(self.place(key) + 1)
 
 
 @pytest.fixture
@@ -63,20 +63,20 @@ def bench(qtbot: QtBot) -> Bench:
 def test_nothing_of_it_is_made_before_it_is_looked_at(qtbot: QtBot) -> None:
     pane = SewingPane(session_on())
     qtbot.addWidget(pane)
-    assert pane.findChildren(SewingBody) == []
+    assert pane.findChildren(SewingTab) == []
     pane.show()
-    assert pane.findChildren(SewingBody) == [pane.body]
+    assert pane.findChildren(SewingTab) == [pane.tab]
 
 
 def test_every_step_is_listed_with_its_number_and_words(bench: Bench) -> None:
-    rows = bench.body.model.rows
+    rows = bench.tab.model.rows
     every = steps(bench.document.result)
     assert [row.number for row in rows] == list(range(1, len(every) + 1))
     for row, step in zip(rows, every, strict=True):
         assert row.text == unbroken(step.text(bench.display.length))
         assert bool(row.change) == (step.change is not None)
         assert bool(row.care) == (step.operation.caution is not None)
-        told = bench.body.model.index(row.number - 1).data(Qt.ItemDataRole.AccessibleTextRole)
+        told = bench.tab.model.index(row.number - 1).data(Qt.ItemDataRole.AccessibleTextRole)
         assert told.startswith(f"{row.number}. {row.title}")
         assert row.text in told and row.change in told and row.care in told
 
@@ -85,59 +85,59 @@ def test_every_step_of_a_bag_that_is_washed_and_lined_last_can_be_read(qtbot: Qt
     shrinks = layer("cotton", shrink_length=0.05, shrink_width=0.03)
     film = layer("film", melts=True, wipe_clean=True, laid_last=True)
     bench = Bench(qtbot, demo(sandwich=sandwich(shrinks, layer("fleece", fusible=True), film)))
-    for row in bench.body.model.rows:
+    for row in bench.tab.model.rows:
         bench.read(row.key)
-        assert bench.body.detail.text
-        assert not bench.body.grab().isNull()
-    assert bench.body.model.rows[0].key == "wash goods"
+        assert bench.tab.detail.text
+        assert not bench.tab.grab().isNull()
+    assert bench.tab.model.rows[0].key == "wash goods"
     bench.read("baste lining")
-    assert "no needle holes except at the seams" in bench.body.detail.text
+    assert "no needle holes except at the seams" in bench.tab.detail.text
 
 
 def test_a_step_says_setting_reason_and_what_it_builds_on(bench: Bench) -> None:
     bench.read("join zip front")
-    detail = bench.body.detail
+    detail = bench.tab.detail
     assert "Machine: straight stitch (301), 2.5 mm, zip foot" in detail.text
     assert unbroken("From the edge: 3/8 in") in detail.text
     assert "Why: " in detail.text and "Check: " in detail.text
     assert "Stitch length: from 5 mm to 2.5 mm (10 to the inch)." in detail.change.text
     assert "Or without changing them: " in detail.change.text
-    needed = steps(bench.document.result)[bench.body.number - 1].needs
+    needed = steps(bench.document.result)[bench.tab.number - 1].needs
     asked = detail._needs.text()
     assert needed
     assert all(f'href="{number}"' in asked for number in needed)
     detail._needs.linkActivated.emit(str(needed[0]))
-    assert bench.body.number == needed[0]
+    assert bench.tab.number == needed[0]
 
 
 def test_what_may_be_hurt_stands_out(bench: Bench) -> None:
-    key = next(row.key for row in bench.body.model.rows if row.care)
+    key = next(row.key for row in bench.tab.model.rows if row.care)
     bench.read(key)
-    row = bench.body.model.rows[bench.body.number - 1]
-    assert row.care in bench.body.detail.care.text
-    calm = next(row.key for row in bench.body.model.rows if not row.care)
+    row = bench.tab.model.rows[bench.tab.number - 1]
+    assert row.care in bench.tab.detail.care.text
+    calm = next(row.key for row in bench.tab.model.rows if not row.care)
     bench.read(calm)
-    assert bench.body.detail.care.text == ""
+    assert bench.tab.detail.care.text == ""
 
 
 def test_a_tick_is_no_undo_step_and_is_taken_back_by_itself(bench: Bench) -> None:
-    row = bench.body.model.rows[0]
-    assert bench.body.foot.done_text.text() == f"0 of {len(bench.body.model.rows)} done"
-    bench.body.detail.tick_box.click()
+    row = bench.tab.model.rows[0]
+    assert bench.tab.foot.done_text.text() == f"0 of {len(bench.tab.model.rows)} done"
+    bench.tab.detail.tick_box.click()
     assert bench.document.project.ticked == {row.key}
     assert bench.document.undo_stack.count() == 0
     assert not bench.document.saved
-    assert bench.body.foot.done_text.text().startswith("1 of ")
-    assert bench.body.foot.progress.value() == 1
-    bench.body.detail.tick_box.click()
+    assert bench.tab.foot.done_text.text().startswith("1 of ")
+    assert bench.tab.foot.progress.value() == 1
+    bench.tab.detail.tick_box.click()
     assert bench.document.project.ticked == frozenset()
     assert bench.document.saved
-    assert not bench.body.detail.tick_box.isChecked()
-    assert bench.body.foot.progress.value() == 0
+    assert not bench.tab.detail.tick_box.isChecked()
+    assert bench.tab.foot.progress.value() == 0
 
 
 def test_a_row_is_ticked_by_its_box_and_by_the_space_bar(bench: Bench, qtbot: QtBot) -> None:
-    view, model = bench.body.list, bench.body.model
+    view, model = bench.tab.list, bench.tab.model
     rect = view.visualRect(model.index(0))
     qtbot.mouseClick(
         view.viewport(), Qt.MouseButton.LeftButton, pos=rect.topLeft() + QPoint(13, 14)
@@ -158,53 +158,53 @@ def test_a_row_is_ticked_by_its_box_and_by_the_space_bar(bench: Bench, qtbot: Qt
 def test_ticks_are_saved_and_read_back(bench: Bench, qtbot: QtBot, tmp_path: Path) -> None:
     for _ in range(3):
         bench.pane.tick_step()
-    assert bench.body.number == 4
+    assert bench.tab.number == 4
     path = tmp_path / "bag.json"
     write_project(bench.document.project, path)
     again = Bench(qtbot, read_project(path))
-    assert again.body.model.done == 3
-    assert again.body.number == 4, "the first step that is not done is opened"
+    assert again.tab.model.done == 3
+    assert again.tab.number == 4, "the first step that is not done is opened"
 
 
 def test_ticks_of_steps_that_are_gone_wait_for_them(bench: Bench, qtbot: QtBot) -> None:
     bench.read("lay on front pocket")
-    bench.body.tick()
+    bench.tab.tick()
     bench.document.replace_bag(without_part(bench.document.bag, "pocket"), "No pocket")
-    qtbot.waitUntil(lambda: bench.body.model.place_of("lay on front pocket") is None)
-    assert bench.body.model.done == 0
+    qtbot.waitUntil(lambda: bench.tab.model.place_of("lay on front pocket") is None)
+    assert bench.tab.model.done == 0
     bench.document.undo_stack.undo()
-    qtbot.waitUntil(lambda: bench.body.model.place_of("lay on front pocket") is not None)
-    assert bench.body.model.done == 1
+    qtbot.waitUntil(lambda: bench.tab.model.place_of("lay on front pocket") is not None)
+    assert bench.tab.model.done == 1
 
 
 def test_next_and_previous_stop_at_the_ends(bench: Bench) -> None:
-    count = len(bench.body.model.rows)
+    count = len(bench.tab.model.rows)
     bench.pane.go(-1)
-    assert bench.body.number == 1
-    assert not bench.body.detail.back_button.isEnabled()
-    bench.body.detail.next_button.click()
-    assert bench.body.number == 2
-    bench.body.show_step(count)
+    assert bench.tab.number == 1
+    assert not bench.tab.detail.back_button.isEnabled()
+    bench.tab.detail.next_button.click()
+    assert bench.tab.number == 2
+    bench.tab.show_step(count)
     bench.pane.go(1)
-    assert bench.body.number == count
-    assert not bench.body.detail.next_button.isEnabled()
+    assert bench.tab.number == count
+    assert not bench.tab.detail.next_button.isEnabled()
 
 
 def test_a_changed_figure_changes_its_sentences(bench: Bench, qtbot: QtBot) -> None:
     bench.read("join side seam left")
-    before = bench.body.detail.text
+    before = bench.tab.detail.text
     assert unbroken("3/8 in from the edge") in before
     bench.document.set_figures({"side_seam": inch(0.25)}, "Side seam")
-    qtbot.waitUntil(lambda: unbroken("1/4 in from the edge") in bench.body.detail.text)
-    assert bench.body.model.rows[bench.body.number - 1].key == "join side seam left"
+    qtbot.waitUntil(lambda: unbroken("1/4 in from the edge") in bench.tab.detail.text)
+    assert bench.tab.model.rows[bench.tab.number - 1].key == "join side seam left"
 
 
 def test_words_and_drawing_follow_the_unit(bench: Bench, qtbot: QtBot) -> None:
     bench.read("cut panel")
-    assert unbroken("18 1/2 in") in bench.body.detail.text
+    assert unbroken("18 1/2 in") in bench.tab.detail.text
     bench.display.set_unit(Unit.MM)
-    qtbot.waitUntil(lambda: unbroken("469.9 mm") in bench.body.detail.text)
-    picture = bench.body.detail.drawing.picture
+    qtbot.waitUntil(lambda: unbroken("469.9 mm") in bench.tab.detail.text)
+    picture = bench.tab.detail.drawing.picture
     assert picture is not None
     said = {record.text for record in picture.records if hasattr(record, "text")}
     assert "469.9 mm" in said
@@ -214,7 +214,7 @@ def test_words_and_drawing_follow_the_unit(bench: Bench, qtbot: QtBot) -> None:
 def test_a_drawing_is_as_large_as_its_letters_need(bench: Bench, key: str) -> None:
     """Smaller, the letters, which are never below 9 px, would not fit their places."""
     bench.read(key)
-    drawing = bench.body.detail.drawing
+    drawing = bench.tab.detail.drawing
     assert drawing.picture is not None
     assert drawing.width() >= READABLE * drawing.picture.width
     assert drawing.height() >= READABLE * drawing.picture.height
@@ -229,9 +229,9 @@ def test_every_step_of_every_sample_lights_something(qtbot: QtBot, name: str) ->
         qtbot.addWidget(pane)
         pane.resize(500, 400)
         pane.show()
-    assert len(bench.body.model.rows) > 20
-    for row in bench.body.model.rows:
-        bench.body.show_step(row.number)
+    assert len(bench.tab.model.rows) > 20
+    for row in bench.tab.model.rows:
+        bench.tab.show_step(row.number)
         lit = bench.document.highlighted
         assert list(lit_lines(lit, flat.sheet, flat.view)), row.key
         if row.key == "open zip":
@@ -324,10 +324,10 @@ def test_lights_of_what_is_gone_go_out_with_it(bench: Bench) -> None:
 def test_a_bag_full_of_mistakes_still_has_its_steps(qtbot: QtBot) -> None:
     bag = changed(demo_bag(), corner_cut_depth=inch(5), pocket_drop=inch(0.1), handle_stop=inch(17))
     bench = Bench(qtbot, bag)
-    assert len(bench.body.model.rows) > 30
-    for row in bench.body.model.rows:
-        bench.body.show_step(row.number)
-        detail = bench.body.detail
+    assert len(bench.tab.model.rows) > 30
+    for row in bench.tab.model.rows:
+        bench.tab.show_step(row.number)
+        detail = bench.tab.detail
         assert detail.drawing.picture.records, row.key
         assert "None" not in detail.text, row.key
 
@@ -339,15 +339,15 @@ def test_words_of_the_maker_are_never_taken_for_markup(qtbot: QtBot) -> None:
     bag = replace(bag, sandwich=replace(bag.sandwich, layers=(odd, *rest)))
     bench = Bench(qtbot, bag)
     bench.read("mark panel")
-    assert "<b>linen</b>" in bench.body.detail.text
-    assert bench.body.detail._title.textFormat() is Qt.TextFormat.PlainText
+    assert "<b>linen</b>" in bench.tab.detail.text
+    assert bench.tab.detail._title.textFormat() is Qt.TextFormat.PlainText
     bench.read("lay on front pocket")
-    assert "<b>linen" not in bench.body.detail._needs.text()
+    assert "<b>linen" not in bench.tab.detail._needs.text()
 
 
 def test_the_drawing_follows_light_and_dark(bench: Bench, qtbot: QtBot) -> None:
     bench.read("cut panel")
-    drawing = bench.body.detail.drawing
+    drawing = bench.tab.detail.drawing
     light = drawing.grab().toImage()
     palette = QPalette(QColor(45, 45, 48))
     palette.setColor(QPalette.ColorRole.Base, QColor(30, 30, 32))
@@ -358,7 +358,7 @@ def test_the_drawing_follows_light_and_dark(bench: Bench, qtbot: QtBot) -> None:
 
 
 def test_the_tab_key_goes_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
-    body = bench.body
+    body = bench.tab
     body.show_step(5)
     bench.pane.activateWindow()
     body.list.setFocus()
@@ -373,7 +373,7 @@ def test_the_tab_key_goes_in_reading_order(bench: Bench, qtbot: QtBot) -> None:
 
 
 def test_every_control_has_a_name_and_a_tip(bench: Bench) -> None:
-    body = bench.body
+    body = bench.tab
     for button in (body.foot.load_button, body.foot.booklet_button, body.detail.tick_box):
         assert button.text() and button.toolTip()
     for arrow in (body.detail.back_button, body.detail.next_button):
@@ -384,7 +384,7 @@ def test_every_control_has_a_name_and_a_tip(bench: Bench) -> None:
 
 @pytest.mark.parametrize("width", [290, 450, 900])
 def test_the_foot_is_whole_at_any_width(bench: Bench, qtbot: QtBot, width: int) -> None:
-    foot = bench.body.foot
+    foot = bench.tab.foot
     foot.load_text.setText("Filled, it weighs 13 lb\nOne handle holds 34 lb, both 67 lb")
     foot.load_text.show()
     foot.resize(width, foot.height())

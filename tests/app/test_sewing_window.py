@@ -53,7 +53,7 @@ def test_the_tab_has_room_and_gives_it_back(window: MainWindow, qtbot: QtBot) ->
     before = window._below.sizes(), window._right.sizes()
     window.commands["sewing_order"].trigger()
     assert window._right.sizes()[1] > before[1][1] + 100
-    assert window.sewing.body.list.hasFocus()
+    assert window.sewing.tab.list.hasFocus()
     window.tabs.setCurrentWidget(window.changes)
     assert (window._below.sizes(), window._right.sizes()) == before
 

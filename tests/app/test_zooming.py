@@ -6,7 +6,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.views.cutting.body import CuttingBody
+from app.views.cutting.tab import CuttingTab
 from app.widgets import desktop as screen_room
 from app.window.navigation import MM_PER_INCH
 from tests.app.hands import Hands
@@ -51,7 +51,7 @@ def test_actual_size_is_that_of_the_screen(hands: Hands, qtbot: QtBot) -> None:
 def test_the_cutting_plan_is_zoomed_too(hands: Hands, qtbot: QtBot) -> None:
     window = hands.window
     window.commands["cutting_plan"].trigger()
-    body = window.cutting.findChild(CuttingBody)
+    body = window.cutting.findChild(CuttingTab)
     assert body is not None
     qtbot.waitUntil(lambda: body.view.goods is not None, timeout=60_000)
     body.view.setFocus()

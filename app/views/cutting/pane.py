@@ -13,7 +13,7 @@ from app.widgets.layouts import spaced
 from app.widgets.menus import MenuLine
 
 if TYPE_CHECKING:
-    from app.views.cutting.body import CuttingBody
+    from app.views.cutting.tab import CuttingTab
     from app.views.cutting.view import CuttingView
 
 
@@ -37,7 +37,7 @@ class CuttingPane(QFrame):
     ) -> None:
         super().__init__(parent)
         self._session, self._ask = session, ask
-        self._body: CuttingBody | None = None
+        self._tab: CuttingTab | None = None
         self._is_shut = False
         self._area: QScrollArea | None = None
         self.setAccessibleName(self.tr("Cutting plan"))
@@ -47,66 +47,66 @@ class CuttingPane(QFrame):
     @property
     def drawing(self) -> "CuttingView | None":
         """The plan that is drawn; None before the tab was first looked at."""
-        return None if self._body is None else self._body.view
+        return None if self._tab is None else self._tab.view
 
     @property
-    def body(self) -> "CuttingBody":
+    def tab(self) -> "CuttingTab":
         """What stands on the tab; made when first asked for."""
-        if self._body is None:
-            self._body = self._made()
-        return self._body
+        if self._tab is None:
+            self._tab = self._made()
+        return self._tab
 
     def show_plan(self) -> None:
         self.wanted.emit()
-        self.body.view.setFocus()
+        self.tab.view.setFocus()
 
     def export_cut_list(self) -> None:
         """Write the cut list as CSV, once the plan is there."""
         self.wanted.emit()
-        self.body.export_cut_list()
+        self.tab.export_cut_list()
 
     def export_materials(self) -> None:
         """Write what to buy, the cut list and the plans as PDF, once the plan is there."""
         self.wanted.emit()
-        self.body.export_materials()
+        self.tab.export_materials()
 
     def shut(self) -> None:
         """End all work: the window closes."""
         self._is_shut = True
-        if self._body is not None:
-            self._body.shut()
+        if self._tab is not None:
+            self._tab.shut()
 
-    def _made(self) -> "CuttingBody":
-        from app.views.cutting.body import CuttingBody
+    def _made(self) -> "CuttingTab":
+        from app.views.cutting.tab import CuttingTab
 
-        body = CuttingBody(self._session, self, ask=self._ask)
-        body.materials_asked.connect(self.materials_asked)
+        tab = CuttingTab(self._session, self, ask=self._ask)
+        tab.materials_asked.connect(self.materials_asked)
         # A narrow pane scrolls: its other tabs must not be held as wide as this one.
         area = QScrollArea(self)
         area.setFrameShape(QFrame.Shape.NoFrame)
         area.setWidgetResizable(True)
-        area.setWidget(body)
+        area.setWidget(tab)
         self._column.addWidget(area)
         self._area = area
-        body.arrange(width_beside_bar(area, self.width()))
-        return body
+        tab.arrange(width_beside_bar(area, self.width()))
+        return tab
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        return [*self.body.copies_at(at), None, "edit_layers", "export_cut_list"]
+        return [*self.tab.copies_at(at), None, "edit_layers", "export_cut_list"]
 
     # Qt's own names from here on.
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        if self._body is not None and self._area is not None:
-            self._body.arrange(width_beside_bar(self._area, self.width()))
+        if self._tab is not None and self._area is not None:
+            self._tab.arrange(width_beside_bar(self._area, self.width()))
         super().resizeEvent(event)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         if not self._is_shut:
-            self.body.open()
+            self.tab.open()
 
     def hideEvent(self, event: QHideEvent) -> None:
-        if self._body is not None:
-            self._body.leave()
+        if self._tab is not None:
+            self._tab.leave()
         super().hideEvent(event)

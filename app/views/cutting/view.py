@@ -18,7 +18,7 @@ from PySide6.QtWidgets import QScrollBar, QWidget
 from app.session.display import Display, told, translated
 from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
 from app.widgets.record_painter import PlanStyle, RecordPainter
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from core.base.sentences import Sentence, Template, mark, plural, say
 from core.cutting.plan import GoodsPlan, Laid
 from core.drawing.cutting_plan import StretchDrawing, drawn_stretch, key_line
@@ -247,7 +247,7 @@ class CuttingView(DrawingView):
         self.update()
 
     def _fresh_style(self) -> PlanStyle:
-        return PlanStyle(Look.for_palette(QGuiApplication.palette()), self.font())
+        return PlanStyle(DrawingTheme.for_palette(QGuiApplication.palette()), self.font())
 
     def _restyle(self) -> None:
         self._style = self._fresh_style()

@@ -30,14 +30,14 @@ _STILL = 1e-6
 """A line that moves by less has not moved, and ends that move by less apart move alike, mm."""
 
 
-class Way(Enum):
+class Axis(Enum):
     """Which way a line moves: an index of x or y."""
 
     ACROSS = 0
     ALONG = 1
 
 
-class MarkRef(NamedTuple):
+class MarkLineRef(NamedTuple):
     """One stretch of a mark.
 
     The mark is told by what it is, since others may come and go; `number` counts the marks that
@@ -53,7 +53,7 @@ class MarkRef(NamedTuple):
     stretch: int
 
 
-LineRef = EdgeRef | MarkRef
+LineRef = EdgeRef | MarkLineRef
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +73,7 @@ class Grip:
     figure: str
     start: Point
     end: Point
-    way: Way
+    axis: Axis
     rate: float
     still: Point
 
@@ -85,7 +85,7 @@ class Grip:
     @property
     def out(self) -> float:
         """How far the line lies from what stays, to the right or up, mm."""
-        return self.start[self.way.value] - self.still[self.way.value]
+        return self.start[self.axis.value] - self.still[self.axis.value]
 
 
 def bag_grips(bag: Bag, draft: Draft) -> dict[LineRef, Grip]:
@@ -121,7 +121,7 @@ class _Line:
     owner: str
     start: Point
     end: Point
-    way: Way
+    axis: Axis
     still: Point
 
 
@@ -131,7 +131,7 @@ def _lines(draft: Draft) -> Iterator[tuple[LineRef, _Line]]:
         for ref, owner, start, end in _of_piece(piece):
             wide, tall = abs(end[0] - start[0]), abs(end[1] - start[1])
             if min(wide, tall) < _STILL < max(wide, tall):
-                way = Way.ACROSS if wide < tall else Way.ALONG
+                way = Axis.ACROSS if wide < tall else Axis.ALONG
                 yield ref, _Line(owner, start, end, way, _still(piece, start, way))
 
 
@@ -144,17 +144,17 @@ def _of_piece(piece: Piece) -> Iterator[tuple[LineRef, str, Point, Point]]:
         what = (mark.owner, mark.role, mark.face, mark.side)
         points = (*mark.points, mark.points[0]) if mark.closed else mark.points
         for stretch, (start, end) in enumerate(pairwise(points)):
-            yield MarkRef(piece.id, *what, alike[what], stretch), mark.owner, start, end
+            yield MarkLineRef(piece.id, *what, alike[what], stretch), mark.owner, start, end
         alike[what] += 1
 
 
-def _still(piece: Piece, at: Point, way: Way) -> Point:
+def _still(piece: Piece, at: Point, axis: Axis) -> Point:
     """What stays: of a wall the middle of its bottom line, of others the side across."""
     left, bottom, right, top = piece.bounds
     if piece.id.role is PieceRole.WALL:
         return (left + right) / 2, 0.0
     middle = ((left + right) / 2, (bottom + top) / 2)
-    return (left, bottom) if at[way.value] > middle[way.value] else (right, top)
+    return (left, bottom) if at[axis.value] > middle[axis.value] else (right, top)
 
 
 def _shifts(bag: Bag, lines: Mapping[LineRef, _Line], figure: CutFigure) -> dict[LineRef, float]:
@@ -179,7 +179,7 @@ def _shifts(bag: Bag, lines: Mapping[LineRef, _Line], figure: CutFigure) -> dict
 
 def _shift(line: _Line, after: _Line) -> float:
     """How far a line has moved to its side; 0 for one that has turned, too."""
-    axis = line.way.value
+    axis = line.axis.value
     start = after.start[axis] - line.start[axis]
     end = after.end[axis] - line.end[axis]
     return start - (after.still[axis] - line.still[axis]) if abs(start - end) < _STILL else 0.0
@@ -191,7 +191,7 @@ def _grip(ref: LineRef, line: _Line, figure: CutFigure, shift: float) -> Grip:
         figure=figure.name,
         start=line.start,
         end=line.end,
-        way=line.way,
+        axis=line.axis,
         rate=round(1.0 / shift, 9),
         still=line.still,
     )

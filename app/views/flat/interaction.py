@@ -14,12 +14,12 @@ from PySide6.QtWidgets import QWidget
 
 from app.session.display import Display
 from app.session.document import Change, Document, Pointing
-from app.views.flat.grips import Grip, LineRef, Way
-from app.views.flat.hand import FlatHand, Readout
-from app.views.flat.labels import Hand, Lettering
-from app.views.flat.sheet import Caption, Sheet, caption, nearest_edge, sewn_edges
+from app.views.flat.dragging import Dragging, Readout
+from app.views.flat.grips import Axis, Grip, LineRef
+from app.views.flat.labels import Lettering, TextStyle
+from app.views.flat.sheet import Caption, PieceSheet, caption, nearest_edge, sewn_edges
 from app.widgets.drawing_view import DrawingView, View2D
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from core.base.errors import CornerwrightError
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef
@@ -31,15 +31,15 @@ SLACK = 3.0
 """How far the hand must go before it moves a line: a click only chooses it, px."""
 
 _ARROWS = {
-    Qt.Key.Key_Left: (Way.ACROSS, -1),
-    Qt.Key.Key_Right: (Way.ACROSS, 1),
-    Qt.Key.Key_Up: (Way.ALONG, 1),
-    Qt.Key.Key_Down: (Way.ALONG, -1),
+    Qt.Key.Key_Left: (Axis.ACROSS, -1),
+    Qt.Key.Key_Right: (Axis.ACROSS, 1),
+    Qt.Key.Key_Up: (Axis.ALONG, 1),
+    Qt.Key.Key_Down: (Axis.ALONG, -1),
 }
 
 _CURSORS = {
-    Way.ACROSS: Qt.CursorShape.SizeHorCursor,
-    Way.ALONG: Qt.CursorShape.SizeVerCursor,
+    Axis.ACROSS: Qt.CursorShape.SizeHorCursor,
+    Axis.ALONG: Qt.CursorShape.SizeVerCursor,
 }
 
 _FREE = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
@@ -57,7 +57,7 @@ class TouchView(DrawingView):
         super().__init__(parent)
         self._document = document
         self._display = display
-        self.hand = FlatHand(document, display)
+        self.hand = Dragging(document, display)
         self._pointer: QPointF | None = None
         self._taken_at = QPointF()
         document.changed.connect(self._on_document_change)
@@ -68,7 +68,7 @@ class TouchView(DrawingView):
 
     @property
     @abstractmethod
-    def sheet(self) -> Sheet:
+    def sheet(self) -> PieceSheet:
         """The pieces as they are laid beside each other, mm."""
 
     # What is told.
@@ -171,7 +171,7 @@ class TouchView(DrawingView):
     def _out(self, grip: Grip, point: QPointF) -> float:
         """How far a point (px) lies right of or above what stays, mm."""
         away = point - self._still(grip)
-        px = away.x() if grip.way is Way.ACROSS else -away.y()
+        px = away.x() if grip.axis is Axis.ACROSS else -away.y()
         return px / self.view.scale
 
     def _still(self, grip: Grip) -> QPointF:
@@ -227,7 +227,7 @@ class TouchView(DrawingView):
         super()._show_cursor()
         grip = self.hand.shown() if self.hand.holding or self.hand.over is not None else None
         if grip is not None and not self.panning and not self.space_held:
-            self.setCursor(_CURSORS[grip.way])
+            self.setCursor(_CURSORS[grip.axis])
 
     # Qt's own names from here on.
 
@@ -307,7 +307,7 @@ _WIDEST = 300.0
 """Longer sentences go on in the next line."""
 
 
-def grip_line(grip: Grip, sheet: Sheet, view: View2D) -> QLineF:
+def grip_line(grip: Grip, sheet: PieceSheet, view: View2D) -> QLineF:
     """Where a line lies on the screen."""
     x, y = sheet.places[grip.ref.piece]
     (x0, y0), (x1, y1) = grip.start, grip.end
@@ -322,7 +322,7 @@ def dot_place(line: QLineF) -> QPointF:
 class GripBrush:
     """Paints in one look."""
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: DrawingTheme) -> None:
         self._look = look
 
     def paint_lines(
@@ -346,9 +346,9 @@ class GripBrush:
         """A card beside a point, inside the area: figure, what follows, what cannot be."""
         look = self._look
         lines = [
-            (told.title, Hand.NAME, look.ink),
-            (told.detail, Hand.NOTE, look.grain),
-            (told.problem, Hand.NOTE, look.gap),
+            (told.title, TextStyle.NAME, look.ink),
+            (told.detail, TextStyle.NOTE, look.grain),
+            (told.problem, TextStyle.NOTE, look.gap),
         ]
         flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
         room = QRectF(0.0, 0.0, min(_WIDEST, area.width() - 2 * _PAD), 400.0)

@@ -44,7 +44,7 @@ _TINY = 1e-9
 """Between places that all lie at one spot, px: what takes one takes all of them."""
 
 
-class Hand(IntEnum):
+class TextStyle(IntEnum):
     """How a text is written."""
 
     NAME = auto()
@@ -62,7 +62,7 @@ class Label:
     """
 
     text: str
-    hand: Hand
+    hand: TextStyle
     box: Box
     upright: bool = False
 
@@ -73,18 +73,18 @@ class Lettering:
     def __init__(self, font: QFont) -> None:
         size = max(QFontInfo(font).pixelSize(), 9)
         self.fonts = {
-            Hand.NAME: _sized(font, size, bold=True),
-            Hand.NOTE: _sized(font, max(round(0.85 * size), 9), bold=False),
-            Hand.FIGURE: _sized(font, max(round(0.85 * size), 9), bold=False),
+            TextStyle.NAME: _sized(font, size, bold=True),
+            TextStyle.NOTE: _sized(font, max(round(0.85 * size), 9), bold=False),
+            TextStyle.FIGURE: _sized(font, max(round(0.85 * size), 9), bold=False),
         }
         self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
         self._metrics = {hand: QFontMetricsF(each) for hand, each in self.fonts.items()}
         self._heights = {hand: each.height() for hand, each in self._metrics.items()}
-        self._widths = Kept[tuple[str, Hand], float](_KEPT_TEXTS)
+        self._widths = Kept[tuple[str, TextStyle], float](_KEPT_TEXTS)
         self._figures = Kept[tuple[float, str, float], str](_KEPT_TEXTS)
-        self._laid = Kept[tuple[str, Hand, bool], QStaticText](_KEPT_TEXTS)
+        self._laid = Kept[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
 
-    def size(self, text: str, hand: Hand) -> tuple[float, float]:
+    def size(self, text: str, hand: TextStyle) -> tuple[float, float]:
         """(width, height) of one line."""
         metrics = self._metrics[hand]
         width = self._widths.had((text, hand), lambda: metrics.horizontalAdvance(text))
@@ -264,7 +264,7 @@ def head_of(drawn: Drawn, scale: float, lettering: Lettering, display: Display) 
     )
     has_name = not _holds_name(drawn, scale, lettering)
     left, _, right, _ = drawn.bounds
-    wide, _ = lettering.size(piece_title(drawn.piece), Hand.NAME)
+    wide, _ = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
     return Head(
         has_name=has_name,
         name=row if has_name else 0.0,
@@ -281,13 +281,13 @@ def lies_over(dimension: Dimension, drawn: Drawn) -> bool:
 
 def fits_along(dimension: Dimension, scale: float, lettering: Lettering, display: Display) -> bool:
     """Whether its line is long enough for its number."""
-    wide, _ = lettering.size(lettering.figure(dimension.length, display), Hand.FIGURE)
+    wide, _ = lettering.size(lettering.figure(dimension.length, display), TextStyle.FIGURE)
     return dimension.length * scale >= wide + 2 * TICK
 
 
 def row_height(lettering: Lettering) -> float:
     """From one row of dimension lines to the next."""
-    return lettering.size("0", Hand.FIGURE)[1] + 6.0
+    return lettering.size("0", TextStyle.FIGURE)[1] + 6.0
 
 
 def piece_title(piece: Piece) -> str:
@@ -299,7 +299,7 @@ def _holds_name(drawn: Drawn, scale: float, lettering: Lettering) -> bool:
     left, bottom, right, top = drawn.bounds
     if top - bottom <= THIN_PIECE:
         return False
-    wide, high = lettering.size(piece_title(drawn.piece), Hand.NAME)
+    wide, high = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
     need = _CROWDED * wide if drawn.piece.marks else wide + 2 * AIR + 2.0
     between_folds = (top - bottom) * scale / (len(drawn.piece.folds) + 1)
     return (right - left) * scale >= need and between_folds >= high + 2 * AIR

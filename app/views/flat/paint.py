@@ -13,21 +13,21 @@ from app.session.display import Display
 from app.session.document import Highlight, Pointing
 from app.views.flat.labels import (
     BESIDE,
-    Hand,
     Label,
     Lettering,
+    TextStyle,
     box_of,
     fits_along,
     head_of,
     lies_over,
     row_height,
 )
-from app.views.flat.piece_plan import Picture, Planner, Snap, line_offset
+from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PixelGrid, line_offset
 from app.views.flat.ruler import THICK, RulerInk, paint_corner
-from app.views.flat.sheet import Caption, Drawn, Margins, Sheet
+from app.views.flat.sheet import Caption, Drawn, Margins, PieceSheet
 from app.widgets.desktop import mixed, translucent
 from app.widgets.drawing_view import View2D
-from app.widgets.theme import Look, lit_pens
+from app.widgets.theme import DrawingTheme, lit_pens
 from core.bag.compute import Result
 from core.flat.piece import Out, Point
 from core.flat.roles import EdgeRef, PieceId, PieceRole
@@ -40,7 +40,9 @@ Line = tuple[QPolygonF, bool]
 """A line on the screen, and whether it closes an area."""
 
 
-def paint_lit(painter: QPainter, lit: Highlight, sheet: Sheet, view: View2D, look: Look) -> None:
+def paint_lit(
+    painter: QPainter, lit: Highlight, sheet: PieceSheet, view: View2D, look: DrawingTheme
+) -> None:
     """Pieces, outlines, edges and lines that a step works on, thick and over everything."""
     lines = list(lit_lines(lit, sheet, view))
     painter.save()
@@ -61,7 +63,7 @@ def paint_lit(painter: QPainter, lit: Highlight, sheet: Sheet, view: View2D, loo
     painter.restore()
 
 
-def lit_lines(lit: Highlight, sheet: Sheet, view: View2D) -> Iterator[Line]:
+def lit_lines(lit: Highlight, sheet: PieceSheet, view: View2D) -> Iterator[Line]:
     """Everything that is lit, px."""
     for piece, points, closed in _on_pieces(lit, sheet):
         if piece in sheet.places:
@@ -69,7 +71,9 @@ def lit_lines(lit: Highlight, sheet: Sheet, view: View2D) -> Iterator[Line]:
             yield QPolygonF([view.to_screen(px + x, py + y) for px, py in points]), closed
 
 
-def _on_pieces(lit: Highlight, sheet: Sheet) -> Iterator[tuple[PieceId, Sequence[Point], bool]]:
+def _on_pieces(
+    lit: Highlight, sheet: PieceSheet
+) -> Iterator[tuple[PieceId, Sequence[Point], bool]]:
     """(piece, points in mm, whether they close)."""
     draft = sheet.result.draft
     for piece in map(draft.piece, lit.pieces):
@@ -91,12 +95,12 @@ class Pictures:
     def __init__(self, lettering: Lettering, display: Display) -> None:
         self._lettering = lettering
         self._display = display
-        self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, Picture]] = {}
+        self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, PiecePicture]] = {}
         self._margins: dict[PieceId, tuple[tuple[object, ...], Drawn, Margins]] = {}
 
     def picture(
         self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
-    ) -> Picture:
+    ) -> PiecePicture:
         """The picture of a piece.
 
         Args:
@@ -110,11 +114,11 @@ class Pictures:
         kept = self._kept.get(drawn.piece.id)
         if kept is not None and kept[0] == key and kept[1] is drawn:
             return kept[2]
-        snap = Snap(scale, ratio)
-        planner = Planner(
-            drawn, snap, self._lettering, self._display, layers=layers, laid_at=laid_at
+        grid = PixelGrid(scale, ratio)
+        layouter = PieceLayouter(
+            drawn, grid, self._lettering, self._display, layers=layers, laid_at=laid_at
         )
-        made = planner.plan(roomy=roomy)
+        made = layouter.plan(roomy=roomy)
         self._kept[drawn.piece.id] = (key, drawn, made)
         return made
 
@@ -149,7 +153,7 @@ class Pictures:
                 continue
             if not fits_along(each, scale, self._lettering, self._display):
                 number = self._lettering.figure(each.length, self._display)
-                wide, _ = self._lettering.size(number, Hand.FIGURE)
+                wide, _ = self._lettering.size(number, TextStyle.FIGURE)
                 need = max(need, wide + line_offset(each, row) + BESIDE + 2.0)
         return need
 
@@ -179,7 +183,7 @@ _SOFT = 0.55
 class Brush:
     """Paints in one look."""
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: DrawingTheme) -> None:
         self.look = look
         self.ruler = RulerInk(
             ground=mixed(look.ink, look.paper, 0.05),
@@ -223,14 +227,14 @@ class Brush:
 
     # The drawing.
 
-    def paint_area(self, painter: QPainter, picture: Picture) -> None:
+    def paint_area(self, painter: QPainter, picture: PiecePicture) -> None:
         # Level and upright lines lie on whole pixels: smoothing would only blur them.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(self._fills[picture.role])
         painter.drawPolygon(picture.area)
 
-    def paint_lines(self, painter: QPainter, picture: Picture, lettering: Lettering) -> None:
+    def paint_lines(self, painter: QPainter, picture: PiecePicture, lettering: Lettering) -> None:
         """Lines, dimensions and texts of one piece, from the painter's origin."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
         for ink in _ORDER:
@@ -250,9 +254,9 @@ class Brush:
         self, painter: QPainter, labels: Iterable[Label], lettering: Lettering
     ) -> None:
         colours = {
-            Hand.NAME: self.look.ink,
-            Hand.NOTE: self.look.grain,
-            Hand.FIGURE: self.look.dimension,
+            TextStyle.NAME: self.look.ink,
+            TextStyle.NOTE: self.look.grain,
+            TextStyle.FIGURE: self.look.dimension,
         }
         for hand, colour in colours.items():
             painter.setPen(colour)
@@ -264,7 +268,7 @@ class Brush:
         self,
         painter: QPainter,
         starting: Result,
-        sheet: Sheet,
+        sheet: PieceSheet,
         view: View2D,
         free: Callable[[Drawn], QRegion],
     ) -> None:
@@ -297,7 +301,7 @@ class Brush:
         painter: QPainter,
         pointing: Pointing,
         letter: str,
-        sheet: Sheet,
+        sheet: PieceSheet,
         view: View2D,
         lettering: Lettering,
     ) -> None:
@@ -313,7 +317,7 @@ class Brush:
         for _ref, line in mates:
             self._paint_tag(painter, line, letter, self.look.mate, lettering)
 
-    def _lit(self, sheet: Sheet, view: View2D, ref: EdgeRef) -> QPainterPath | None:
+    def _lit(self, sheet: PieceSheet, view: View2D, ref: EdgeRef) -> QPainterPath | None:
         """An edge's cut line on the screen; None for one without length."""
         place = sheet.places.get(ref.piece)
         if place is None:
@@ -350,14 +354,14 @@ class Brush:
         if line is None or not letter:
             return
         at = line.pointAtPercent(0.3 if line.length() > 80.0 else 0.5)
-        wide, high = lettering.size(letter, Hand.NAME)
+        wide, high = lettering.size(letter, TextStyle.NAME)
         radius = max(wide, high) / 2 + 2.0
         painter.setPen(QPen(self.look.paper, 1.5))
         painter.setBrush(colour)
         painter.drawEllipse(at, radius, radius)
         painter.setPen(self.look.paper)
         box = box_of(at.x(), at.y(), wide, high)
-        lettering.paint(painter, Label(letter, Hand.NAME, box))
+        lettering.paint(painter, Label(letter, TextStyle.NAME, box))
 
     def paint_caption(
         self,
@@ -370,12 +374,12 @@ class Brush:
         """Two lines at the foot of the pane; at its head while the pointer is at the foot."""
         title = f"{said.letter}  {said.title}" if said.letter else said.title
         pad = 8.0
-        _, name_high = lettering.size(title, Hand.NAME)
+        _, name_high = lettering.size(title, TextStyle.NAME)
         room = area.width() - 2 * pad - 12.0
-        painter.setFont(lettering.fonts[Hand.NOTE])
+        painter.setFont(lettering.fonts[TextStyle.NOTE])
         flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
         bound = painter.boundingRect(QRectF(0.0, 0.0, room, 400.0), flags, said.detail)
-        wide = max(bound.width(), lettering.size(title, Hand.NAME)[0]) + 2 * pad
+        wide = max(bound.width(), lettering.size(title, TextStyle.NAME)[0]) + 2 * pad
         high = name_high + bound.height() + 2 * pad
         left = area.left() + 6.0
         top = area.bottom() - high - 6.0
@@ -387,9 +391,9 @@ class Brush:
         painter.drawRoundedRect(card, 4.0, 4.0)
         at = card.topLeft() + QPointF(pad, pad)
         painter.setPen(self.look.ink)
-        painter.setFont(lettering.fonts[Hand.NAME])
+        painter.setFont(lettering.fonts[TextStyle.NAME])
         painter.drawText(QRectF(at.x(), at.y(), wide, name_high), flags, title)
-        painter.setFont(lettering.fonts[Hand.NOTE])
+        painter.setFont(lettering.fonts[TextStyle.NOTE])
         below = QRectF(at.x(), at.y() + name_high, room, bound.height())
         painter.drawText(below, flags, said.detail)
 

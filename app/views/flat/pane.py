@@ -18,12 +18,12 @@ from app.session.session import Session
 from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_line
 from app.views.flat.labels import GAP, Lettering, piece_title
 from app.views.flat.paint import Brush, Pictures, paint_lit
-from app.views.flat.piece_plan import Picture, cutting_note
+from app.views.flat.piece_picture import PiecePicture, cutting_note
 from app.views.flat.ruler import THICK, Along, Ruler
-from app.views.flat.sheet import Drawer, Drawn, Sheet, lay_sheet, sheet_widths
+from app.views.flat.sheet import Drawer, Drawn, PieceSheet, lay_sheet, sheet_widths
 from app.widgets.drawing_view import Bounds, fitted
 from app.widgets.menus import FigureLines, MenuLine
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from core.bag.compute import Result
 from core.flat.piece import Piece
 
@@ -54,10 +54,10 @@ class FlatPane(TouchView):
         self._session = session
         self._drawer = Drawer()
         self._lettering = Lettering(self.font())
-        self._brush = Brush(Look.for_palette(self.palette()))
+        self._brush = Brush(DrawingTheme.for_palette(self.palette()))
         self._grip_brush = GripBrush(self._brush.look)
         self._starting: Result | None = None
-        self._sheet: Sheet | None = None
+        self._sheet: PieceSheet | None = None
         self._pattern: tuple[int, float] | None = None
         self._home: int | None = None
         self._is_calm = False
@@ -80,13 +80,13 @@ class FlatPane(TouchView):
             self._drop_ground()
 
     @property
-    def sheet(self) -> Sheet:
+    def sheet(self) -> PieceSheet:
         """The pieces as they are laid beside each other, mm."""
         if self._sheet is None:
             self._sheet = self._laid()
         return self._sheet
 
-    def pictures(self) -> list[tuple[QPointF, Picture]]:
+    def pictures(self) -> list[tuple[QPointF, PiecePicture]]:
         """What is painted of each piece, px, and where its origin lies."""
         sheet, view, ratio = self.sheet, self.view, self._ratio
         layers = len(sheet.result.bag.sandwich.layers)
@@ -146,7 +146,7 @@ class FlatPane(TouchView):
         self._pattern = self._sheet = None
         super().fit()
 
-    def _laid(self) -> Sheet:
+    def _laid(self) -> PieceSheet:
         """Pieces laid out; the room around them is px, so it depends on the scale."""
         drawn = self._drawer.draw(self._document.result)
         if self._pattern is None:
@@ -221,7 +221,7 @@ class FlatPane(TouchView):
         sheet = lay_sheet(self._document.result, drawn, bare, gap=0.0, width=width)
         return fitted(sheet.bounds, self._room).scale
 
-    def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> Sheet:
+    def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> PieceSheet:
         margins = {each.piece.id: self._pictures.margins(each, scale) for each in drawn}
         result, gap = self._document.result, GAP / scale
         widths = sheet_widths(drawn, margins, gap)
@@ -255,7 +255,7 @@ class FlatPane(TouchView):
         self.update()
 
     def _restyle(self) -> None:
-        self._brush = Brush(Look.for_palette(self.palette()))
+        self._brush = Brush(DrawingTheme.for_palette(self.palette()))
         self._grip_brush = GripBrush(self._brush.look)
         self._lettering = Lettering(self.font())
         self._pictures = Pictures(self._lettering, self._display)
@@ -316,7 +316,7 @@ class FlatPane(TouchView):
         painter.end()
         return ground
 
-    def _clear_of_texts(self, pictures: list[tuple[QPointF, Picture]]) -> QRegion:
+    def _clear_of_texts(self, pictures: list[tuple[QPointF, PiecePicture]]) -> QRegion:
         """All of the drawing but its texts, px."""
         texts = QRegion()
         for at, picture in pictures:

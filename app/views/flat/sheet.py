@@ -167,7 +167,7 @@ class Drawn:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class PieceSheet:
     """Pieces beside each other.
 
     Attributes:
@@ -273,7 +273,7 @@ def lay_sheet(
     *,
     gap: float,
     width: float,
-) -> Sheet:
+) -> PieceSheet:
     """Put the drawn pieces beside each other.
 
     Args:
@@ -286,7 +286,7 @@ def lay_sheet(
     x, y = placed[0].dx, placed[0].dy
     places = [(each.dx - x, each.dy - y) for each in placed]
     by_piece = {each.piece.id: place for each, place in zip(drawn, places, strict=True)}
-    return Sheet(result, drawn, by_piece, _around(slabs, places))
+    return PieceSheet(result, drawn, by_piece, _around(slabs, places))
 
 
 def sheet_widths(

@@ -12,11 +12,11 @@ from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 from app.views.fold.paint import Pens
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
-from app.widgets.theme import Look, greyed
+from app.widgets.theme import DrawingTheme, greyed
 from core.drawing.projection import Camera, Fit
 
 if TYPE_CHECKING:
-    from app.views.fold.surface_index import Catalogue
+    from app.views.fold.surface_index import SurfaceCatalogue
     from app.views.fold.surface_scene import SurfaceView
 
 
@@ -31,21 +31,23 @@ class FilledPicture:
         fit: the eye that shows it whole; None until it is wanted.
     """
 
-    def __init__(self, look: Look) -> None:
-        self.surface: Catalogue | None = None
+    def __init__(self, look: DrawingTheme) -> None:
+        self.surface: SurfaceCatalogue | None = None
         self.old = False
         self.caption: tuple[str, ...] = ()
-        self.starting: Catalogue | None = None
+        self.starting: SurfaceCatalogue | None = None
         self.fit: Fit | None = None
         self._seen: tuple[tuple[object, ...], SurfaceView] | None = None
         self._picture: tuple[tuple[object, ...], QPixmap] | None = None
         self.set_look(look)
 
-    def set_look(self, look: Look) -> None:
+    def set_look(self, look: DrawingTheme) -> None:
         self._look, self._pens, self._old_pens = look, Pens(look), Pens(greyed(look))
         self._picture = None
 
-    def show(self, surface: "Catalogue | None", *, old: bool, caption: tuple[str, ...]) -> bool:
+    def show(
+        self, surface: "SurfaceCatalogue | None", *, old: bool, caption: tuple[str, ...]
+    ) -> bool:
         """Hold another bag, or the same one in another light; False when nothing differs."""
         if (surface is None) != (self.surface is None):
             self.fit = None
@@ -115,7 +117,7 @@ def folded_ghost(view: View) -> QPainterPath:
     return outline.simplified()
 
 
-def paint_folded_ghost(painter: QPainter, ghost: QPainterPath, look: Look) -> None:
+def paint_folded_ghost(painter: QPainter, ghost: QPainterPath, look: DrawingTheme) -> None:
     """The outline of the folding bag, as `folded_ghost` gives it."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -130,7 +132,7 @@ def _same_way_round(corners: list[Pixel]) -> list[Pixel]:
     return closed if twice > 0.0 else closed[::-1]
 
 
-def paint_surface_ghost(painter: QPainter, view: "SurfaceView", look: Look) -> None:
+def paint_surface_ghost(painter: QPainter, view: "SurfaceView", look: DrawingTheme) -> None:
     """Where the wall turns away from the eye."""
     lines = view.seen[view.outline][..., :2].reshape(-1, 4).tolist()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -138,5 +140,5 @@ def paint_surface_ghost(painter: QPainter, view: "SurfaceView", look: Look) -> N
     painter.drawLines([QLineF(*line) for line in lines])
 
 
-def _pen(look: Look) -> QPen:
+def _pen(look: DrawingTheme) -> QPen:
     return QPen(translucent(look.starting, _FAINT), look.line, c=Qt.PenCapStyle.FlatCap)

@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 from app.session.document import Highlight
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
-from app.widgets.theme import Kept, Look, lit_pens
+from app.widgets.theme import DrawingTheme, Kept, lit_pens
 from core.base.arrays import Floats
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
@@ -45,7 +45,7 @@ _MOST_TEXTS = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class NoteText:
     """Where texts come from.
 
     Attributes:
@@ -61,7 +61,7 @@ class Words:
 
 
 class Texts:
-    """Words laid out once and written at every turn of the bag."""
+    """NoteText laid out once and written at every turn of the bag."""
 
     def __init__(self) -> None:
         self._written = Kept[str, QStaticText](_MOST_TEXTS)
@@ -92,8 +92,8 @@ class NotePainter:
         self,
         painter: QPainter,
         view: "Seen",
-        look: Look,
-        words: Words,
+        look: DrawingTheme,
+        words: NoteText,
         room: QRectF,
         texts: Texts,
     ) -> None:
@@ -357,7 +357,7 @@ WASH = 0.22
 _PARTS = (AreaKind.LAID_ON, AreaKind.BAND, AreaKind.STIFFENER, AreaKind.TAPE)
 
 
-def paint_lit(painter: QPainter, lit: Highlight, view: "Seen", look: Look) -> None:
+def paint_lit(painter: QPainter, lit: Highlight, view: "Seen", look: DrawingTheme) -> None:
     """Edges that a step works on, and parts; a wall is told by its edges alone."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -392,7 +392,7 @@ def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
     ]
 
 
-def _paint_parts(painter: QPainter, areas: list[list[QPointF]], look: Look) -> None:
+def _paint_parts(painter: QPainter, areas: list[list[QPointF]], look: DrawingTheme) -> None:
     painter.setBrush(translucent(look.highlight, WASH))
     painter.setPen(QPen(look.highlight, look.bold))
     for area in areas:

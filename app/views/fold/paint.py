@@ -8,7 +8,7 @@ from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixm
 
 from app.views.fold.scene import View, soft_ellipse
 from app.widgets.desktop import translucent
-from app.widgets.theme import Kept, Look
+from app.widgets.theme import DrawingTheme, Kept
 from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
 from core.solid.content import LaidArea, LaidLine
@@ -26,7 +26,7 @@ _MOST = 4000
 class Pens:
     """What lines and goods are drawn with in one look."""
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: DrawingTheme) -> None:
         self.look = look
         self._brushes = Kept[tuple[int, int], QBrush](_MOST)
         self._pens = Kept[tuple[object, ...], QPen | None](_MOST)
@@ -145,7 +145,7 @@ def _dashed(colour: QColor, width: float, pattern: list[float]) -> QPen:
     return pen
 
 
-def board_pen(look: Look, share: float) -> QPen:
+def board_pen(look: DrawingTheme, share: float) -> QPen:
     """Of the base board that is seen through the wall; `share` is 1 where it is clearest."""
     return _dashed(translucent(look.cut, 0.45 * share), look.thin, [5.0, 4.0])
 
@@ -351,7 +351,7 @@ class BagPainter:
         soft_ellipse(self._painter, view.camera, (half_x, half_y), self._look.shadow, self._opened)
 
 
-def _goods(look: Look, *, outside: bool) -> dict[AreaKind, QColor]:
+def _goods(look: DrawingTheme, *, outside: bool) -> dict[AreaKind, QColor]:
     return {
         AreaKind.WALL: look.outer if outside else look.inner,
         AreaKind.ALLOWANCE: look.allowance if outside else look.inner,

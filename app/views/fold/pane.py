@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 from app.session.display import translated
 from app.session.document import Change, Pointing
 from app.session.session import Session
-from app.views.fold.notes import Words
+from app.views.fold.notes import NoteText
 from app.views.fold.stage_slider import StageSlider
 from app.views.fold.view import FoldView
 from app.widgets.labels import PlainLabel
@@ -34,7 +34,7 @@ from core.space.zones import Gap
 
 if TYPE_CHECKING:  # the filled shape and what paints it come after the window has opened
     from app.session.capacity import FilledBag
-    from app.views.fold.surface_index import Catalogue
+    from app.views.fold.surface_index import SurfaceCatalogue
 
 STEPS = 200
 """Steps of the slider from flat to sewn; half as many more lead to filled."""
@@ -62,12 +62,12 @@ class FoldPane(QWidget):
         self._texts = Kept[float, str](200)
         self._filled_bag: FilledBag | None = None
         self._current = False
-        self._skin: Catalogue | None = None
+        self._skin: SurfaceCatalogue | None = None
         self._starting: Result | None = None
-        self._first: tuple[Bag, Catalogue] | None = None
+        self._first: tuple[Bag, SurfaceCatalogue] | None = None
         self._outlined: tuple[Bag, FoldModel] | None = None
         result = document.result
-        words = Words(self._figure_label, self._figure_text, self._gap_text, self._edge_text)
+        words = NoteText(self._figure_label, self._figure_text, self._gap_text, self._edge_text)
         self.view = FoldView(_model_of(result, SEWN), words, self)
         self.slider = StageSlider(self)
         self.play_button = QToolButton(self)
@@ -349,7 +349,7 @@ class FoldPane(QWidget):
         self._say_trouble()
         self.view.update()
 
-    # Words.
+    # NoteText.
 
     def _figure_label(self, name: str) -> str:
         return translated(_LABELS[name])

@@ -29,7 +29,7 @@ AreasOf = dict[int, list[tuple[int, LaidArea]]]
 LinesOf = dict[int, list[tuple[int, LaidLine]]]
 
 
-class Catalogue:
+class ZoneCatalogue:
     """What lies on each zone of a model: the same for every moment.
 
     Attributes:
@@ -80,7 +80,7 @@ class View:
 
     folded: Folded
     camera: Camera
-    catalogue: Catalogue
+    catalogue: ZoneCatalogue
     seen: Floats
     pixels: list[tuple[float, float]]
     order: tuple[int, ...]
@@ -121,7 +121,7 @@ class View:
         return None if best is None else best[1]
 
 
-def look_at(folded: Folded, camera: Camera, catalogue: Catalogue) -> View:
+def look_at(folded: Folded, camera: Camera, catalogue: ZoneCatalogue) -> View:
     """Project and sort."""
     zones = catalogue.zones
     normals = folded.normals[list(zones)]

@@ -69,7 +69,7 @@ class Pieces:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Catalogue:
+class SurfaceCatalogue:
     """Cells, lines and edges of a surface.
 
     Attributes:
@@ -96,7 +96,7 @@ class Catalogue:
     edges: dict[EdgeRef, Ints]
 
 
-def catalogue_of(surface: FilledSurface) -> Catalogue:
+def catalogue_of(surface: FilledSurface) -> SurfaceCatalogue:
     """Sort what lies on a surface."""
     grid = surface.grid
     rows, columns = grid.kinds.shape
@@ -110,7 +110,7 @@ def catalogue_of(surface: FilledSurface) -> Catalogue:
     joined = {edge: np.concatenate(sides) for edge, sides in edges.items()}
     middles = (grid.up[1:] + grid.up[:-1]) / 2
     mates = np.clip(np.searchsorted(grid.up, -middles) - 1, 0, rows - 1)
-    return Catalogue(
+    return SurfaceCatalogue(
         surface=surface,
         inside=inside,
         mates=mates,

@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtCore import QPointF
 
 from app.views.fold.paint import LIGHT
-from app.views.fold.surface_index import Catalogue, corner_normals, spread
+from app.views.fold.surface_index import SurfaceCatalogue, corner_normals, spread
 from core.base.arrays import Flags, Floats, Ints
 from core.drawing.projection import Camera
 from core.flat.roles import EdgeRef, Face
@@ -51,7 +51,7 @@ class SurfaceView:
         strips: of the loose handles.
     """
 
-    catalogue: Catalogue
+    catalogue: SurfaceCatalogue
     camera: Camera
     share: float
     nodes: Floats
@@ -104,7 +104,7 @@ class SurfaceView:
         return None if best is None else best[1]
 
 
-def see(catalogue: Catalogue, share: float, camera: Camera) -> SurfaceView:
+def see(catalogue: SurfaceCatalogue, share: float, camera: Camera) -> SurfaceView:
     """Light, project and sort; 0 is sewn, 1 is filled."""
     surface = catalogue.surface
     grid_nodes = surface.at(share)
@@ -128,7 +128,9 @@ def _turned_to_eye(corners: Floats) -> Flags:
     return np.asarray(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0] < 0.0)
 
 
-def _lights(catalogue: Catalogue, grid_nodes: Floats, share: float, camera: Camera) -> Floats:
+def _lights(
+    catalogue: SurfaceCatalogue, grid_nodes: Floats, share: float, camera: Camera
+) -> Floats:
     """(m, 4) light at the corners, wrinkled zones a shade darker."""
     inside = catalogue.inside
     normals = corner_normals(grid_nodes, inside, catalogue.mates)
@@ -139,7 +141,9 @@ def _lights(catalogue: Catalogue, grid_nodes: Floats, share: float, camera: Came
     return np.asarray((light * (1.0 - share * wrinkled))[inside])
 
 
-def _strips(catalogue: Catalogue, share: float, camera: Camera) -> tuple[tuple[Strip, ...], Floats]:
+def _strips(
+    catalogue: SurfaceCatalogue, share: float, camera: Camera
+) -> tuple[tuple[Strip, ...], Floats]:
     """The loose handles in stretches, and how near each counts."""
     strips: list[Strip] = []
     nearness: list[float] = []

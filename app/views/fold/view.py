@@ -20,10 +20,10 @@ from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
 from app.session.document import NO_HIGHLIGHT, Highlight
 from app.views.fold.filled_picture import FilledPicture, folded_ghost, paint_folded_ghost
-from app.views.fold.notes import NotePainter, Texts, Words, dimension_near, paint_lit
+from app.views.fold.notes import NotePainter, NoteText, Texts, dimension_near, paint_lit
 from app.views.fold.paint import BagPainter, Pens
-from app.views.fold.scene import EYE_DISTANCE, Catalogue, View, look_at
-from app.widgets.theme import Look
+from app.views.fold.scene import EYE_DISTANCE, View, ZoneCatalogue, look_at
+from app.widgets.theme import DrawingTheme
 from core.base.arrays import Floats
 from core.drawing.projection import Camera, Fit, between, fit
 from core.flat.roles import EdgeRef
@@ -52,7 +52,7 @@ NOTES_FROM = 0.999
 """Moment from which the dimensions are written."""
 
 if TYPE_CHECKING:  # they come with the first filled shape, after the window has opened
-    from app.views.fold.surface_index import Catalogue as SurfaceCatalogue
+    from app.views.fold.surface_index import SurfaceCatalogue
     from app.views.fold.surface_scene import SurfaceView
 
 
@@ -69,7 +69,7 @@ class FoldView(QWidget):
 
     pointed = Signal(object)
 
-    def __init__(self, model: FoldModel, words: Words, parent: QWidget | None = None) -> None:
+    def __init__(self, model: FoldModel, words: NoteText, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._words = words
         self._yaw, self._pitch, self._zoom = YAW, PITCH, 1.0
@@ -85,12 +85,12 @@ class FoldView(QWidget):
         self._space = False
         self._moving = False
         self._view: View | None = None
-        self._starting: Catalogue | None = None
+        self._starting: ZoneCatalogue | None = None
         self._ghost: tuple[object, QPainterPath] | None = None
-        self._look = Look.for_palette(self.palette())
+        self._look = DrawingTheme.for_palette(self.palette())
         self._pens, self.filled = Pens(self._look), FilledPicture(self._look)
         self._texts = Texts()
-        self._catalogue = Catalogue(model)
+        self._catalogue = ZoneCatalogue(model)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         # It covers all of itself: nothing need be painted under it.
@@ -138,7 +138,7 @@ class FoldView(QWidget):
 
         It moves only where it must: the bag would reach beyond the pane, or be lost in it.
         """
-        self._catalogue = Catalogue(model)
+        self._catalogue = ZoneCatalogue(model)
         if refit:
             self._fits = self.filled.fit = None
         self._look_again()
@@ -162,7 +162,7 @@ class FoldView(QWidget):
         if model is None:
             self._starting = self._ghost = None
         elif self._starting is None or self._starting.model is not model:
-            self._starting, self._ghost = Catalogue(model), None
+            self._starting, self._ghost = ZoneCatalogue(model), None
         self.filled.starting = surface
         self.update()
 
@@ -301,7 +301,7 @@ class FoldView(QWidget):
         if self._starting is not None:
             paint_folded_ghost(painter, self._ghost_of(self._starting), self._look)
 
-    def _ghost_of(self, starting: Catalogue) -> QPainterPath:
+    def _ghost_of(self, starting: ZoneCatalogue) -> QPainterPath:
         """Kept while the eye and the moment stay, as they do while figures change."""
         at, camera = self.view.folded.at, self.view.camera
         seen_so = at, camera.key
@@ -348,7 +348,7 @@ class FoldView(QWidget):
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self._look = Look.for_palette(self.palette())
+            self._look = DrawingTheme.for_palette(self.palette())
             self._pens = Pens(self._look)
             self.filled.set_look(self._look)
             if event.type() is QEvent.Type.FontChange:

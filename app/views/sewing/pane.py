@@ -15,7 +15,7 @@ from app.widgets.layouts import spaced
 from app.widgets.menus import Command, MenuLine, copying, widget_at
 
 if TYPE_CHECKING:
-    from app.views.sewing.body import SewingBody
+    from app.views.sewing.tab import SewingTab
 
 
 class SewingPane(QFrame):
@@ -33,57 +33,57 @@ class SewingPane(QFrame):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self._body: SewingBody | None = None
+        self._tab: SewingTab | None = None
         self.setAccessibleName(self.tr("Sewing order"))
         self.setMinimumSize(160, 80)
         self._column = spaced(QVBoxLayout(self))
 
     @property
-    def body(self) -> "SewingBody":
+    def tab(self) -> "SewingTab":
         """What stands on the tab; made when first asked for."""
-        if self._body is None:
-            from app.views.sewing.body import SewingBody
+        if self._tab is None:
+            from app.views.sewing.tab import SewingTab
 
-            self._body = SewingBody(self._session, self)
-            self._body.booklet_asked.connect(self.booklet_asked)
-            self._body.load_asked.connect(self.load_asked)
-            self._column.addWidget(self._body)
-        return self._body
+            self._tab = SewingTab(self._session, self)
+            self._tab.booklet_asked.connect(self.booklet_asked)
+            self._tab.load_asked.connect(self.load_asked)
+            self._column.addWidget(self._tab)
+        return self._tab
 
     def show_order(self) -> None:
         self.wanted.emit()
-        self.body.list.setFocus()
+        self.tab.list.setFocus()
 
     def go(self, way: int) -> None:
         """Read the next step, 1, or the one before, -1; from another tab, first the present one."""
         if self.isVisible():
-            self.body.go(way)
+            self.tab.go(way)
         else:
             self.show_order()
 
     def tick_step(self) -> None:
         """Tick the step that is being read and go on; from another tab, first show it."""
         if self.isVisible():
-            self.body.tick()
+            self.tab.tick()
         else:
             self.show_order()
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
-        body = self.body
-        index = body.list.currentIndex()
-        if at is not None and widget_at(self, at) is body.list.viewport():
-            index = body.list.indexAt(body.list.viewport().mapFromGlobal(at))
+        tab = self.tab
+        index = tab.list.currentIndex()
+        if at is not None and widget_at(self, at) is tab.list.viewport():
+            index = tab.list.indexAt(tab.list.viewport().mapFromGlobal(at))
         if not index.isValid():
             return []
-        row, done = body.model.rows[index.row()], body.model.ticked(index.row())
+        row, done = tab.model.rows[index.row()], tab.model.ticked(index.row())
         tick = tr("Take the tick off step {number}") if done else tr("Tick step {number}")
         read = tr("Read step {number}").format(number=row.number)
         return [
             Command(
                 tick.format(number=row.number),
-                lambda: body.model.tick_asked.emit(row.key, not done),
+                lambda: tab.model.tick_asked.emit(row.key, not done),
             ),
-            Command(read, lambda: body.show_step(row.number)),
+            Command(read, lambda: tab.show_step(row.number)),
             None,
             copying(tr("Copy this step"), f"{row.number}. {row.title}. {row.text}"),
         ]
@@ -92,4 +92,4 @@ class SewingPane(QFrame):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        self.body.show()
+        self.tab.show()

@@ -17,10 +17,10 @@ from app.views.flat.labels import (
     THIN_PIECE,
     TICK,
     Box,
-    Hand,
     Label,
     Lettering,
     Room,
+    TextStyle,
     along_line,
     box_of,
     double_arrow,
@@ -54,7 +54,7 @@ _CLEAR = 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class Snap:
+class PixelGrid:
     """Puts the points of a piece on the middle of a device pixel.
 
     Attributes:
@@ -83,7 +83,7 @@ class Snap:
 
 
 @dataclass(slots=True)
-class Picture:
+class PiecePicture:
     """Everything that is painted of one piece.
 
     Attributes:
@@ -104,7 +104,7 @@ class Picture:
     labels: list[Label] = field(default_factory=list)
 
 
-class Planner:
+class PieceLayouter:
     """Lays out the picture of one piece.
 
     `laid_at` is the scale at which room was left around it: seen from farther, it has no more.
@@ -113,7 +113,7 @@ class Planner:
     def __init__(
         self,
         drawn: Drawn,
-        snap: Snap,
+        grid: PixelGrid,
         lettering: Lettering,
         display: Display,
         *,
@@ -122,20 +122,20 @@ class Planner:
     ) -> None:
         self._drawn = drawn
         self._piece = drawn.piece
-        self._snap = snap
+        self._grid = grid
         self._lettering = lettering
         self._display = display
         self._layers = layers
         self._thin = drawn.bounds[3] - drawn.bounds[1] <= THIN_PIECE
         self._row = row_height(lettering)
         self._room = Room()
-        self._picture = Picture(drawn.piece.id.role)
-        self._rect = View2D(snap.scale, 0.0, 0.0).rect(drawn.bounds)
-        self._nearest = max(snap.scale, laid_at)
-        self._shrunk = min(snap.scale / laid_at, 1.0)
+        self._picture = PiecePicture(drawn.piece.id.role)
+        self._rect = View2D(grid.scale, 0.0, 0.0).rect(drawn.bounds)
+        self._nearest = max(grid.scale, laid_at)
+        self._shrunk = min(grid.scale / laid_at, 1.0)
         self._head = head_of(drawn, self._nearest, lettering, display)
 
-    def plan(self, *, roomy: bool) -> Picture:
+    def plan(self, *, roomy: bool) -> PiecePicture:
         """Lines first, then the texts, the most wanted first; `roomy`: also around the piece."""
         self._add_lines()
         sizes = self._drawn.dimensions if roomy else ()
@@ -157,17 +157,17 @@ class Planner:
 
     def _add_lines(self) -> None:
         # A basting line would run into the cut line.
-        too_fine = self._drawn.baste_line * self._snap.scale < _NO_FINER
+        too_fine = self._drawn.baste_line * self._grid.scale < _NO_FINER
         ink: Ink | None = None
         path = QPainterPath()
         for record in self._drawn.records:
             if isinstance(record, Polygon):
-                self._picture.area = polygon_of(self._snap.points(record.points))
+                self._picture.area = polygon_of(self._grid.points(record.points))
             elif isinstance(record, Line) and not (too_fine and record.ink is Ink.BASTE):
                 if record.ink is not ink:
                     ink = record.ink
                     path = self._picture.lines.setdefault(ink, QPainterPath())
-                points = self._snap.points(record.points)
+                points = self._grid.points(record.points)
                 path.moveTo(*points[0])
                 for point in points[1:]:
                     path.lineTo(*point)
@@ -181,7 +181,7 @@ class Planner:
         return dimension.level and bottom < dimension.start[1] < top
 
     def _add_dimension(self, dimension: Dimension) -> None:
-        (x0, y0), (x1, y1) = self._snap.points((dimension.start, dimension.end))
+        (x0, y0), (x1, y1) = self._grid.points((dimension.start, dimension.end))
         right, down = dimension.out.step
         offset = line_offset(dimension, self._row)
         dx, dy = right * offset, down * offset
@@ -219,11 +219,11 @@ class Planner:
         if dimension.label:
             texts.insert(0, f"{translated(dimension.label)} {number}")
         for text in texts:
-            wide, high = self._lettering.size(text, Hand.FIGURE)
+            wide, high = self._lettering.size(text, TextStyle.FIGURE)
             if wide + 2 * TICK <= span:
                 box = along_line(line, wide, high, level=level)
                 if self._room.try_at(box):
-                    return Label(text, Hand.FIGURE, box, upright=not level)
+                    return Label(text, TextStyle.FIGURE, box, upright=not level)
         if level or span < 3.0:
             return None
         if lies_over(dimension, self._drawn):
@@ -236,20 +236,20 @@ class Planner:
         """Over the upper end of a line that lies above its piece, where nothing else is."""
         left, bottom = line[0] - TICK, min(line[1], line[3]) - TICK - 1.0
         for text in texts:
-            wide, high = self._lettering.size(text, Hand.FIGURE)
+            wide, high = self._lettering.size(text, TextStyle.FIGURE)
             box = (left, bottom - high, left + wide, bottom)
             if box[2] <= self._rect.right() and self._room.try_at(box):
-                return Label(text, Hand.FIGURE, box)
+                return Label(text, TextStyle.FIGURE, box)
         return None
 
     def _beside(self, number: str, dimension: Dimension, line: Box) -> Label | None:
         """A number that is longer than its upright line stands next to it."""
-        wide, high = self._lettering.size(number, Hand.FIGURE)
+        wide, high = self._lettering.size(number, TextStyle.FIGURE)
         middle = (line[1] + line[3]) / 2
         for side in (1, -1) if dimension.out is not Out.LEFT else (-1, 1):
             box = box_of(line[0] + side * (wide / 2 + BESIDE), middle, wide, high)
             if self._stays_clear(box) and self._room.try_at(box):
-                return Label(number, Hand.FIGURE, box)
+                return Label(number, TextStyle.FIGURE, box)
         return None
 
     def _stays_clear(self, box: Box) -> bool:
@@ -279,7 +279,7 @@ class Planner:
         """On the half of the piece that has least laid on: the back of a wall, below its fold."""
         within, share = QRectF(self._rect), 0.5
         if self._piece.folds:
-            fold = self._snap.point((0.0, self._piece.folds[0].y))[1]
+            fold = self._grid.point((0.0, self._piece.folds[0].y))[1]
             if self._piece.id.role is PieceRole.WALL:
                 within.setTop(fold)
                 share = 0.4
@@ -292,9 +292,9 @@ class Planner:
         self, name: str, notes: list[str], within: QRectF, wanted: QPointF, *, clear: float
     ) -> bool:
         """The name with lines of note under it, in one place that is free and `clear` px more."""
-        wide, high = self._lettering.size(name, Hand.NAME)
-        line_high = self._lettering.size(name, Hand.NOTE)[1]
-        widths = [self._lettering.size(note, Hand.NOTE)[0] for note in notes]
+        wide, high = self._lettering.size(name, TextStyle.NAME)
+        line_high = self._lettering.size(name, TextStyle.NOTE)[1]
+        widths = [self._lettering.size(note, TextStyle.NOTE)[0] for note in notes]
         if notes and self._piece.marks and 2 * max(widths) > within.width():
             return False  # between marks there is no such place: do not look for it
         size = QSizeF(max([wide, *widths]) + 2 * clear, high + line_high * len(notes))
@@ -302,35 +302,35 @@ class Planner:
         if box is None:
             return False
         middle, top = (box[0] + box[2]) / 2, box[1]
-        self._label(name, Hand.NAME, QPointF(middle, top + high / 2))
+        self._label(name, TextStyle.NAME, QPointF(middle, top + high / 2))
         for index, note in enumerate(notes):
             at = QPointF(middle, top + high + (index + 0.5) * line_high)
-            self._label(note, Hand.NOTE, at)
+            self._label(note, TextStyle.NOTE, at)
         return True
 
     def _name_above(self) -> None:
         """Name and note in one line over everything else above the piece."""
         name, note = piece_title(self._piece), cutting_note(self._piece, self._layers)
-        wide, high = self._lettering.size(name, Hand.NAME)
+        wide, high = self._lettering.size(name, TextStyle.NAME)
         top = max((each.end[1] for each in self._drawn.dimensions), default=-math.inf)
-        left, bottom = self._rect.left(), min(self._rect.top(), -top * self._snap.scale)
+        left, bottom = self._rect.left(), min(self._rect.top(), -top * self._grid.scale)
         bottom -= self._head.sizes + 3.0
         box = (left, bottom - high, left + wide, bottom)
         if not self._room.try_at(box):
             return
-        self._picture.labels.append(Label(name, Hand.NAME, box))
-        wide, high = self._lettering.size(note, Hand.NOTE)
+        self._picture.labels.append(Label(name, TextStyle.NAME, box))
+        wide, high = self._lettering.size(note, TextStyle.NOTE)
         left, bottom = box[2] + 8.0, bottom - 1.0
         beside = (left, bottom - high, left + wide, bottom)
         if beside[2] <= self._rect.right() and self._room.try_at(beside):
-            self._picture.labels.append(Label(note, Hand.NOTE, beside))
+            self._picture.labels.append(Label(note, TextStyle.NOTE, beside))
 
     def _add_small_names(self) -> None:
         """Folds and what is laid on, each near its line."""
         if self._thin:
             return
         for fold in self._piece.folds:
-            y = self._snap.point((0.0, fold.y))[1] - 9.0
+            y = self._grid.point((0.0, fold.y))[1] - 9.0
             wanted = QPointF(self._rect.center().x(), y)
             near = self._rect.width() / 2
             self._small(translated(fold.label), self._rect, wanted, near=near)
@@ -345,7 +345,7 @@ class Planner:
                 self._name_face(edge)
 
     def _name_face(self, edge: Edge) -> None:
-        (x0, y), (x1, _) = self._snap.points((edge.start, edge.end))
+        (x0, y), (x1, _) = self._grid.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
         wanted = QPointF((x0 + x1) / 2, y + inside)
         self._small(
@@ -353,19 +353,19 @@ class Planner:
         )
 
     def _name_mark(self, mark: Mark) -> None:
-        box = polygon_of(self._snap.points(mark.points)).boundingRect()
+        box = polygon_of(self._grid.points(mark.points)).boundingRect()
         wanted = QPointF(box.center().x(), box.bottom() - 10.0)
         self._small(translated(mark.label), box, wanted, near=0.6 * box.width())
 
     def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
-        wide, high = self._lettering.size(text, Hand.NOTE)
+        wide, high = self._lettering.size(text, TextStyle.NOTE)
         reach = QRectF(wanted.x() - near, wanted.y() - 24.0, 2 * near, 48.0)
         box = self._room.find(QSizeF(wide + 2 * _CLEAR, high), reach.intersected(within), wanted)
         if box is not None:
             box = box[0] + _CLEAR, box[1], box[2] - _CLEAR, box[3]
-            self._picture.labels.append(Label(text, Hand.NOTE, box))
+            self._picture.labels.append(Label(text, TextStyle.NOTE, box))
 
-    def _label(self, text: str, hand: Hand, middle: QPointF) -> None:
+    def _label(self, text: str, hand: TextStyle, middle: QPointF) -> None:
         box = box_of(middle.x(), middle.y(), *self._lettering.size(text, hand))
         self._picture.labels.append(Label(text, hand, box))
 
@@ -378,7 +378,7 @@ class Planner:
         rect, word = self._rect, tr("grain")
         level = abs(self._piece.grain[0]) > abs(self._piece.grain[1])
         run = rect.width() if level else rect.height()
-        wide, high = self._lettering.size(word, Hand.NOTE)
+        wide, high = self._lettering.size(word, TextStyle.NOTE)
         at = QPointF(rect.left() + 0.2 * rect.width(), rect.top() + 0.76 * rect.height())
         for named in (True, False):
             broad = high + 10.0 if named else 11.0
@@ -400,9 +400,9 @@ class Planner:
             line = (math.floor(x1 - 5.0) + 0.5, y0, math.floor(x1 - 5.0) + 0.5, y1)
         self._picture.arrow = double_arrow(QLineF(*line))
         if word:
-            wide, high = self._lettering.size(word, Hand.NOTE)
+            wide, high = self._lettering.size(word, TextStyle.NOTE)
             place = along_line(line, wide, high, level=level)
-            self._picture.labels.append(Label(word, Hand.NOTE, place, upright=not level))
+            self._picture.labels.append(Label(word, TextStyle.NOTE, place, upright=not level))
 
 
 def line_offset(dimension: Dimension, row: float) -> float:

@@ -25,7 +25,7 @@ SOON = 250
 """Milliseconds without a change after which the plan is worked out anew."""
 
 
-class CuttingBody(QWidget):
+class CuttingTab(QWidget):
     """Everything on the tab.
 
     Signals:

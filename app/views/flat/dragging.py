@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from app.session.display import Display, told_error, tr, translated
 from app.session.document import Document
 from app.session.undo import Drag, MergeKey
-from app.views.flat.grips import Grip, LineRef, Way, bag_grips, grips_of
+from app.views.flat.grips import Axis, Grip, LineRef, bag_grips, grips_of
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result
 from core.bag.figures import FINISHED
@@ -68,7 +68,7 @@ class _Hold:
     tried: float
 
 
-class FlatHand:
+class Dragging:
     """Which line the maker points at, has chosen or holds.
 
     Lines are kept by name, because each change draws them anew.
@@ -191,13 +191,13 @@ class FlatHand:
             self._document.replace_bag(hold.before, label, merge_key=hold.key)
             self.acting = False
 
-    def nudge(self, way: Way, sign: int) -> bool:
+    def nudge(self, axis: Axis, sign: int) -> bool:
         """Move the chosen line one ruler step right or up (sign 1), left or down (-1).
 
         False when no line is chosen that moves this way.
         """
         grip = None if self.chosen is None else self.grips().get(self.chosen)
-        if grip is None or grip.way is not way:
+        if grip is None or grip.axis is not axis:
             return False
         step = math.copysign(self._display.step, sign * grip.rate)
         value = self._value(grip) + step

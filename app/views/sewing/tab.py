@@ -141,7 +141,7 @@ SHARES = (250, 450)
 """Widths of list and step at the start."""
 
 
-class SewingBody(QFrame):
+class SewingTab(QFrame):
     """The steps of the document's bag; what the current one works on is lit in the drawings.
 
     Signals:
