@@ -127,10 +127,10 @@ class CapacityModel(QObject):
         self.changed.emit()
 
     def _on_failure(self, failure: JobFailure) -> None:
-        from core.solid.capacity import no_capacity
+        from core.solid.capacity import Capacity
 
         if isinstance(failure.question, Bag):
-            capacity = no_capacity(failure.question, Sentence(_BROKEN))
+            capacity = Capacity(bag=failure.question, not_filled=Sentence(_BROKEN))
             self.filled_bag = FilledBag(capacity, None, followed=False)
             self.changed.emit()
         failure.meet()

@@ -20,7 +20,7 @@ from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
 from core.solid.content import LaidArea, LaidLine
-from core.solid.fold import FOLDED, SEWN, Dimension, Folded, FoldModel
+from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, SolidDimension
 from core.space.zones import AreaKind, LineKind, Spatial
 from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Diagram, FlatScene, FoldedView, Ink
@@ -106,7 +106,7 @@ class SolidScene:
             for point in self._points(span)
         ]
 
-    def measure(self, sketch: Sketch, each: Dimension, told: float) -> None:
+    def measure(self, sketch: Sketch, each: SolidDimension, told: float) -> None:
         """A size of the bag, mm, a little beside the edge that it is of."""
         away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
         sketch.measure(self.spot(each.start + away), self.spot(each.end + away), told)

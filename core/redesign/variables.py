@@ -116,11 +116,6 @@ _PLACE = {figure.name: place for place, figure in enumerate(CUT_FIGURES)}
 """Cut figure -> its place among the unknowns; a chain comes last."""
 
 
-def offered(bag: Bag) -> tuple[str, ...]:
-    """Their names."""
-    return tuple(unknown.name for unknown in unknowns_of(bag))
-
-
 def weighed(bag: Bag) -> dict[str, float]:
     """What a redesign may change without being asked for it -> as it is, mm."""
     names = (

@@ -52,12 +52,12 @@ class Capacity:
     """
 
     bag: Bag
-    filled: float | None
-    inside_filled: float | None
-    filled_over_box: float | None
-    not_filled: Sentence | None
-    no_room: Finding | None
-    outside: Filled | None
+    filled: float | None = None
+    inside_filled: float | None = None
+    filled_over_box: float | None = None
+    not_filled: Sentence | None = None
+    no_room: Finding | None = None
+    outside: Filled | None = None
 
     @property
     def volumes(self) -> Mapping[str, float | None]:
@@ -92,9 +92,9 @@ def capacity(
     try:
         outside = _filled(bag, start.outside if start else None, hear)
     except NotFillableError as error:
-        return no_capacity(bag, error.sentence)
+        return Capacity(bag=bag, not_filled=error.sentence)
     if outside is None:
-        return no_capacity(bag, Sentence(_NO_SHAPE))
+        return Capacity(bag=bag, not_filled=Sentence(_NO_SHAPE))
     if progress is not None and not progress(_OUTSIDE_SHARE):
         raise FillCancelledError
     wall, finished = bag.sandwich.thickness, measure(bag, draft_walls(bag))
@@ -110,7 +110,6 @@ def capacity(
         filled=holds,
         inside_filled=None if no_room else inside,
         filled_over_box=holds / box if box else None,
-        not_filled=None,
         no_room=no_room,
         outside=outside,
     )
@@ -143,19 +142,6 @@ def _too_thick(wall: float) -> Finding:
         value=0.0,
         limit=None,
         message=Sentence(_TOO_THICK, {"wall": wall}),
-    )
-
-
-def no_capacity(bag: Bag, not_filled: Sentence) -> Capacity:
-    """The answer for a bag of which no volume is told, and why."""
-    return Capacity(
-        bag=bag,
-        filled=None,
-        inside_filled=None,
-        filled_over_box=None,
-        not_filled=not_filled,
-        no_room=None,
-        outside=None,
     )
 
 

@@ -52,11 +52,6 @@ class Filled:
         """Of the worst triangle, as a share of its flat length."""
         return self.solution.stretch
 
-    @property
-    def converged(self) -> bool:
-        """Whether the shape came to rest."""
-        return self.solution.converged
-
     def at(self, piece: PieceId, points: Floats) -> Floats:
         """(k, 3) where points of a piece of the wall lie on the filled bag, mm.
 

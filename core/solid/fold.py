@@ -40,7 +40,7 @@ class ModelZone:
 
 
 @dataclass(frozen=True, slots=True)
-class Dimension:
+class SolidDimension:
     """A finished figure where it is measured on the sewn bag.
 
     Attributes:
@@ -95,15 +95,15 @@ class Folded:
         return np.concatenate([self.points[start:end] for start, end in spans])
 
     @property
-    def dimensions(self) -> tuple[Dimension, ...]:
+    def dimensions(self) -> tuple[SolidDimension, ...]:
         """Finished figures where they are measured; only on the sewn bag."""
         return self.measured() if self._sewn else ()
 
-    def measured(self) -> tuple[Dimension, ...]:
+    def measured(self) -> tuple[SolidDimension, ...]:
         """The spots of all finished figures as they lie now."""
         place = self.place
         return tuple(
-            Dimension(
+            SolidDimension(
                 size,
                 place(size.start),
                 place(size.end),

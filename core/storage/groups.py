@@ -93,9 +93,7 @@ class Listed(Shape):
     made_of: Callable[[list[Any]], Any] = tuple
     help: str = ""
 
-    @property
-    def kinds(self) -> tuple[type, ...]:
-        return (list,)
+    kinds = (list,)
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
@@ -164,9 +162,7 @@ class Group(Shape):
     of: Callable[[Any, str], Any] = getattr
     help: str = ""
 
-    @property
-    def kinds(self) -> tuple[type, ...]:
-        return (dict,)
+    kinds = (dict,)
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
@@ -245,9 +241,7 @@ class Tagged(Shape):
 
     groups: Mapping[str, Group]
 
-    @property
-    def kinds(self) -> tuple[type, ...]:
-        return (dict,)
+    kinds = (dict,)
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)

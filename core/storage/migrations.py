@@ -75,26 +75,31 @@ def _from_3(document: Document) -> Document:
     the loop stays as long as it was, of strips as long as the goods are wide and a last one.
     Panel and pocket keep one grain.
     """
-    starting, variants = document.get("starting"), document.get("variants")
     changed: Document = {"version": 4}
     making = document.get("making")
     if isinstance(making, dict):
         changed["making"] = {"mixed_grain": False, **making}
-    if isinstance(starting, dict):
-        changed["starting"] = _kept_from_3(starting)
-    if isinstance(variants, list):
-        changed["variants"] = [_kept_from_3(each) for each in variants]
-    return {**document, **_bag_from_3(document), **changed}
+    return {**_bag_from_3(document), **changed, **_kept(document, _bag_from_3)}
 
 
-def _kept_from_3(kept: object) -> object:
-    if not isinstance(kept, dict) or not isinstance(kept.get("bag"), dict):
-        return kept
-    return {**kept, "bag": {**kept["bag"], **_bag_from_3(kept["bag"])}}
+def _kept(document: Document, step: Callable[[Document], Document]) -> Document:
+    """Starting bag and variants after a step; what has another shape is left alone."""
+
+    def stepped(kept: object) -> object:
+        if not isinstance(kept, dict) or not isinstance(kept.get("bag"), dict):
+            return kept
+        return {**kept, "bag": step(kept["bag"])}
+
+    found: Document = {}
+    if isinstance(starting := document.get("starting"), dict):
+        found["starting"] = stepped(starting)
+    if isinstance(variants := document.get("variants"), list):
+        found["variants"] = [stepped(each) for each in variants]
+    return found
 
 
 def _bag_from_3(bag: Document) -> Document:
-    """The parts of a bag that version 4 writes otherwise; what has another shape is left alone."""
+    """A bag as version 4 writes it; what has another shape is left alone."""
     changed: Document = {}
     sandwich, supplies, board = bag.get("sandwich"), bag.get("supplies"), bag.get("board")
     closure = bag.get("closure")
@@ -114,7 +119,8 @@ def _bag_from_3(bag: Document) -> Document:
         changed["board"] = {"way": "laid-in", **board}
     if isinstance(closure, dict) and closure.get("kind") == "zip":
         changed["closure"] = {"by_length": False, **closure}
-    return changed | _strips_from_3({**bag, **changed})
+    changed = {**bag, **changed}
+    return changed | _strips_from_3(changed)
 
 
 def _lining_last(layers: list[object]) -> list[object]:
@@ -242,19 +248,7 @@ def _from_4(document: Document) -> Document:
 
     A bottom is a fold or a seam, and only a seam has an allowance; every corner was cut out.
     """
-    starting, variants = document.get("starting"), document.get("variants")
-    changed: Document = {"version": 5}
-    if isinstance(starting, dict):
-        changed["starting"] = _kept_from_4(starting)
-    if isinstance(variants, list):
-        changed["variants"] = [_kept_from_4(each) for each in variants]
-    return {**_bag_from_4(document), **changed}
-
-
-def _kept_from_4(kept: object) -> object:
-    if not isinstance(kept, dict) or not isinstance(kept.get("bag"), dict):
-        return kept
-    return {**kept, "bag": _bag_from_4(kept["bag"])}
+    return {**_bag_from_4(document), "version": 5, **_kept(document, _bag_from_4)}
 
 
 def _bag_from_4(bag: Document) -> Document:

@@ -148,9 +148,7 @@ class NumberShape(Shape):
     label: Template = NO_TEXT
     help: str = ""
 
-    @property
-    def kinds(self) -> tuple[type, ...]:
-        return (int, float)
+    kinds = (int, float)
 
     def made(self, value: Any, notes: Notes, within: Within) -> float:
         number = float(value)
@@ -222,9 +220,7 @@ class Word(Shape):
     words: type[Enum]
     help: str = ""
 
-    @property
-    def kinds(self) -> tuple[type, ...]:
-        return (str,)
+    kinds = (str,)
 
     @property
     def all(self) -> tuple[str, ...]:
@@ -283,9 +279,7 @@ class Table(Shape):
 
     labels: Mapping[str, Template]
 
-    @property
-    def kinds(self) -> tuple[type, ...]:
-        return (dict,)
+    kinds = (dict,)
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)

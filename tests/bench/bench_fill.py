@@ -104,7 +104,7 @@ def held_arrow_key() -> None:
         start = time.perf_counter()
         filled = fill(bag, start=filled)
         times.append((time.perf_counter() - start) * 1e3)
-        assert filled.converged
+        assert filled.solution.converged
     off = filled.volume / fill(filled.bag).volume - 1
     print(
         f"\nmedian {statistics.median(times):.1f} ms, worst {max(times):.1f} ms, drift {off:+.3%}"
@@ -233,7 +233,7 @@ def random_bags() -> None:
             refused += 1
             continue
         times.append((time.perf_counter() - start) * 1e3)
-        assert filled.converged, bag.body
+        assert filled.solution.converged, bag.body
         assert filled.stretch <= 0.005
         steps.append(filled.solution.steps)
         ratios.append(filled.volume / 1e6 / (compute(bag).finished["box_volume"] or 1.0))

@@ -26,7 +26,7 @@ from app.widgets.theme import DrawingTheme, Kept, lit_pens
 from core.base.arrays import Floats
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
-from core.solid.fold import Dimension, Folded
+from core.solid.fold import Folded, SolidDimension
 from core.space.zones import AreaKind, Gap
 
 if TYPE_CHECKING:  # it comes with the first filled shape, after the window has opened
@@ -120,7 +120,7 @@ class NotePainter:
         for i, each in enumerate(shown):
             self._dimension(each, spots[6 * i : 6 * i + 6])
 
-    def _dimension(self, each: Dimension, spots: list[QPointF]) -> None:
+    def _dimension(self, each: SolidDimension, spots: list[QPointF]) -> None:
         """Spots: both ends of its line, where they come from, and two along the way aside."""
         painter = self._painter
         start, end, from_start, from_end, further, foot = spots
@@ -323,7 +323,7 @@ def dimension_near(view: "Seen", folded: Folded, at: QPointF) -> str:
     return min(near)[1] if near else ""
 
 
-def _towards(each: Dimension, eye: Floats) -> Dimension | None:
+def _towards(each: SolidDimension, eye: Floats) -> SolidDimension | None:
     """The dimension on the side that the eye sees, where the bag is alike on both.
 
     One that is on one side only is left out when that side is not seen.
@@ -339,11 +339,11 @@ def _towards(each: Dimension, eye: Floats) -> Dimension | None:
     )
 
 
-def _turned(each: Dimension, *, x: float, y: float) -> Dimension:
+def _turned(each: SolidDimension, *, x: float, y: float) -> SolidDimension:
     if x > 0.0 and y > 0.0:
         return each
     mirror = np.array([x, y, 1.0])
-    return Dimension(
+    return SolidDimension(
         each.size,
         each.start * mirror,
         each.end * mirror,

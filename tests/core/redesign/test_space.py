@@ -17,9 +17,9 @@ from core.redesign.variables import (
     bag_with,
     bag_without_slivers,
     limits_of,
-    offered,
     open_variables,
     scales_of,
+    unknowns_of,
     value_of,
 )
 from core.storage.bag_files import demo_bag
@@ -50,7 +50,7 @@ def opened(*exact: str, bag: Bag | None = None, **fixed: float) -> Variables:
      (*PANEL[:3], POCKET, LOOP)),
 ])  # fmt: skip
 def test_what_can_change(bag: Bag, names: tuple[str, ...]) -> None:
-    assert offered(bag) == names
+    assert tuple(each.name for each in unknowns_of(bag)) == names
 
 
 @pytest.mark.parametrize(("exact", "fixed", "names"), [

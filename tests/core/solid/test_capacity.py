@@ -23,7 +23,7 @@ def test_the_demo_bag_holds_about_as_much_as_its_box() -> None:
     assert found.filled == fill(demo()).volume / 1e6
     assert found.filled_over_box == pytest.approx(found.filled / box, rel=1e-12)
     assert 0.98 < found.filled_over_box < 1.05
-    assert found.outside.converged
+    assert found.outside.solution.converged
     assert 0.0 < found.outside.stretch <= MOST_STRETCH
     assert found.not_filled is None
 

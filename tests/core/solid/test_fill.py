@@ -47,7 +47,7 @@ def test_two_mesh_sizes_agree_within_a_hundredth(filled: Filled) -> None:
 
 def test_the_answer_carries_the_bag_and_came_to_rest(filled: Filled) -> None:
     assert filled.bag == demo()
-    assert filled.converged
+    assert filled.solution.converged
     assert filled.stretch <= MOST_STRETCH
     assert any(patch.held for patch in filled.mesh.quarter.patches)
     assert filled.solution.steps < 90
@@ -169,7 +169,7 @@ CONSTRUCTIONS = [
 @pytest.mark.parametrize("bag", CONSTRUCTIONS)
 def test_every_construction_fills(bag: Bag) -> None:
     filled = coarse(bag)
-    assert filled.converged
+    assert filled.solution.converged
     assert filled.stretch <= MOST_STRETCH
     assert filled.volume == pytest.approx(enclosed(filled), rel=1e-9)
     flat_area = 4 * filled.mesh.quarter.area
@@ -211,7 +211,7 @@ def test_a_bag_that_cannot_close_over_its_board_says_so() -> None:
     low = demo(panel=demo_panel(length=inch(14.0)), pocket=None, handles=None)
     with pytest.raises(NotFillableError, match="does not close over its base board"):
         fill(low)
-    assert coarse(without_part(low, "board")).converged
+    assert coarse(without_part(low, "board")).solution.converged
 
 
 def test_corners_that_take_the_whole_base_leave_nothing() -> None:
@@ -275,9 +275,9 @@ def test_a_bag_that_hardly_closes_over_its_board_is_told_no_volume() -> None:
     face, least = (refused.value.sentence.lengths[name] for name in ("face", "least"))
     assert least - face == pytest.approx(0.01)
     filled = fill(shallow_over_a_board(over + 0.01))
-    assert filled.converged
+    assert filled.solution.converged
     assert filled.stretch <= MOST_STRETCH
-    assert fill(without_part(shallow_over_a_board(over - 0.01), "board")).converged
+    assert fill(without_part(shallow_over_a_board(over - 0.01), "board")).solution.converged
 
 
 def half_of_the_base(bag: Bag) -> float:
@@ -291,7 +291,7 @@ def test_a_small_change_of_a_squat_bag_starts_from_the_last_shape() -> None:
     low, higher = (shallow_over_a_board(over) for over in (8.0, 8.0 + inch(0.125)))
     first = fill(low)
     warm, cold = fill(higher, start=first), fill(higher)
-    assert warm.converged
+    assert warm.solution.converged
     assert warm.volume > 1.1 * first.volume
     assert warm.volume == pytest.approx(cold.volume, rel=2e-3)
 
@@ -307,7 +307,7 @@ def test_random_bags_come_to_rest(bag: Bag) -> None:
     except NotFillableError as error:
         assert "over its base board" in str(error)
         filled = fill(without_part(bag, "board"))
-    assert filled.converged
+    assert filled.solution.converged
     assert filled.stretch <= MOST_STRETCH
     assert enclosed(filled) == pytest.approx(filled.volume, rel=1e-6)
 
