@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from core.bag.making import Cutting, Making
 from core.bag.wall import side_figure, width_finding
-from core.base.sentences import Sentence, mark
+from core.base.sentences import say
 from core.base.tolerance import same_length, shorter
 from core.cutting.cut_list import CutItem, CutList
 from core.cutting.packing.job import Job, Rectangle
@@ -249,7 +249,7 @@ def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
     finding = width_finding(item.piece, item.goods)
     if finding is not None or not goods.in_sheets:
         return finding
-    width, length = sheet = (goods.cutting_width, goods.sheet_length)
+    width, length = goods.cutting_width, goods.sheet_length
     allowed = _ways_allowed(item)
     if _ways_that_fit(item, allowed, width, length):
         return None
@@ -262,16 +262,14 @@ def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
         figure=side_figure(item.piece, along=not turned),
         value=item.across if turned else item.along,
         limit=goods.sheet_length,
-        message=Sentence(
-            _NO_SHEET,
-            {"across": item.across, "along": item.along, "width": sheet[0], "length": sheet[1]},
-            {"goods": goods.title},
+        message=say(
+            "The {piece} measures {across} by {along}, but a sheet of {goods} only {width} by "
+            "{length}: cut it in parts and join them with a seam, or use larger sheets.",
+            across=item.across,
+            along=item.along,
+            width=width,
+            length=length,
+            words={"goods": goods.title},
             terms={"piece": item.piece.label},
         ),
     )
-
-
-_NO_SHEET = mark(
-    "The {piece} measures {across} by {along}, but a sheet of {goods} only {width} by "
-    "{length}: cut it in parts and join them with a seam, or use larger sheets."
-)

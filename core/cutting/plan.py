@@ -23,7 +23,7 @@ from core.cutting.cut_list import CutItem, CutList
 from core.flat.piece import Point
 from core.goods.layers import Layer
 from core.model.findings import Finding
-from core.work.scene import Bounds
+from core.work.scene import Bounds, corners_of
 
 
 class Rest(NamedTuple):
@@ -144,8 +144,7 @@ class Laid:
     @property
     def outline(self) -> tuple[Point, ...]:
         """Corners of the rough rectangle that is cut, counter-clockwise."""
-        left, bottom, right, top = self.box
-        return (left, bottom), (right, bottom), (right, top), (left, top)
+        return corners_of(self.box)
 
     @property
     def shape(self) -> tuple[Point, ...]:

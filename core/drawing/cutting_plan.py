@@ -18,7 +18,7 @@ from core.drawing.cutting_stretches import StretchFrame
 from core.drawing.lettering import LEADING, Wording, Words, halved, short_names, text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, overlap, text_box
 from core.flat.piece import Point
-from core.work.scene import Bounds, Ink
+from core.work.scene import Bounds, Ink, corners_of
 
 ABOVE, BELOW = 5.0, 12.0
 """Room above and below a drawing, for what is written along its edges."""
@@ -105,9 +105,8 @@ def drawn_stretch(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> St
 
 
 def _box(goods: GoodsPlan, frame: StretchFrame) -> tuple[Point, ...]:
-    stretch, width = frame.stretch, goods.width
-    corners = ((0.0, stretch.low), (width, stretch.low), (width, stretch.high), (0.0, stretch.high))
-    return tuple(frame.point(corner) for corner in corners)
+    box = (0.0, frame.stretch.low, goods.width, frame.stretch.high)
+    return tuple(map(frame.point, corners_of(box)))
 
 
 def _drawn_pieces(goods: GoodsPlan, frame: StretchFrame) -> Iterator[DrawnPiece]:
@@ -134,9 +133,8 @@ def _drawn_pieces(goods: GoodsPlan, frame: StretchFrame) -> Iterator[DrawnPiece]
 
 def _piece_records(drawn: DrawnPiece, frame: StretchFrame) -> list[Record]:
     """The rough rectangle, filled, and its final shape inside."""
-    piece, (left, bottom, right, top) = drawn.piece, drawn.box
-    corners = ((left, bottom), (right, bottom), (right, top), (left, top))
-    records: list[Record] = [Polygon(Ink.PIECE, corners, piece.name)]
+    piece = drawn.piece
+    records: list[Record] = [Polygon(Ink.PIECE, corners_of(drawn.box), piece.name)]
     if not piece.item.is_rectangle:
         for shape in clipped(piece.shape, frame.stretch.low, frame.stretch.high):
             ring = tuple(frame.point(point) for point in shape)
@@ -176,11 +174,8 @@ def _rest_records(
     if high - low <= LENGTH_TOLERANCE:
         return []
     inset = 0.7 / frame.scale
-    corners = (
-        (rest.x + inset, low + inset), (rest.x + rest.width - inset, low + inset),
-        (rest.x + rest.width - inset, high - inset), (rest.x + inset, high - inset),
-    )  # fmt: skip
-    ring = tuple(frame.point(corner) for corner in corners)
+    free = (rest.x + inset, low + inset, rest.x + rest.width - inset, high - inset)
+    ring = tuple(map(frame.point, corners_of(free)))
     records: list[Record] = [Line(Ink.LEFTOVER, (*ring, ring[0]))]
     if crossed:
         return records

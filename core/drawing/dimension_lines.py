@@ -15,7 +15,7 @@ from core.base.tolerance import LENGTH_TOLERANCE
 from core.drawing.lettering import text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, text_box
 from core.flat.piece import Point
-from core.work.scene import Bounds, Ink
+from core.work.scene import Bounds, Ink, corners_of
 
 SMALL = 1.9
 """Height of a capital in a label, mm: 7.4 pt type."""
@@ -108,8 +108,7 @@ def dimension_records(
 
 def _plate(text: Text) -> Polygon:
     left, bottom, right, top = text_box(text)
-    left, right, top = left - _PLATE, right + _PLATE, top + _PLATE
-    return Polygon(Ink.PLATE, ((left, bottom), (right, bottom), (right, top), (left, top)))
+    return Polygon(Ink.PLATE, corners_of((left - _PLATE, bottom, right + _PLATE, top + _PLATE)))
 
 
 def _side(body: Bounds, span: Span) -> _Side | None:

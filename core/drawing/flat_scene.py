@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 import shapely
 
 from core.bag.compute import Result
-from core.base.sentences import Language, ShowLength
+from core.base.sentences import Language, ShowLength, mark
 from core.drawing.dimension_lines import SMALL
 from core.drawing.pattern import NOTCH
 from core.drawing.records import Anchor
@@ -15,10 +15,12 @@ from core.flat.match_marks import match_marks
 from core.flat.piece import Piece, Point
 from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
+from core.site.seat import Seat
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
-from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink
+from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink, corners_of
 from core.work.states import OUTLINE_CUT
 
+_FACES = {Face.FRONT: mark("front"), Face.BACK: mark("back")}
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
 _AT_THE_TOP = (SeamRole.MOUTH, SeamRole.HEM)
 """Seams whose middles are marked by hand."""
@@ -64,20 +66,21 @@ class FlatPicture:
         piece = self.result.draft.piece(self.operation.pieces[0])
         left, bottom, right, top = piece.bounds
         sketch = Sketch(piece.bounds, TALL if piece.height > piece.width else WIDE, show=self.show)
-        box = ((left, bottom), (right, bottom), (right, top), (left, top))
         radius = self._told(MeasurePlace.RADIUS)
         if radius is not None:
             sketch.area(Ink.NEW_AREA, _rounded(piece.bounds, radius.length))
             off = radius.length * (1.0 - math.sqrt(0.5))
             sketch.point_out((right - off, top - off), radius.length)
         else:
-            sketch.area(Ink.NEW_AREA, box)
+            sketch.area(Ink.NEW_AREA, corners_of(piece.bounds))
         if piece.id.role is PieceRole.WALL:
-            self._corner_lines(sketch, piece)
+            for line in _corner_lines(piece):
+                sketch.line(Ink.PLACEMENT, line)
         for fold in piece.folds:
             sketch.line(Ink.FOLD, ((left, fold.y), (right, fold.y)))
-        if piece.id.role is PieceRole.WALL and piece.folds:
-            self._face_names(sketch, piece)
+        if piece.folds and (top - bottom) * sketch.scale >= 10.0:
+            for name, seat in self._named(piece):
+                sketch.label(name, seat.point(seat.width / 2, seat.top), shift=_down(seat, 3.0))
         if piece.count > 1:
             sketch.label(f"× {piece.count}", ((left + right) / 2, (bottom + top) / 2))
         self._measured(sketch, (piece,))
@@ -99,18 +102,11 @@ class FlatPicture:
         """The measure of this place that the operation tells, if it does."""
         return next((each for each in self.operation.drawn if each.place is place), None)
 
-    def _corner_lines(self, sketch: Sketch, piece: Piece) -> None:
-        for edge in piece.edges:
-            if edge.id.role in _CORNERS and edge.length > 0.0:
-                sketch.line(Ink.PLACEMENT, (edge.start, edge.end))
-
-    def _face_names(self, sketch: Sketch, piece: Piece) -> None:
-        left, bottom, right, top = piece.bounds
-        middle = (left + right) / 2
-        if (top - bottom) * sketch.scale < 10.0:
-            return
-        sketch.label(self.translate("front"), (middle, top), shift=(0.0, -3.0))
-        sketch.label(self.translate("back"), (middle, bottom), shift=(0.0, 3.0))
+    def _named(self, piece: Piece) -> Iterable[tuple[str, Seat]]:
+        """The faces on a piece of the wall, each by its name."""
+        for face, seat in self.result.bag.site.seats.items():
+            if seat.piece == piece.id:
+                yield self.translate(_FACES[face]), seat
 
     def diagram(self, diagram: Diagram) -> Picture:
         """What the operation brings by itself."""
@@ -138,11 +134,10 @@ class FlatPicture:
         if len(walls) > 1:
             self._seam_lines(sketch, window)
         if scene.window is None:
-            for name, y in (("front", window[3] / 2), ("back", window[1] / 2)):
-                left = (window[0], y)
-                told = self.translate(name)
-                if fits(told, abs(y) * sketch.scale):  # each beside its own half
-                    sketch.label(told, left, shift=(-2.4, 0.0), angle=90.0)
+            for name, seat in (each for piece in walls for each in self._named(piece)):
+                middle = (window[0], seat.point(0.0, seat.top / 2)[1])
+                if fits(name, seat.top / 2 * sketch.scale):  # each beside its own half
+                    sketch.label(name, middle, shift=(-2.4, 0.0), angle=90.0)
         names = {measure.name for measure in self.operation.drawn}
         draw_all(sketch, scene.over, scene.placed, told=names, translate=self.translate)
         self._measured(sketch, walls)
@@ -170,7 +165,7 @@ class FlatPicture:
         for number, piece in enumerate(pieces):
             shift = number * (piece.width + gap)
             low = piece.bounds[1]
-            flip = piece.id.face is Face.BACK
+            flip = any(seat.frame.up[1] < 0.0 for _, seat in self._named(piece))
             part = _Moved(sketch, shift, low, piece.bounds[3], flip=flip)
             self._draw_piece(part, piece, every)
             self._measured(part, (piece,))
@@ -200,20 +195,19 @@ class FlatPicture:
         """Wall, then what lies on it; new pieces last."""
         yield Ink.GOODS, self._wall(piece)
         fresh = self.operation.action is Action.LAY_ON
-        for index, mark in enumerate(piece.marks):
-            if mark.role not in (MarkRole.OUTLINE, MarkRole.LEG):
+        for index, placed in enumerate(piece.marks):
+            if placed.role not in (MarkRole.OUTLINE, MarkRole.LEG):
                 continue
-            ref, is_inserted = MarkRef(piece.id, index), mark.owner in self.inserts
+            ref, is_inserted = MarkRef(piece.id, index), placed.owner in self.inserts
             if ref in self.used and not is_inserted:
-                yield Ink.PART, mark.points
+                yield Ink.PART, placed.points
             elif ref in self.operation.marks and (fresh or is_inserted):
-                yield Ink.NEW_AREA, mark.points
+                yield Ink.NEW_AREA, placed.points
 
     def _wall(self, piece: Piece) -> Sequence[Point]:
         if OUTLINE_CUT in self.made or OUTLINE_CUT in self.operation.makes:
             return piece.outline
-        left, bottom, right, top = piece.bounds
-        return ((left, bottom), (right, bottom), (right, top), (left, top))
+        return corners_of(piece.bounds)
 
     def _lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         left, _, right, _ = piece.bounds
@@ -225,30 +219,27 @@ class FlatPicture:
             yield from self._chalk(piece)
         later = OUTLINE_CUT not in self.made and piece.rough is None
         if later and operation.action is not Action.MARK:
-            for edge in piece.edges:
-                if edge.id.role in _CORNERS and edge.length > 0.0:
-                    yield Ink.PLACEMENT, (edge.start, edge.end)
+            yield from ((Ink.PLACEMENT, line) for line in _corner_lines(piece))
         yield from self._notches(piece)
         yield from self._new_lines(piece)
 
     def _notches(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Where the two sides of what is sewn here must meet."""
-        for mark in self.matched:
-            if mark.piece == piece.id:
-                (x, y), (nx, ny) = mark.at, mark.inward
-                deep = min(piece.edge(mark.edge).allowance, NOTCH)
+        for notch in self.matched:
+            if notch.piece == piece.id:
+                (x, y), (nx, ny) = notch.at, notch.inward
+                deep = min(piece.edge(notch.edge).allowance, NOTCH)
                 ink = Ink.NEW if self.operation.action is Action.MARK else Ink.NOTCH
                 yield ink, ((x, y), (x + deep * nx, y + deep * ny))
 
     def _chalk(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
-        for mark in piece.marks:
-            if mark.owner in self.inserts:
+        for placed in piece.marks:
+            if placed.owner in self.inserts:
                 continue
-            points = (*mark.points, mark.points[0]) if mark.closed else mark.points
+            points = (*placed.points, placed.points[0]) if placed.closed else placed.points
             yield Ink.NEW, points
-        for edge in piece.edges:
-            if edge.id.role in _CORNERS and edge.length > 0.0 and piece.rough is None:
-                yield Ink.NEW, (edge.start, edge.end)
+        if piece.rough is None:
+            yield from ((Ink.NEW, line) for line in _corner_lines(piece))
 
     def _new_lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Seams, edges and runs of this operation on this piece."""
@@ -275,6 +266,19 @@ class FlatPicture:
             line = [(x + dx, y + dy) for x, y in (edge.start, edge.end)]
             for kept in _clipped_line(line, clip):
                 sketch.line(Ink.STITCH, kept)
+
+
+def _corner_lines(piece: Piece) -> list[tuple[Point, Point]]:
+    return [
+        (edge.start, edge.end)
+        for edge in piece.edges
+        if edge.id.role in _CORNERS and edge.length > 0.0
+    ]
+
+
+def _down(seat: Seat, far: float) -> Point:
+    """So far from the top of a face towards its middle, on paper."""
+    return -far * seat.frame.up[0], -far * seat.frame.up[1]
 
 
 def _joins_walls(seam: Seam) -> bool:

@@ -19,12 +19,12 @@ from core.drawing.layout import Breaks, PiecePlace, Slab, lay_slabs, sheet_size
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
 from core.flat.match_marks import clips, match_marks
-from core.flat.piece import Piece, Point
+from core.flat.piece import Point
 from core.flat.roles import PieceRole
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.output.papers import LONGEST_PAGE, Paper, PrintOptions
 from core.output.tiling import Tiling, tile, tile_count
-from core.work.scene import Bounds
+from core.work.scene import Bounds, corners_of
 
 EDGE = 4.0
 """Between the pieces and the edge of the sheet."""
@@ -93,12 +93,12 @@ def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], setup: PageSetup)
                 limit=LONGEST_PAGE,
             )
         )
-    return min(sheets, key=lambda sheet: _cost(sheet, setup))
 
+    def cost(sheet: TiledSheet) -> tuple[int, float, int]:
+        length = sheet.page_size[1] if setup.paper.is_roll else 0.0
+        return len(sheet.tiling.tiles), length, sheet.tiling.rows * sheet.tiling.columns
 
-def _cost(sheet: TiledSheet, setup: PageSetup) -> tuple[int, float, int]:
-    length = sheet.page_size[1] if setup.paper.is_roll else 0.0
-    return len(sheet.tiling.tiles), length, sheet.tiling.rows * sheet.tiling.columns
+    return min(sheets, key=cost)
 
 
 def _layouts(
@@ -222,7 +222,7 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
     bounds = [_written_bounds(each, draw) for each in outlines]
     slabs = [Slab(box, may_turn=True) for box in bounds]
     shapes = [
-        each.piece.cut_outline if box == each.piece.bounds else _corners(box)
+        each.piece.cut_outline if box == each.piece.bounds else corners_of(box)
         for each, box in zip(outlines, bounds, strict=True)
     ]
     setup = PageSetup(options.paper, options.margin, options.overlap)
@@ -281,11 +281,6 @@ def _written_bounds(outline: StitchOutline, draw: DrawOptions) -> Bounds:
     return left, bottom, right, top
 
 
-def _corners(box: Bounds) -> tuple[Point, ...]:
-    left, bottom, right, top = box
-    return (left, bottom), (right, bottom), (right, top), (left, top)
-
-
 def _chosen(result: Result, options: PrintOptions) -> Iterator[StitchOutline]:
     draft = result.draft
     wanted = options.pieces
@@ -297,13 +292,8 @@ def _chosen(result: Result, options: PrintOptions) -> Iterator[StitchOutline]:
             raise ExportError(mark("There is nothing to print: choose at least one piece."))
     for piece in draft.pieces:
         if wanted is None or piece.id in wanted:
-            yield _half_or_whole(piece, draft.outlines[piece.id], options)
-
-
-def _half_or_whole(piece: Piece, outline: StitchOutline, options: PrintOptions) -> StitchOutline:
-    if options.half and piece.id.role is PieceRole.WALL and is_symmetric(piece):
-        return stitch_outline(half_piece(piece))
-    return outline
+            halved = options.half and piece.id.role is PieceRole.WALL and is_symmetric(piece)
+            yield stitch_outline(half_piece(piece)) if halved else draft.outlines[piece.id]
 
 
 def _key_is_whole(plan: PagePlan) -> bool:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from core.bag.compute import Result
 from core.bag.making import KG_PER_POUND, Load
 from core.base.quantities import MM3_PER_LITRE, quarts
-from core.base.sentences import Listing, Number, Sentence, mark, say
+from core.base.sentences import Listing, Number, Sentence, say
 from core.base.units import Unit
 from core.model.findings import Finding, Severity
 from core.sewing.steps import bench_of
@@ -207,7 +207,13 @@ def load_finding(estimate: LoadEstimate | None, unit: Unit = Unit.MM) -> Finding
         figure=estimate.figure,
         value=estimate.volume,
         limit=max(room, 0.0),
-        message=say(_HEAVY, words=words, numbers={"safety": Number(estimate.safety)}),
+        message=say(
+            "Filled, the bag weighs about {weight}. One handle may carry about {allowed} (the "
+            "estimated strength of its stitching, divided by {safety}), both together {both}, and "
+            "a bag is often lifted by one: carry less, or make the handles wider.",
+            words=words,
+            numbers={"safety": Number(estimate.safety)},
+        ),
     )
 
 
@@ -232,7 +238,11 @@ def load_text(estimate: LoadEstimate, unit: Unit = Unit.MM) -> tuple[Sentence, .
             numbers={"safety": Number(estimate.safety)},
         ),
         *_held_by(estimate),
-        Sentence(CAUTION),
+        say(
+            "This is an estimate for sound material and sound thread, not a rating: test your own "
+            "bag with a load before you trust it; where a standard or local rules apply, they "
+            "decide."
+        ),
     )
 
 
@@ -268,15 +278,3 @@ def _volume(litres: float, unit: Unit) -> str:
 def _both(metric: str, customary: str, unit: Unit) -> str:
     """The reader's own first, the other behind it."""
     return f"{customary} ({metric})" if unit is Unit.INCH else f"{metric} ({customary})"
-
-
-CAUTION = mark(
-    "This is an estimate for sound material and sound thread, not a rating: test your own "
-    "bag with a load before you trust it; where a standard or local rules apply, they "
-    "decide."
-)
-_HEAVY = mark(
-    "Filled, the bag weighs about {weight}. One handle may carry about {allowed} (the estimated "
-    "strength of its stitching, divided by {safety}), both together {both}, and a bag is often "
-    "lifted by one: carry less, or make the handles wider."
-)

@@ -179,6 +179,12 @@ FOLDED_FLAT = FoldedView(share=0.5, yaw=0.0, pitch=0.0, wrong_side=True)
 Scene = Diagram | PieceScene | FlatScene | FoldedView
 
 
+def corners_of(box: Bounds) -> tuple[Point, ...]:
+    """Of a box, counter-clockwise from the lower left."""
+    left, bottom, right, top = box
+    return (left, bottom), (right, bottom), (right, top), (left, top)
+
+
 def fitted_scale(bounds: Bounds, paper: tuple[float, float], most: float = 1.0) -> float:
     """The largest scale, `most` at the utmost, at which something has room on paper."""
     left, bottom, right, top = bounds
