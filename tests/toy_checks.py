@@ -4,6 +4,7 @@ The toy bag is an envelope of two rectangles of 220 by 310, all seams 10: 200 wi
 """
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -82,6 +83,25 @@ def test_a_finding_has_a_fix_that_mends_it():
     (found,) = result.findings
     assert (found.code, found.value, found.limit) == ("tag-off-face", 250.0, 200.0)
     assert not compute(with_figures(result.bag, dict(found.fixes[0].changes))).findings
+
+
+def test_what_a_body_lacks_is_offered_by_no_fix_and_is_told():
+    found = {each.code: each for each in compute(ZIPPED).findings}
+    assert found["zip-on-top-fold"].fixes == ()  # it has no trim
+    flat = compute(with_choice(sample("demo"), "construction", "envelope"))
+    (board,) = (each for each in flat.findings if each.code == "board-too-big")
+    assert "there is no room for a base board" in board.message.text()
+
+
+def test_what_is_too_thick_or_too_wide_is_told_of_its_own_seam():
+    thick = replace(toy(), sandwich=sandwich(layer(thickness=5.0, pressed=4.0)))
+    found = {each.code: each for each in compute(thick).findings}
+    assert found["too-thick-to-sew"].value == pytest.approx(2 * 4.0)
+    assert found["too-thick-to-sew"].message.text().startswith("At the side seam two walls")
+    for figure, size in (("envelope_seam", 120.0), ("envelope_rim", 305.0)):
+        crossed = compute(with_figures(toy(), {figure: size})).findings
+        told = {(each.figure, each.value) for each in crossed if each.code == "stitch-lines-cross"}
+        assert told == {(figure, size)}
 
 
 def test_an_allowance_is_mended_without_a_change_of_sizes():
