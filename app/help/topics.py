@@ -66,31 +66,29 @@ def address(topic: Topic, anchor: str = "") -> str:
 _TOLD: Mapping[Topic, str] = {
     Topic.MEASURES: mark(
         "Every size of the bag: finished sizes first, then what is cut, part by part. Type in "
-        "either; the pattern and all other sizes follow.",
+        "either; the pattern and all other sizes follow."
     ),
     Topic.FLAT: mark(
         "The pieces as they are cut. Turn the wheel to zoom, drag to move, double click a piece to "
         "see it large, press F to see everything. A line that shows a dot under the pointer can be "
         "dragged along the ruler; with Alt or Ctrl it moves freely, and Escape undoes the drag. "
-        "Page down chooses one line after another, and the arrow keys move it.",
+        "Page down chooses one line after another, and the arrow keys move it."
     ),
     Topic.FOLD: mark(
         "The same pieces folding into the bag. Push the slider from flat to filled; drag the bag, "
-        "or use the arrow keys, to turn it; turn the wheel to zoom.",
+        "or use the arrow keys, to turn it; turn the wheel to zoom."
     ),
     Topic.FINDINGS: mark(
         "What would go wrong with this bag, the worst first. Click one to go to its "
-        "measure; the button beside it makes a change that helps.",
+        "measure; the button beside it makes a change that helps."
     ),
-    Topic.VARIANTS: mark(
-        "Each measure that differs from the starting bag, before and after.",
-    ),
+    Topic.VARIANTS: mark("Each measure that differs from the starting bag, before and after."),
     Topic.CUTTING: mark(
-        "How the pieces lie on each material, for one bag or many, and what to buy.",
+        "How the pieces lie on each material, for one bag or many, and what to buy."
     ),
     Topic.SEWING: mark(
         "The sewing order: every step of this bag with its numbers and its drawing. Tick what "
-        "is done.",
+        "is done."
     ),
 }
 

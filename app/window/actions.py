@@ -264,9 +264,7 @@ HELP_ACTIONS = in_menu(
     ),
     ActionSpec(
         text=mark("&What’s this?"),
-        tip=mark(
-            "Explain what you click next; pressed twice, the field or pane that you are in.",
-        ),
+        tip=mark("Explain what you click next; pressed twice, the field or pane that you are in."),
         handler="help.whats_this",
         standard=Standard.WhatsThis,
         keys="Shift+F1",

@@ -211,7 +211,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         ActionSpec(
             text=mark("Edit &layers and materials…"),
             tip=mark(
-                "Materials of the wall and the other parts, their prices, and your own library.",
+                "Materials of the wall and the other parts, their prices, and your own library."
             ),
             handler="dialogs.edit_layers",
             keys="Ctrl+L",

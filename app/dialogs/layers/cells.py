@@ -266,7 +266,7 @@ CELLS: tuple[Cell, ...] = (
         CellKind.CHECK,
         mark(
             "Ticked when you wash it before cutting, if it shrinks; otherwise pieces are cut "
-            "larger by what they will shrink when the bag is washed.",
+            "larger by what they will shrink when the bag is washed."
         ),
     ),
     Cell(
@@ -275,7 +275,7 @@ CELLS: tuple[Cell, ...] = (
         CellKind.MASS,
         mark(
             "Weight of a square metre in grams, or of a square yard in ounces; 0 if you do not "
-            "know it.",
+            "know it."
         ),
         "mass",
     ),
@@ -307,9 +307,7 @@ CELLS: tuple[Cell, ...] = (
         "insulating",
         mark("Insulating"),
         CellKind.CHECK,
-        mark(
-            "Ticked when it keeps things cold or warm: the cautions about food apply then.",
-        ),
+        mark("Ticked when it keeps things cold or warm: the cautions about food apply then."),
     ),
     Cell(
         "wipe_clean",
@@ -323,7 +321,7 @@ CELLS: tuple[Cell, ...] = (
         CellKind.CHECK,
         mark(
             "Ticked when it is basted in after pocket and handles are sewn on: only the seams "
-            "pierce it then. It does not count for the outermost layer.",
+            "pierce it then. It does not count for the outermost layer."
         ),
     ),
 )

@@ -38,7 +38,7 @@ FIELDS: tuple[Cell, ...] = (
         CellKind.LENGTH,
         mark(
             "Zip lengths for this bag, separated by semicolons; leave it empty for those of "
-            "your shop, as set in Preferences.",
+            "your shop, as set in Preferences."
         ),
     ),
     Cell(
