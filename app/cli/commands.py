@@ -1,7 +1,7 @@
 """The commands on one bag: its numbers, its pattern, how it is sewn. No Qt here."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from app.cli.answer import DONE, Answer, progress_line, usage_error
 from app.cli.files import PDF, STANDARD, Destination, place_to_write, refuse_clashes, written
@@ -26,14 +26,9 @@ from core.bag.compute import Result, compute
 from core.base.quantities import checked_currency
 from core.base.sanitize import on_one_title
 from core.base.sentences import ShowLength, mark, plural, say
-from core.base.units import Unit
 from core.model.findings import Severity
 from core.sewing.steps import Step, steps, steps_object
 from core.storage.project import Project
-
-if TYPE_CHECKING:
-    from core.output.booklet.blocks import Booklet
-
 
 STOPPED: Final = 1
 """Only from `check`: a finding is a stop."""
@@ -184,29 +179,23 @@ def booklet_command(words: list[str]) -> Answer:
     project = project_asked_for(files, options.changes)
     with told_in(project.bag.unit), progress_line() as tell:
         tell(mark("Making the booklet"))
-        made = _booklet(project, checked_currency(options.currency))
-        content = _html(made) if is_html else _pdf(made, project.bag.unit, options.paper)
+        currency = checked_currency(options.currency)
+        content = _booklet(project, currency, options.paper, is_html=is_html)
     return written([(place, content)])
 
 
-def _pdf(booklet: "Booklet", unit: Unit, paper: str | None) -> bytes:
+def _booklet(project: Project, currency: str, paper: str | None, *, is_html: bool) -> bytes:
     # Only a booklet pays for its writers.
+    from core.output.booklet.content import BookletOptions, booklet
+
+    unit = project.bag.unit
+    options = BookletOptions(unit=unit, load=project.load, making=project.making, currency=currency)
+    made = booklet(compute(project.bag), options)
+    if is_html:
+        from core.output.booklet.html import booklet_html
+
+        return booklet_html(made).encode()
     from core.output.booklet.pdf import booklet_pdf
     from core.output.papers import paper_asked_for
 
-    return booklet_pdf(booklet, paper_asked_for(paper, unit))
-
-
-def _html(booklet: "Booklet") -> bytes:
-    from core.output.booklet.html import booklet_html
-
-    return booklet_html(booklet).encode()
-
-
-def _booklet(project: Project, currency: str) -> "Booklet":
-    from core.output.booklet.content import BookletOptions, booklet
-
-    options = BookletOptions(
-        unit=project.bag.unit, load=project.load, making=project.making, currency=currency
-    )
-    return booklet(compute(project.bag), options)
+    return booklet_pdf(made, paper_asked_for(paper, unit))

@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 from itertools import groupby
 from typing import Final, NamedTuple, NoReturn
 
@@ -64,7 +65,7 @@ def project_asked_for(files: list[str], changes: list[ChangeOption]) -> Project:
                 continue
             for change in group:
                 if option == "choose":
-                    bag = with_choice(bag, change.name, change.text)
+                    bag = with_choice(bag, change.name, change.text.strip())
                 else:
                     bag = without_part(bag, change.name)
     return replace(project, bag=bag)
@@ -272,7 +273,7 @@ def command_parser(command: str, files: str, options: str, does: Template) -> Pa
         dest="changes",
         action="append",
         default=[],
-        type=_set_change,
+        type=partial(_named_change, "set", mark("give NAME=LENGTH, such as panel_width=18.5in")),
         metavar="NAME=LENGTH",
         help=mark('change a measure: panel_width=18.5, front_trim="1 1/2in", handle_gap=12cm'),
     )
@@ -280,7 +281,7 @@ def command_parser(command: str, files: str, options: str, does: Template) -> Pa
         "--choose",
         dest="changes",
         action="append",
-        type=_choose_change,
+        type=partial(_named_change, "choose", mark("give NAME=WORD, such as board=laid-in")),
         metavar="NAME=WORD",
         help=say("choose a construction: {choices}", words={"choices": choices}).text(),
     )
@@ -288,7 +289,7 @@ def command_parser(command: str, files: str, options: str, does: Template) -> Pa
         "--without",
         dest="changes",
         action="append",
-        type=_without_change,
+        type=lambda text: ChangeOption("without", text, ""),
         metavar="PART",
         help=say("leave out {parts}", words={"parts": Listing(LEAVABLE, Last.OR)}).text(),
     )
@@ -296,7 +297,7 @@ def command_parser(command: str, files: str, options: str, does: Template) -> Pa
         ZIPS,
         dest="changes",
         action="append",
-        type=_zips_change,
+        type=lambda text: ChangeOption(ZIPS, "", text),
         metavar="LENGTHS",
         help=mark(
             "lengths in which your shop sells zips, where the bag’s file names none: "
@@ -343,23 +344,8 @@ def _is_dashed(word: str) -> bool:
     return word.startswith("-") and word != STANDARD
 
 
-def _set_change(text: str) -> ChangeOption:
-    name, equals, length = text.partition("=")
+def _named_change(option: str, wrong: str, text: str) -> ChangeOption:
+    name, equals, value = text.partition("=")
     if not (equals and name.strip()):
-        raise argparse.ArgumentTypeError(mark("give NAME=LENGTH, such as panel_width=18.5in"))
-    return ChangeOption("set", name.strip(), length)
-
-
-def _choose_change(text: str) -> ChangeOption:
-    name, equals, word = text.partition("=")
-    if not (equals and name.strip()):
-        raise argparse.ArgumentTypeError(mark("give NAME=WORD, such as board=laid-in"))
-    return ChangeOption("choose", name.strip(), word.strip())
-
-
-def _zips_change(text: str) -> ChangeOption:
-    return ChangeOption(ZIPS, "", text)
-
-
-def _without_change(text: str) -> ChangeOption:
-    return ChangeOption("without", text, "")
+        raise argparse.ArgumentTypeError(wrong)
+    return ChangeOption(option, name.strip(), value)

@@ -40,7 +40,7 @@ from core.base.sentences import mark
 from core.base.units import NEAR, Unit, format_length, parse_length
 from core.model.figures import CutFigure, Quantity
 from core.redesign.request import RedesignRequest, check_typed
-from core.redesign.rounding import Rounded, exact, on_ruler
+from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import redesign, slivers_left
 from core.storage.bag_files import backup_of, project_to_bytes, write_project
 from core.storage.project import NamedBag, Project
@@ -69,7 +69,9 @@ def redesign_command(words: list[str]) -> Answer:
     for name in request.holds & request.wants.keys():
         raise usage_error("{name} is both wanted and held: ask for one of the two.", name=name)
     step = None if options.ruler is None else _ruler(options.ruler, bag.unit)
-    found = _asked(bag, request, step)
+    with told_in(bag.unit):
+        exactly = redesign(bag, request)
+        found = exact(exactly) if step is None else on_ruler(exactly, step)
     if found.slivers:
         say_beside(slivers_left(found.slivers).text(show_in(bag.unit)))
     warning = ""
@@ -192,9 +194,3 @@ def _unit_of(bag: Bag, step: float | None) -> Unit:
     """The unit in which the ruler step can be read: the bag's own, or mm."""
     off = step is not None and format_length(step, unit=bag.unit).startswith(NEAR)
     return Unit.MM if off else bag.unit
-
-
-def _asked(bag: Bag, request: RedesignRequest, step: float | None) -> Rounded:
-    with told_in(bag.unit):
-        found = redesign(bag, request)
-        return exact(found) if step is None else on_ruler(found, step)

@@ -73,7 +73,8 @@ def as_json(result: Result, *, rounded: Mapping[str, float | None] | None = None
         "findings": [finding_object(finding, show) for finding in result.findings],
     }
     if result.bag.take_up != NO_TAKE_UP:
-        told["sewn"] = _sewn_numbers(result)
+        names = tuple(name for name in PUBLISHED_FINISHED if result.finished[name] is not None)
+        told["sewn"] = _numbers(result.finished, names)
     if rounded is not None:
         told["rounded"] = _numbers(rounded, PUBLISHED_FINISHED)
     return json_text(told)
@@ -83,11 +84,6 @@ def json_text(told: Mapping[str, Any]) -> str:
     """One object as JSON of plain signs, indented; what would steer a terminal is escaped."""
     text = json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False)
     return json_for_terminal(text)
-
-
-def _sewn_numbers(result: Result) -> dict[str, Any]:
-    names = tuple(name for name in PUBLISHED_FINISHED if result.finished[name] is not None)
-    return _numbers(result.finished, names)
 
 
 def _numbers(values: Mapping[str, float | None], names: tuple[str, ...]) -> dict[str, Any]:

@@ -75,7 +75,7 @@ class MeasuredRows(QWidget):
         said.setBuddy(box)
         said.setToolTip(hint)
         box.problem_changed.connect(self._show_trouble)
-        box.reckoned.connect(self._tell)
+        box.reckoned.connect(self._message.say)
         names = QVBoxLayout()
         names.setSpacing(0)
         names.addWidget(said)
@@ -127,9 +127,6 @@ class MeasuredRows(QWidget):
     def _show_trouble(self, problem: str) -> None:
         troubled = (box.problem for box in self.boxes.values() if box.problem)
         self._message.complain(problem or next(troubled, ""))
-
-    def _tell(self, reckoned: str) -> None:
-        self._message.say(reckoned)
 
     def _on_value(self, name: str, value: float) -> None:
         self.boxes[name].show_value(value)

@@ -73,9 +73,9 @@ class PreferencesDialog(FittedDialog):
         self.zips = QLineEdit(self)
         usual = Supplies().zips_offered(self._display.unit)
         self.zips.setPlaceholderText(self._listed(usual))
-        self.zips.textEdited.connect(self._on_zips_edited)
         self._problem = TonedLabel(problem_colour, parent=self)
         self._problem.setWordWrap(True)
+        self.zips.textEdited.connect(self._problem.clear)
         self.rounding = QCheckBox(self.tr("&Keep to the ruler while redesigning"), self)
         self.rounding.setToolTip(
             self.tr("What changes when you type a finished size is rounded to the ruler step.")
@@ -158,9 +158,6 @@ class PreferencesDialog(FittedDialog):
         if text == self._zips_shown:  # its digits were cut for reading: the lengths are not
             return self._zips
         return zip_lengths_of(text, self._display.unit) if text.strip() else None
-
-    def _on_zips_edited(self) -> None:
-        self._problem.setText("")
 
     def apply(self) -> bool:
         """Let what is chosen hold; False, and said why, where it cannot be."""

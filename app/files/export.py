@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from PySide6.QtWidgets import QProgressDialog
 
     from core.output.booklet.content import BookletOptions
-    from core.output.papers import Paper
 
 
 AskExport = Callable[[QWidget, str, str, Path], Path | None]
@@ -342,6 +341,7 @@ def booklet_bytes(
     from core.output.booklet.content import booklet
     from core.output.booklet.html import booklet_html
     from core.output.booklet.pdf import booklet_pdf
+    from core.output.papers import paper_named
 
     _go_on(hear, 0.1)
     told = booklet(result, options)
@@ -349,17 +349,11 @@ def booklet_bytes(
     if not form.paper:
         return booklet_html(told).encode()
     try:
-        found = booklet_pdf(told, _paper(form.paper))
+        found = booklet_pdf(told, paper_named(form.paper))
     except ExportError as error:
         return error
     _go_on(hear, 0.95)
     return found
-
-
-def _paper(name: str) -> "Paper":
-    from core.output.papers import paper_named
-
-    return paper_named(name)
 
 
 def _go_on(hear: Progress, share: float) -> None:

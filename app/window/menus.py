@@ -94,7 +94,7 @@ class Menus(QObject):
             return
         for name in SAMPLES:
             action = self.samples.addAction(sample(name).name)
-            action.triggered.connect(partial(self._start_from, name))
+            action.triggered.connect(partial(_take, partial(self._files.start_from, name)))
 
     def _fill_recent(self) -> None:
         self.recent.clear()
@@ -122,14 +122,7 @@ class Menus(QObject):
         action.setStatusTip(
             self.tr("Open this variant as the present bag; undo brings yours back.")
         )
-        action.triggered.connect(partial(self._put, put))
-
-    def _put(self, put: Callable[[], bool], _checked: bool = False) -> None:
-        finish_typing()
-        put()
-
-    def _start_from(self, name: str, _checked: bool = False) -> None:
-        self._files.start_from(name)
+        action.triggered.connect(partial(_take, put))
 
     def _open(self, path: Path, _checked: bool = False) -> None:
         self._files.open(path)
