@@ -17,10 +17,8 @@ def _with_corners(panel: "BoxedPanel", word: str, around: Surround, kept: object
     """As deep as it was drawn; where the edges of a corner seam differed the base follows."""
     corners = Corners(word)
     if corners is Corners.CUT:
-        sizes: dict[str, Any] = {
-            "corner_width": round(panel.cut_width, 9),
-            "corner_depth": round(panel.cut_depth, 9),
-        }
+        wide, up = round(panel.cut_width, 9), round(panel.cut_depth, 9)
+        sizes: dict[str, Any] = {"corner_width": wide, "corner_depth": up}
     else:
         deep = panel.corner_depth - panel.bottom_seam + panel.corner_seam
         sizes = {"corner_mark": round(deep, 9) if panel.has_corners else 0.0}
@@ -41,10 +39,7 @@ CHOICES: tuple[Choice, ...] = (
         label=mark("Bottom"),
         step=mark("Change the bottom"),
         help=mark("One panel folded at the bottom, or two panels joined by a seam."),
-        options=(
-            ("fold", mark("Folded")),
-            ("seam", mark("Seamed")),
-        ),
+        options=(("fold", mark("Folded")), ("seam", mark("Seamed"))),
         read=lambda panel: panel.bottom.value,
         kept=lambda panel: panel.bottom_seam or None,
         write=lambda panel, word, around, kept: replace(
@@ -73,10 +68,7 @@ CHOICES: tuple[Choice, ...] = (
         label=mark("Corner tips"),
         step=mark("Change the corner tips"),
         help=mark("Trimmed off beyond the corner seams, or left in as two more walls."),
-        options=(
-            (Tips.TRIMMED.value, mark("Trimmed off")),
-            (Tips.LEFT_IN.value, mark("Left in")),
-        ),
+        options=((Tips.TRIMMED.value, mark("Trimmed off")), (Tips.LEFT_IN.value, mark("Left in"))),
         read=lambda panel: panel.tips.value if panel.sewn_across else None,
         write=_with_tips,
         on_command_line=True,

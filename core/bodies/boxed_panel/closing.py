@@ -95,16 +95,6 @@ def closing_operations(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]
     )
 
 
-def _side_allowances(bench: Bench) -> Allowances:
-    """How the side seam's allowances lie where the corner seam crosses them."""
-    return side_allowances(bench.site)
-
-
-def _walls_at_corner(bench: Bench) -> int:
-    """Walls under the foot where side seam and corner seam cross."""
-    return walls_at_corner(_side_allowances(bench), seamed=bench.closing.is_seamed)
-
-
 def _fold(bench: Bench, panel: BoxedPanel) -> Operation:
     return Operation(
         key="fold bag",
@@ -137,7 +127,7 @@ def _bag_pieces(bench: Bench) -> tuple[PieceId, ...]:
 
 def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
     walked = bench.walked(SeamRole.SIDE, side=side)
-    length = walked.length + side_in_full(panel)
+    length, stack = walked.length + side_in_full(panel), 2 * bench.wall
     caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
     do = [
         say(
@@ -163,50 +153,40 @@ def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         if panel.sewn_across
         else say("The corner edges are level, and nothing else was caught."),
         caution=say(
-            "Two walls go under the presser foot, {stack} thick when pressed.",
-            stack=2 * bench.wall,
+            "Two walls go under the presser foot, {stack} thick when pressed.", stack=stack
         ),
         needs=(_FOLDED, SIDES[Side.LEFT], *bench.opening.way_out) if last else (_FOLDED,),
         until=(TURNED,),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, side_seam=panel.side_seam),
             *sized(MeasurePlace.SEAM, seam_length=length),
-            *sized(MeasurePlace.DERIVED, stack=2 * bench.wall),
+            *sized(MeasurePlace.DERIVED, stack=stack),
         ),
         makes=(SIDES[side],),
         pieces=(*_bag_pieces(bench), *caught),
         seams=(walked.seam.id,),
         setting=bench.seam,
-        stitching=(Stitching(mark("side seams"), max(length, 0.0), 2 * bench.wall),),
+        stitching=(Stitching(mark("side seams"), max(length, 0.0), stack),),
         allowance=panel.side_seam,
         scene=FOLDED_FLAT,
     )
 
 
 def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
+    lying = side_allowances(bench.site)
     if panel.sewn_across:
-        return sew_across(
-            bench,
-            panel,
-            side,
-            bottom=BOTTOM,
-            sewn=SIDES[side],
-            makes=CORNERS[side],
-            lying=_side_allowances(bench),
-            scene=_UNDER[side],
-        )
-    walked = bench.walked(SeamRole.CORNER, side=side)
-    opened = _side_allowances(bench) is Allowances.OPEN
-    stack = _walls_at_corner(bench) * bench.wall
+        states = {"bottom": BOTTOM, "sewn": SIDES[side], "makes": CORNERS[side]}
+        return sew_across(bench, panel, side, **states, lying=lying, scene=_UNDER[side])
+    walked, opened = bench.walked(SeamRole.CORNER, side=side), lying is Allowances.OPEN
+    stack = walls_at_corner(lying, seamed=bench.closing.is_seamed) * bench.wall
+    deep = walked.mate_length
     return Operation(
         key=f"join corner seam {side.value}",
         phase=Phase.CLOSE,
         action=Action.JOIN,
         title=say(_CORNER_TITLES[side]),
         instructions=(
-            say(
-                _CORNER_OPENED[side],
-            ),
+            say(_CORNER_OPENED[side]),
             say(
                 "Press the side seam open where the corner seam crosses it, and pin: "
                 "turned to one side, its allowances would be too thick for the presser "
@@ -218,13 +198,10 @@ def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
                 "Sew straight across, {corner_seam} from the edge: {gusset_depth} from end "
                 "to end. Backstitch at both ends.",
                 corner_seam=panel.corner_seam,
-                gusset_depth=walked.mate_length,
+                gusset_depth=deep,
             ),
         ),
-        why=say(
-            "This makes the bottom {gusset_depth} deep, front to back.",
-            gusset_depth=walked.mate_length,
-        ),
+        why=say("This makes the bottom {gusset_depth} deep, front to back.", gusset_depth=deep),
         check=say("The side seam meets the middle of the bottom, with no pucker at either end."),
         caution=say(
             "Where the seams cross, the layers are {stack} thick when pressed: go "
@@ -236,18 +213,14 @@ def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         until=(TURNED,),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, corner_seam=panel.corner_seam),
-            *sized(MeasurePlace.SEAM, gusset_depth=walked.mate_length),
+            *sized(MeasurePlace.SEAM, gusset_depth=deep),
             *sized(MeasurePlace.DERIVED, stack=stack),
         ),
         makes=(CORNERS[side],),
         pieces=bench.walls,
         seams=(walked.seam.id,),
         setting=bench.seam,
-        stitching=(
-            Stitching(
-                mark("corner seams"), max(walked.length, walked.mate_length, 0.0), 2 * bench.wall
-            ),
-        ),
+        stitching=(Stitching(mark("corner seams"), max(walked.length, deep, 0.0), 2 * bench.wall),),
         allowance=panel.corner_seam,
         pressing=bench.wall_iron if opened else None,
         scene=_UNDER[side],
@@ -361,31 +334,23 @@ def _turn(bench: Bench, panel: BoxedPanel) -> Operation:
 
 
 def _measure(bench: Bench, panel: BoxedPanel) -> Operation:
-    finished = bench.finished
     tolerance = _INCH_TOLERANCE if bench.unit is Unit.INCH else _TOLERANCE
-    do = [
-        say(
-            "Lay the bag flat: the opening is {opening_width} wide.",
-            opening_width=finished["opening_width"] or 0.0,
-        )
-    ]
-    sizes = [finished[name] or 0.0 for name in ("base_width", "gusset_depth", "face_height")]
-    if not shorter(0.0, sizes[2] if not panel.has_corners else min(sizes)):
+    opening, base, gusset, face = sizes = [bench.finished[name] or 0.0 for name in _MEASURED]
+    do = [say("Lay the bag flat: the opening is {opening_width} wide.", opening_width=opening)]
+    if not shorter(0.0, min(base, gusset, face) if panel.has_corners else face):
         do.append(say("At these sizes it does not stand: its seams take up the whole bottom."))
     elif panel.has_corners:
         do.append(
             say(
                 "Stand it up: the bottom is {base_width} wide and {gusset_depth} deep, and each "
                 "face {face_height} high.",
-                base_width=finished["base_width"] or 0.0,
-                gusset_depth=finished["gusset_depth"] or 0.0,
-                face_height=finished["face_height"] or 0.0,
+                base_width=base,
+                gusset_depth=gusset,
+                face_height=face,
             )
         )
     else:
-        do.append(
-            say("Each face is {face_height} high.", face_height=finished["face_height"] or 0.0)
-        )
+        do.append(say("Each face is {face_height} high.", face_height=face))
     if bench.opening.measure is not None:
         do.append(bench.opening.measure)
     return Operation(
@@ -404,7 +369,7 @@ def _measure(bench: Bench, panel: BoxedPanel) -> Operation:
         needs=(TURNED,),
         after=(PRESSED, INSERT_IN),
         measures=(
-            *sized(MeasurePlace.FINISHED, **{name: finished[name] or 0.0 for name in _MEASURED}),
+            *sized(MeasurePlace.FINISHED, **dict(zip(_MEASURED, sizes, strict=True))),
             *bench.opening.finished_measures,
             *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
         ),

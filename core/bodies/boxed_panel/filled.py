@@ -23,7 +23,7 @@ from types import MappingProxyType
 import numpy as np
 
 from core.base.arrays import Floats
-from core.base.sentences import Sentence, mark
+from core.base.sentences import mark, say
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.redesign import LEAST_OVER_BOARD, FlatSize
@@ -90,15 +90,9 @@ class Sizes:
 def quarter(panel: BoxedPanel, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
     """The quarter of a closed panel's wall, every length measured on its stitch lines.
 
-    Args:
-        panel, draft: whose wall.
-        closing: what closes its top.
-        board: whether a board lies in the bottom, and keeps it flat where there is one.
-
-    Raises:
-        NotFillableError: the top is open, no base or wall is left, or the walls do not reach
-            over the board, or only just.
-        ValueError: front and back, or left and right, differ: no quarter says it all.
+    A board keeps the bottom flat where there is one. A NotFillableError where the top is open, no
+    base or wall is left, or the walls do not reach over the board, or only just; a ValueError where
+    front and back, or left and right, differ: no quarter says it all.
     """
     if closing is None:
         raise NotFillableError(_OPEN)
@@ -106,20 +100,17 @@ def quarter(panel: BoxedPanel, draft: Draft, closing: Closing | None, *, board: 
     sizes = measure_sizes(draft, wall)
     flat = board and sizes.board_depth > 0.0
     if flat and not shorter(sizes.board_depth, sizes.wall):
-        lengths = {"face": sizes.wall, "half": sizes.board_depth}
-        raise NotFillableError(Sentence(_DOES_NOT_CLOSE, lengths))
+        raise NotFillableError(say(_DOES_NOT_CLOSE, face=sizes.wall, half=sizes.board_depth))
     if flat and shorter(sizes.wall, sizes.least_over_board):
-        lengths = {"face": sizes.wall, "least": sizes.least_over_board}
-        raise NotFillableError(Sentence(_HARDLY_CLOSES, lengths))
+        raise NotFillableError(say(_HARDLY_CLOSES, face=sizes.wall, least=sizes.least_over_board))
     return quarter_of(sizes, flat=flat, copies=_copies(panel, wall, closing))
 
 
 def measure_sizes(draft: Draft, wall: Wall) -> Sizes:
     """The sizes of a closed wall's quarter.
 
-    Raises:
-        NotFillableError: no base or wall is left.
-        ValueError: front and back, or left and right, differ.
+    A NotFillableError where no base or wall is left, a ValueError where front and back, or left
+    and right, differ.
     """
     corners = [
         (each.length / 2, each.mate_length / 2) for each in draft.walked_seams(SeamRole.CORNER)
@@ -137,7 +128,7 @@ def measure_sizes(draft: Draft, wall: Wall) -> Sizes:
         (min(along, up) < 0.0, _NO_GUSSET),
     ):
         if gone:
-            raise NotFillableError(Sentence(sentence))
+            raise NotFillableError(sentence)
     return Sizes(base=base, corner_along=along, corner_up=up, wall=height)
 
 
@@ -256,9 +247,6 @@ _HARDLY_CLOSES = mark(
 )
 
 
-# --- cells ---
-
-
 def working_counts(sizes: Sizes, *, flat: bool) -> Mapping[Enum, int]:
     """Cells along each size.
 
@@ -300,7 +288,6 @@ _OF_TAUT_WALLS = (6.0, 45.0, 90.0)
 """Factors of base, corner and wall there: little bends across the base."""
 _MOST_TAUT_CELLS = 2000
 
-
 _FREE = (
     (0.0, 20.0, 14.0, 36.0),
     (0.2, 16.0, 14.0, 32.0),
@@ -332,9 +319,6 @@ def _factors(deep: float, *, flat: bool) -> tuple[float, float, float]:
 def _even(cells: float) -> int:
     """The nearest even count, at least two."""
     return max(2, 2 * round(cells / 2))
-
-
-# --- start ---
 
 
 def _start(sizes: Sizes, on_base: bool, x: Floats, u: Floats, *, flat: bool) -> Floats:
@@ -377,27 +361,19 @@ def _sag(sizes: Sizes, depth: Floats) -> Floats:
 def _on_wall(sizes: Sizes, x: Floats, rise: Floats, depth: Floats) -> Floats:
     """Points (3, n) of a quarter of the walls, x and y positive, mm.
 
-    Args:
-        x: flat, from the middle.
-        rise: how far up the wall, 0 to 1; what lies below is not meant.
-        depth: half of the base front to back.
+    `x` lies flat, from the middle; `rise` is how far up the wall, 0 to 1: what lies below is not
+    meant; `depth` is half of the base front to back.
     """
     bottom_x, bottom_y = np.minimum(x, sizes.base), depth
     sunk = np.zeros_like(x)
     if sizes.corner_along > 0.0:
         beside = np.maximum(x - sizes.base, 0.0) / sizes.corner_along
-        bottom_y = depth * (1.0 - beside)
-        sunk = beside * _sag(sizes, depth)
+        bottom_y, sunk = depth * (1.0 - beside), beside * _sag(sizes, depth)
         # What goes down does not go out.
         out = np.sqrt(np.maximum(sizes.corner_along**2 - _sag(sizes, depth) ** 2, 0.0))
         x = bottom_x + beside * out
     round_out = np.sin(np.pi * rise) * np.cos(np.pi / 2 * x / sizes.half_opening)
     bulge = _BULGE * min(sizes.half_opening, sizes.wall) * round_out
     height = np.sqrt(sizes.wall**2 - np.minimum(bottom_y, _LEAN * sizes.wall) ** 2)
-    return np.stack(
-        (
-            bottom_x + rise * (x - bottom_x),
-            bottom_y * (1.0 - rise) + bulge,
-            rise * height - sunk,
-        )
-    )
+    y = bottom_y * (1.0 - rise) + bulge
+    return np.stack((bottom_x + rise * (x - bottom_x), y, rise * height - sunk))

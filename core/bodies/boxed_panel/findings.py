@@ -1,5 +1,7 @@
 """What is doubtful about a panel: base, face, corner seams, room inside. Lengths are mm."""
 
+from collections.abc import Iterator
+
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
@@ -189,41 +191,35 @@ def _across_findings(panel: BoxedPanel, site: Site) -> tuple[Finding, ...]:
     )
 
 
-def _opening_findings(finished: Finished) -> tuple[Finding, ...]:
+def _opening_findings(finished: Finished) -> Iterator[Finding]:
     opening = _known(finished, "opening_width")
-    if not shorter(opening, HAND):
-        return ()
-    return (
-        Finding(
+    if shorter(opening, HAND):
+        yield Finding(
             code="opening-narrow",
             severity=Severity.WARN,
             figure="opening_width",
             value=opening,
             limit=HAND,
-            message=Sentence(_NO_HAND, {"value": opening, "limit": HAND}),
-        ),
-    )
+            message=say(_NO_HAND, value=opening, limit=HAND),
+        )
 
 
-def _reach_findings(finished: Finished) -> tuple[Finding, ...]:
+def _reach_findings(finished: Finished) -> Iterator[Finding]:
     face = _known(finished, "face_height")
-    if not shorter(ARM, face):
-        return ()
-    return (
-        Finding(
+    if shorter(ARM, face):
+        yield Finding(
             code="face-beyond-reach",
             severity=Severity.NOTE,
             figure="face_height",
             value=face,
             limit=ARM,
-            message=Sentence(_NO_REACH, {"value": face, "limit": ARM}),
-        ),
-    )
+            message=say(_NO_REACH, value=face, limit=ARM),
+        )
 
 
 def _corner_findings(
     panel: BoxedPanel, site: Site, wall: float, finished: Finished
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """Whether the two stitch lines of a corner seam are equally long, within ease."""
     mismatch = finished["corner_mismatch"] or 0.0
     steps = (
@@ -234,18 +230,16 @@ def _corner_findings(
     for limit, severity, message in steps:
         if not shorter(abs(mismatch), limit):
             lengths = {"value": abs(mismatch), "half": abs(mismatch) / 2}
-            return (
-                Finding(
-                    code="corner-edges-differ",
-                    severity=severity,
-                    figure="corner_mismatch",
-                    value=mismatch,
-                    limit=limit,
-                    message=Sentence(message[mismatch > 0], lengths),
-                    fixes=_corner_fixes(panel, site.take_up, wall, finished),
-                ),
+            yield Finding(
+                code="corner-edges-differ",
+                severity=severity,
+                figure="corner_mismatch",
+                value=mismatch,
+                limit=limit,
+                message=Sentence(message[mismatch > 0], lengths),
+                fixes=_corner_fixes(panel, site.take_up, wall, finished),
             )
-    return ()
+            return
 
 
 def _corner_fixes(

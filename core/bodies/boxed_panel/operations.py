@@ -21,15 +21,7 @@ from core.work.operation import (
     sized,
 )
 from core.work.scene import PieceScene
-from core.work.states import (
-    BASE,
-    CUT,
-    LINED,
-    OUTLINE_CUT,
-    STRAPS_LAID,
-    WALL,
-    State,
-)
+from core.work.states import BASE, CUT, LINED, OUTLINE_CUT, STRAPS_LAID, WALL, State
 
 
 def panel_operations(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
@@ -70,13 +62,8 @@ def _corner_marks(panel: BoxedPanel) -> tuple[Sentence, ...]:
                 "At each bottom corner draw the corner cut: {corner_cut_width} from the side edge "
                 "and {corner_cut_depth} from the bottom fold."
             )
-        return (
-            say(
-                template,
-                corner_cut_width=panel.corner_width,
-                corner_cut_depth=panel.corner_depth,
-            ),
-        )
+        wide, deep = panel.corner_width, panel.corner_depth
+        return (say(template, corner_cut_width=wide, corner_cut_depth=deep),)
     if panel.folded and shorter(0.0, panel.corner_width):
         return (
             say(
@@ -155,11 +142,12 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
     """The bottom seam, where front and back are two pieces."""
     if panel.folded:
         return ()
+    seam, right = panel.bottom_seam, panel.width
     do = [
         say(
             "Lay front and back right sides together and sew the bottom edges, "
             "{bottom_seam} from the edge.",
-            bottom_seam=panel.bottom_seam,
+            bottom_seam=seam,
         ),
         say("Press the seam open."),
     ]
@@ -186,15 +174,7 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
             needs=(BASE,),
             after=() if bench.lining_last else (OUTLINE_CUT,),
             until=(LINED, *bench.flat_ends),
-            measures=(
-                measured(
-                    "bottom_seam",
-                    panel.bottom_seam,
-                    bench.walls[0],
-                    (panel.width, -panel.bottom_seam),
-                    (panel.width, 0.0),
-                ),
-            ),
+            measures=(measured("bottom_seam", seam, bench.walls[0], (right, -seam), (right, 0.0)),),
             makes=(BOTTOM,),
             pieces=bench.walls,
             seams=bench.seam_ids(SeamRole.BOTTOM),
@@ -213,12 +193,10 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
 
 
 def _bottom_lines(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
-    length = _bottom_length(bench, panel)
-    outer = Stitching(mark("bottom seam"), length, 2 * bench.base)
-    if not bench.lining_last:
-        return (outer,)
-    lining = mark("bottom seam of the lining")
-    return (outer, Stitching(lining, length, 2 * (bench.wall - bench.base)))
+    length, base = _bottom_length(bench, panel), bench.base
+    lining = Stitching(mark("bottom seam of the lining"), length, 2 * (bench.wall - base))
+    outer = Stitching(mark("bottom seam"), length, 2 * base)
+    return (outer, lining) if bench.lining_last else (outer,)
 
 
 def _bottom_in_full(bench: Bench, panel: BoxedPanel) -> bool:
@@ -227,9 +205,8 @@ def _bottom_in_full(bench: Bench, panel: BoxedPanel) -> bool:
 
 
 def _bottom_length(bench: Bench, panel: BoxedPanel) -> float:
-    if _bottom_in_full(bench, panel):
-        return panel.width
-    return bench.raw_length(SeamRole.BOTTOM)
+    in_full = _bottom_in_full(bench, panel)
+    return panel.width if in_full else bench.raw_length(SeamRole.BOTTOM)
 
 
 _BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
@@ -237,6 +214,7 @@ _BOTTOM_OVERCAST = State("the bottom seam's raw edges are overcast")
 
 def _overcast_bottom(bench: Bench, panel: BoxedPanel) -> Operation:
     edges = tuple(panel.ref(face, EdgeId(EdgeRole.BOTTOM, face)) for face in FACES)
+    both = 2 * _bottom_length(bench, panel)
     return Operation(
         key="overcast bottom seam",
         phase=Phase.JOIN_FLAT,
@@ -257,11 +235,7 @@ def _overcast_bottom(bench: Bench, panel: BoxedPanel) -> Operation:
         pieces=bench.walls,
         edges=edges,
         setting=bench.overcast,
-        stitching=(
-            Stitching(
-                mark("overcasting the bottom seam"), 2 * _bottom_length(bench, panel), bench.wall
-            ),
-        ),
+        stitching=(Stitching(mark("overcasting the bottom seam"), both, bench.wall),),
         without_change=bench.second_row,
     )
 

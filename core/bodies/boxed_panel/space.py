@@ -104,9 +104,6 @@ _TOO_SHORT = mark(
 )
 
 
-# --- zones ---
-
-
 class _Stretch:
     """A stretch of the loop that lies on one side of the folded bag.
 
@@ -164,19 +161,10 @@ def _stretches(panel: BoxedPanel, wall: Wall, closing: Closing | None) -> tuple[
     front, back = panel.wall(Face.FRONT), panel.wall(Face.BACK)
     upper = () if wall.seamed else ((0.0, -1.0, 0.0),)
     lower = () if wall.seamed else ((0.0, 1.0, 0.0),)
+    on_front, on_back = ((0.0, min(top, half)) for top in (wall.front_top, wall.back_top))
     found = [
-        _Stretch(
-            FRONTS,
-            front,
-            Face.FRONT,
-            Face.FRONT,
-            (0.0, min(wall.front_top, half)),
-            (0.0, 1.0),
-            upper,
-        ),
-        _Stretch(
-            BACKS, back, Face.BACK, Face.BACK, (0.0, min(wall.back_top, half)), (0.0, -1.0), lower
-        ),
+        _Stretch(FRONTS, front, Face.FRONT, Face.FRONT, on_front, (0.0, 1.0), upper),
+        _Stretch(BACKS, back, Face.BACK, Face.BACK, on_back, (0.0, -1.0), lower),
     ]
     if closing is not None:
         tape = wall.front_top + closing.frame.origin[1]
@@ -292,9 +280,6 @@ def _frames(wall: Wall, stretches: tuple[_Stretch, ...]) -> Callable[[float], Fr
     return frames
 
 
-# --- sizes and gaps ---
-
-
 def _sizes(wall: Wall, place: Mapping[Enum, int]) -> tuple[Measured, ...]:
     """Base width, gusset depth, face height, and the zip's place on the face it lies on."""
     front, back = place.get(BoxedZone.FRONT, 0), place.get(BoxedZone.BACK, 0)
@@ -387,10 +372,5 @@ def _gap(face: Face, feet: _Pair, lows: _Pair, tops: _Pair) -> Gap:
         side = (lows[0], tops[0], lows[1]) if met else (lows[0], tops[0], tops[1], lows[1])
         outlines, (start, end) = (corner, side), lows
     return Gap(
-        face=face,
-        figure="corner_mismatch",
-        pucker=pucker,
-        outlines=outlines,
-        start=start,
-        end=end,
+        face=face, figure="corner_mismatch", pucker=pucker, outlines=outlines, start=start, end=end
     )
