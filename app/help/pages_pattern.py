@@ -21,18 +21,19 @@ FIRST_STEPS = page_of(
     ),
     step(
         "<b>Change a measure.</b> In the <a href='help:measures'>measures</a>, at "
-        "<i>corner cut depth</i>, type a size that is {half} more, and press Enter. Both drawings "
-        "follow, and the <a href='help:glossary#gusset-depth'>gusset depth</a> grows by twice as "
-        "much.",
+        "<i>corner cut depth</i>, or at <i>corner mark</i> where corners are sewn across, type a "
+        "size that is {half} more, and press Enter. Both drawings follow, and the "
+        "<a href='help:glossary#gusset-depth'>gusset depth</a> grows by twice as much.",
         half=HALF,
     ),
     step(
-        "<b>Read the findings.</b> The two edges of the corner seam are not equally long any more, "
-        "and the fold preview shows the gap. Point at an edge to light the one it is sewn to."
+        "<b>Read the findings.</b> The two edges of a corner that is cut out are not equally long "
+        "any more, and the fold preview shows the gap; a corner sewn across always closes. Point "
+        "at an edge to light the one it is sewn to."
     ),
     step(
-        "<b>Fix it.</b> Press the button beside the finding: the corner cut is changed so that the "
-        "edges meet again. One undo takes it back."
+        "<b>Fix it.</b> Press the button beside a finding: beside that one, it changes the corner "
+        "cut so that the edges meet again. One undo takes it back."
     ),
     step(
         "<b>Now the other way round.</b> Undo all of it, and type the gusset depth that you want "

@@ -23,11 +23,19 @@ from core.base.units import round_to_step
 if TYPE_CHECKING:  # the tour belongs to a window, which makes it
     from app.window.main_window import MainWindow
 
-CHANGED, WANTED = "corner_cut_depth", "gusset_depth"
-"""The figures that are offered as examples; every bag has them."""
-PINNED = "base_width"
+WANTED, PINNED = "gusset_depth", "base_width"
+"""The finished figures that are offered as examples; every bag has them."""
 MORE = Amount(0.5, 10.0)
 """What is offered is about so much more than there is, and a multiple of it."""
+
+
+def changed_figure(bag: Bag) -> str:
+    """The cut figure that is offered as an example: one that this bag has, and that deepens it."""
+    return next(
+        figure.name
+        for figure in CUT_FIGURES
+        if WANTED in figure.tells and cut_value(bag, figure.name) is not None
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,12 +225,13 @@ class Tour(QObject):
             return translated(NOTHING_TO_FIX)
         display, result = self._window.display, self._window.document.result
         more = MORE.mm(display)
-        cut = round_to_step((cut_value(result.bag, CHANGED) or 0.0) + more, more)
+        changed = changed_figure(result.bag)
+        cut = round_to_step((cut_value(result.bag, changed) or 0.0) + more, more)
         wanted = round_to_step((result.finished[WANTED] or 0.0) + more, more)
         finished = self._window.measures.finished_rows
         return filled(
             translated(self.step.words),
-            cut_label=translated(cut_figure(CHANGED).label),
+            cut_label=translated(cut_figure(changed).label),
             cut=display.length(cut),
             pin_label=translated(finished[PINNED].figure.label),
             wanted_label=translated(finished[WANTED].figure.label),

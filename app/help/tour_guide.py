@@ -6,7 +6,7 @@ from PySide6.QtCore import QObject, QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolBar, QWidget
 
-from app.help.tour import CHANGED, PINNED, TOUR_STEPS, WANTED, Tour, TourTarget
+from app.help.tour import PINNED, TOUR_STEPS, WANTED, Tour, TourTarget, changed_figure
 from app.session.display import translated
 from app.widgets.layouts import button
 from app.widgets.theme import change_colour
@@ -154,7 +154,8 @@ class TourGuide(QObject):
     def go_to_place(self) -> None:
         """Bring the place of the step into sight and put the focus there."""
         target, window = self.tour.step.target, self._window
-        figures = {TourTarget.CHANGED: CHANGED, TourTarget.WANTED: WANTED, TourTarget.PIN: PINNED}
+        changed = changed_figure(window.document.bag)
+        figures = {TourTarget.CHANGED: changed, TourTarget.WANTED: WANTED, TourTarget.PIN: PINNED}
         if target in figures:
             window.measures.show_figure(figures[target])
         place = self._place()
@@ -177,7 +178,7 @@ class TourGuide(QObject):
             case TourTarget.SLIDER:
                 return window.fold.slider
             case TourTarget.CHANGED:
-                return window.measures.cut_rows[CHANGED].row
+                return window.measures.cut_rows[changed_figure(window.document.bag)].row
             case TourTarget.FLAT:
                 return window.flat
             case TourTarget.FINDINGS:

@@ -8,13 +8,16 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
-from app.help.tour import CHANGED, TOUR_STEPS, WANTED, TourTarget
+from app.help.tour import TOUR_STEPS, WANTED, TourTarget, changed_figure
 from app.help.tour_guide import TourGuide
 from core.bag.bag import Bag, cut_value
 from core.base.units import Unit
 from core.storage.bag_files import demo_bag, sample
 from tests.app.hands import Hands
 from tests.helpers import bare
+
+CHANGED = "corner_cut_depth"
+"""The figure that is offered where corners are cut out."""
 
 
 def start(hands: Hands, bag: Bag, unit: Unit) -> TourGuide:
@@ -27,9 +30,9 @@ def start(hands: Hands, bag: Bag, unit: Unit) -> TourGuide:
     return guide
 
 
-def more(hands: Hands, name: str, value: float | None) -> str:
+def more(hands: Hands, value: float | None, by: float) -> str:
     assert value is not None
-    return hands.window.display.typed(value + (12.7 if name == CHANGED else 25.4))
+    return hands.window.display.typed(value + by)
 
 
 def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
@@ -39,7 +42,9 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
         case TourTarget.SLIDER:
             qtbot.keyClick(window.fold.slider, Qt.Key.Key_Left)
         case TourTarget.CHANGED:
-            hands.type(CHANGED, more(hands, CHANGED, cut_value(window.document.bag, CHANGED)))
+            changed = changed_figure(window.document.bag)
+            assert window.measures.cut_rows[changed].row.isVisible()
+            hands.type(changed, more(hands, cut_value(window.document.bag, changed), 12.7))
         case TourTarget.FLAT:
             window.flat.setFocus()
             qtbot.keyClick(window.flat, Qt.Key.Key_PageDown)
@@ -48,7 +53,7 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
         case TourTarget.PIN:
             hands.press_pin("base_width")
         case TourTarget.WANTED:
-            hands.type(WANTED, more(hands, WANTED, hands.finished[WANTED]))
+            hands.type(WANTED, more(hands, hands.finished[WANTED], 25.4))
         case TourTarget.TABS:
             window.commands["sewing_order"].trigger()
         case TourTarget.PRINT:
@@ -61,8 +66,9 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
         (demo_bag, Unit.INCH),
         (lambda: sample("tote"), Unit.MM),
         (lambda: bare(demo_bag().body), Unit.CM),
+        (lambda: sample("boxed"), Unit.CM),
     ],
-    ids=["demo", "tote in mm", "no zip, no parts, in cm"],
+    ids=["demo", "tote in mm", "no zip, no parts, in cm", "corners sewn across"],
 )
 def test_every_step_waits_until_it_is_done_and_knows_when(
     hands: Hands, qtbot: QtBot, tmp_path: Path, bag: Callable[[], Bag], unit: Unit
