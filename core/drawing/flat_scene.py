@@ -8,11 +8,11 @@ import shapely
 from core.bag.compute import Result
 from core.base.sentences import Language, ShowLength, mark
 from core.drawing.dimension_lines import SMALL
-from core.drawing.pattern import NOTCH
+from core.drawing.pattern import NOTCH, lies_on
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
 from core.flat.match_marks import match_marks
-from core.flat.piece import Piece, Point
+from core.flat.piece import Edge, Piece, Point
 from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
 from core.site.seat import Seat
@@ -234,12 +234,11 @@ class FlatPicture:
 
     def _chalk(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         for placed in piece.marks:
-            if placed.owner in self.inserts:
+            if placed.owner in self.inserts or placed.role is MarkRole.STITCH:
                 continue
             points = (*placed.points, placed.points[0]) if placed.closed else placed.points
             yield Ink.NEW, points
-        if piece.rough is None:
-            yield from ((Ink.NEW, line) for line in _corner_lines(piece))
+        yield from ((Ink.NEW, line) for line in _corner_lines(piece))
 
     def _new_lines(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Seams, edges and runs of this operation on this piece."""
@@ -248,9 +247,12 @@ class FlatPicture:
             for ref in seam.edges:
                 if ref.piece == piece.id:
                     yield Ink.NEW, outline.line(ref.edge)
+        for at in (each.index for each in self.operation.marks if each.piece == piece.id):
+            if piece.marks[at].role is MarkRole.STITCH:
+                yield Ink.NEW, piece.marks[at].points
         for edge in (piece.edge(ref.edge) for ref in self.operation.edges if ref.piece == piece.id):
             if edge.length > 0.0:
-                yield Ink.NEW, (edge.start, edge.end)
+                yield Ink.NEW, _first_cut(piece, edge)
         for path in self.operation.paths:
             if path.piece == piece.id:
                 yield Ink.NEW, path.points
@@ -269,10 +271,11 @@ class FlatPicture:
 
 
 def _corner_lines(piece: Piece) -> list[tuple[Point, Point]]:
+    """What is cut out of it; nothing where that is trimmed later."""
     return [
         (edge.start, edge.end)
         for edge in piece.edges
-        if edge.id.role in _CORNERS and edge.length > 0.0
+        if edge.id.role in _CORNERS and edge.length > 0.0 and piece.rough is None
     ]
 
 
@@ -344,3 +347,11 @@ def _clipped_line(points: Sequence[Point], clip: shapely.Polygon) -> list[list[P
         for part in shapely.get_parts(line)
         if part.geom_type == "LineString" and part.length > 0.0
     ]
+
+
+def _first_cut(piece: Piece, edge: Edge) -> Sequence[Point]:
+    """An edge as it was cut first: as long as the whole side where it is alone on it."""
+    for side in piece.cut_sides:
+        if [each for each in piece.edges if lies_on(each, (side,))] == [edge]:
+            return side
+    return edge.start, edge.end

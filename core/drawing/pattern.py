@@ -27,9 +27,10 @@ from core.flat.piece import (
     Point,
     along,
     distance_to_segment,
+    edge_between,
     overall,
 )
-from core.flat.roles import EdgeRef, EdgeRole, PieceId
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, PieceId
 from core.flat.seam import Draft
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.work.scene import Ink
@@ -149,12 +150,12 @@ def bag_text(result: Result) -> Sentence:
 
 def _cuts(piece: Piece) -> list[Record]:
     """The cut line edge by edge; where it is trimmed to later, what is cut first as well."""
-    rough = piece.rough or ()
-    sides = tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
+    sides = piece.cut_sides
     records: list[Record] = []
     for edge in piece.edges:
-        if edge.length > 0.0:
-            ink = Ink.CUT if not sides or _lies_on(edge, sides) else Ink.TRIM
+        is_cut = not sides or lies_on(edge, sides)
+        if edge.length > 0.0 and (is_cut or piece.trimmed):
+            ink = Ink.CUT if is_cut else Ink.TRIM
             ink = Ink.FOLD if edge.id.role is EdgeRole.CENTRE else ink
             records.append(Line(ink, edge.line, EdgeRef(piece.id, edge.id), piece.label))
     for side in sides:
@@ -162,10 +163,24 @@ def _cuts(piece: Piece) -> list[Record]:
     return records
 
 
+def _first_edges(piece: Piece) -> tuple[Edge, ...]:
+    """The edges of what is cut first: of a rough outline, its sides."""
+    if piece.rough is None:
+        return piece.edges
+    centre = [edge for edge in piece.edges if edge.id.role is EdgeRole.CENTRE]
+    found = []
+    for number, side in enumerate(piece.cut_sides):
+        is_centre = any(lies_on(edge, (side,)) for edge in centre)
+        role = EdgeRole.CENTRE if is_centre else EdgeRole.RIM
+        found.append(edge_between(EdgeId(role, number=number), *side, allowance=0.0))
+    return tuple(found)
+
+
 _Side = tuple[Point, Point]
 
 
-def _lies_on(edge: Edge, sides: Iterable[_Side]) -> bool:
+def lies_on(edge: Edge, sides: Iterable[_Side]) -> bool:
+    """Whether a straight edge is part of one of these lines."""
     return not edge.turn and any(
         all(distance_to_segment(at, *side) < LENGTH_TOLERANCE for at in (edge.start, edge.end))
         for side in sides
@@ -180,7 +195,7 @@ def _uncovered(side: _Side, piece: Piece) -> list[_Side]:
     taken = sorted(
         sorted(along(heading, side[0], at) for at in (edge.start, edge.end))
         for edge in piece.edges
-        if _lies_on(edge, (side,))
+        if lies_on(edge, (side,))
     )
     rest: list[_Side] = []
     reached = 0.0
@@ -195,8 +210,7 @@ def _uncovered(side: _Side, piece: Piece) -> list[_Side]:
 def _snips(piece: Piece, options: DrawOptions) -> Iterator[Record]:
     """Notches, and clips that end before the stitch line; none at what is trimmed to later."""
     edges, right = {edge.id: edge for edge in piece.edges}, piece.bounds[2]
-    rough = piece.rough or ()
-    sides = tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
+    sides = piece.cut_sides
     for ink, marks in ((Ink.NOTCH, options.notches), (Ink.CLIP, options.clips)):
         for each in marks:
             # Of a piece that is cut on the fold one half is drawn.
@@ -267,7 +281,7 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
         return []
     edges = tuple(
         replace(edge, allowance=0.0 if edge.id.role is EdgeRole.CENTRE else options.baste_line)
-        for edge in piece.edges
+        for edge in _first_edges(piece)
     )
     inside = stitch_outline(replace(piece, edges=edges))
     if not inside.sound:

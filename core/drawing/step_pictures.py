@@ -19,7 +19,7 @@ from core.drawing.projection import eye_axes
 from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
-from core.solid.content import LaidArea, LaidLine
+from core.solid.content import LaidArea, LaidLine, Seen
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, SolidDimension
 from core.space.zones import AreaKind, LineKind, Spatial
 from core.work.operation import Measure, MeasurePlace, Operation
@@ -69,9 +69,13 @@ class SolidScene:
             for line, span in self._strokes(zone):
                 if self._stroke_ink(zone, line) is Ink.NEW:
                     found.append(self._points(span))
-                elif line.edge in self._lit_tops:
+                elif self._is_lit_top(line):
                     found.append(_upper_end(self._points(span)))
         return found
+
+    def _is_lit_top(self, line: LaidLine) -> bool:
+        """Whether its upper end is new: stitching on a tip runs on below another of its edge."""
+        return line.edge in self._lit_tops and line.seen is not Seen.UNTIL_FOLDED
 
     def board(self) -> list[Point] | None:
         """Corners of the base board, in order; None without one."""
@@ -89,7 +93,7 @@ class SolidScene:
                 ink = self._stroke_ink(zone, line)
                 if ink is not None:
                     sketch.line(ink, self._points(span))
-                if line.edge in self._lit_tops:
+                if self._is_lit_top(line):
                     sketch.line(Ink.NEW, _upper_end(self._points(span)))
         if self.view.through:  # the board, outlined through the walls
             for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
@@ -138,6 +142,8 @@ class SolidScene:
         return [(p, s) for p, s in found if p.zone == zone and self._shows(zone, p)]
 
     def _shows(self, zone: int, area: LaidArea) -> bool:
+        if not self.folded.shows_area(area):
+            return False
         if area.kind is AreaKind.ALLOWANCE:
             return self.view.share <= 0.0
         if area.kind is AreaKind.STIFFENER:
@@ -149,7 +155,11 @@ class SolidScene:
 
     def _strokes(self, zone: int) -> list[tuple[LaidLine, tuple[int, int]]]:
         found = zip(self.model.lines, self.model.line_spans, strict=True)
-        return [(line, span) for line, span in found if line.zone == zone]
+        return [
+            (line, span)
+            for line, span in found
+            if line.zone == zone and self.folded.shows_line(line)
+        ]
 
     def _patch(self, sketch: Sketch, zone: int, area: LaidArea, span: tuple[int, int]) -> None:
         ink = Ink.GOODS if abs(self._facing[zone]) > _FACING else Ink.SHADE

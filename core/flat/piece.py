@@ -211,6 +211,7 @@ class Piece:
         notes: short sentences for the maker, lengths in mm until shown.
         rough: corners of what is cut first, mm, counter-clockwise, where the cut line is only
             trimmed to later; None: the cut line itself.
+        trimmed: whether a piece with a rough outline is trimmed to its cut line at all.
         sized_by: names of the cut figures that its width and its height come from.
     """
 
@@ -226,6 +227,7 @@ class Piece:
     grain: Point = (0.0, 1.0)
     notes: tuple[Sentence, ...] = ()
     rough: tuple[Point, ...] | None = None
+    trimmed: bool = True
     sized_by: tuple[str, str] = ("", "")
 
     def edge(self, edge_id: EdgeId) -> Edge:
@@ -247,6 +249,12 @@ class Piece:
     def cut_outline(self) -> tuple[Point, ...]:
         """What is cut from the goods, mm, counter-clockwise: its rough outline where it has one."""
         return self.rough or self.outline
+
+    @property
+    def cut_sides(self) -> tuple[tuple[Point, Point], ...]:
+        """Sides of its rough outline, mm; none where it has no such outline."""
+        rough = self.rough or ()
+        return tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

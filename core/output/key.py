@@ -139,7 +139,7 @@ def _lengths(bag: Bag, plan: PagePlan) -> Iterator[float]:
 def _legend(pen: TextColumn, plan: PagePlan, wording: Wording) -> None:
     say = wording.say
     joins = len(plan.tiling.tiles) > 1
-    trimmed = any(outline.piece.rough for outline in plan.outlines)
+    trimmed = any(each.piece.rough and each.piece.trimmed for each in plan.outlines)
     pen.text(say("Lines"), HEAD, bold=True)
     pen.skip(1.5)
     for ink, text in _LEGEND:

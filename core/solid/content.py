@@ -6,6 +6,7 @@ the zone's piece, mm.
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from enum import Enum
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -31,6 +32,14 @@ class LaidArea(NamedTuple):
     corners: tuple[Point, ...]
 
 
+class Seen(Enum):
+    """At which moments of the folding a line is there to be seen."""
+
+    ALWAYS = "always"
+    UNTIL_FOLDED = "until the bag is folded"
+    NOT_FOLDED = "on the flat pieces, and once the bag is more than folded"
+
+
 class LaidLine(NamedTuple):
     """A straight line on a zone; `edge` where it is the stitch line of an edge."""
 
@@ -38,6 +47,7 @@ class LaidLine(NamedTuple):
     kind: LineKind
     points: tuple[Point, Point]
     edge: EdgeRef | None = None
+    seen: Seen = Seen.ALWAYS
 
 
 Boxed = tuple[int, float, float, float, float]
@@ -55,6 +65,7 @@ def lay(
         allowances: whether seam allowances are laid too.
     """
     layer = _Layer(folding, draft)
+    layer.tips(allowances=allowances)
     if allowances:
         layer.allowances()
     for each in laid:
@@ -83,6 +94,20 @@ class _Layer:
         ]
         self.lines: list[LaidLine] = []
 
+    def tips(self, *, allowances: bool) -> None:
+        """What lies beyond seams that are sewn across it."""
+        for tip in self.folding.tips:
+            zone = tip.zone
+            piece = self.folding.zones[zone].piece
+            if allowances:
+                self.areas.append(LaidArea(zone, AreaKind.ALLOWANCE, piece, tip.cut))
+                self.lines += [LaidLine(zone, LineKind.CUT, line) for line in tip.cut_lines]
+            self.areas.append(LaidArea(zone, AreaKind.TIP, piece, tip.outline))
+            self.lines += [
+                LaidLine(zone, kind, (start, end), edge, Seen.UNTIL_FOLDED)
+                for kind, start, end, edge in tip.lines
+            ]
+
     def allowances(self) -> None:
         """Strips between stitch line and cut line.
 
@@ -95,19 +120,24 @@ class _Layer:
                 for each in self.folding.plates
                 if self.folding.zones[each.zones[0]].piece == piece
             ]
-            for strip in _strips(self.draft, piece):
+            for edge, strip in _strips(self.draft, piece):
+                kind: LineKind | None = LineKind.CUT
+                if edge in self.folding.across:
+                    kind = LineKind.TRIM if self.draft.piece(piece).trimmed else None
                 for plate in plates:
-                    self._strip(plate, piece, strip)
+                    self._strip(plate, piece, strip, kind)
 
-    def _strip(self, plate: Plate, piece: PieceId, strip: tuple[Point, ...]) -> None:
-        """One allowance; its first two corners are the ends of its cut line."""
+    def _strip(
+        self, plate: Plate, piece: PieceId, strip: tuple[Point, ...], kind: LineKind | None
+    ) -> None:
+        """One allowance; its first two corners are the ends of its line, if it has one."""
         kept, zone = clip_polygon(strip, plate.limits), plate.zones[0]
         if len(kept) < 3:
             return
         self.areas.append(LaidArea(zone, AreaKind.ALLOWANCE, piece, tuple(kept)))
         line = clip_segment(strip[0], strip[1], plate.limits)
-        if line is not None:
-            self.lines.append(LaidLine(zone, LineKind.CUT, line))
+        if line is not None and kind is not None:
+            self.lines.append(LaidLine(zone, kind, line))
 
     def edges(self) -> None:
         """The stitch line of every edge of the wall, and the teeth of a zip."""
@@ -115,7 +145,9 @@ class _Layer:
             outline = self.draft.outlines[piece]
             ring = pairwise((*outline.corners, outline.corners[0]))
             for edge, ends in zip(outline.piece.edges, ring, strict=True):
-                self._line((piece, None), LineKind.SEAM, ends, EdgeRef(piece, edge.id))
+                ref = EdgeRef(piece, edge.id)
+                seen = Seen.NOT_FOLDED if ref in self.folding.across else Seen.ALWAYS
+                self._line((piece, None), LineKind.SEAM, ends, ref, seen)
         for piece in self.pieces:
             for each in self.draft.piece(piece).marks:
                 if each.role is MarkRole.TEETH:
@@ -141,12 +173,13 @@ class _Layer:
         kind: LineKind,
         ends: tuple[Point, Point],
         edge: EdgeRef | None = None,
+        seen: Seen = Seen.ALWAYS,
     ) -> None:
         """Take a line of a piece, on every zone (of one region) that it crosses."""
         for i in _touched(self.boxes[where], ends):
             kept = clip_segment(*ends, self.folding.zones[i].limits)
             if kept is not None:
-                self.lines.append(LaidLine(i, kind, kept, edge))
+                self.lines.append(LaidLine(i, kind, kept, edge, seen))
 
 
 def _touched(boxes: Sequence[Boxed], points: Sequence[Point]) -> list[int]:
@@ -166,10 +199,10 @@ def _box(points: Sequence[Point]) -> tuple[float, float, float, float]:
     return min(xs), max(xs), min(ys), max(ys)
 
 
-def _strips(draft: Draft, piece: PieceId) -> Iterator[tuple[Point, ...]]:
+def _strips(draft: Draft, piece: PieceId) -> Iterator[tuple[EdgeRef, tuple[Point, ...]]]:
     """The allowance of each edge, from the cut line to the stitch line."""
     outline = draft.outlines[piece]
     for i, edge in enumerate(outline.piece.edges):
         if edge.allowance > 0.0:
             inner = (outline.corners[(i + 1) % len(outline.corners)], outline.corners[i])
-            yield (edge.start, edge.end, *inner)
+            yield EdgeRef(piece, edge.id), (edge.start, edge.end, *inner)

@@ -16,7 +16,7 @@ from core.base.arrays import Floats, placed
 from core.flat.piece import Point
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
-from core.solid.content import LaidArea, LaidLine, lay
+from core.solid.content import LaidArea, LaidLine, Seen, lay
 from core.space.zones import AreaKind, Band, Folding, Frames, Gap, LineKind, Measured, Spot
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0
@@ -90,9 +90,29 @@ class Folded:
         model = self.model
         areas = zip(model.areas, model.area_spans, strict=True)
         lines = zip(model.lines, model.line_spans, strict=True)
-        spans = [span for area, span in areas if area.kind is not AreaKind.ALLOWANCE]
-        spans += [span for line, span in lines if line.kind is not LineKind.CUT]
+        spans = [
+            span
+            for area, span in areas
+            if area.kind is not AreaKind.ALLOWANCE and self.shows_area(area)
+        ]
+        spans += [
+            span
+            for line, span in lines
+            if line.kind not in (LineKind.CUT, LineKind.TRIM) and self.shows_line(line)
+        ]
         return np.concatenate([self.points[start:end] for start, end in spans])
+
+    def shows_area(self, area: LaidArea) -> bool:
+        """Whether an area is there: tips are until the bag is folded."""
+        return area.kind is not AreaKind.TIP or self.at <= FOLDED
+
+    def shows_line(self, line: LaidLine) -> bool:
+        """Whether a line is there."""
+        if line.seen is Seen.ALWAYS:
+            return True
+        if line.seen is Seen.UNTIL_FOLDED:
+            return self.at <= FOLDED
+        return self.at == FLAT or self.at > FOLDED
 
     @property
     def dimensions(self) -> tuple[SolidDimension, ...]:

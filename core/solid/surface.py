@@ -28,6 +28,7 @@ from core.flat.geometry import Frame2
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
 from core.solid.bands import LEG_POINTS, CarriedBand, band_stands, carry_band, wall_spots
+from core.solid.content import Seen
 from core.solid.fill import Filled
 from core.solid.fill_problem import principal_stretches
 from core.solid.fold import SEWN, FoldModel
@@ -93,7 +94,11 @@ class FilledSurface:
         self.stiffeners = sewn_ends.reshape(-1, 2, 3), filled_ends.reshape(-1, 2, 3)
         self.shortening = _shortening(self.grid, self._filled)
         self.open_seams = bool(sewn.gaps)
-        carried = [line for line in model.lines if line.kind in _CARRIED]
+        carried = [
+            line
+            for line in model.lines
+            if line.kind in _CARRIED and line.seen is not Seen.UNTIL_FOLDED
+        ]
         chains = _chains(
             self.grid, [[flat[line.zone].at(end) for end in line.points] for line in carried]
         )
@@ -241,7 +246,7 @@ def lay_grid(
     for _, shape in shapes:
         _add_borders(shape, columns, rows)
     for line in model.lines:
-        if line.kind in _BORDERS:
+        if line.kind in _BORDERS and line.seen is not Seen.UNTIL_FOLDED:
             _add_borders([flat[line.zone].at(end) for end in line.points], columns, rows)
     fans = _fans(model, quarter, flat, columns)
     end = max(rows[: firm[1]])

@@ -92,6 +92,8 @@ class AreaKind(Enum):
 
     WALL = "wall"
     ALLOWANCE = "allowance"
+    TIP = "tip"
+    """Cloth beyond a seam that is sewn across it: seen until the bag is folded."""
     TAPE = "tape"
     LAID_ON = "laid on"
     BAND = "band"
@@ -102,6 +104,7 @@ class LineKind(Enum):
     """What a line on the bag is."""
 
     CUT = "cut line"
+    TRIM = "trim line"
     SEAM = "seam"
     FOLD = "fold"
     CREASE = "crease"
@@ -150,6 +153,27 @@ class Zone:
     limits: tuple[HalfPlane, ...]
     folds: tuple[tuple[LineKind, Point, Point], ...] = ()
     floor: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tip:
+    """Cloth of a piece beyond a seam that is sewn across it, as it is until then.
+
+    Lengths are mm, in the frame of the piece.
+
+    Attributes:
+        zone: place in the folding of the zone that it moves with until the bag is folded.
+        outline: between its stitch lines and folds; convex, apart from the zones.
+        cut: the same with its allowances.
+        cut_lines: sides of that along which no edge of the piece runs.
+        lines: its seams and folds; `edge` is the one that runs on in a seam.
+    """
+
+    zone: int
+    outline: tuple[Point, ...]
+    cut: tuple[Point, ...]
+    cut_lines: tuple[tuple[Point, Point], ...]
+    lines: tuple[tuple[LineKind, Point, Point, EdgeRef | None], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,6 +274,8 @@ class Folding:
         carriers: side -> the zone that its bands hang on.
         brim: both ends of the front's upper edge.
         closed: whether it is shut all round once it is sewn, so that its inside is not seen.
+        tips: what is seen until it is folded.
+        across: edges sewn across the tips, which nothing shows on the folded bag.
         flat_only: why it can only be shown flat; None when it folds.
         remark: what about its folded shape is not as a maker would think; None for nothing.
     """
@@ -264,6 +290,8 @@ class Folding:
     carriers: Mapping[Face, int]
     brim: tuple[Spot, Spot]
     closed: bool
+    tips: tuple[Tip, ...] = ()
+    across: frozenset[EdgeRef] = frozenset()
     flat_only: Sentence | None = None
     remark: Sentence | None = None
 

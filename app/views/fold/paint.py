@@ -177,7 +177,7 @@ class BagPainter:
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
         self._lights = {zone: self._light(lean) for zone, lean in view.lean.items()}
-        self._cut: QPen | None = None
+        self._cuts: dict[float, QPen] = {}
         self._outer_goods = _goods(look, outside=True)
         self._inner_goods = _goods(look, outside=False)
         # Nothing drawn on the lining of a closed bag can be seen.
@@ -206,6 +206,8 @@ class BagPainter:
         pen: QPen | None = None
         run: list[QPointF] = []
         for index, line in catalogue.lines[zone]:
+            if not self._view.folded.shows_line(line):
+                continue
             wanted = self._outer_pen(line) if outside else self._inner_pen(line)
             if wanted is None:
                 continue
@@ -232,6 +234,8 @@ class BagPainter:
     def _shows(self, area: LaidArea, *, outside: bool) -> bool:
         if area.kind is AreaKind.ALLOWANCE:
             return self._flatness > 0.0 and self._view.folded.at < FOLDED
+        if area.kind is AreaKind.TIP:
+            return self._view.folded.shows_area(area)
         if area.kind is AreaKind.STIFFENER:
             return not outside
         laid_on = area.kind in (AreaKind.LAID_ON, AreaKind.BAND)
@@ -253,7 +257,7 @@ class BagPainter:
             painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(brush)
         painter.drawPolygon(shape)
-        if not outside and area.kind is AreaKind.WALL:
+        if not outside and area.kind in (AreaKind.WALL, AreaKind.TIP):
             painter.setBrush(self._pens.hatching(self._lights[area.zone]))
             painter.drawPolygon(shape)
 
@@ -291,7 +295,9 @@ class BagPainter:
 
     def _outer_pen(self, line: LaidLine) -> QPen | None:
         if line.kind is LineKind.CUT:
-            return self._cut_pen()
+            return self._cut_pen(self._look.bold)
+        if line.kind is LineKind.TRIM:
+            return self._cut_pen(self._look.line)
         return self._pens.outer(
             line.kind,
             self._lights[line.zone],
@@ -300,13 +306,13 @@ class BagPainter:
             teeth=5.0 * self._scale,
         )
 
-    def _cut_pen(self) -> QPen | None:
+    def _cut_pen(self, width: float) -> QPen | None:
         """Cut lines fade as their allowances are turned in."""
         if self._flatness == 0.0:
             return None
-        if self._cut is None:
-            self._cut = QPen(translucent(self._look.cut, self._flatness), self._look.bold)
-        return self._cut
+        if width not in self._cuts:
+            self._cuts[width] = QPen(translucent(self._look.cut, self._flatness), width)
+        return self._cuts[width]
 
     def _inner_pen(self, line: LaidLine) -> QPen | None:
         if self._model.zones[line.zone].loose or line.kind not in (
@@ -354,6 +360,7 @@ class BagPainter:
 def _goods(look: DrawingTheme, *, outside: bool) -> dict[AreaKind, QColor]:
     return {
         AreaKind.WALL: look.outer if outside else look.inner,
+        AreaKind.TIP: look.outer if outside else look.inner,
         AreaKind.ALLOWANCE: look.allowance if outside else look.inner,
         AreaKind.TAPE: look.zip,
         AreaKind.LAID_ON: look.pocket,

@@ -101,7 +101,12 @@ class View:
 
     def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
         """An edge in the picture, its hidden parts too; empty where it is not there."""
-        return [self.line(index) for index in self.catalogue.edges.get(edge, ())]
+        lines = self.folded.model.lines
+        return [
+            self.line(index)
+            for index in self.catalogue.edges.get(edge, ())
+            if self.folded.shows_line(lines[index])
+        ]
 
     def edge_at(self, x: float, y: float, reach: float) -> EdgeRef | None:
         """The edge nearest to a pixel, within reach; of equally near ones the one in front."""
@@ -110,8 +115,9 @@ class View:
         spread = float(np.ptp(self.seen[:, 2])) or 1.0
         for edge, lines in self.catalogue.edges.items():
             for index in lines:
-                zone = model.lines[index].zone
-                if zone not in self.outside and self.folded.at > 0.0:
+                found = model.lines[index]
+                hidden = found.zone not in self.outside and self.folded.at > 0.0
+                if hidden or not self.folded.shows_line(found):
                     continue
                 start, end = model.line_spans[index]
                 away, near = _distance(self.seen[start:end], x, y)

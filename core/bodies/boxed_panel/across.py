@@ -1,14 +1,19 @@
-"""Corners that are sewn across: marked from the stitching, sewn, and trimmed. Lengths are mm."""
+"""Corners that are sewn across: marked from the stitching, sewn, trimmed; what is seen of tips."""
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.crossings import Allowances, walls_at_corner
+from core.bodies.boxed_panel.draft import corner_seams
 from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.flat.roles import EdgeRef, EdgeRole, SeamRole, Side
+from core.bodies.boxed_panel.wall import Wall
+from core.flat.piece import Point
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, MarkRole, SeamRole, Side
+from core.space.zones import LineKind, Tip
 from core.work.bench import Bench
 from core.work.operation import (
     Action,
+    MarkRef,
     MeasurePlace,
     Operation,
     Phase,
@@ -29,6 +34,15 @@ def is_trimmed(panel: BoxedPanel) -> bool:
 def side_in_full(panel: BoxedPanel) -> float:
     """How far a side is sewn below its corner seam, down to the bottom line."""
     return panel.corner_mark if panel.sewn_across else 0.0
+
+
+def sewn_on_tips(bench: Bench, side: Side | None) -> tuple[MarkRef, ...]:
+    """Where a side seam, or for None the bottom seam, runs on through tips."""
+    return tuple(
+        ref
+        for ref in bench.marks("body", MarkRole.STITCH)
+        if bench.draft.piece(ref.piece).marks[ref.index].side is side
+    )
 
 
 def sew_across(
@@ -187,3 +201,54 @@ _FLATTENED_ON_SEAM = {
         "Flatten the right corner into a point, with the side seam exactly on the bottom seam."
     ),
 }
+
+
+# --- what is seen of the tips ---
+
+
+def seams_across(panel: BoxedPanel) -> frozenset[EdgeRef]:
+    """The edges that are sewn across tips; none where the corners are cut out."""
+    if not panel.sewn_across:
+        return frozenset()
+    return frozenset(ref for seam in corner_seams(panel) for ref in seam.edges)
+
+
+def corner_tips(panel: BoxedPanel, wall: Wall, zones: tuple[int, int]) -> tuple[Tip, ...]:
+    """The four tips of front and back, which lie on these zones; none where they are cut out."""
+    if not panel.sewn_across or not panel.has_corners:
+        return ()
+    width = panel.width
+    ends = (
+        (Side.LEFT, wall.left, wall.base_left, 0.0, panel.cut_width),
+        (Side.RIGHT, wall.right, wall.base_right, width, width - panel.cut_width),
+    )
+    low, high = -panel.bottom_seam, panel.cut_depth - panel.bottom_seam
+    found: list[Tip] = []
+    for face, zone, up in zip(FACES, zones, (1.0, -1.0), strict=True):
+        for side, stitched, base, raw, trimmed in ends:
+
+            def at(x: float, w: float, up: float = up) -> Point:
+                return x, up * w
+
+            tip, foot, seam = at(stitched, 0.0), at(base, 0.0), at(stitched, wall.corner)
+            sewn = panel.ref(face, EdgeId(EdgeRole.SIDE, face, side))
+            lines: list[tuple[LineKind, Point, Point, EdgeRef | None]]
+            lines = [(LineKind.SEAM, seam, tip, sewn)]
+            cut_lines = [(at(raw, high), at(raw, low))]
+            if panel.folded:
+                if up > 0.0:
+                    lines.append((LineKind.FOLD, tip, foot, None))
+            else:
+                bottom = panel.ref(face, EdgeId(EdgeRole.BOTTOM, face))
+                lines.append((LineKind.SEAM, tip, foot, bottom))
+                cut_lines.append((at(raw, low), at(trimmed, low)))
+            found.append(
+                Tip(
+                    zone=zone,
+                    outline=(tip, foot, at(base, wall.corner), seam),
+                    cut=(at(raw, low), at(base, low), at(base, wall.corner), at(raw, wall.corner)),
+                    cut_lines=tuple(cut_lines),
+                    lines=tuple(lines),
+                )
+            )
+    return tuple(found)

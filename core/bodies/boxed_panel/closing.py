@@ -9,6 +9,7 @@ from core.bodies.boxed_panel.across import (
     TRIMMED,
     is_trimmed,
     sew_across,
+    sewn_on_tips,
     side_in_full,
     trim_tips,
 )
@@ -164,6 +165,7 @@ def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         ),
         makes=(SIDES[side],),
         pieces=(*_bag_pieces(bench), *caught),
+        marks=sewn_on_tips(bench, side),
         seams=(walked.seam.id,),
         setting=bench.seam,
         stitching=(Stitching(mark("side seams"), max(length, 0.0), stack),),

@@ -1,6 +1,6 @@
 """Drawing the panel: the edges of its one piece, or of its two faces."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 
@@ -15,6 +15,7 @@ from core.flat.piece import (
     Fold,
     GrainTurn,
     Mark,
+    MarkStyle,
     Out,
     Piece,
     Point,
@@ -29,6 +30,7 @@ from core.flat.roles import (
     EdgeRole,
     Face,
     FoldRole,
+    MarkRole,
     SeamId,
     SeamRole,
     Side,
@@ -257,7 +259,43 @@ def _panel_piece(
     if not across:
         return drawn
     left, bottom, right, top = drawn.bounds
-    return replace(drawn, rough=((left, bottom), (right, bottom), (right, top), (left, top)))
+    return replace(
+        drawn,
+        rough=((left, bottom), (right, bottom), (right, top), (left, top)),
+        trimmed=panel.tips is Tips.TRIMMED,
+        marks=(*marks, *_tip_stitching(panel, piece.face)),
+    )
+
+
+def _tip_stitching(panel: BoxedPanel, face: Face | None) -> Iterator[Mark]:
+    """The side seams, and a bottom seam, where they run on through tips; None: of a folded panel.
+
+    Those of a bottom seam are of neither side.
+    """
+    seam, far = panel.side_seam, panel.corner_mark
+    up, down = (-far if face is Face.BACK else far), 0.0 if face else -far
+    for side, x, inner in (
+        (Side.LEFT, seam, seam + far),
+        (Side.RIGHT, panel.width - seam, panel.width - seam - far),
+    ):
+        lines: list[tuple[str, Side | None, Point, Point]] = []
+        if seam > 0.0:
+            lines.append((_SIDE_SEAM, side, (x, up), (x, down)))
+        if face is not None:
+            lines.append((_BOTTOM_SEAM, None, (x, 0.0), (inner, 0.0)))
+        for label, where, start, end in lines:
+            yield Mark(
+                role=MarkRole.STITCH,
+                owner="body",
+                points=(start, end),
+                style=MarkStyle.STITCHING,
+                face=face,
+                side=where,
+                label=label,
+            )
+
+
+_SIDE_SEAM, _BOTTOM_SEAM = mark("side seam"), mark("bottom seam")
 
 
 # --- seats and mouth ---

@@ -2,6 +2,7 @@
 
 from core.base.sentences import Last, Listing, Sentence, mark, say
 from core.base.tolerance import shorter
+from core.bodies.boxed_panel.across import sewn_on_tips
 from core.bodies.boxed_panel.closing import BOTTOM, closing_operations, cuts_corners
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Piece
@@ -177,6 +178,7 @@ def _sew_bottom(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
             measures=(measured("bottom_seam", seam, bench.walls[0], (right, -seam), (right, 0.0)),),
             makes=(BOTTOM,),
             pieces=bench.walls,
+            marks=sewn_on_tips(bench, None),
             seams=bench.seam_ids(SeamRole.BOTTOM),
             # Before a lining is in, the corners are not cut out yet: it is sewn all across.
             paths=(StitchPath(bench.walls[0], ((0.0, 0.0), (panel.width, 0.0))),)

@@ -11,6 +11,7 @@ from itertools import pairwise
 
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
+from core.bodies.boxed_panel.across import corner_tips, seams_across
 from core.bodies.boxed_panel.folding import (
     ACROSS,
     BACKS,
@@ -59,7 +60,8 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
     stretches = _stretches(panel, wall, closing)
     zones = _zones(wall, stretches, foldable=why_flat is None)
     place = {zone.key: i for i, zone in enumerate(zones)}
-    on_front = place.get(BoxedZone.FRONT, 0)  # none is missing from a bag that folds
+    # None is missing from a bag that folds.
+    on_front, on_back = place.get(BoxedZone.FRONT, 0), place.get(BoxedZone.BACK, 0)
     remark = None
     if why_flat is None and widest_opening(wall) < math.pi / 2:
         remark = Sentence(_TOO_SHORT, {"value": wall.face_height})
@@ -90,9 +92,11 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
             face: wall.top_fold if wall.closed else wall.top(face)
             for face in (Face.FRONT, Face.BACK)
         },
-        carriers={Face.FRONT: on_front, Face.BACK: place.get(BoxedZone.BACK, 0)},
+        carriers={Face.FRONT: on_front, Face.BACK: on_back},
         brim=((on_front, (wall.left, top)), (on_front, (wall.right, top))),
         closed=wall.closed,
+        tips=() if why_flat else corner_tips(panel, wall, (on_front, on_back)),
+        across=seams_across(panel),
         flat_only=why_flat,
         remark=remark,
     )

@@ -6,10 +6,13 @@ to the same seam is the second source: its figures are proven by `test_outside_f
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -17,17 +20,24 @@ from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.choices import with_choice
 from core.bag.compute import compute, draft_bag
+from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.figures import Corners, Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.drawing.pattern import DrawOptions, draw_piece
+from core.drawing.records import Line
+from core.drawing.step_pictures import SolidScene
+from core.flat.roles import EdgeRef, Face, SeamId
 from core.redesign.request import RedesignRequest
 from core.redesign.solve import redesign
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
 from core.solid.capacity import capacity
-from core.solid.fold import FoldModel
+from core.solid.fold import Folded, FoldModel
+from core.space.zones import AreaKind, LineKind
 from core.storage.bag_files import sample
 from core.work.operation import Action, Operation
+from core.work.scene import FoldedView, Ink
 from tests.core.sewing.order_proof import faults_in, wrongly_used
 from tests.helpers import (
     INCH,
@@ -161,14 +171,26 @@ def test_it_is_the_bag_whose_corners_are_cut_out_to_the_same_seam(bag: Bag) -> N
     for cut, drawn in zip(before.draft.pieces, after.draft.pieces, strict=True):
         assert (cut.id, cut.bounds) == (drawn.id, pytest.approx(drawn.bounds, abs=NEAR))
         assert np.allclose(drawn.outline, cut.outline, rtol=0.0, atol=NEAR)
-    for at in (0.5, 1.0):
-        one, other = (FoldModel(each.bag, each.draft).at(at) for each in (before, after))
-        assert np.allclose(one.points, other.points, rtol=0.0, atol=1e-8)
-        kinds = [[(area.kind, area.zone) for area in each.model.areas] for each in (one, other)]
-        assert kinds[0] == kinds[1]
+    models = [FoldModel(each.bag, each.draft, allowances=False) for each in (before, after)]
+    for at in (0.5, 0.8, 1.0):
+        (kinds, points), (others, moved) = (facets(model.at(at)) for model in models)
+        assert kinds == others
+        assert np.allclose(points, moved, rtol=0.0, atol=NEAR)
     back = with_choice(sewn, "corners", "cut")
     assert back.body.corner_width == pytest.approx(was.corner_width, abs=NEAR)
     assert back.body.corner_depth == pytest.approx(was.corner_depth, abs=NEAR)
+
+
+def facets(folded: Folded) -> tuple[list[tuple[AreaKind, int]], Floats]:
+    """Kind and zone of every area but the tips, and all of their corners, mm."""
+    model = folded.model
+    found = [
+        (area, span)
+        for area, span in zip(model.areas, model.area_spans, strict=True)
+        if area.kind is not AreaKind.TIP
+    ]
+    points = np.concatenate([folded.points[start:end] for _, (start, end) in found])
+    return [(area.kind, area.zone) for area, _ in found], points
 
 
 @pytest.mark.parametrize("name", ["demo", "lunch"])
@@ -333,6 +355,103 @@ def test_tips_that_are_left_in_are_neither_trimmed_nor_sewn_twice() -> None:
         sum(each.action is Action.CUT for each in left.values())
         == sum(each.action is Action.CUT for each in sewing(demo()).values()) - 1
     )
+
+
+# --- How it is drawn ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("bottom", [0.0, 12.0], ids=["folded", "seamed"])
+def test_its_tips_are_there_until_it_is_folded(bottom: float) -> None:
+    """Laid flat and folded it is a rectangle; sewn, nothing is left of what was beyond the seam."""
+    sewn = across(changed(demo(), bottom_seam=bottom))
+    mark, result = sewn.body.corner_mark, compute(sewn)
+    model = FoldModel(sewn, result.draft)
+    wide = sewn.body.width - 2 * sewn.body.side_seam
+    high = model.folding.brims[Face.FRONT]
+    for at, tips in ((0.0, 4), (0.25, 4), (0.5, 4), (0.51, 0), (1.0, 0)):
+        folded = model.at(at)
+        shown = [area for area in model.areas if folded.shows_area(area)]
+        assert sum(area.kind is AreaKind.TIP for area in shown) == tips
+        goods = (AreaKind.WALL, AreaKind.TIP, AreaKind.TAPE)
+        covered = math.fsum(_area(area.corners) for area in shown if area.kind in goods)
+        missing = (4 - tips) * mark**2
+        assert covered == pytest.approx(2 * wide * high - missing, rel=1e-9)
+        if at >= 0.5:
+            assert float(folded.extent[:, 2].min()) == pytest.approx(0.0, abs=NEAR)
+
+
+def _area(corners: Sequence[tuple[float, float]]) -> float:
+    return float(shapely.Polygon(corners).area)
+
+
+@pytest.mark.parametrize("bottom", [0.0, 12.0], ids=["folded", "seamed"])
+def test_a_side_is_drawn_as_long_as_it_is_told(bottom: float) -> None:
+    sewn = across(changed(demo(), bottom_seam=bottom))
+    model = FoldModel(sewn, compute(sewn).draft)
+    for side in ("left", "right"):
+        operation = sewing(sewn)[f"join side seam {side}"]
+        lit = frozenset(ref for seam in operation.seams for ref in model_edges(sewn, seam))
+        assert isinstance(operation.scene, FoldedView)
+        scene = SolidScene(model, operation.scene, lit)
+        ends = [end for line in scene.new_lines() for end in line]
+        heights = [y for _, y in ends]
+        assert max(heights) - min(heights) == pytest.approx(told(operation, "seam_length"))
+        assert min(heights) == pytest.approx(0.0, abs=NEAR)
+
+
+def model_edges(bag: Bag, seam: SeamId) -> tuple[EdgeRef, ...]:
+    return compute(bag).draft.seam(seam).edges
+
+
+@pytest.mark.parametrize("bottom", [0.0, 12.0], ids=["folded", "seamed"])
+def test_the_pattern_shows_what_is_sewn_before_the_tips_are_trimmed(bottom: float) -> None:
+    """Sides are stitched to the bottom line, a bottom seam from side to side; basting runs round.
+
+    Common practice, no source.
+    """
+    sewn = across(changed(demo(), bottom_seam=bottom))
+    body, draft = sewn.body, draft_bag(sewn)
+    for piece in draft.walls:
+        options = DrawOptions(baste_line=5.0, layers=("outer", "lining"))
+        lines = [
+            each
+            for each in draw_piece(piece, draft.outlines[piece.id], options)
+            if isinstance(each, Line)
+        ]
+        left, low, right, high = piece.bounds
+        for x in (body.side_seam, body.width - body.side_seam):
+            stitched = sum(
+                abs(b - a)
+                for line in lines
+                for (u, a), (v, b) in pairwise(line.points)
+                if line.ink is Ink.STITCH and abs(u - x) < NEAR and abs(v - x) < NEAR
+            )
+            ends = 2 * body.top_seam if piece.folds else body.top_seam + bottom
+            assert stitched == pytest.approx(high - low - ends, abs=NEAR)
+        basted = shapely.union_all(
+            [shapely.LineString(b.points) for b in lines if b.ink is Ink.BASTE]
+        )
+        assert basted.bounds == pytest.approx((left + 5, low + 5, right - 5, high - 5), abs=NEAR)
+        assert basted.length == pytest.approx(2 * (right - left + high - low - 20), abs=1e-6)
+        if bottom:
+            along = [
+                shapely.LineString(line.points)
+                for line in lines
+                if line.ink is Ink.STITCH and all(abs(y) < NEAR for _, y in line.points)
+            ]
+            assert shapely.union_all(along).length == pytest.approx(
+                body.width - 2 * body.side_seam, abs=NEAR
+            )
+
+
+def test_tips_that_are_left_in_have_no_line_to_trim_to() -> None:
+    for tips, trimmed in (("trimmed", True), ("left-in", False)):
+        bag = with_choice(across(demo()), "tips", tips)
+        (panel,) = draft_bag(bag).walls
+        drawn = draw_piece(panel, draft_bag(bag).outlines[panel.id])
+        assert any(each.ink is Ink.TRIM for each in drawn) is trimmed
+        kinds = {line.kind for line in FoldModel(bag, draft_bag(bag)).lines}
+        assert (LineKind.TRIM in kinds) is trimmed
 
 
 # --- What is doubtful -----------------------------------------------------------------------------
