@@ -32,12 +32,12 @@ from core.bag.figures import (
     CUT_NAMES,
     FILLED,
     FINISHED,
-    MATCHED,
     WANTED,
     figure_of,
     is_cut,
     is_matched,
     label_of,
+    matched_in,
 )
 from core.bag.tables import cut_figure
 from core.base.errors import CornerwrightError
@@ -313,7 +313,7 @@ class Redesigner(QObject):
         matched = project.corners_matched
         if is_cut(wish.name):
             matched = matched and all(
-                same_length(start.finished[name] or 0.0, 0.0) for name in MATCHED
+                same_length(start.finished[name] or 0.0, 0.0) for name in matched_in(start.finished)
             )
         holds = present_pins(project.pinned, start) - {wish.name}
         # A box has corners that close.

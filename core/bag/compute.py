@@ -33,6 +33,8 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     """
     found = _measured(bag, draft)
     found |= _volumes(bag, found, box_sides(bag, bag.body.as_closed(found)))
+    for _, member in bag.members:
+        found |= {each.name: None for each in member.FINISHED if not member.has(each)}
     return MappingProxyType(found)
 
 

@@ -229,6 +229,7 @@ class FinishedFigure:
         missing: what is said where a bag that has its part lacks the figure, with a gap {label};
             empty: it has it.
         only_with: the mismatch beside which alone it is worth telling; empty: it always is.
+        when: the construction that has it; None: every one.
         parts: what else than `part` it is measured on.
     """
 
@@ -249,6 +250,7 @@ class FinishedFigure:
     loses_with: str = ""
     missing: Template = NO_TEXT
     only_with: str = ""
+    when: When | None = None
     parts: tuple[str, ...] = ()
 
 

@@ -27,7 +27,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result, compute, measure_walls
-from core.bag.figures import MATCHED, MEASURABLE, label_of, matched_in
+from core.bag.figures import MEASURABLE, label_of, matched_in
 from core.bag.sample import Sample
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
@@ -139,7 +139,7 @@ def _drawn_for(bag: Bag, take_up: TakeUp) -> Redesign:
     finished = compute(bag).finished
     sizes = {name: finished[name] or 0.0 for name in aims_of(bag, finished)}
     wants = {name: value for name, value in sizes.items() if not shorter(value, LEAST_LENGTH)}
-    matched = all(same_length(finished[name] or 0.0, 0.0) for name in MATCHED)
+    matched = all(same_length(finished[name] or 0.0, 0.0) for name in matched_in(finished))
     lying = [figure.name for figure in CUT_FIGURES if figure.in_sewn_bag]
     holds = frozenset(name for name in lying if cut_value(bag, name) is not None)
     request = RedesignRequest(wants=wants, holds=holds, matched=matched)

@@ -153,9 +153,16 @@ def check_typed(name: str, value: float) -> None:
 def _present(name: str, bag: Bag, finished: Finished) -> float:
     figure = figure_of(name)
     value = finished[name] if name in finished else cut_value(bag, name)
-    if value is None:
+    if value is None or not _has(bag, figure):
         raise FieldError(_absent(figure, bag), field=name, value=None)
     return value
+
+
+def _has(bag: Bag, figure: CutFigure | FinishedFigure) -> bool:
+    owner = bag.owner(figure.part)
+    if isinstance(owner, Owner) and isinstance(figure, FinishedFigure):
+        return owner.has(figure)
+    return True
 
 
 def _absent(figure: CutFigure | FinishedFigure, bag: Bag) -> Sentence:

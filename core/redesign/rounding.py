@@ -16,7 +16,7 @@ import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Around, Result, compute, measure_walls
-from core.bag.figures import MATCHED, is_volume
+from core.bag.figures import is_volume, matched_in
 from core.bag.tables import CUT_FIGURES
 from core.base.arrays import Floats
 from core.base.errors import FieldError
@@ -168,13 +168,14 @@ def _nearest(
     """
     bag = redesign.after.bag
     weights = _weights(redesign)
-    slopes = _slopes(bag, names, (*weights, *MATCHED), follower, redesign.laws)
+    matches = matched_in(redesign.after.finished)
+    slopes = _slopes(bag, names, (*weights, *matches), follower, redesign.laws)
     start = np.array([_size(bag, name) for name in names])
     combinations = np.array(list(product(*(_neighbours(each, step) for each in start.tolist()))))
     # The sizes that count are linear in the cut (a volume nearly so over a step), so that
     # one table of slopes ranks them all.
     changes = (combinations - start) @ slopes
-    for place, mismatch in enumerate(_vector(redesign.after.finished, MATCHED).tolist()):
+    for place, mismatch in enumerate(_vector(redesign.after.finished, matches).tolist()):
         if same_length(mismatch, 0.0):
             kept = np.abs(changes[:, len(weights) + place]) <= LENGTH_TOLERANCE
             combinations, changes = combinations[kept], changes[kept]

@@ -67,6 +67,11 @@ class Owner(Solved):
         """Whether a cut figure that it has a value of plays a role in its construction."""
         return True
 
+    def has(self, figure: FinishedFigure) -> bool:
+        """Whether its construction has a finished figure of its own."""
+        when = figure.when
+        return when is None or getattr(self, when.attribute) in when.words
+
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
         """Sizes beside its own pieces, and beside the walls that it lies on.
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 
-from core.base.sentences import mark, say
+from core.base.sentences import Template, mark, say
 from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel, wall_of
 from core.flat.geometry import Frame2
@@ -278,7 +278,7 @@ def _tip_stitching(panel: BoxedPanel, face: Face | None) -> Iterator[Mark]:
         (Side.LEFT, seam, seam + far),
         (Side.RIGHT, panel.width - seam, panel.width - seam - far),
     ):
-        lines: list[tuple[str, Side | None, Point, Point]] = []
+        lines: list[tuple[Template, Side | None, Point, Point]] = []
         if seam > 0.0:
             lines.append((_SIDE_SEAM, side, (x, up), (x, down)))
         if face is not None:

@@ -143,6 +143,10 @@ CUT: tuple[CutFigure, ...] = (
 )
 """Figures that the maker sets, in reading order."""
 
+_ONE_EDGE = mark(
+    "{label} cannot be set: the corners of this bag are sewn across, so that both edges of each "
+    "are one line."
+)
 FINISHED: tuple[FinishedFigure, ...] = (
     FinishedFigure(
         name="base_width",
@@ -168,6 +172,8 @@ FINISHED: tuple[FinishedFigure, ...] = (
         part="body",
         help=mark("The same size along the two side edges that the corner seam joins to it."),
         only_with="corner_mismatch",
+        when=CUT_OUT,
+        missing=_ONE_EDGE,
         wanted=False,
         taken_up=Direction.DEEP,
     ),
@@ -179,6 +185,8 @@ FINISHED: tuple[FinishedFigure, ...] = (
         wanted=False,
         may_be_negative=True,
         matched=mark("matched corners"),
+        when=CUT_OUT,
+        missing=_ONE_EDGE,
     ),
     FinishedFigure(
         name="face_height",

@@ -7,13 +7,18 @@ from core.site.site import Finished
 
 
 def panel_sizes(panel: BoxedPanel, draft: Draft) -> dict[str, float | None]:
-    """Base and gusset from the corner seams, opening and face height from top and sides."""
+    """Base and gusset from the corner seams, opening and face height from top and sides.
+
+    Corners that are sewn across have nothing to match; the depth at their sides is that of the
+    solver alone.
+    """
     top = panel.ref(Face.FRONT, EdgeId(EdgeRole.TOP, Face.FRONT))
     side = draft.walked_seams(SeamRole.SIDE)[0]
-    return _corners(draft) | {
+    found = _corners(draft) | {
         "opening_width": draft.outlines[top.piece].length(top.edge),
         "face_height": (side.length + side.mate_length) / 2,
     }
+    return found | {"corner_mismatch": None} if panel.sewn_across else found
 
 
 def as_closed(found: Finished) -> Finished:

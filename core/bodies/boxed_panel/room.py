@@ -109,7 +109,8 @@ def _all_wall(finished: Finished) -> float:
     across, gusset = finished["opening_width"] or 0.0, finished["gusset_depth"] or 0.0
     up = (finished["face_height"] or 0.0) + gusset / 2
     short, long = min(across, up), max(across, up)
-    area = 2 * across * up - gusset * (finished["gusset_depth_at_side"] or 0.0)
+    at_side = finished["gusset_depth_at_side"]
+    area = 2 * across * up - gusset * (gusset if at_side is None else at_side)
     if not shorter(0.0, min(short, area)):
         return math.inf  # corners that do not match by far: their cuts leave no sheet to speak of
     holds = short**3 * (long / (math.pi * short) - 0.142 * (1 - 10 ** (-long / short)))

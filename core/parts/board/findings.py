@@ -35,7 +35,9 @@ def _closing(site: Site, finished: Finished) -> Iterator[Finding]:
     if not site.closed:
         return
     face = finished["face_height"] or 0.0
-    half = min(finished["gusset_depth"] or 0.0, finished["gusset_depth_at_side"] or 0.0) / 2
+    depth = finished["gusset_depth"] or 0.0
+    at_side = finished["gusset_depth_at_side"]
+    half = (depth if at_side is None else min(depth, at_side)) / 2
     if shorter(half, face) or not shorter(0.0, min(face, half)):
         return
     yield Finding(
