@@ -11,7 +11,8 @@ from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
-from core.bag.bag import Bag, with_figures
+from core.bag.bag import Bag
+from core.bag.choices import with_fix
 from core.bag.compute import Result, compute
 from core.bag.figures import FILLED, FINISHED, is_filled
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
@@ -166,8 +167,9 @@ def findings_text(result: Result) -> str:
 
 def _fix_text(fix: Fix, result: Result) -> str:
     """What a fix changes, and the options that change it here."""
-    options = " ".join(f'--set {name}="{text}"' for name, text in _typed(fix, result).items())
-    return f"{fix.label.text(show_in(result.bag.unit))} ({options})"
+    options = [f"--choose {name}={word}" for name, word in fix.choices]
+    options += [f'--set {name}="{text}"' for name, text in _typed(fix, result).items()]
+    return f"{fix.label.text(show_in(result.bag.unit))} ({' '.join(options)})"
 
 
 def _typed(fix: Fix, result: Result) -> dict[str, str]:
@@ -180,7 +182,7 @@ def _typed(fix: Fix, result: Result) -> dict[str, str]:
     plain = {name: _plain(name, value, unit) for name, value in fix.changes}
     if all(text is not None for text in plain.values()):
         return {name: text or "" for name, text in plain.items()}
-    wanted = _codes(with_figures(bag, dict(fix.changes)))
+    wanted = _codes(with_fix(bag, fix))
     for places in _FEW_PLACES[unit]:
         typed = {
             name: plain[name] or f"{value / unit.mm:.{places}f} {unit.label}"
@@ -188,7 +190,7 @@ def _typed(fix: Fix, result: Result) -> dict[str, str]:
         }
         values = {name: _read(name, text, unit) for name, text in typed.items()}
         with suppress(FieldError):
-            if _codes(with_figures(bag, values)) == wanted:
+            if _codes(with_fix(bag, replace(fix, changes=tuple(values.items())))) == wanted:
                 return typed
     return {name: plain[name] or format_exact(value, unit=unit) for name, value in fix.changes}
 

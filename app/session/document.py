@@ -11,12 +11,14 @@ from PySide6.QtGui import QUndoStack
 
 from app.session.undo import Clock, MergeKey, UndoStep, Values
 from core.bag.bag import Bag, with_figures
+from core.bag.choices import with_fix
 from core.bag.compute import Result, compute
 from core.bag.tables import OWNERS
 from core.base.errors import CornerwrightError, FieldError
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, mates
+from core.model.findings import Fix
 from core.storage.project import KEPT_BESIDE, NamedBag, Project
 
 
@@ -277,6 +279,15 @@ class Document(QObject):
             self.refuse(error, field=field)
             return False
         return self.replace_bag(bag, label, merge_key=merge_key)
+
+    def apply_fix(self, fix: Fix, label: str) -> bool:
+        """Fix a finding, as one undo step of that label; False when the bag cannot be so."""
+        try:
+            bag = with_fix(self.bag, fix)
+        except FieldError as error:
+            self.refuse(error)
+            return False
+        return self.replace_bag(bag, label)
 
     def replace_bag(
         self,

@@ -5,13 +5,14 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from core.bag.bag import Bag
+from core.bag.bag import Bag, with_figures
 from core.bag.compute import Around
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, mark, say
 from core.bodies.body import Body
 from core.bodies.table import BODIES
+from core.model.findings import Fix
 from core.parts.part import Part
 from core.parts.table import SLOTS
 from core.site.choice import NONE, Choice
@@ -72,6 +73,17 @@ def with_choice(bag: Bag, name: str, word: str) -> Bag:
         )
         raise FieldError(did_you_mean(told, word, choice.words), field=name, value=word)
     return bag if word_of(bag, choice) == word else with_word(bag, choice, word)
+
+
+def with_fix(bag: Bag, fix: Fix) -> Bag:
+    """The bag with the change that fixes a finding.
+
+    Raises:
+        FieldError: the bag cannot be so.
+    """
+    for name, word in fix.choices:
+        bag = with_choice(bag, name, word)
+    return with_figures(bag, dict(fix.changes))
 
 
 def _of_kind(owner: Owner, word: str, around: Surround, kept: object) -> Owner:

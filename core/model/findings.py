@@ -28,7 +28,7 @@ class Severity(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Fix:
-    """A change of figures that fixes a finding.
+    """A change that fixes a finding.
 
     Values are kept to a billionth of a millimetre, and those too small to be a length are 0:
     what rounding left of a sum has no place in a bag or in its file.
@@ -36,10 +36,12 @@ class Fix:
     Attributes:
         label: what the button says.
         changes: (figure name, new value in mm or pieces), applied together.
+        choices: (name of a choice, word), made before that.
     """
 
     label: Sentence
-    changes: tuple[tuple[str, float], ...]
+    changes: tuple[tuple[str, float], ...] = ()
+    choices: tuple[tuple[str, str], ...] = ()
 
     def __post_init__(self) -> None:
         for name, value in self.changes:

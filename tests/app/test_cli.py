@@ -416,6 +416,14 @@ WRONG_VALUES = {
 }
 
 
+def test_the_option_of_a_fix_that_chooses_fixes_it(answer: Callable[..., str]) -> None:
+    across = ("--choose", "corners=sewn-across")
+    told = answer("check", *across, "--choose", "tips=left-in")
+    assert "[corner-left-in]" in told
+    assert "fix: Trim the tips (--choose tips=trimmed)" in told
+    assert "[corner-left-in]" not in answer("check", *across, "--choose", "tips=trimmed")
+
+
 @pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
 def test_the_options_of_a_fix_are_short_and_fix_it(
     unit: Unit, tmp_path: Path, answer: Callable[..., str]

@@ -7,6 +7,7 @@ from pytestqt.qtbot import QtBot
 from app.views.changes import ChangesPane
 from app.views.findings.pane import FindingsPane
 from core.bag.bag import Bag
+from core.bag.choices import with_choice
 from core.base.units import Unit, unbroken
 from core.flat.roles import PieceId, PieceRole
 from tests.app.sessions import session_on
@@ -58,6 +59,16 @@ def test_findings_are_written_soon_after_a_change(qtbot: QtBot) -> None:
     bench = Bench(qtbot)
     bench.document.set_figures({"corner_cut_depth": inch(3.5)}, "corner cut depth")
     qtbot.waitUntil(lambda: not bench.findings.rows[0].isHidden() if bench.findings.rows else False)
+
+
+def test_a_fix_may_choose_another_way(qtbot: QtBot) -> None:
+    across = with_choice(faultless(), "corners", "sewn-across")
+    bench = Bench(qtbot, with_choice(across, "tips", "left-in"))
+    assert len(bench.shown()) == 1
+    qtbot.mouseClick(bench.findings.rows[0].fix_buttons[0], Qt.MouseButton.LeftButton)
+    assert bench.document.bag == across
+    assert bench.document.undo_stack.count() == 1
+    assert bench.shown() == []
 
 
 def test_a_fix_is_one_click_and_one_undo(qtbot: QtBot) -> None:

@@ -51,7 +51,7 @@ def fix(place: int) -> Command:
     def do(document: Document) -> None:
         offered = [fix for each in document.result.findings for fix in each.fixes]
         if offered:
-            document.set_figures(dict(offered[place % len(offered)].changes), "fix")
+            document.apply_fix(offered[place % len(offered)], "fix")
 
     return do
 

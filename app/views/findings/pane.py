@@ -201,7 +201,7 @@ class FindingsPane(QFrame):
         return findings[place].figure if place < len(findings) else ""
 
     def _apply(self, fix: Fix) -> None:
-        self._document.set_figures(dict(fix.changes), told(fix.label, self._display))
+        self._document.apply_fix(fix, told(fix.label, self._display))
 
     def _on_asked(self, place: int) -> None:
         self.refresh()

@@ -4,10 +4,11 @@ from collections.abc import Mapping
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
+from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Fix, Severity
 from core.site.owner import KeepSizes, Moved
-from core.site.site import Site
+from core.site.site import QUARTER_INCH, Site
 
 
 def with_allowances(
@@ -66,4 +67,33 @@ def print_finding(panel: BoxedPanel, site: Site, keep: KeepSizes) -> tuple[Findi
 _PRINT = mark(
     "The print or nap of {goods} runs one way, and the panel runs down one face and up the "
     "other: on the back it is upside down."
+)
+
+
+def trimming_finding(panel: BoxedPanel, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+    """That tips are trimmed so near to their seams that a wall that frays does not hold."""
+    seam, sandwich = panel.corner_seam, site.sandwich
+    trimmed = panel.sewn_across and panel.has_corners and panel.tips is Tips.TRIMMED
+    frays = any(not layer.wipe_clean for layer in sandwich.layers)
+    thin = shorter(seam, sandwich.least_allowance)
+    if not trimmed or not frays or thin or not shorter(seam, QUARTER_INCH):
+        return ()
+    changes = keep({"corner_seam": QUARTER_INCH})
+    label = say("Allow {value} at the corner seam", value=QUARTER_INCH)
+    return (
+        Finding(
+            code="trim-near-seam",
+            severity=Severity.NOTE,
+            figure="corner_seam",
+            value=seam,
+            limit=QUARTER_INCH,
+            message=Sentence(_NEAR_SEAM, {"value": seam, "limit": QUARTER_INCH}),
+            fixes=(Fix(label, tuple(changes.items())),) if changes else (),
+        ),
+    )
+
+
+_NEAR_SEAM = mark(
+    "The tips of the corners are trimmed {value} from the seam: less than {limit} frays through "
+    "to the stitches."
 )

@@ -10,7 +10,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import TakeUp
 from core.model.findings import Finding, Fix, Severity
-from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, Site
+from core.site.site import FOOT_ROOM, Finished, Site
 
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = MM_PER_INCH / 16, MM_PER_INCH / 8, 3 * MM_PER_INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
@@ -57,10 +57,6 @@ _PILLOW_UNSEWN = mark(
 _LEFT_IN = mark(
     "The tips of the corners are left in: beyond each corner seam two more walls lie on the bottom."
 )
-_NEAR_SEAM = mark(
-    "The tips of the corners are trimmed {value} from the seam: less than {limit} frays through "
-    "to the stitches."
-)
 _MISMATCH_NOTE = (
     mark(
         "At each corner seam the end of the base is {value} longer than the other side: ease it in."
@@ -96,7 +92,7 @@ def panel_findings(panel: BoxedPanel, site: Site, finished: Finished) -> tuple[F
         *_base_findings(panel, finished),
         *(() if room is None else (room,)),
         *_corner_findings(panel, site, 0.0 if _is_full(room) else site.wall, finished),
-        *_across_findings(panel, site),
+        *_left_in(panel),
         *_opening_findings(finished),
         *_reach_findings(finished),
     )
@@ -160,33 +156,20 @@ def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
     return ()
 
 
-def _across_findings(panel: BoxedPanel, site: Site) -> tuple[Finding, ...]:
-    """Tips that are left in, or trimmed so near that a wall that frays does not hold."""
-    if not panel.sewn_across or not panel.has_corners:
+def _left_in(panel: BoxedPanel) -> tuple[Finding, ...]:
+    """That tips are left in."""
+    if not panel.sewn_across or not panel.has_corners or panel.tips is not Tips.LEFT_IN:
         return ()
-    if panel.tips is Tips.LEFT_IN:
-        found = Finding(
+    trim = Fix(say("Trim the tips"), choices=(("tips", Tips.TRIMMED.value),))
+    return (
+        Finding(
             code="corner-left-in",
             severity=Severity.NOTE,
             figure="corner_mark",
             value=panel.corner_mark,
             limit=None,
             message=Sentence(_LEFT_IN),
-        )
-        return (found,)
-    seam, sandwich = panel.corner_seam, site.sandwich
-    frays = any(not layer.wipe_clean for layer in sandwich.layers)
-    thin = shorter(seam, sandwich.least_allowance)
-    if thin or not frays or not shorter(seam, QUARTER_INCH):
-        return ()
-    return (
-        Finding(
-            code="trim-near-seam",
-            severity=Severity.NOTE,
-            figure="corner_seam",
-            value=seam,
-            limit=QUARTER_INCH,
-            message=Sentence(_NEAR_SEAM, {"value": seam, "limit": QUARTER_INCH}),
+            fixes=(trim,),
         ),
     )
 

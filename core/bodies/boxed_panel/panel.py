@@ -282,10 +282,10 @@ class BoxedPanel(Body):
         return panel_crossings(site)
 
     def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
-        """Whether a print is upside down on one face, for want of a bottom seam."""
-        from core.bodies.boxed_panel.allowances import print_finding
+        """A print upside down on one face for want of a bottom seam; tips trimmed too near."""
+        from core.bodies.boxed_panel.allowances import print_finding, trimming_finding
 
-        return print_finding(self, site, keep)
+        return (*print_finding(self, site, keep), *trimming_finding(self, site, keep))
 
     def measured(self, draft: Draft) -> Finished:
         """Base, gusset, opening and face height."""

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.choices import with_choice
+from core.bag.choices import with_choice, with_fix
 from core.bag.compute import compute, draft_bag, measure_walls
 from core.bag.figures import matched_in
 from core.base.arrays import Floats
@@ -29,6 +29,7 @@ from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Line
 from core.drawing.step_pictures import SolidScene
 from core.flat.roles import EdgeRef, Face, SeamId, SeamRole
+from core.model.findings import Finding
 from core.redesign.request import RedesignRequest
 from core.redesign.solve import redesign
 from core.sewing.order import sewing_order
@@ -488,7 +489,13 @@ def test_tips_that_are_left_in_have_no_line_to_trim_to() -> None:
 def test_tips_left_in_are_told() -> None:
     sewn = across(demo())
     assert "corner-left-in" not in codes(compute(sewn))
-    assert "corner-left-in" in codes(compute(with_choice(sewn, "tips", "left-in")))
+    (finding,) = _findings(with_choice(sewn, "tips", "left-in"), "corner-left-in")
+    (fix,) = finding.fixes
+    assert with_fix(with_choice(sewn, "tips", "left-in"), fix) == sewn
+
+
+def _findings(bag: Bag, code: str) -> list[Finding]:
+    return [each for each in compute(bag).findings if each.code == code]
 
 
 @pytest.mark.parametrize(
@@ -511,6 +518,11 @@ def test_trimming_near_the_seam_is_told_of_a_wall_that_frays(
     bag = with_figures(bag, {"corner_seam": seam})
     assert ("trim-near-seam" in codes(compute(bag))) is told
     assert ("thin-allowance" in codes(compute(bag))) is (seam < 6.0)
+    for finding in _findings(bag, "trim-near-seam"):
+        assert [fix.changes for fix in finding.fixes] == [(("corner_seam", 6.35),)]
+        assert compute(with_fix(bag, finding.fixes[0])).finished == pytest.approx(
+            compute(bag).finished, abs=NEAR
+        )
 
 
 def test_a_bag_without_a_mark_is_a_pillow() -> None:

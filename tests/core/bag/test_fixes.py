@@ -3,7 +3,8 @@
 import pytest
 from hypothesis import example, given
 
-from core.bag.bag import Bag, with_figures
+from core.bag.bag import Bag
+from core.bag.choices import with_fix
 from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
@@ -65,6 +66,8 @@ FIXED_BY = {
     "zip-length-not-sold": {"zip_length"},
     "zip-near-base": {"panel_length", "front_trim"},
     "pocket-low": {"pocket_cut_height"},
+    "corner-left-in": {"tips"},
+    "trim-near-seam": {"corner_seam"},
 }
 
 ON_THE_PANEL = {"handle-stop-in-hem", "zip-near-handle-stop", "handle-over-corner"}
@@ -104,7 +107,7 @@ def assert_fixes(before: Result) -> int:
         hidden.add("board-under-needle")  # a fused board says itself what is moved over it
     for finding in before.findings:
         for fix in finding.fixes:
-            after = compute(with_figures(bag, as_changes(fix.changes)))
+            after = compute(with_fix(bag, fix))
             assert finding.code not in codes(after), (finding.code, fix.changes)
             new = stops(after) - stops(before)
             assert new <= FOLLOW_ON.get(finding.code, set()) | hidden, (finding.code, fix.changes)
@@ -121,8 +124,8 @@ def test_the_demo_fixes_with_one_click(code: str) -> None:
         assert finding is not None
         before = stops(compute(bag))
         for fix in finding.fixes:
-            fixed |= {name for name, _ in fix.changes}
-            after = compute(with_figures(bag, as_changes(fix.changes)))
+            fixed |= {name for name, _ in (*fix.changes, *fix.choices)}
+            after = compute(with_fix(bag, fix))
             assert code not in codes(after)
             assert stops(after) <= before | FOLLOW_ON.get(code, set())
     assert fixed == FIXED_BY[code]
