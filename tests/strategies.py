@@ -1,17 +1,19 @@
 """Random bags, in the steps that the spin boxes offer. Lengths are mm.
 
 `bags()` draws anything that can be drawn, doubtful or not: zero allowances, corners that
-close badly, zips across the top fold. `sewable_bags()` starts from finished sizes, so that
-every corner is matched and a base is left.
+close badly, zips across the top fold; every fourth bag has its corners sewn across.
+`sewable_bags()` starts from finished sizes, so that every corner is matched and a base is left.
 """
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.parts import Parts
 from core.base.units import Unit, ruler_steps
+from core.bodies.boxed_panel.figures import Corners, Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.goods.layers import Layer, Sandwich
 from core.parts.board.board import BaseBoard, BoardWay
@@ -83,6 +85,21 @@ def panels(
         top_seam=ruler.mm(top),
         bottom_seam=ruler.mm(bottom),
     )
+
+
+@st.composite
+def sewn_across(draw: Draw, panel: BoxedPanel, ruler: Ruler) -> BoxedPanel:
+    """The panel with its corners sewn across anywhere, or nowhere: then it is a pillow."""
+    # Where the tip ends, where the corners meet, and where they reach the top of the front.
+    least = panel.corner_seam - min(panel.side_seam, panel.bottom_seam)
+    most = panel.corner_seam + min(
+        panel.width / 2 - panel.side_seam, panel.front_length - panel.bottom_seam
+    )
+    low, high = math.ceil(least / ruler.step - 1e-6), math.ceil(most / ruler.step - 1e-6) - 1
+    steps = draw(st.integers(low, high)) if low <= high else 0
+    mark = ruler.mm(max(steps, 0))
+    tips = draw(st.sampled_from(Tips))
+    return replace(panel, corners=Corners.SEWN_ACROSS, corner_mark=mark, tips=tips)
 
 
 @st.composite
@@ -192,6 +209,8 @@ def bags(
     """Any bag that can be drawn, with and without each of its parts."""
     ruler = ruler or draw(rulers)
     sheet = draw(panel if panel is not None else panels(ruler=ruler))
+    if panel is None and draw(st.integers(0, 3)) == 3:
+        sheet = draw(sewn_across(sheet, ruler))
     with_pocket, with_handles, with_board = draw(st.tuples(*[st.booleans()] * 3))
     # A sheet drawn by another ruler may be lower than a step of this one.
     with_handles = with_handles and sheet.front_length - sheet.bottom_seam >= ruler.step
@@ -233,7 +252,7 @@ class Wanted:
     top: float
     bottom: float
 
-    def panel(self) -> BoxedPanel:
+    def panel(self, corners: Corners = Corners.CUT) -> BoxedPanel:
         """The cut sizes, by the inverse formulas: every corner matched."""
         d = self.depth / 2 - self.corner
         a = d + self.side
@@ -243,8 +262,10 @@ class Wanted:
             width=self.base + 2 * (a + self.corner),
             length=length,
             front_trim=t,
+            corners=corners,
             corner_width=a,
             corner_depth=d + self.bottom,
+            corner_mark=self.depth / 2,
             side_seam=self.side,
             corner_seam=self.corner,
             top_seam=self.top,

@@ -11,6 +11,7 @@ from shapely.affinity import scale as scaled_polygon
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
+from core.bodies.boxed_panel.figures import Corners
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Edge, Fold, Piece, edge_between, rectangle
 from core.flat.roles import EdgeId, EdgeRole, FoldRole, PieceId, PieceRole, Side
@@ -83,21 +84,25 @@ def test_what_is_called_sound_is_a_valid_polygon(bag: Bag) -> None:
             assert Polygon(stitch.corners).is_valid
 
 
-@given(wanted())
-def test_the_cut_line_has_the_area_of_its_rectangle_less_its_corners(sizes: Wanted) -> None:
-    p = sizes.panel()
+@given(wanted(), st.sampled_from(Corners))
+def test_the_cut_line_has_the_area_of_its_rectangle_less_its_corners(
+    sizes: Wanted, corners_are: Corners
+) -> None:
+    p = sizes.panel(corners_are)
     whole = p.width * (p.length - p.front_trim)
-    corners = 4 * p.corner_width * p.corner_depth
+    corners = 4 * p.cut_width * p.cut_depth
     areas = sum(outline(piece).area for piece in panel_pieces(p))
     assert areas == pytest.approx(whole - corners, rel=1e-12, abs=NEAR)
 
 
-@given(wanted())
-def test_the_stitched_area_is_opening_by_length_less_the_stitched_corners(sizes: Wanted) -> None:
-    p = sizes.panel()
-    d = p.corner_depth - p.bottom_seam
+@given(wanted(), st.sampled_from(Corners))
+def test_the_stitched_area_is_opening_by_length_less_the_stitched_corners(
+    sizes: Wanted, corners_are: Corners
+) -> None:
+    p = sizes.panel(corners_are)
+    d = p.cut_depth - p.bottom_seam
     along = p.length - p.front_trim - 2 * p.top_seam - 2 * p.bottom_seam
-    corner = (p.corner_width - p.side_seam + p.corner_seam) * (d + p.corner_seam)
+    corner = (p.cut_width - p.side_seam + p.corner_seam) * (d + p.corner_seam)
     expected = (p.width - 2 * p.side_seam) * along - 4 * corner
     areas = sum(stitched(piece).area for piece in panel_pieces(p))
     assert areas == pytest.approx(expected, rel=1e-9, abs=NEAR)
