@@ -36,8 +36,9 @@ class Seen(Enum):
     """At which moments of the folding a line is there to be seen."""
 
     ALWAYS = "always"
-    UNTIL_FOLDED = "until the bag is folded"
-    NOT_FOLDED = "on the flat pieces, and once the bag is more than folded"
+    UNTIL_FOLDED = "until-folded"
+    NOT_FOLDED = "not-folded"
+    """On the flat pieces, and once the bag is more than folded."""
 
 
 class LaidLine(NamedTuple):

@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 from app.help.tour import TOUR_STEPS, WANTED, TourTarget, changed_figure
 from app.help.tour_guide import TourGuide
 from core.bag.bag import Bag, cut_value
+from core.bag.choices import with_choice
 from core.base.units import Unit
 from core.storage.bag_files import demo_bag, sample
 from tests.app.hands import Hands
@@ -66,7 +67,7 @@ def take(hands: Hands, guide: TourGuide, qtbot: QtBot, tmp_path: Path) -> None:
         (demo_bag, Unit.INCH),
         (lambda: sample("tote"), Unit.MM),
         (lambda: bare(demo_bag().body), Unit.CM),
-        (lambda: sample("boxed"), Unit.CM),
+        (lambda: with_choice(sample("boxed"), "tips", "left-in"), Unit.CM),
     ],
     ids=["demo", "tote in mm", "no zip, no parts, in cm", "corners sewn across"],
 )
