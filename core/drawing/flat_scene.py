@@ -217,7 +217,7 @@ class FlatPicture:
             yield (Ink.NEW if marking else Ink.FOLD), ((left, fold.y), (right, fold.y))
         if operation.action is Action.MARK:
             yield from self._chalk(piece)
-        later = OUTLINE_CUT not in self.made and piece.rough is None
+        later = OUTLINE_CUT not in self.made
         if later and operation.action is not Action.MARK:
             yield from ((Ink.PLACEMENT, line) for line in _corner_lines(piece))
         yield from self._notches(piece)
