@@ -185,5 +185,5 @@ def released(project: Project, names: frozenset[str]) -> Project:
     return replace(
         project,
         pinned=project.pinned - names,
-        corners_matched=project.corners_matched and names.isdisjoint(MATCHED),
+        seams_matched=project.seams_matched and names.isdisjoint(MATCHED),
     )

@@ -145,13 +145,13 @@ class Redesigner(QObject):
     def pinned(self, name: str) -> bool:
         """Whether a figure stays as it is; for a mismatch, whether it is kept at 0."""
         project = self._document.project
-        return project.corners_matched if is_matched(name) else name in project.pinned
+        return project.seams_matched if is_matched(name) else name in project.pinned
 
     def pin(self, name: str, pinned: bool) -> bool:
         """Pin or release a figure, or the matched corners; one undo step."""
         project = released(self._document.project, frozenset({name}))
         if pinned and is_matched(name):
-            project = replace(project, corners_matched=True)
+            project = replace(project, seams_matched=True)
         elif pinned:
             project = replace(project, pinned=project.pinned | {name})
         text = self.tr("Pin {figure}") if pinned else self.tr("Release {figure}")
@@ -310,7 +310,7 @@ class Redesigner(QObject):
         return run.start if self._document.clock() - run.at <= MERGE_WITHIN else result
 
     def _task(self, wish: Wanted, project: Project, start: Result) -> RedesignTask:
-        matched = project.corners_matched
+        matched = project.seams_matched
         if is_cut(wish.name):
             matched = matched and all(
                 same_length(start.finished[name] or 0.0, 0.0) for name in matched_in(start.finished)
@@ -417,7 +417,7 @@ def _over(
 
 def _pins(project: Project) -> tuple[frozenset[str], bool]:
     """What of the things kept beside a bag a redesign reckons with."""
-    return project.pinned, project.corners_matched
+    return project.pinned, project.seams_matched
 
 
 def _is_length(name: str) -> bool:

@@ -31,6 +31,7 @@ from core.redesign.filled_volume import (
     Candidate,
     FilledCandidate,
     Laws,
+    asked_filled,
     fill_sizes,
 )
 from core.redesign.request import NO_VOLUME, ConflictError, RedesignRequest
@@ -92,43 +93,41 @@ class FilledSearch:
 
     def __init__(self, bag: Bag, request: RedesignRequest, progress: Progress | None) -> None:
         self._filler = BagFiller(request, progress)
+        self._name = asked_filled(request)[0]
         self._nearest: FilledCandidate | None = None
         self.first = self._filler.fill(Candidate(bag))
 
-    def reach(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate:
-        """The bag of least change that holds what is asked; ConflictError: there is none.
+    def reach(self, wanted: float, attempt: Attempt) -> FilledCandidate:
+        """The bag of least change that holds so many litres; ConflictError: there is none.
 
-        `wanted` is the filled figure that is aimed at -> litres; `attempt` redesigns with laws. A
-        FieldError says that none was found that holds it as exactly as can be told.
+        `attempt` redesigns with laws. A FieldError says that none was found that holds it as
+        exactly as can be told.
         """
-        far_less = all(
-            _FAR_LESS * value < self.first.filled[name] for name, value in wanted.items()
-        )
-        least = self._least(wanted, attempt) if far_less else None
-        if not all(wanted.values()):
-            raise _nothing(wanted)
+        self._wanted, self._attempt = wanted, attempt
+        least = self._least() if _FAR_LESS * wanted < self.first.held else None
+        if not wanted:
+            raise self._nothing()
         # The way down comes out at less change, the way up by fewer bags.
         if least is None or _NEAR_LEAST * least.far(wanted) > self.first.far(wanted):
             try:
-                return self._by_and_by(wanted, attempt)
+                return self._by_and_by()
             except CornerwrightError as error:
                 if least is None:
                     raise
                 # An end that the way down led to is not the least.
                 if self._filler.work > _MOST_WORK:
-                    raise self._unreached(wanted) from error
-        return self._step_by_step(least, wanted, attempt)
+                    raise self._unreached() from error
+        return self._step_by_step(least)
 
-    def _least(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate | None:
+    def _least(self) -> FilledCandidate | None:
         """The bag that holds least, to go up from; None where that cannot be told.
 
         It lies at a corner of what there is, of those where no size can become smaller alone. If
         it holds more than is wanted, that is a ConflictError, or a FieldError while next to it
         lie bags of which nothing can be told.
         """
-        shares = dict.fromkeys(wanted, 1.0 / _NEXT_TO_NOTHING)
         try:
-            attempt(_scaled(self.first.laws, shares), self.first.bag)
+            self._attempt(_scaled(self.first.laws, 1.0 / _NEXT_TO_NOTHING), self.first.bag)
         except ConflictError as error:
             if not error.ends:
                 raise
@@ -137,81 +136,97 @@ class FilledSearch:
             return None
         told = [each for each in corners if each is not None]
         for each in told:
-            self._came_to(each, wanted)
+            self._came_to(each)
         if not told:
             return None
-        (name,) = wanted
-        least = min(told, key=lambda each: each.filled[name])
-        if least.filled[name] > wanted[name]:
+        least = min(told, key=lambda each: each.held)
+        if least.held > self._wanted:
             if len(told) < len(corners):
                 # Hardly anything is left inside: what lies between that and nothing is no aim.
-                raise _nothing(wanted) if wanted[name] == 0.0 else self._unreached(wanted)
+                raise self._unreached() if self._wanted else self._nothing()
             # Near it its own law is right, and tells in the refusal which limits lie there.
-            attempt(_trusted(least.laws, _FINE_REACH), least.bag)
+            self._attempt(_trusted(least.laws, _FINE_REACH), least.bag)
         return least
 
-    def _by_and_by(self, wanted: Mapping[str, float], attempt: Attempt) -> FilledCandidate:
+    def _by_and_by(self) -> FilledCandidate:
         """As `reach`: what is far off is asked for by and by, of laws near where they are right."""
-        at, at_once = self.first, False
-        nearest = at
+        nearest = at = self.first
+        wanted, at_once = self._wanted, False
         for _ in range(_FREE_TURNS):
-            asked = wanted if at_once else _strode(wanted, at.filled)
-            answer, refused = _answered(at, np.inf, wanted, asked, attempt)
+            asked = wanted if at_once else _strode(wanted, at.held)
+            answer, refused = self._answered(at, np.inf, asked)
             near = _within_reach(answer.bag, at.bag)
             led_far = near is not answer.bag
             there = self._filler.tried(Candidate(near) if led_far else answer)
             if there is None or led_far:
                 at = there or self._halfway(near, at)
                 continue
-            self._came_to(there, wanted)
+            self._came_to(there)
             nearest = min(nearest, there, key=lambda each: each.far(wanted))
             off = there.off(_believed(there, at.laws))
             if refused is None:
                 if asked == wanted and off <= _NEARLY_TRUE and _alike(there.bag, at.bag):
-                    return self._fine(there, wanted, attempt)
+                    return self._fine(there)
             elif off <= _TRUE:
                 if asked == wanted:
-                    return self._step_by_step(
-                        self._elsewhere(refused, there, wanted, ()), wanted, attempt
-                    )
+                    return self._step_by_step(self._elsewhere(refused, there, ()))
                 at_once = True
             at = there
-        return self._step_by_step(nearest, wanted, attempt)
+        return self._step_by_step(nearest)
 
-    def _step_by_step(
-        self, at: FilledCandidate, wanted: Mapping[str, float], attempt: Attempt
-    ) -> FilledCandidate:
+    def _step_by_step(self, at: FilledCandidate) -> FilledCandidate:
         """As `reach`, from a bag on: no turn leads further than its law is trusted.
 
         A turn that leads no nearer to what is wanted is taken back, and the next is shorter.
         """
-        reach = _REACH
+        reach, wanted = _REACH, self._wanted
         for _ in range(_TURNS):
-            answer, refused = _answered(at, reach, wanted, wanted, attempt)
+            answer, refused = self._answered(at, reach, wanted)
             there = self._filler.tried(answer)
             if there is None:
                 reach = max(reach**0.5, _LEAST_REACH)
                 continue
-            self._came_to(there, wanted)
+            self._came_to(there)
             off = there.off(_believed(there, at.laws))
             if refused is None and off <= _NEARLY_TRUE and _alike(there.bag, at.bag):
-                return self._fine(there, wanted, attempt)
+                return self._fine(there)
             if at.far(wanted) - there.far(wanted) > _TRUE:
                 at, reach = there, min(reach**1.5, _REACH)
             elif reach > _LEAST_REACH and (refused is None or off > _TRUE):
                 reach = max(reach**0.5, _LEAST_REACH)
             elif refused is not None:
-                at = self._elsewhere(refused, there, wanted, _beyond(there, attempt))
+                at = self._elsewhere(refused, there, self._beyond(there))
             else:
-                return self._fine(there, wanted, attempt)
-        raise self._unreached(wanted)
+                return self._fine(there)
+        raise self._unreached()
+
+    def _answered(
+        self, at: FilledCandidate, reach: float, asked: float
+    ) -> tuple[Candidate, ConflictError | None]:
+        """What the laws of one bag answer: near it, or, where nothing is, as far as it takes.
+
+        For a refusal that is the bag at its bound, with the refusal; ConflictError: there is none,
+        whatever bags hold.
+        """
+        laws = _scaled(at.laws, self._wanted / asked)
+        for most in dict.fromkeys((reach, np.inf)):
+            try:
+                return self._attempt(_trusted(laws, most), at.bag), None
+            except ConflictError as error:
+                refused = error
+                if error.ends:
+                    return Candidate(error.ends[0]), error
+        raise refused
+
+    def _beyond(self, end: FilledCandidate) -> tuple[Bag, ...]:
+        """Bags that a law has to offer when it is trusted everywhere."""
+        try:
+            return (self._attempt(end.laws, end.bag).bag,)
+        except ConflictError as error:
+            return error.ends
 
     def _elsewhere(
-        self,
-        refused: ConflictError,
-        end: FilledCandidate,
-        wanted: Mapping[str, float],
-        more: tuple[Bag, ...],
+        self, refused: ConflictError, end: FilledCandidate, more: tuple[Bag, ...]
     ) -> FilledCandidate:
         """Another bag to go on from, though an end of what there is near has been reached.
 
@@ -219,33 +234,30 @@ class FilledSearch:
         """
         for bag in (*more, *refused.ends[1:]):
             found = self._filler.tried(Candidate(bag))
-            if found is not None and end.far(wanted) - found.far(wanted) > _NEARLY_TRUE:
+            if found and end.far(self._wanted) - found.far(self._wanted) > _NEARLY_TRUE:
                 return found
         raise refused
 
-    def _fine(
-        self, there: FilledCandidate, wanted: Mapping[str, float], attempt: Attempt
-    ) -> FilledCandidate:
+    def _fine(self, there: FilledCandidate) -> FilledCandidate:
         """From a bag that holds it nearly to one that holds it as exactly as can be told.
 
         The laws keep their slopes; what they make of a bag is taken larger or smaller.
         """
-        best = there
+        best, wanted = there, self._wanted
         laws = _trusted(there.laws, _FINE_REACH)
-        (name,) = wanted
         factor, low, high = 1.0, 0.0, np.inf
         for _ in range(_FINE_TURNS):
             if best.off(wanted) <= MET:
                 break
             try:
-                answer = attempt(_scaled(laws, {name: factor}), best.bag)
+                answer = self._attempt(_scaled(laws, factor), best.bag)
             except ConflictError:
                 break  # at the very end of what can be had
             at = self._filler.tried(answer)
             if at is None:
                 break
             best = min(best, at, key=lambda each: each.off(wanted))
-            share = at.filled[name] / wanted[name]
+            share = at.held / wanted
             low, high = (factor, high) if share > 1.0 else (low, factor)
             if high - low <= _SAME * low:
                 break
@@ -253,28 +265,31 @@ class FilledSearch:
             if not low < factor < high:
                 factor = (low + high) / 2
         if best.off(wanted) > CLOSE:
-            raise self._unreached(wanted)
+            raise self._unreached()
         return best
 
-    def _came_to(self, found: FilledCandidate, wanted: Mapping[str, float]) -> None:
+    def _came_to(self, found: FilledCandidate) -> None:
         """A bag that has all else that is asked: the nearest of them is told at the last.
 
         A FieldError says that so many have been filled that no more are.
         """
-        if self._nearest is None or found.far(wanted) < self._nearest.far(wanted):
+        if self._nearest is None or found.far(self._wanted) < self._nearest.far(self._wanted):
             self._nearest = found
-        if self._filler.work > _MOST_WORK and found.off(wanted) > CLOSE:
-            raise self._unreached(wanted)
+        if self._filler.work > _MOST_WORK and found.off(self._wanted) > CLOSE:
+            raise self._unreached()
 
-    def _unreached(self, wanted: Mapping[str, float]) -> FieldError:
+    def _nothing(self) -> FieldError:
+        told = say(NO_VOLUME, terms={"label": label_of(self._name)})
+        return FieldError(told, field=self._name, value=0.0)
+
+    def _unreached(self) -> FieldError:
         """That no bag was found although none was ruled out."""
-        (name,) = wanted
-        numbers, template = {"value": Number(wanted[name])}, _UNREACHED
+        numbers, template = {"value": Number(self._wanted)}, _UNREACHED
         if self._nearest is not None:
             template = _UNREACHED_NEAR
-            numbers["nearest"] = _litres(self._nearest.filled[name])
-        told = say(template, numbers=numbers, terms={"label": label_of(name)})
-        return FieldError(told, field=name, value=wanted[name])
+            numbers["nearest"] = _litres(self._nearest.held)
+        told = say(template, numbers=numbers, terms={"label": label_of(self._name)})
+        return FieldError(told, field=self._name, value=self._wanted)
 
     def _halfway(self, bag: Bag, at: FilledCandidate) -> FilledCandidate:
         """Between a bag that leads too far and one that can be filled."""
@@ -285,48 +300,15 @@ class FilledSearch:
         return at
 
 
-def _answered(
-    at: FilledCandidate,
-    reach: float,
-    wanted: Mapping[str, float],
-    asked: Mapping[str, float],
-    attempt: Attempt,
-) -> tuple[Candidate, ConflictError | None]:
-    """What the laws of one bag answer: near it, or, where nothing is, as far as it takes.
-
-    For a refusal that is the bag at its bound, with the refusal; ConflictError: there is none,
-    whatever bags hold.
-    """
-    shares = {name: wanted[name] / asked[name] if wanted[name] else 1.0 for name in asked}
-    laws = _scaled(at.laws, shares)
-    for most in dict.fromkeys((reach, np.inf)):
-        try:
-            return attempt(_trusted(laws, most), at.bag), None
-        except ConflictError as error:
-            refused = error
-            if error.ends:
-                return Candidate(error.ends[0]), error
-    raise refused
+def _believed(at: FilledCandidate, laws: Laws) -> float:
+    """What the law of another bag makes of one, litres."""
+    (law,) = laws.values()
+    return law.at(measure_walls(at.bag)) or LEAST_VOLUME
 
 
-def _beyond(end: FilledCandidate, attempt: Attempt) -> tuple[Bag, ...]:
-    """Bags that a law has to offer when it is trusted everywhere."""
-    try:
-        answer = attempt(end.laws, end.bag)
-    except ConflictError as error:
-        return error.ends
-    return (answer.bag,)
-
-
-def _believed(at: FilledCandidate, laws: Laws) -> dict[str, float]:
-    """What laws make of a bag, litres."""
-    finished = measure_walls(at.bag)
-    return {name: law.at(finished) or LEAST_VOLUME for name, law in laws.items()}
-
-
-def _scaled(laws: Laws, factors: Mapping[str, float]) -> Laws:
-    """Laws that make more or less of every bag."""
-    return {name: replace(law, value=law.value * factors[name]) for name, law in laws.items()}
+def _scaled(laws: Laws, factor: float) -> Laws:
+    """Laws that make so many times as much of every bag."""
+    return {name: replace(law, value=law.value * factor) for name, law in laws.items()}
 
 
 def _trusted(laws: Laws, reach: float) -> Laws:
@@ -334,13 +316,9 @@ def _trusted(laws: Laws, reach: float) -> Laws:
     return {name: replace(law, reach=reach) for name, law in laws.items()}
 
 
-def _strode(wanted: Mapping[str, float], held: Mapping[str, float]) -> Mapping[str, float]:
-    """What is wanted, or what lies a stride towards it."""
-    strides = {
-        name: min(max(value, held[name] / _STRIDE), held[name] * _STRIDE) if value else value
-        for name, value in wanted.items()
-    }
-    return wanted if strides == wanted else strides
+def _strode(wanted: float, held: float) -> float:
+    """What is wanted, or what lies a stride towards it, litres."""
+    return min(max(wanted, held / _STRIDE), held * _STRIDE)
 
 
 def _alike(one: Bag, other: Bag) -> bool:
@@ -374,11 +352,6 @@ def _between(one: Bag, other: Bag) -> Bag:
         return with_figures(other, middle)
     except FieldError:
         return other
-
-
-def _nothing(wanted: Mapping[str, float]) -> FieldError:
-    (name,) = wanted
-    return FieldError(say(NO_VOLUME, terms={"label": label_of(name)}), field=name, value=0.0)
 
 
 def _litres(value: float) -> Number:

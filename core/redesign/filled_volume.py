@@ -267,16 +267,18 @@ class FilledCandidate:
         """The bag."""
         return self.answer.bag
 
-    def off(self, believed: Mapping[str, float]) -> float:
-        """The share by which it holds something else."""
-        return max(abs(self.filled[name] / value - 1.0) for name, value in believed.items())
+    @property
+    def held(self) -> float:
+        """Litres of the first of them."""
+        return self.filled[next(iter(self.laws))]
 
-    def far(self, wanted: Mapping[str, float]) -> float:
+    def off(self, believed: float) -> float:
+        """The share by which it holds something else than so many litres."""
+        return abs(self.held / believed - 1.0)
+
+    def far(self, wanted: float) -> float:
         """How many times more or less than wanted it holds, as a logarithm."""
-        return max(
-            abs(float(np.log(self.filled[name] / max(wanted[name], LEAST_VOLUME))))
-            for name in wanted
-        )
+        return abs(float(np.log(self.held / max(wanted, LEAST_VOLUME))))
 
 
 def fill_sizes(bag: Bag) -> tuple[str, ...]:

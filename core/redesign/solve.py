@@ -100,10 +100,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
     exact = targets(request, bag, now)
     aimed, *others = filled
     rest = {name: value for name, value in exact.items() if name not in others}
-    held = aim.reach(
-        {aimed: exact[aimed]},
-        lambda laws, near: _attempt(bag, now, rest, request, laws, near),
-    )
+    held = aim.reach(exact[aimed], lambda laws, near: _attempt(bag, now, rest, request, laws, near))
     check_other(held, exact)
     found, after = held.answer, compute(held.bag)
     return Redesign(request, bag, after, found.change, found.slivers, held.filled, held.laws)

@@ -56,7 +56,7 @@ class Project(Record):
         variants: redesigns kept beside it, their names all different.
         sample: what a sewn sample measured.
         pinned: names of figures that a redesign keeps as they are.
-        corners_matched: whether a redesign keeps the corners matched.
+        seams_matched: whether a redesign keeps seams that meet equally long.
         ticked: keys of sewing steps that are done.
         load: what is said of load and thread; None for the usual ones.
         making: how many bags are made, and how their goods are cut.
@@ -69,7 +69,7 @@ class Project(Record):
     variants: tuple[NamedBag, ...] = ()
     sample: Sample | None = None
     pinned: frozenset[str] = frozenset()
-    corners_matched: bool = True
+    seams_matched: bool = True
     ticked: frozenset[str] = frozenset()
     load: Load | None = None
     making: Making = field(default_factory=Making)

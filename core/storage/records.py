@@ -116,7 +116,7 @@ _PROJECT: Final = {
         "pinned",
         Listed(Plain(kind=str), Called(mark("entry {number} of pinned")), frozenset),
     ),
-    "corners_matched": Entry("corners_matched", Plain(kind=bool)),
+    "corners_matched": Entry("seams_matched", Plain(kind=bool)),
     "ticked": Entry(
         "ticked",
         Listed(Plain(kind=str), Called(mark("entry {number} of ticked")), frozenset),

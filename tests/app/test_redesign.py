@@ -391,7 +391,7 @@ def test_a_refused_row_is_in_sight_with_its_reason(hands: Hands, qtbot: QtBot) -
 def test_corners_that_are_let_part_show_their_stop(hands: Hands) -> None:
     fight(hands)
     hands.click(releases(hands).buttons[2])
-    assert not hands.document.project.corners_matched
+    assert not hands.document.project.seams_matched
     assert hands.finished["gusset_depth"] == pytest.approx(inch(7.75), abs=1e-6)
     assert "corner-edges-differ" in {each.code for each in hands.document.result.findings}
     pin = hands.window.measures.finished_rows[MISMATCH].row.pin

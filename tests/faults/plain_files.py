@@ -640,7 +640,7 @@ def told(project: Project) -> Document:
             "allowed_for": sample.allowed_for,
         },
         "pinned": sorted(project.pinned),
-        "corners_matched": project.corners_matched,
+        "corners_matched": project.seams_matched,
         "ticked": sorted(project.ticked),
         "load": None if project.load is None else _same_names(project.load, _LOAD),
         "making": {

@@ -217,7 +217,7 @@ def is_refused_rightly(hands: Hands, name: str, size: Fraction, problem: str) ->
     bag, project = hands.document.bag, hands.document.project
     figure, wants = CUT.get(name), {name: float(size)}
     if figure is None:
-        request = RedesignRequest(wants=wants, holds=frozenset(), matched=project.corners_matched)
+        request = RedesignRequest(wants=wants, holds=frozenset(), matched=project.seams_matched)
         return problem == _refusal(hands, lambda: redesign(bag, request))
     beyond = beyond_limit(figure, size)
     if beyond is None:
