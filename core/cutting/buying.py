@@ -211,6 +211,20 @@ def laid_on(goods: GoodsPlan) -> Sentence:
     )
 
 
+def goods_facts(goods: GoodsPlan, unit: Unit) -> Iterator[Sentence]:
+    """What is laid on one goods, what to buy for who reads this unit, and what is left over."""
+    yield laid_on(goods)
+    amount = {"amount": bought(goods, unit)}
+    if goods.goods.washed_first:
+        yield say("Buy {amount}; wash it before cutting.", terms=amount)
+    else:
+        yield say("Buy {amount}.", terms=amount)
+    rest = goods.leftover
+    if rest is not None:
+        told = mark("Largest piece left over: {width} × {length}.")
+        yield say(told, width=rest.width, length=rest.length)
+
+
 def ways_of(making: Making) -> Iterator[Sentence]:
     """What holds for every goods of a plan."""
     if making.cutting is Cutting.ROWS:

@@ -10,8 +10,7 @@ from core.base.errors import FieldError
 from core.base.quantities import weight_text
 from core.base.sentences import mark, plural, say, typed
 from core.cutting.buying import (
-    bought,
-    laid_on,
+    goods_facts,
     left_out,
     purchases,
     total_lines,
@@ -240,21 +239,8 @@ def _fit(goods: GoodsPlan, flow: PageFlow, high: float) -> _Fit:
 
 def _told(plan: Plan, goods: GoodsPlan, wording: Wording) -> list[Words]:
     """Name, and what somebody who cuts must know: a paragraph each."""
-    amount = {"amount": bought(goods, wording.unit or plan.bag.unit)}
-    sentences = [
-        laid_on(goods),
-        say("Buy {amount}; wash it before cutting.", terms=amount)
-        if goods.goods.washed_first
-        else say("Buy {amount}.", terms=amount),
-    ]
-    rest = goods.leftover
-    if rest is not None:
-        sentences.append(
-            say(
-                "Largest piece left over: {width} × {length}.", width=rest.width, length=rest.length
-            )
-        )
-    sentences += (*ways_of(plan.options), *ways_of_goods(goods))
+    facts = goods_facts(goods, wording.unit or plan.bag.unit)
+    sentences = (*facts, *ways_of(plan.options), *ways_of_goods(goods))
     head = wording.say("Cutting plan: {goods}", words={"goods": goods.goods.title})
     return [
         Words(head, HEAD + 1.0, bold=True),

@@ -1,6 +1,5 @@
 """What is said in words about a plan, and what to buy for it as a table."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
@@ -10,33 +9,15 @@ from PySide6.QtWidgets import QFrame, QHeaderView, QTableWidget, QTableWidgetIte
 from app.session.display import Display, plain_tip, told, tr, translated
 from app.widgets.theme import heading_font, muted_colour
 from core.base.quantities import weight_text
-from core.base.sentences import Sentence, mark, say
-from core.cutting.buying import bought, laid_on, purchases, total_lines, ways_of_goods
+from core.base.sentences import mark, say
+from core.cutting.buying import goods_facts, purchases, total_lines, ways_of_goods
 from core.cutting.plan import GoodsPlan, Plan
 
 
 def facts_of(goods: GoodsPlan, display: Display) -> str:
     """Length used, what to buy, what is left over, and how to lay the goods."""
-    return " ".join(_facts(goods, display))
-
-
-def _facts(goods: GoodsPlan, display: Display) -> Iterator[str]:
-    if not goods.laid:
-        return
-    yield told(laid_on(goods), display)
-    buy = {"amount": told(bought(goods, display.unit), display)}
-    yield told(
-        say("Buy {amount}, washed before cutting.", words=buy)
-        if goods.goods.washed_first
-        else say("Buy {amount}.", words=buy),
-        display,
-    )
-    rest = goods.leftover
-    if rest is not None:
-        size = {"width": rest.width, "length": rest.length}
-        yield told(Sentence(mark("Largest piece left over: {width} × {length}."), size), display)
-    for way in ways_of_goods(goods):
-        yield told(way, display)
+    facts = (*goods_facts(goods, display.unit), *ways_of_goods(goods)) if goods.laid else ()
+    return " ".join(told(each, display) for each in facts)
 
 
 def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:
