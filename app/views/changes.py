@@ -203,9 +203,6 @@ def _square(area: float, display: Display) -> str:
     return tr("{area} cm²").format(area=f"{area / MM2_PER_SQUARE_CM:.0f}")
 
 
-# The table.
-
-
 class ChangesModel(QAbstractTableModel):
     """The lines of the table."""
 

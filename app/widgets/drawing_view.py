@@ -148,8 +148,6 @@ class DrawingView(QWidget):
         """What is told of a place (px) that the pointer rests on; empty for nothing."""
         return ""
 
-    # Looking.
-
     @property
     def view(self) -> View2D:
         """Where the drawing lies now."""
@@ -224,8 +222,6 @@ class DrawingView(QWidget):
 
     def _on_view_change(self) -> None:
         """For a subclass: the drawing lies elsewhere now."""
-
-    # The hand.
 
     def _on_pinch(self, gesture: QPinchGesture) -> None:
         centre = self.mapFromGlobal(gesture.centerPoint())

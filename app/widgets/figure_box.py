@@ -84,7 +84,7 @@ class FigureBox(QAbstractSpinBox):
         self._waiting = ""
         self._remark = ""
         self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
-        self._pause.timeout.connect(self._on_pause)
+        self._pause.timeout.connect(self._take_text)
         self._next_step = QTimer(self, singleShot=True, interval=STEP_EVERY)
         self._next_step.timeout.connect(self._on_next_step)
         self.setKeyboardTracking(False)
@@ -265,9 +265,6 @@ class FigureBox(QAbstractSpinBox):
         if steps and start is not None:
             self._rewrite()
             self.value_edited.emit(self._moved(start, steps))
-
-    def _on_pause(self) -> None:
-        self._take_text()
 
     def _on_next_step(self) -> None:
         if self._steps:

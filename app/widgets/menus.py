@@ -53,9 +53,6 @@ class RestoreMenu(QMenu):
         self.setEnabled(bool(self._variants.restorable))
 
 
-# Context menus.
-
-
 @dataclass(frozen=True, slots=True)
 class Command:
     """A line of its own; its text is shown as it is."""

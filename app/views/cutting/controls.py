@@ -8,7 +8,6 @@ from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import (
-    QBoxLayout,
     QCheckBox,
     QHBoxLayout,
     QLabel,
@@ -22,7 +21,7 @@ from app.session.document import Change, Document
 from app.views.cutting.table import CuttingTable
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountBox, LengthBox, OptionBox
-from app.widgets.layouts import spaced, turned
+from app.widgets.layouts import holding, spaced, turned
 from core.bag.making import MOST_BAGS, Cutting, Making
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say, told_number
@@ -111,7 +110,7 @@ class CuttingControls(QWidget):
         )
 
     def _build(self) -> None:
-        self._rows = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight, self), 6)
+        self._rows = spaced(QHBoxLayout(self), 6)
         for boxes in (
             ((self.tr("&Bags"), self.bags), (self.tr("&Cut"), self.cutting)),
             ((self.tr("&Gap"), self.gap),),
@@ -244,7 +243,7 @@ class CuttingLayout:
         self._is_wide = True
         self._controls = controls
         self._goods = goods
-        self._top = _box(controls, goods)
+        self._top = holding(spaced(QHBoxLayout()), controls, goods)
         self._top.setStretch(1, 1)
         self._split = QSplitter(Qt.Orientation.Horizontal, parent)
         self._split.setChildrenCollapsible(False)
@@ -258,17 +257,15 @@ class CuttingLayout:
             self._split.addWidget(side)
             self._split.setStretchFactor(self._split.count() - 1, stretch)
         self._split.splitterMoved.connect(self._on_splitter_move)
-        self._foot = _box()
-        shown, pressed = _box(*foot[0]), _box(*foot[1])
-        shown.addStretch(1)
-        pressed.insertStretch(0, 1)
+        self._foot = spaced(QHBoxLayout())
+        shown, pressed = (spaced(QHBoxLayout()) for _ in foot)
+        holding(shown, *foot[0], None)
+        holding(pressed, None, *foot[1])
         self._foot.addLayout(shown, 1)
         self._foot.addLayout(pressed)
         whole = spaced(QVBoxLayout(parent), 4, (SIDES // 2, 6, SIDES // 2, 4))
         whole.addLayout(self._top)
-        for label in told:
-            whole.addWidget(label)
-        whole.addWidget(self._split, 1)
+        holding(whole, *told).addWidget(self._split, 1)
         whole.addLayout(self._foot)
 
     def arrange(self, width: int) -> None:
@@ -302,10 +299,3 @@ class CuttingLayout:
     def _on_splitter_move(self) -> None:
         if self._is_wide:
             self._is_by_hand = True
-
-
-def _box(*widgets: QWidget) -> QBoxLayout:
-    box = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight))
-    for widget in widgets:
-        box.addWidget(widget)
-    return box

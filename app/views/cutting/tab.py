@@ -194,8 +194,8 @@ class CuttingTab(QWidget):
         self.controls.said.connect(self._session.said)
         self.watch.changed.connect(self._on_watch_change)
         self.watch.progressed.connect(self._on_progress)
-        self.goods.currentIndexChanged.connect(self._on_goods_change)
-        self.table.goods_chosen.connect(self._on_goods_chosen)
+        self.goods.currentIndexChanged.connect(self._show_goods)
+        self.table.goods_chosen.connect(self.goods.setCurrentIndex)
         self.stop.clicked.connect(self.watch.cancel)
         self.again.clicked.connect(self.ask_now)
         self.edit.clicked.connect(self.materials_asked)
@@ -221,7 +221,7 @@ class CuttingTab(QWidget):
         self._on_problem_change()
 
     def _list_goods(self, plan: Plan | None) -> None:
-        titles = [] if plan is None else [_title(plan, number) for number in range(len(plan.goods))]
+        titles = [] if plan is None else [each.goods.title for each in plan.goods]
         if titles == [self.goods.itemText(place) for place in range(self.goods.count())]:
             return
         current = max(self.goods.currentIndex(), 0)
@@ -336,14 +336,3 @@ class CuttingTab(QWidget):
     def _on_problem_change(self) -> None:
         self.problem.setText(self.controls.problem)
         self.problem.setVisible(bool(self.controls.problem))
-
-    def _on_goods_change(self) -> None:
-        self._show_goods()
-
-    def _on_goods_chosen(self, number: int) -> None:
-        self.goods.setCurrentIndex(number)
-
-
-def _title(plan: Plan, number: int) -> str:
-    goods = plan.goods[number].goods
-    return goods.title

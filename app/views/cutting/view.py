@@ -112,8 +112,6 @@ class CuttingView(DrawingView):
                     return laid
         return None
 
-    # Looking.
-
     def content_bounds(self) -> Bounds:
         if self.goods is None or not self.standing:
             return 0.0, 0.0, 1.0, 1.0
@@ -214,8 +212,6 @@ class CuttingView(DrawingView):
         shortened = {name for drawn in self._drawn() for name in drawn.shortened}
         return key_line(self.goods, shortened, self._display.wording)
 
-    # What makes things stale.
-
     def _on_view_change(self) -> None:
         self._ground = None
         self._show_bar()
@@ -256,8 +252,6 @@ class CuttingView(DrawingView):
             self.fit()
         self.update()
 
-    # Telling.
-
     def _described(self) -> str:
         goods = self.goods
         if goods is None:
@@ -291,8 +285,6 @@ class CuttingView(DrawingView):
             lines.append(self.tr("turned 90°"))
         lines += [told(note, self._display) for note in laid.item.notes]
         return "\n".join(lines)
-
-    # Painting.
 
     def _painted_ground(self) -> QPixmap:
         ratio = self.devicePixelRatioF()

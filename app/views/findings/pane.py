@@ -17,7 +17,7 @@ from app.session.session import Session
 from app.views.findings.row import FindingRow
 from app.widgets.desktop import enclosing, width_beside_bar
 from app.widgets.labels import ReleaseBar, TonedLabel
-from app.widgets.layouts import button, spaced
+from app.widgets.layouts import button, holding, spaced
 from app.widgets.menus import Command, FigureLines, MenuLine, copying, widget_at
 from app.widgets.theme import heading_font, muted_colour, problem_colour
 from core.bag.figures import FINISHED, is_cut
@@ -154,8 +154,7 @@ class FindingsPane(QFrame):
         self._nothing.setContentsMargins(8, 6, 8, 6)
         self._list = QWidget()
         self._rows = spaced(QVBoxLayout(self._list), 0)
-        self._rows.addWidget(self._nothing)
-        self._rows.addStretch(1)
+        holding(self._rows, self._nothing, None)
         scroll = QScrollArea(self)
         scroll.setWidgetResizable(True)
         scroll.setFrameShape(QFrame.Shape.NoFrame)
@@ -164,10 +163,7 @@ class FindingsPane(QFrame):
         scroll.setWidget(self._list)
         self._scroll = scroll
         column = spaced(QVBoxLayout(self), 0)
-        column.addWidget(self._title)
-        column.addLayout(refused)
-        column.addWidget(self.releases)
-        column.addWidget(scroll)
+        holding(column, self._title, refused, self.releases, scroll)
 
     def _heading(self, findings: tuple[Finding, ...]) -> str:
         if not findings:

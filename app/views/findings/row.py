@@ -11,7 +11,7 @@ from PySide6.QtGui import (
     QPen,
     QPolygonF,
 )
-from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import spaced, turned
@@ -82,8 +82,8 @@ class FindingRow(QWidget):
         self._buttons: list[QPushButton] = []
         self.fixes: tuple[str, ...] = ()
         self._wide = 0
-        self._pressed = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), 6)
-        self._said = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), 4)
+        self._pressed = spaced(QHBoxLayout(), 6)
+        self._said = spaced(QHBoxLayout(), 4)
         self._said.addWidget(self._sentence, 1)
         self._said.addLayout(self._pressed)
         self._line = spaced(QHBoxLayout(self), MARGIN, (MARGIN, 5, MARGIN, 6))

@@ -91,8 +91,6 @@ class Dragging:
         self.acting = False
         self.problem = ""
 
-    # Lines.
-
     def grips(self) -> dict[LineRef, Grip]:
         """Every line of the bag as it is now that can be moved.
 
@@ -140,8 +138,6 @@ class Dragging:
         if self.chosen is not None:
             self._chosen_from = self._value(self.grips()[self.chosen])
 
-    # Moving.
-
     def take(self, ref: LineRef, at: float) -> None:
         """Take a line into the hand, `at` mm right of or above what stays."""
         grip = self.grips()[ref]
@@ -177,13 +173,10 @@ class Dragging:
         hold.tried = value
         self._set(hold.grip, value, hold.key)
 
-    def let_go(self) -> None:
-        self._drop()
-
     def give_back(self) -> None:
         """Leave the bag as it was when the line was taken; the drag leaves no undo step."""
         hold = self._hold
-        self._drop()
+        self.let_go()
         if hold is not None:
             self.acting = True
             label = translated(cut_figure(hold.grip.figure).label)
@@ -211,10 +204,8 @@ class Dragging:
         if self.acting:
             self.problem = told_error(error, self._display)
 
-    def forget(self) -> None:
-        self._drop()
-
-    def _drop(self) -> None:
+    def let_go(self) -> None:
+        """Leave the line where it is, and the reason why it could not be moved."""
         if self._hold is not None:
             self._kept = None  # they were those of the line that was held
         self._hold = None
@@ -232,8 +223,6 @@ class Dragging:
         if value is None:
             raise LookupError(f"{grip.figure} is drawn but not in the bag")
         return value
-
-    # Telling.
 
     def readout(self) -> Readout | None:
         """What to tell beside the line that carries the dot."""

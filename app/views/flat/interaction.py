@@ -71,8 +71,6 @@ class TouchView(DrawingView):
     def sheet(self) -> PieceSheet:
         """The pieces as they are laid beside each other, mm."""
 
-    # What is told.
-
     @property
     def caption(self) -> Caption | None:
         edge = self._document.pointing.edge
@@ -93,11 +91,9 @@ class TouchView(DrawingView):
             )
         )
 
-    # What comes from outside.
-
     def _on_document_change(self, change: Change) -> None:
         if not self.hand.acting:
-            self.hand.forget()
+            self.hand.let_go()
         if not self.hand.holding:
             self.keep_in_view()
 
@@ -108,8 +104,6 @@ class TouchView(DrawingView):
     def _on_refused(self, error: CornerwrightError) -> None:
         self.hand.refuse(error)
         self.update()
-
-    # Pointing.
 
     def edge_at(self, point: QPointF) -> EdgeRef | None:
         """The edge that lies under a point, px, or near enough."""
@@ -138,8 +132,6 @@ class TouchView(DrawingView):
         self._document.point_at(line if isinstance(line, EdgeRef) else None)
         self._describe()
         self.update()
-
-    # Moving lines.
 
     def grip_at(self, point: QPointF) -> LineRef | None:
         """The line under a point, px, that can be moved; of equally near ones the shortest.

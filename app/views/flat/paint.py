@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen, QPolygonF, QRegion
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF, QRegion
 
 from app.session.display import Display
 from app.session.document import Highlight, Pointing
@@ -23,7 +23,7 @@ from app.views.flat.labels import (
     row_height,
 )
 from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PixelGrid, line_offset
-from app.views.flat.ruler import THICK, RulerInk, paint_corner
+from app.views.flat.ruler import RulerInk
 from app.views.flat.sheet import Caption, Drawn, Margins, PieceSheet
 from app.widgets.desktop import mixed, translucent
 from app.widgets.drawing_view import View2D
@@ -225,8 +225,6 @@ class Brush:
             pen.setDashPattern([dash / width for dash in _DASHES[ink]])
         return pen
 
-    # The drawing.
-
     def paint_area(self, painter: QPainter, picture: PiecePicture) -> None:
         # Level and upright lines lie on whole pixels: smoothing would only blur them.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
@@ -293,8 +291,6 @@ class Brush:
             painter.setClipRegion(free(drawn))
             painter.drawPolygon(QPolygonF(points))
         painter.restore()
-
-    # What follows the pointer.
 
     def paint_pointing(
         self,
@@ -396,9 +392,6 @@ class Brush:
         painter.setFont(lettering.fonts[TextStyle.NOTE])
         below = QRectF(at.x(), at.y() + name_high, room, bound.height())
         painter.drawText(below, flags, said.detail)
-
-    def paint_corner(self, painter: QPainter, unit: str, font: QFont) -> None:
-        paint_corner(painter, QRectF(0.0, 0.0, THICK, THICK), unit, font, self.ruler)
 
     def paint_focus(self, painter: QPainter, rect: QRect, colour: QColor) -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)

@@ -19,7 +19,7 @@ from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_lin
 from app.views.flat.labels import GAP, Lettering, piece_title
 from app.views.flat.paint import Brush, Pictures, paint_lit
 from app.views.flat.piece_picture import PiecePicture, cutting_note
-from app.views.flat.ruler import THICK, Along, Ruler
+from app.views.flat.ruler import THICK, Along, Ruler, paint_corner
 from app.views.flat.sheet import Drawer, Drawn, PieceSheet, lay_sheet, sheet_widths
 from app.widgets.drawing_view import Bounds, fitted
 from app.widgets.menus import FigureLines, MenuLine
@@ -126,8 +126,6 @@ class FlatPane(TouchView):
         left, bottom, right, top = piece.bounds
         return left <= x - across <= right and bottom <= y - along <= top
 
-    # Looking.
-
     def content_bounds(self) -> Bounds:
         return self.sheet.bounds
 
@@ -228,8 +226,6 @@ class FlatPane(TouchView):
         width = widths[min(index, len(widths) - 1)]
         return lay_sheet(result, drawn, margins, gap=gap, width=width)
 
-    # What makes things stale.
-
     def _on_document_change(self, change: Change) -> None:
         self._sheet = None
         self._drop_ground()
@@ -264,8 +260,6 @@ class FlatPane(TouchView):
         self._drop_ground()
         if self.kept_fitted:
             self.fit()
-
-    # Painting.
 
     def _rulers(self) -> tuple[Ruler, Ruler]:
         view, wide, high = self.view, float(self.width()), float(self.height())
@@ -312,7 +306,8 @@ class FlatPane(TouchView):
             painter.translate(-at)
         for ruler, strip in zip(self._rulers(), self._ruler_strips(), strict=True):
             painter.drawPixmap(ruler.rect.topLeft(), strip)
-        brush.paint_corner(painter, self._display.unit.label, self._lettering.small)
+        unit, square = self._display.unit.label, QRectF(0.0, 0.0, THICK, THICK)
+        paint_corner(painter, square, unit, self._lettering.small, brush.ruler)
         painter.end()
         return ground
 

@@ -37,7 +37,7 @@ from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.drawing.lettering import halved
 from core.drawing.records import Line, Polygon
-from core.flat.piece import CutFrom, Dimension, Edge, Mark, Out, Piece, Point
+from core.flat.piece import CutFrom, Dimension, Edge, Out, Piece, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
 from core.work.scene import Ink
 
@@ -173,8 +173,6 @@ class PieceLayouter:
                     path.lineTo(*point)
                 self._picture.slanted |= self._room.take_line(points)
 
-    # Dimensions.
-
     def _is_inside(self, dimension: Dimension) -> bool:
         """Whether it runs across between the ends of the piece."""
         _, bottom, _, top = self._drawn.bounds
@@ -261,8 +259,6 @@ class PieceLayouter:
         both = reach + self._row + _STAND_OFF + 5.0
         return both * (1.0 - self._shrunk) <= self._shrunk * GAP
 
-    # Names.
-
     def _name_inside(self) -> None:
         """Name, and under it how many to cut from what; a short name where the name has no room."""
         name = piece_title(self._piece)
@@ -336,7 +332,9 @@ class PieceLayouter:
             self._small(translated(fold.label), self._rect, wanted, near=near)
         for mark in self._piece.marks:
             if mark.closed:
-                self._name_mark(mark)
+                box = polygon_of(self._grid.points(mark.points)).boundingRect()
+                wanted = QPointF(box.center().x(), box.bottom() - 10.0)
+                self._small(translated(mark.label), box, wanted, near=0.6 * box.width())
 
     def _add_faces(self) -> None:
         for edge in () if self._thin else self._piece.edges:
@@ -352,11 +350,6 @@ class PieceLayouter:
             translated(_FACES[edge.id.face]), self._rect, wanted, near=self._rect.width() / 2
         )
 
-    def _name_mark(self, mark: Mark) -> None:
-        box = polygon_of(self._grid.points(mark.points)).boundingRect()
-        wanted = QPointF(box.center().x(), box.bottom() - 10.0)
-        self._small(translated(mark.label), box, wanted, near=0.6 * box.width())
-
     def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
         wide, high = self._lettering.size(text, TextStyle.NOTE)
         reach = QRectF(wanted.x() - near, wanted.y() - 24.0, 2 * near, 48.0)
@@ -368,8 +361,6 @@ class PieceLayouter:
     def _label(self, text: str, hand: TextStyle, middle: QPointF) -> None:
         box = box_of(middle.x(), middle.y(), *self._lettering.size(text, hand))
         self._picture.labels.append(Label(text, hand, box))
-
-    # Grain.
 
     def _add_grain(self) -> None:
         """An arrow with two heads and its name, as long as there is room for."""

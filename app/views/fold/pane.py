@@ -17,8 +17,8 @@ from app.session.display import translated
 from app.session.document import Change, Pointing
 from app.session.session import Session
 from app.views.fold.notes import NoteText
-from app.views.fold.stage_slider import StageSlider
 from app.views.fold.view import FoldView
+from app.widgets.inputs import StageSlider
 from app.widgets.labels import PlainLabel
 from app.widgets.layouts import spaced
 from app.widgets.menus import FigureLines, MenuLine
@@ -139,8 +139,6 @@ class FoldPane(QWidget):
     def fit(self) -> None:
         self.view.fit()
 
-    # Building.
-
     def _build(self) -> None:
         self.setAccessibleName(self.tr("Fold preview"))
         self.view.setAccessibleName(self.tr("Folded bag"))
@@ -212,8 +210,6 @@ class FoldPane(QWidget):
         self.slider.name_stages(names)
         self.stops = tuple(stops)
         return grid
-
-    # Following.
 
     def _on_document_change(self, change: Change) -> None:
         result = change.result
@@ -348,8 +344,6 @@ class FoldPane(QWidget):
         self._texts.clear()
         self._say_trouble()
         self.view.update()
-
-    # NoteText.
 
     def _figure_label(self, name: str) -> str:
         return translated(_LABELS[name])

@@ -53,7 +53,8 @@ class ZoneCatalogue:
                 self.edges[line.edge].append(i)
         self.zones: tuple[int, ...] = tuple(self.areas)
         self.outlines = [self._outline_spans(zone) for zone in self.zones]
-        self.corners = _filled_up([_listed(spans) for spans in self.outlines])
+        places = [[i for start, end in spans for i in range(start, end)] for spans in self.outlines]
+        self.corners = _filled_up(places)
 
     def _outline_spans(self, zone: int) -> list[tuple[int, int]]:
         """Where the corners that bound a zone lie: its wall's, or its handle's."""
@@ -153,10 +154,6 @@ def look_at(folded: Folded, camera: Camera, catalogue: ZoneCatalogue) -> View:
         frozenset(zones[i] for i in range(len(zones)) if facing[i] > 0.0),
         {zone: (x, y, z) for zone, (x, y, z) in zip(zones, leans, strict=True)},
     )
-
-
-def _listed(spans: list[tuple[int, int]]) -> list[int]:
-    return [place for start, end in spans for place in range(start, end)]
 
 
 def _filled_up(rows: list[list[int]]) -> NDArray[np.intp]:

@@ -92,8 +92,6 @@ class SurfacePainter:
         turns |= np.arange(len(order)) % _LAYER == 0
         return np.asarray(np.cumsum(turns) - int(turns[:1].sum()))
 
-    # Areas.
-
     def _areas(
         self, items: list[int], areas: Iterator[tuple[QBrush, QPolygonF, QBrush | None]]
     ) -> None:
@@ -143,8 +141,6 @@ class SurfacePainter:
             brush.setTransform(QTransform(*row))
             found[at] = brush
         return found
-
-    # Lines.
 
     def _lines(self, layers: Ints) -> dict[int, list[tuple[int, list[QLineF]]]]:
         """Layer -> lines to draw upon it, (stitch, lines) each."""
@@ -226,8 +222,6 @@ class SurfacePainter:
         for line in stitching:
             painter.drawPolyline(line)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-
-    # Below and within.
 
     def _board(self) -> None:
         """The base board lies inside: a dashed outline shows it through the wall."""

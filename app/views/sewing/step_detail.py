@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from app.views.sewing.step_texts import StepSign, StepSignWidget, tone
 from app.widgets.desktop import translucent, width_beside_bar
 from app.widgets.labels import PlainLabel, TonedLabel
-from app.widgets.layouts import arrow_button, spaced
+from app.widgets.layouts import arrow_button, holding, spaced
 from app.widgets.record_painter import READABLE, PictureView
 from app.widgets.theme import heading_font, muted_colour
 from core.output.booklet.blocks import StepCard
@@ -51,10 +51,7 @@ class Notice(QFrame):
         self._body = _words(self)
         row = spaced(QHBoxLayout(self), SPACE, (10, 6, 8, 6))
         row.addWidget(StepSignWidget(mark, self), 0, Qt.AlignmentFlag.AlignTop)
-        column = spaced(QVBoxLayout(), 2)
-        column.addWidget(self._title)
-        column.addWidget(self._body)
-        row.addLayout(column, 1)
+        row.addLayout(holding(spaced(QVBoxLayout(), 2), self._title, self._body), 1)
         self.hide()
 
     @property
@@ -212,12 +209,7 @@ class StepDetail(QScrollArea):
         for widget in (self.tick_box, self.back_button, self.next_button):
             head.addWidget(widget, 0, top)
         told = spaced(QVBoxLayout(), SPACE)
-        told.addWidget(self.change)
-        told.addLayout(self._do)
-        told.addWidget(self.care)
-        told.addLayout(self._facts)
-        told.addWidget(self._needs)
-        told.addStretch(1)
+        holding(told, self.change, self._do, self.care, self._facts, self._needs, None)
         self._body = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), 12)
         self._body.addLayout(told, 1)
         self._body.addWidget(self.drawing, 0, top | Qt.AlignmentFlag.AlignHCenter)

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.session.display import Display, translated
 from app.session.document import Highlight
-from app.widgets.theme import change_colour, muted_colour, severity_colour
+from app.widgets.theme import change_colour, muted_colour, severity_tone
 from core.bag.compute import Result
 from core.drawing.step_pictures import StepPictures
 from core.flat.roles import EdgeRef, PieceId, PieceRole
@@ -35,7 +35,7 @@ class StepSign(Enum):
 
 def tone(mark: StepSign) -> Callable[[QPalette], QColor]:
     """The colour of a sign and of the words beside it."""
-    return change_colour if mark is StepSign.CHANGE else _care_colour
+    return change_colour if mark is StepSign.CHANGE else severity_tone(Severity.WARN)
 
 
 def paint_sign(
@@ -89,10 +89,6 @@ def _triangle(painter: QPainter, colour: QColor, paper: QColor) -> None:
     painter.setPen(QPen(paper, 2.0, c=Qt.PenCapStyle.RoundCap))
     painter.drawLine(QPointF(8, 5.8), QPointF(8, 9.4))
     painter.drawLine(QPointF(8, 12.4), QPointF(8, 12.5))
-
-
-def _care_colour(palette: QPalette) -> QColor:
-    return severity_colour(Severity.WARN, palette)
 
 
 class StepSignWidget(QWidget):

@@ -2,11 +2,10 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QItemSelectionModel, QModelIndex, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QItemSelectionModel, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QHideEvent, QIcon, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QBoxLayout,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -25,7 +24,7 @@ from app.session.session import Session
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel
 from app.views.sewing.step_texts import StepTexts
-from app.widgets.layouts import button, spaced, turned
+from app.widgets.layouts import button, holding, spaced, turned
 from core.bag.making import KG_PER_POUND
 from core.base.units import Unit
 
@@ -94,20 +93,15 @@ class SewingFoot(QWidget):
         self._ticked.addWidget(self.done_text)
         self._ticked.addWidget(self.progress, 1)
         self._ticked.addStretch(1)
-        self._done = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._done = QHBoxLayout()
         self._done.addLayout(self._ticked, 1)
         self._done.addWidget(self.load_text)
-        self._asked.addStretch(1)
-        for widget in (self.load_button, self.booklet_button):
-            self._asked.addWidget(widget)
-        self._line = spaced(
-            QBoxLayout(QBoxLayout.Direction.LeftToRight, self), around=(GAP, 4, GAP - 2, 4)
-        )
+        holding(self._asked, None, self.load_button, self.booklet_button)
+        self._line = spaced(QHBoxLayout(self), GAP, (GAP, 4, GAP - 2, 4))
         for part in (self._ticked, self._done, self._asked):
             part.setSpacing(GAP)
         for part in (self._done, self._asked):
             self._line.addLayout(part, 1)
-        self._line.setSpacing(GAP)
 
     def _place(self) -> None:
         """Beside each other where all have room, else below each other."""
@@ -169,7 +163,9 @@ class SewingTab(QFrame):
         self.detail.moved.connect(self.go)
         self.detail.step_asked.connect(self.show_step)
         self.detail.ticked.connect(self._on_detail_ticked)
-        self._make_foot()
+        self.foot = SewingFoot(self._display, self._load, self)
+        self.foot.load_button.clicked.connect(self.load_asked)
+        self.foot.booklet_button.clicked.connect(self.booklet_asked)
         self._lay_out()
         document.changed.connect(self._on_stale)
         document.kept_changed.connect(self._show_ticks)
@@ -215,13 +211,6 @@ class SewingTab(QFrame):
             self._on_tick_asked(self.model.rows[place].key, True)
         self.go(1)
 
-    # Building.
-
-    def _make_foot(self) -> None:
-        self.foot = SewingFoot(self._display, self._load, self)
-        self.foot.load_button.clicked.connect(self.load_asked)
-        self.foot.booklet_button.clicked.connect(self.booklet_asked)
-
     def _make_list(self) -> None:
         self.list = QListView(self)
         self.list.setModel(self.model)
@@ -237,7 +226,7 @@ class SewingTab(QFrame):
         self.list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setMinimumWidth(170)
-        self.list.selectionModel().currentChanged.connect(self._on_current_changed)
+        self.list.selectionModel().currentChanged.connect(self._show_current)
 
     def _lay_out(self) -> None:
         self._parts = QSplitter(Qt.Orientation.Horizontal, self)
@@ -251,8 +240,6 @@ class SewingTab(QFrame):
         column = spaced(QVBoxLayout(self), 0)
         column.addWidget(self._parts, 1)
         column.addWidget(self.foot)
-
-    # Following.
 
     def _choose(self, place: int) -> None:
         index = self.model.index(place)
@@ -286,9 +273,6 @@ class SewingTab(QFrame):
 
     def _show_progress(self) -> None:
         self.foot.show_done(self.model.done, self.model.rowCount())
-
-    def _on_current_changed(self, _now: QModelIndex, _before: QModelIndex) -> None:
-        self._show_current()
 
     def _on_detail_ticked(self, done: bool) -> None:
         if self.number > 0:
