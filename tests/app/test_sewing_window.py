@@ -35,12 +35,12 @@ def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot:
     assert not pane.isVisible()
     window.commands["next_step"].trigger()
     assert pane.isVisible()
-    assert pane.body.number == 1, "the first press only shows where the work stands"
+    assert pane.tab.number == 1, "the first press only shows where the work stands"
     assert window.document.highlighted.pieces == (PIECES["panel"],)
     window.commands["tick_step"].trigger()
     window.commands["next_step"].trigger()
     window.commands["previous_step"].trigger()
-    assert pane.body.number == 2
+    assert pane.tab.number == 2
     window.document.set_figures({"front_trim": 30.0}, "Front trim")
     window.commands["undo"].trigger()
     assert len(window.document.project.ticked) == 1, "undoing the bag leaves what is sewn"
