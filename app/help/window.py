@@ -38,6 +38,7 @@ from app.help.search import Hit, all_pages, find, places
 from app.help.topics import Topic
 from app.session.display import Display, translated
 from app.widgets.desktop import bring_within, within
+from app.widgets.layouts import holding, spaced
 from app.widgets.record_painter import paint_picture
 from app.widgets.theme import DrawingTheme, change_colour
 from core.base.sentences import plural, say
@@ -186,25 +187,17 @@ class HelpWindow(QDialog):
         close = buttons.button(QDialogButtonBox.StandardButton.Close)
         close.setAutoDefault(False)
         close.setToolTip(self.tr("Close the help; the page is remembered."))
-        head = QHBoxLayout()
-        head.setContentsMargins(8, 8, 8, 0)
-        for widget in (self.back, self.forward):
-            head.addWidget(widget)
-        head.addWidget(self.field, 1)
-        head.addWidget(buttons)
+        head = spaced(QHBoxLayout(), around=(8, 8, 8, 0))
+        holding(head, self.back, self.forward, self.field, buttons)
+        head.setStretchFactor(self.field, 1)
         side = QWidget(self)
-        column = QVBoxLayout(side)
-        column.setContentsMargins(8, 0, 0, 8)
-        column.addWidget(self.told)
-        column.addWidget(self.list, 1)
+        column = spaced(QVBoxLayout(side), around=(8, 0, 0, 8))
+        holding(column, self.told).addWidget(self.list, 1)
         self.split = QSplitter(self)
         self.split.addWidget(side)
         self.split.addWidget(self.text)
         self.split.setStretchFactor(1, 1)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addLayout(head)
-        whole.addWidget(self.split, 1)
+        holding(spaced(QVBoxLayout(self)), head).addWidget(self.split, 1)
         QWidget.setTabOrder(self.field, self.list)
         QWidget.setTabOrder(self.list, self.text)
         self._take_room()

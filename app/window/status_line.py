@@ -12,6 +12,7 @@ from app.session.display import FIGURES, UNITS, figure_value, plain_tip, transla
 from app.session.session import Session
 from app.session.variants import Variants
 from app.widgets.labels import ElidedLabel, TonedLabel
+from app.widgets.layouts import holding, spaced
 from app.widgets.theme import change_colour, muted_colour, problem_colour
 from core.base.errors import CornerwrightError
 from core.base.sentences import plural, say
@@ -35,12 +36,8 @@ class Offer(QWidget):
         self.dismiss.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.dismiss.setAccessibleName(self.tr("Dismiss"))
         self.dismiss.setToolTip(self.tr("Dismiss"))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(8, 0, 8, 0)
-        row.addWidget(self._label)
-        row.addWidget(self.button)
-        row.addWidget(self.dismiss)
-        row.addStretch(1)
+        row = spaced(QHBoxLayout(self), around=(8, 0, 8, 0))
+        holding(row, self._label, self.button, self.dismiss, None)
         self._do: Callable[[], object] | None = None
         self.button.clicked.connect(self._on_clicked)
         self.dismiss.clicked.connect(self.withdraw)

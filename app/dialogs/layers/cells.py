@@ -185,8 +185,11 @@ def price_text(price: float, display: Display) -> str:
 
 def priced_length(display: Display, *, in_sheets: bool, sold_step: float) -> float:
     """The length that a price is told for, mm: a sheet, else a yard or a metre."""
-    if in_sheets:
-        return sold_step
+    return sold_step if in_sheets else yard_or_metre(display)
+
+
+def yard_or_metre(display: Display) -> float:
+    """The length of one by which cloth and thread are told in the reader's unit, mm."""
     return MM_PER_YARD if display.unit is Unit.INCH else MM_PER_METRE
 
 

@@ -5,16 +5,15 @@ import re
 from PySide6.QtWidgets import QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.dialogs.layers.cells import (
-    MM_PER_METRE,
     Cell,
     CellError,
     CellKind,
     in_currency,
     price_text,
+    yard_or_metre,
 )
 from app.session.display import Display, tr, translated
 from core.base.errors import FieldError
-from core.base.quantities import MM_PER_YARD
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.supplies import Supplies
@@ -104,11 +103,6 @@ class NotionsForm(QWidget):
         by_yard = cell.attribute == SPOOL and self._display.unit is Unit.INCH
         return tr("Yards on a spool") if by_yard else translated(cell.label)
 
-    @property
-    def _thread_unit(self) -> float:
-        """Mm of one in which the thread on a spool is told."""
-        return MM_PER_YARD if self._display.unit is Unit.INCH else MM_PER_METRE
-
     def read(self) -> dict[str, float | tuple[float, ...] | None]:
         """What is typed, by the attribute of `Supplies`; mm and money.
 
@@ -134,7 +128,7 @@ class NotionsForm(QWidget):
             parts = [part for part in re.split(r";|,\s", text) if part.strip()]
             return tuple(self._number(cell, part) for part in parts) or None
         value = self._number(cell, text)
-        return self._thread_unit * value if cell.attribute == SPOOL else value
+        return yard_or_metre(self._display) * value if cell.attribute == SPOOL else value
 
     def _number(self, cell: Cell, text: str) -> float:
         value = cell.read(text, self._display, 1.0)
@@ -153,7 +147,7 @@ class NotionsForm(QWidget):
             return "; ".join(cell.written(each, self._display, 1.0) for each in lengths)
         value: float = getattr(self._supplies, cell.attribute)
         if cell.attribute == SPOOL:
-            return f"{value / self._thread_unit:.5g}"
+            return f"{value / yard_or_metre(self._display):.5g}"
         if cell.kind is CellKind.NUMBER:
             return price_text(value, self._display)
         return cell.written(value, self._display, 1.0)
