@@ -37,11 +37,9 @@ class Purchase:
 
 
 def purchases(plan: Plan, unit: Unit | None = None) -> tuple[Purchase, ...]:
-    """Goods first, outermost first, then notions; nothing of which none is needed.
+    """Goods first, outermost first, then notions, for all bags; nothing of which none is needed.
 
-    Args:
-        plan: what is cut, for all bags.
-        unit: of who reads it, for what is not sold by the inch; None: that of the bag.
+    The unit is that of who reads it, for what is not sold by the inch; None: that of the bag.
     """
     unit = plan.bag.unit if unit is None else unit
     lines = [_goods(each, unit) for each in plan.goods if each.laid]

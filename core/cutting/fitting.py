@@ -55,12 +55,10 @@ class Turning:
 
 
 def turnings(showing: Iterable[tuple[CutItem, Ways]], bags: int, *, mixed: bool) -> list[Turning]:
-    """The ways of turning that are worth a try, the plainest first.
+    """The ways of turning that are worth a try for so many bags, the plainest first.
 
-    Args:
-        showing: what shows of one bag, and the ways in which its goods can take each.
-        bags: how many are made.
-        mixed: whether pieces of several owners may be turned each by itself.
+    `showing` is what shows of one bag, and the ways in which its goods can take each; `mixed`
+    says that pieces of several owners may be turned each by itself.
     """
     found = list(showing)
     counts = [0]

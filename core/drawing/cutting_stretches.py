@@ -58,13 +58,8 @@ def chosen_scale(
     """The largest scale at which the goods fits on one page, in as many stretches as it takes.
 
     One to a whole number, and not below the smallest legible scale: longer goods go on to
-    further pages.
-
-    Args:
-        width: of the goods, mm.
-        length: of the goods, mm.
-        room: (across, up) for drawing, mm.
-        sheet: length of a sheet, which is one stretch; None for goods off a roll.
+    further pages. All is mm: width and length of the goods, the room (across, up) for drawing, and
+    the length of a sheet, which is one stretch; None for goods off a roll.
     """
     best = 0.0
     counts = range(1, 13) if sheet is None else [min(round(length / sheet), 12)]
@@ -151,10 +146,8 @@ def placed_in(
 ) -> tuple[float, tuple[PlacedStretch, ...]]:
     """(px per mm, stretches) that show the goods largest; higher than the room to be read.
 
-    Args:
-        goods: something is laid on it.
-        room: (across, along) of the pane, px.
-        gaps: least room across and along between two stretches, px.
+    Something is laid on it. The room of the pane, and the least between two stretches, are
+    (across, along), px.
     """
     gap_x, gap_y = gaps
     scale, stretches, across = max(

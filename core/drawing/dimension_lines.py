@@ -75,11 +75,9 @@ class _Side(Enum):
 def dimension_records(
     body: Bounds, spans: Iterable[Span], pointers: Iterable[Pointer] = ()
 ) -> list[Record]:
-    """Lines, then plates, then labels.
+    """Lines, then plates, then labels, around the body of all that is drawn.
 
-    Args:
-        body: of everything that is drawn.
-        spans, pointers: what is measured; what comes twice is told once.
+    What is measured twice is told once.
     """
     pointed = [(each, True) for each in dict.fromkeys(pointers)]
     sides: dict[_Side, list[Span]] = {side: [] for side in _Side}

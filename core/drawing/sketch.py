@@ -51,11 +51,7 @@ def bounds_of(points: Iterable[Point]) -> Bounds:
 class Sketch:
     """Draws a model at a smaller scale, with lines and letters at their printed size.
 
-    Args:
-        bounds: of the model, mm.
-        box: (width, height) that it may take on paper, mm.
-        show: how lengths are written.
-        most: largest scale; 1 is life size.
+    The box is the (width, height) that it may take on paper, mm; at `most` 1 it is life size.
     """
 
     def __init__(
@@ -103,10 +99,8 @@ class Sketch:
     def measure(self, start: Point, end: Point, length: float | None = None) -> None:
         """A length between two points of the model, told beside the drawing.
 
-        Args:
-            start, end: where it lies.
-            length: as it is told, mm, where the drawing is not to its scale or is of what is
-                drawn and not of what is sewn.
+        It is told as `length`, mm, where the drawing is not to its scale or is of what is drawn
+        and not of what is sewn.
         """
         told = math.dist(start, end) if length is None else length
         self._spans.append(Span(self.at(start), self.at(end), self._shown(told)))
@@ -139,13 +133,10 @@ def draw_all(
     translate: Language,
     at: Callable[[Point], Point] = lambda point: point,
 ) -> None:
-    """Draw what an operation brings.
+    """Draw what an operation brings, and where its measures lie.
 
-    Args:
-        drawn, placed: what there is, and where its measures lie.
-        told: names of the measures that are told: no others are drawn.
-        translate: turns words into the reader's language.
-        at: turns its points into those of the sketch.
+    Of those no others are drawn than are told, by their names; `at` turns points into those of
+    the sketch.
     """
     for each in drawn:
         if isinstance(each, DiagramNote):

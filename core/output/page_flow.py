@@ -69,9 +69,7 @@ class TextColumn:
 class PageFlow(TextColumn):
     """Pages that are written downwards, one after another; `records` are those of the last.
 
-    Args:
-        size: (width, height) of a page.
-        foot: set at the foot of each page.
+    The size is (width, height) of a page; the foot is set at that of each.
     """
 
     def __init__(self, size: tuple[float, float], foot: str) -> None:
@@ -106,10 +104,7 @@ class PageFlow(TextColumn):
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str]], right: set[int]) -> None:
         """Rows under their heads, cells wrapped, heads said again on a new page.
 
-        Args:
-            head: one word for each column.
-            rows: texts, one for each column.
-            right: columns that are set to the right.
+        Some columns are set to the right.
         """
         room = self.right - self.left
         widths = _column_widths([head, *rows], room)

@@ -72,12 +72,9 @@ class TiledSheet:
 def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], setup: PageSetup) -> TiledSheet:
     """The layout that needs the fewest pages; on a roll, of these the shortest.
 
-    Args:
-        shapes: outlines of the first slabs, each in its own frame; further slabs count
-            as their boxes.
-        slabs: what is laid out, the panel first.
-        setup: paper, margin, overlap. An ExportError says that no layout keeps the pages of a
-            roll as short as a PDF needs them.
+    Shapes are outlines of the first slabs, each in its own frame, the panel's first; further
+    slabs count as their boxes. An ExportError says that no layout keeps the pages of a roll as
+    short as a PDF needs them.
     """
     sheets = [
         sheet

@@ -135,10 +135,7 @@ class PrintOptions:
     ) -> "PrintOptions":
         """What is printed where lengths are read in this unit, and nothing else is asked for.
 
-        Args:
-            unit: decides over the paper, and over an overlap that a ruler shows.
-            paper: another than the usual one.
-            wording: how lengths and texts reach the reader.
+        It decides over the paper, unless one is asked for, and over an overlap that a ruler shows.
         """
         overlap = OVERLAP_BY_INCH if unit is Unit.INCH else OVERLAP
         return cls(paper=paper or usual_paper(unit), overlap=overlap, wording=wording)

@@ -165,13 +165,8 @@ class PdfWriter:
     ) -> None:
         """Something that pages show through windows, kept once (ISO 32000-1, 8.10).
 
-        Args:
-            name: how pages call it.
-            bounds: of what it holds, mm.
-            records: legible.
-            below: texts that lie under everything.
-            grey: of those, solid, since some viewers and printers ignore transparency
-                inside a form.
+        Bounds are mm, records legible. The texts below lie under everything, in solid grey, since
+        some viewers and printers ignore transparency inside a form.
         """
         self._canvas.beginForm(name, *bounds)
         self._texts(below, grey)
@@ -181,14 +176,9 @@ class PdfWriter:
     def window(
         self, size: tuple[float, float], opening: Bounds, at: Point, form: str, *, framed: bool
     ) -> None:
-        """A page that shows a form through a window.
+        """A page that shows a form through a window, whose edge may be drawn; mm.
 
-        Args:
-            size: of the page, mm.
-            opening: the window on the page, mm.
-            at: the point of the form that lies at the window's lower left corner, mm.
-            form: its name.
-            framed: whether the window's edge is drawn.
+        `at` is the point of the form that lies at the window's lower left corner.
         """
         self._start(size)
         left, bottom, right, top = opening

@@ -91,13 +91,9 @@ def tile(
     """Spread a sheet over pages and skip those that touch no piece.
 
     A page inside a piece is kept even where no line crosses it: without it the pages
-    would not hold together.
-
-    Args:
-        size: of the sheet; its upper left corner is that of the first page.
-        areas: of the pieces, in the frame of the sheet.
-        page: printable width and height of a page.
-        overlap: less than half of either.
+    would not hold together. The sheet's upper left corner is that of the first page; areas are
+    those of the pieces, in its frame. The overlap is less than half of the page's printable width
+    and height.
     """
     (width, height), (page_width, page_height) = size, page
     columns = tile_count(width, page_width, overlap)

@@ -54,12 +54,8 @@ def thread_ratio(stack: float, density: float, width: float = 0.0) -> float:
     C = 2 + 2 T S ("Calculate amount of sewing thread consumption",
     textilecalculations.com): a table's 2.5 is too little for a thick stack. A zigzag's stitch
     is the longer by its slant: C = 2 sqrt(1 + (W S)^2) + 2 T S (the same geometry), which for
-    the dense zigzag of a bar tack is far more than a table's 5.5.
-
-    Args:
-        stack: T, thickness of what is sewn.
-        density: S, stitches in one of the same unit.
-        width: W, of a zigzag.
+    the dense zigzag of a bar tack is far more than a table's 5.5. T is the stack, the thickness of
+    what is sewn, S the density, stitches in one of the same unit, W the width of a zigzag.
     """
     return 2 * math.hypot(1.0, width * density) + 2 * stack * density
 

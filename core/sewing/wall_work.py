@@ -35,11 +35,8 @@ def wall_operations(
 ) -> tuple[Operation, ...]:
     """Washing, the placement lines, the layers, basting that comes out again, the last press.
 
-    Args:
-        cloth: every goods that is sewn.
-        markings: what body, top and parts draw.
-        is_basted: whether anything is basted by machine.
-        why_pressed_now: what a part says of the last press.
+    Of every goods that is sewn, what body, top and parts draw, whether anything is basted by
+    machine, and what a part says of the last press.
     """
     return (
         *_wash(cloth),

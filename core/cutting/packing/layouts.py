@@ -201,11 +201,8 @@ def better_layouts(job: Job, *, seed: int, builds: int) -> Iterator[LayoutFound]
 
     The first comes from rows by falling height, and none is ever longer than it. The search
     ends after `builds`, or when no shorter layout can exist; dropping the iterator ends it
-    at any build. Job, seed and number of builds fix the answer.
-
-    Raises:
-        TooWideError: some rectangle fits neither way; at the first step.
-        FieldError: `builds` is below 1.
+    at any build. Job, seed and number of builds fix the answer. The first step may be a
+    TooWideError for rectangles that fit neither way, or a FieldError for `builds` below 1.
     """
     if builds < 1:
         refused = say(

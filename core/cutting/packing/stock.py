@@ -146,9 +146,8 @@ class Stock:
 def stock_of(sizes: Iterable[tuple[int, int, bool]], *, width: int) -> Stock:
     """Equal rectangles in lots.
 
-    Args:
-        sizes: (width, height, may turn) of each rectangle, with its gap, grains.
-        width: of the goods and one gap, grains.
+    Of each is given (width, height, may turn), with its gap; `width` is that of the goods and one
+    gap; grains.
     """
     alike: dict[tuple[int, int, bool], list[int]] = {}
     number = 0
