@@ -7,7 +7,8 @@ import re
 import subprocess
 import sys
 import tarfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -151,7 +152,8 @@ def module_name(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-def imports(path: Path, *, typing: bool = True) -> Iterator[tuple[int, str]]:
+@cache
+def imports(path: Path, *, typing: bool = True) -> tuple[tuple[int, str], ...]:
     """(line, dotted name) of everything that a file imports, wherever in the file.
 
     `typing` counts in what only the type checker sees.
@@ -166,15 +168,17 @@ def imports(path: Path, *, typing: bool = True) -> Iterator[tuple[int, str]]:
         if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING" and not typing
         for below in ast.walk(node)
     }
+    found: list[tuple[int, str]] = []
     for node in ast.walk(tree):
         if node in unseen:
             continue
         if isinstance(node, ast.Import):
-            yield from ((node.lineno, alias.name) for alias in node.names)
+            found += [(node.lineno, alias.name) for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
             above = package[: len(package) - node.level + 1] if node.level else []
             stem = ".".join([*above, *filter(None, [node.module])])
-            yield from ((node.lineno, f"{stem}.{alias.name}") for alias in node.names)
+            found += [(node.lineno, f"{stem}.{alias.name}") for alias in node.names]
+    return tuple(found)
 
 
 def lies_in(name: str, room: str) -> bool:
@@ -250,11 +254,18 @@ def not_above(name: str, own: int) -> bool:
     return other is None or other > own
 
 
+def nodes_beside(path: Path, words: Collection[str]) -> Iterator[ast.AST]:
+    """What a file says, if one of the words stands in it behind a point; else nothing."""
+    text = path.read_text(encoding="utf-8")
+    if re.search(rf"\.\s*({'|'.join(words)})\b", text):
+        yield from ast.walk(ast.parse(text))
+
+
 def test_nothing_is_told_by_a_part_of_its_name() -> None:
     found = {
         path.relative_to(ROOT).as_posix()
         for path in sources("core", "app")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes_beside(path, LOOKS_INTO_TEXT)
         if isinstance(node, ast.Attribute) and node.attr in LOOKS_INTO_TEXT
     }
     assert found - TAKES_TEXT_APART == set()
@@ -267,7 +278,7 @@ def test_nothing_is_told_by_what_it_is_called() -> None:
         f"{path.relative_to(ROOT)}:{node.lineno} {ast.unparse(node)}"
         for path in sources("core", "app")
         if path.name not in ("atomic_write.py", "about.py", "groups.py")  # files and fields
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes_beside(path, asked)
         if isinstance(node, ast.Compare)
         and isinstance(node.left, ast.Attribute)
         and node.left.attr in asked

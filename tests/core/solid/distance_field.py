@@ -7,6 +7,7 @@ from memory), how far it is from the surface by the nearest points of the triang
 """
 
 import numpy as np
+from scipy.ndimage import label
 from scipy.spatial import cKDTree
 
 Floats = np.ndarray
@@ -15,24 +16,38 @@ _SAMPLES = np.array([(i, j, 6 - i - j) for i in range(7) for j in range(7 - i)])
 _NEIGHBOURS = 24
 
 
-def depths(corners: Floats, points: Floats, least: float) -> Floats:
-    """(k,) distance of points inside a closed surface from it; negative for points outside.
+def depths(corners: Floats, grid: Floats, least: float) -> Floats:
+    """(i, j, k) distance of points inside a closed surface from it; negative for points outside.
+
+    Neighbours that lie farther from the surface than half the way between them have nothing of
+    it between them: of all that hang together so, one tells where they are.
 
     Args:
         corners: (t, 3, 3) of its triangles, seen from outside counter-clockwise.
-        points: (k, 3).
+        grid: (i, j, k, 3) points, even along each axis.
         least: points nearer than this are not told from those outside.
     """
+    points = grid.reshape(-1, 3)
     samples = np.einsum("sc,tci->tsi", _SAMPLES, corners)
     tree = cKDTree(samples.reshape(-1, 3))
     near = tree.query(points, k=_NEIGHBOURS)[1] // len(_SAMPLES)
     away = np.full(len(points), np.inf)
     for column in near.T:
         away = np.minimum(away, _to_triangles(points, corners[column]))
-    inside, asked = np.zeros(len(points), dtype=bool), np.flatnonzero(away > least)
+    ways = [np.linalg.norm(np.diff(grid, axis=axis), axis=-1) for axis in range(3)]
+    apart = away > max(float(way.max(initial=0.0)) for way in ways) / 2
+    regions, count = label(apart.reshape(grid.shape[:3]))
+    region = regions.ravel()
+    _, first = np.unique(region, return_index=True)
+    one_each = first[region[first] > 0]
+    asked = np.concatenate([one_each, np.flatnonzero(~apart & (away > least))])
+    told = np.zeros(len(points), dtype=bool)
     for part in np.array_split(asked, max(1, len(asked) * len(corners) // 10**5)):
-        inside[part] = _windings(points[part], corners) > 0.5
-    return np.where(inside, away, -away)
+        told[part] = _windings(points[part], corners) > 0.5
+    by_region = np.zeros(count + 1, dtype=bool)
+    by_region[region[one_each]] = told[one_each]
+    inside = np.where(apart, by_region[region], told) & (away > least)
+    return np.where(inside, away, -away).reshape(grid.shape[:3])
 
 
 def inside_volume(corners: Floats, thickness: tuple[float, ...], steps: int = 18) -> list[float]:
@@ -47,7 +62,7 @@ def inside_volume(corners: Floats, thickness: tuple[float, ...], steps: int = 18
     counts = np.ceil((high - low) / step).astype(int)
     sizes = (high - low) / counts
     axes = [low[k] + (np.arange(counts[k]) + 0.5) * sizes[k] for k in range(3)]
-    points = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
+    points = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
     width = float(np.prod(sizes) ** (1 / 3))
     found = depths(corners, points, min(thickness) - width)
     cell = 4 * float(np.prod(sizes))
