@@ -9,6 +9,7 @@ from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
+from core.cutting.packing import sheets
 from core.storage.bag_files import demo_bag
 from tests.app.cutting_bench import Bench, processes
 from tests.app.hands import Hands
@@ -40,6 +41,14 @@ def cutting(qtbot: QtBot, store: QSettings) -> Iterator[Bench]:
     assert processes(made.tab.watch) == []
     made.pane.close()
     made.pane.deleteLater()
+
+
+@pytest.fixture
+def quick_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cutting plan is sought among a tenth of the layouts: how good it is, others ask."""
+    usual = dict(sheets._WORK)
+    monkeypatch.setattr(sheets, "_WORK", {way: work // 10 for way, work in usual.items()})
+    monkeypatch.setattr(sheets, "_FEWEST", 4)
 
 
 @pytest.fixture

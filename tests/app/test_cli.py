@@ -22,6 +22,8 @@ from core.storage.bag_files import SAMPLES, demo_bag, sample
 from core.storage.records import VERSION
 from tests.helpers import bag_to_json, write_bag
 
+pytestmark = pytest.mark.usefixtures("quick_search")
+
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
 

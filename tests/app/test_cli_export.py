@@ -9,6 +9,8 @@ import pytest
 from core.storage.bag_files import demo_bag, sample
 from tests.helpers import write_bag
 
+pytestmark = pytest.mark.usefixtures("quick_search")
+
 ROOT = Path(__file__).parents[2]
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
 

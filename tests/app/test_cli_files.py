@@ -17,6 +17,8 @@ from core.storage.goods_library import GENERIC, library_to_json
 from core.storage.text import MOST_BYTES
 from tests.helpers import bag_to_json, read_bag, write_bag
 
+pytestmark = pytest.mark.usefixtures("quick_search")
+
 ESCAPES = "two\nlines\x1b[31m\x9b31m\x07 \u202eright\u2066 \u200fmark\u061c zero\u200bwidth"
 """What steers a terminal: ISO 6429 controls of 7 and of 8 bits, the directions of UAX #9."""
 STEERING = re.compile(

@@ -19,6 +19,8 @@ from core.storage.bag_files import demo_bag, sample, write_project
 from core.storage.project import Project
 from tests.helpers import demo, inch, layer, sandwich, write_bag
 
+pytestmark = pytest.mark.usefixtures("quick_search")
+
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
     assert main(["materials", *words, "--json"]) == 0

@@ -12,6 +12,8 @@ from core.base.units import unbroken
 from core.storage.bag_files import demo_bag, sample
 from tests.helpers import write_bag
 
+pytestmark = pytest.mark.usefixtures("quick_search")
+
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> list[dict[str, Any]]:
     assert main(["steps", *words, "--json"]) == 0

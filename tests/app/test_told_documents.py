@@ -24,6 +24,8 @@ from tests.app.hands import Hands
 from tests.helpers import bag_to_json, read_bag, write_bag
 from tests.near_limits import TINIEST, Pushed, pushed_to_ends
 
+pytestmark = pytest.mark.usefixtures("quick_search")
+
 LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
 NO_NUMBER = re.compile(r"\b(?:NaN|nan|Infinity|infinity|inf)\b")
 TAKEN = "mine.json has a length below ≈ 0.0004 in, but not 0, for Front trim: taken as 0."
