@@ -21,9 +21,7 @@ _SAME = 1e-9
 
 
 def bounded_step(
-    aims: tuple[Floats, Floats],
-    conditions: tuple[Floats, Floats],
-    limits: tuple[Floats, Floats],
+    aims: tuple[Floats, Floats], conditions: tuple[Floats, Floats], limits: tuple[Floats, Floats]
 ) -> Floats | None:
     """The step d that minimises |A d + a|^2 subject to C d + c = 0 and low <= d <= high.
 

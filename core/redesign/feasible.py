@@ -124,11 +124,7 @@ def _conditions(region: Region, flat: Floats) -> tuple[Misses, Misses]:
 
 
 def _shortened(
-    x: Floats,
-    step: Floats,
-    now: Floats,
-    off: Misses,
-    within: Within,
+    x: Floats, step: Floats, now: Floats, off: Misses, within: Within
 ) -> tuple[Floats, Floats] | None:
     """The longest part of a step that changes less; None when none does."""
     for _ in range(_HALVINGS):

@@ -9,15 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from core.bag.bag import CANNOT_BE_SET, Bag, cut_value
-from core.bag.figures import (
-    FINISHED,
-    figure_of,
-    is_box,
-    is_cut,
-    is_volume,
-    label_of,
-    matched_in,
-)
+from core.bag.figures import FINISHED, figure_of, is_box, is_cut, is_volume, label_of, matched_in
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Number, Sentence, mark, say
 from core.model.figures import (
@@ -129,7 +121,12 @@ def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str,
         found[name] = _present(name, bag, finished)
     for name, value in request.wants.items():
         _present(name, bag, finished)
-        _check_want(figure_of(name), value)
+        figure = figure_of(name)
+        # A cut figure keeps its own limits; a finished size must be a size.
+        if isinstance(figure, CutFigure):
+            figure.check(value)
+        else:
+            _check_size(figure, value)
         is_inside = is_box(name) and FINISHED[name].inside
         if is_inside and value == 0.0 and bag.sandwich.thickness > 0.0:
             # A wall that leaves no room leaves no volume either: there is none that is 0.
@@ -177,14 +174,6 @@ def _absent(figure: CutFigure | FinishedFigure, bag: Bag) -> Sentence:
 
 
 _NONE = mark("{label} cannot be set: this bag has none.")
-
-
-def _check_want(figure: CutFigure | FinishedFigure, value: float) -> None:
-    """A cut figure keeps its own limits; a finished size must be a size."""
-    if isinstance(figure, CutFigure):
-        figure.check(value)
-    else:
-        _check_size(figure, value)
 
 
 def _check_size(figure: FinishedFigure, value: float) -> None:

@@ -187,10 +187,7 @@ class Solution:
 
 
 def solve(
-    problem: Problem,
-    *,
-    warm: Solution | None = None,
-    progress: Progress | None = None,
+    problem: Problem, *, warm: Solution | None = None, progress: Progress | None = None
 ) -> Solution:
     """Fill a sheet.
 

@@ -113,29 +113,29 @@ _PROJECT: Final = {
         Called(NO_TEXT, mark("the sample")),
     ),
     "pinned": Entry(
-        "pinned",
-        Listed(Plain(kind=str), Called(mark("entry {number} of pinned")), frozenset),
+        "pinned", Listed(Plain(kind=str), Called(mark("entry {number} of pinned")), frozenset)
     ),
     "corners_matched": Entry("seams_matched", Plain(kind=bool)),
     "ticked": Entry(
-        "ticked",
-        Listed(Plain(kind=str), Called(mark("entry {number} of ticked")), frozenset),
+        "ticked", Listed(Plain(kind=str), Called(mark("entry {number} of ticked")), frozenset)
     ),
     "load": Entry("load", Optional(group_of(Load))),
     "making": Entry("making", group_of(Making, entries={"gap": NumberShape(label=mark("Gap"))})),
 }
 
 
+_BESIDE: Final = {entry.attribute for entry in _PROJECT.values()}
+
+
 def _project(*, extras: Extras, **values: Any) -> Project:
-    beside = {entry.attribute for entry in _PROJECT.values()}
-    bag = {name: value for name, value in values.items() if name not in beside}
-    rest = {name: value for name, value in values.items() if name in beside}
-    return Project(bag=_bag(**bag), extras=extras, **rest)
+    rest = {name: values.pop(name) for name in _BESIDE & values.keys()}
+    return Project(bag=_bag(**values), extras=extras, **rest)
 
 
 def _project_of(project: Project, attribute: str) -> Any:
-    beside = {entry.attribute for entry in _PROJECT.values()} | {"extras"}
-    return getattr(project, attribute) if attribute in beside else _bag_of(project.bag, attribute)
+    if attribute in _BESIDE or attribute == "extras":
+        return getattr(project, attribute)
+    return _bag_of(project.bag, attribute)
 
 
 FILE: Final = Group(
