@@ -156,21 +156,9 @@ def _reads_otherwise(texts: tuple[str, str, str, str]) -> bool:
 
 
 _SIZES: tuple[tuple[str, Quantity, Callable[[Piece], float]], ...] = (
-    (
-        mark("{piece}, piece across"),
-        Quantity.LENGTH,
-        lambda piece: piece.width,
-    ),
-    (
-        mark("{piece}, piece along"),
-        Quantity.LENGTH,
-        lambda piece: piece.height,
-    ),
-    (
-        mark("{piece}, pieces"),
-        Quantity.COUNT,
-        lambda piece: float(piece.count),
-    ),
+    (mark("{piece}, piece across"), Quantity.LENGTH, lambda piece: piece.width),
+    (mark("{piece}, piece along"), Quantity.LENGTH, lambda piece: piece.height),
+    (mark("{piece}, pieces"), Quantity.COUNT, lambda piece: float(piece.count)),
 )
 
 
@@ -269,10 +257,7 @@ class ChangesModel(QAbstractTableModel):
         return None
 
     def headerData(
-        self,
-        section: int,
-        orientation: Qt.Orientation,
-        role: int = Qt.ItemDataRole.DisplayRole,
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> object:
         if orientation is not Qt.Orientation.Horizontal:
             return None

@@ -93,9 +93,7 @@ def fitted(bounds: Bounds, area: QRectF) -> View2D:
     scale = min(room_x / wide, room_y / high, CLOSEST)
     centre = area.center()
     return View2D(
-        scale,
-        centre.x() - scale * (left + right) / 2,
-        centre.y() + scale * (bottom + top) / 2,
+        scale, centre.x() - scale * (left + right) / 2, centre.y() + scale * (bottom + top) / 2
     )
 
 

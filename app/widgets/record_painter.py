@@ -83,7 +83,6 @@ class PictureView(QWidget):
             paper=self.palette().color(self.backgroundRole()),
         )
         paint_picture(painter, picture, scale, look)
-        painter.end()
 
 
 def paint_picture(painter: QPainter, picture: Picture, scale: float, look: DrawingTheme) -> None:

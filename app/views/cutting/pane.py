@@ -29,11 +29,7 @@ class CuttingPane(QFrame):
     wanted = Signal()
 
     def __init__(
-        self,
-        session: Session,
-        parent: QWidget | None = None,
-        *,
-        ask: AskExport = ask_export,
+        self, session: Session, parent: QWidget | None = None, *, ask: AskExport = ask_export
     ) -> None:
         super().__init__(parent)
         self._session, self._ask = session, ask

@@ -45,7 +45,7 @@ def lacking_of(plan: Plan, display: Display) -> tuple[str, str]:
 
 def weight_of(plan: Plan, display: Display) -> str:
     """What one bag weighs, and all of them."""
-    one = _weight(plan.weight, display)
+    one = weight_text(plan.weight, unit=display.unit)
     bags = plan.options.bags
     if bags == 1:
         text = tr("The bag weighs {one}: materials and board, without zip, thread and trimmings.")
@@ -54,20 +54,11 @@ def weight_of(plan: Plan, display: Display) -> str:
         "One bag weighs {one}, {bags} bags weigh {all}: materials and board, without zip, thread "
         "and trimmings."
     )
-    return text.format(one=one, bags=bags, all=_weight(bags * plan.weight, display))
+    all_bags = weight_text(bags * plan.weight, unit=display.unit)
+    return text.format(one=one, bags=bags, all=all_bags)
 
 
-def _weight(kilograms: float, display: Display) -> str:
-    return weight_text(kilograms, unit=display.unit)
-
-
-HEADS = (
-    mark("What to buy"),
-    mark("Amount"),
-    mark("Yield"),
-    mark("Cost"),
-    mark("Kind"),
-)
+HEADS = (mark("What to buy"), mark("Amount"), mark("Yield"), mark("Cost"), mark("Kind"))
 TIPS = (
     mark("Materials first, then everything else to buy."),
     mark("Rounded up to the length in which the material is sold."),

@@ -265,10 +265,7 @@ class CuttingView(DrawingView):
 
     def name_and_size(self, laid: Laid) -> tuple[str, str]:
         """What a piece is called, with its bag, and how large it is."""
-        size = told(
-            say("{width} × {length}", width=laid.width, length=laid.height),
-            self._display,
-        )
+        size = told(say("{width} × {length}", width=laid.width, length=laid.height), self._display)
         name = self.tr("{piece}, bag {bag}").format(piece=translated(laid.name), bag=laid.bag)
         return name, size
 

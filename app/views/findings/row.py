@@ -55,7 +55,6 @@ class Sign(QWidget):
                 _stroke(painter, ink, ((9, 13.8), (9, 13.9)))
             case Severity.NOTE:
                 painter.drawEllipse(QRectF(4, 4, 10, 10))
-        painter.end()
 
 
 class FindingRow(QWidget):
@@ -178,7 +177,6 @@ class FindingRow(QWidget):
         if self.hasFocus():
             painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1.5))
             painter.drawRoundedRect(QRectF(self.rect()).adjusted(2, 1, -2, -2), 3, 3)
-        painter.end()
 
 
 def _write(button: QPushButton, label: str, room: int) -> None:

@@ -37,10 +37,7 @@ _ARROWS = {
     Qt.Key.Key_Down: (Axis.ALONG, -1),
 }
 
-_CURSORS = {
-    Axis.ACROSS: Qt.CursorShape.SizeHorCursor,
-    Axis.ALONG: Qt.CursorShape.SizeVerCursor,
-}
+_CURSORS = {Axis.ACROSS: Qt.CursorShape.SizeHorCursor, Axis.ALONG: Qt.CursorShape.SizeVerCursor}
 
 _FREE = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
 """Held, a line moves off the ruler: Alt, or Ctrl where the desktop takes Alt for itself."""

@@ -3,14 +3,7 @@
 import math
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import (
-    QPainter,
-    QPaintEvent,
-    QPalette,
-    QPixmap,
-    QRegion,
-    QResizeEvent,
-)
+from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPixmap, QRegion, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.session.document import NO_HIGHLIGHT, Change, Highlight
@@ -97,12 +90,7 @@ class FlatPane(TouchView):
             at = view.to_screen(*sheet.places[drawn.piece.id])
             whole = QPointF(math.floor(at.x() * ratio) / ratio, math.floor(at.y() * ratio) / ratio)
             picture = self._pictures.picture(
-                drawn,
-                scale=view.scale,
-                laid_at=laid_at,
-                ratio=ratio,
-                layers=layers,
-                roomy=roomy,
+                drawn, scale=view.scale, laid_at=laid_at, ratio=ratio, layers=layers, roomy=roomy
             )
             found.append((whole, picture))
         return found

@@ -231,12 +231,7 @@ class Drawer:
         return tuple(self._kept.values())
 
     def _drawn(
-        self,
-        piece: Piece,
-        short: str,
-        result: Result,
-        sizes: tuple[Dimension, ...],
-        snips: Snips,
+        self, piece: Piece, short: str, result: Result, sizes: tuple[Dimension, ...], snips: Snips
     ) -> Drawn:
         baste = result.bag.sandwich.baste_line
         kept = self._kept.get(piece.id)
@@ -250,11 +245,7 @@ class Drawer:
         ):
             return kept
         options = DrawOptions(
-            layers=self._layers,
-            baste_line=baste,
-            labels=False,
-            notches=snips[0],
-            clips=snips[1],
+            layers=self._layers, baste_line=baste, labels=False, notches=snips[0], clips=snips[1]
         )
         outline = result.draft.outlines[piece.id]
         records = draw_piece(piece, outline, options)

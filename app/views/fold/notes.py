@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
@@ -125,7 +125,7 @@ class NotePainter:
         painter = self._painter
         start, end, from_start, from_end, further, foot = spots
         line = end - start
-        length = (line.x() ** 2 + line.y() ** 2) ** 0.5
+        length = math.hypot(line.x(), line.y())
         if length < 4.0:
             return
         slant = QPointF(line.x() - line.y(), line.y() + line.x()) * (_TICK / length)
@@ -231,7 +231,6 @@ class NotePainter:
 
     def _lit(self, lines: list[list[QPointF]], colour: QColor, *, mate: bool) -> None:
         painter = self._painter
-        longest: tuple[float, QPointF] | None = None
         halo = QPen(self._look.paper, self._look.glow + 3.0)
         pen = QPen(colour, self._look.glow, c=Qt.PenCapStyle.RoundCap)
         if mate:
@@ -240,13 +239,8 @@ class NotePainter:
             painter.setPen(each)
             for line in lines:
                 painter.drawPolyline(line)
-        for line in lines:
-            step = line[-1] - line[0]
-            size = step.x() ** 2 + step.y() ** 2
-            if longest is None or size > longest[0]:
-                longest = (size, (line[0] + line[-1]) / 2)
-        if longest is not None:
-            self._marker(longest[1], colour, diamond=mate)
+        longest = max(lines, key=lambda line: QLineF(line[0], line[-1]).length())
+        self._marker((longest[0] + longest[-1]) / 2, colour, diamond=mate)
 
     def _marker(self, at: QPointF, colour: QColor, *, diamond: bool) -> None:
         painter = self._painter
@@ -266,7 +260,7 @@ class NotePainter:
         widths = [text.size().width() for text in written]
         width = max(widths) + 8.0
         height = row * len(texts) + 2.0
-        size = max((outward.x() ** 2 + outward.y() ** 2) ** 0.5, 1e-6)
+        size = max(math.hypot(outward.x(), outward.y()), 1e-6)
         ux, uy = outward.x() / size, outward.y() / size
         # As far out as the paper needs to come clear of the point.
         clear = min((width / 2 + 6.0) / max(abs(ux), 1e-6), (height / 2 + 6.0) / max(abs(uy), 1e-6))

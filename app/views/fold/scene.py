@@ -180,11 +180,7 @@ def _distance(line: Floats, x: float, y: float) -> tuple[float, float]:
 
 
 def soft_ellipse(
-    painter: QPainter,
-    camera: Camera,
-    half: tuple[float, float],
-    colour: QColor,
-    strength: float,
+    painter: QPainter, camera: Camera, half: tuple[float, float], colour: QColor, strength: float
 ) -> None:
     """A shadow on the ground about the origin, as the eye sees it lie.
 

@@ -10,15 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, Qt
-from PySide6.QtGui import (
-    QBrush,
-    QColor,
-    QLinearGradient,
-    QPainter,
-    QPen,
-    QPolygonF,
-    QTransform,
-)
+from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPen, QPolygonF, QTransform
 
 from app.views.fold.paint import Pens, board_pen, lit
 from app.views.fold.scene import soft_ellipse

@@ -156,4 +156,3 @@ class MeasureNotes(QWidget):
         painter = QPainter(self)
         painter.setPen(self.palette().mid().color())
         painter.drawLine(MARK_ROOM, 0, self.width(), 0)
-        painter.end()

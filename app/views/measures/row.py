@@ -83,7 +83,6 @@ class PinButton(QAbstractButton):
         painter.setBrush(colour if pinned else Qt.BrushStyle.NoBrush)
         painter.drawPath(_head())
         painter.drawLine(QPointF(0, 2.2), QPointF(0, 7.4))
-        painter.end()
 
 
 def _head() -> QPainterPath:
@@ -150,7 +149,6 @@ class ChangeLabel(QWidget):
         shown = self.fontMetrics().elidedText(self.text, Qt.TextElideMode.ElideRight, self.width())
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         painter.drawText(self.rect(), flags, shown)
-        painter.end()
 
 
 class ReadOnlyValue(QLineEdit):
@@ -312,7 +310,6 @@ class MeasureRow(QWidget):
             painter.drawRoundedRect(self.rect(), 4.0, 4.0)
         if self.remark:
             self._paint_mark(painter)
-        painter.end()
 
     def revert_text(self) -> None:
         if isinstance(self.field, FigureBox):
@@ -379,7 +376,6 @@ class MeasureGroup(QWidget):
         painter.setPen(rule_colour(self.palette()))
         below = self._title.geometry().bottom() - 1
         painter.drawLine(6, below, self.width() - 6, below)
-        painter.end()
 
 
 def keep_tab_order(groups: Sequence[MeasureGroup], last: QWidget) -> None:

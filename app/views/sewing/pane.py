@@ -80,8 +80,7 @@ class SewingPane(QFrame):
         read = tr("Read step {number}").format(number=row.number)
         return [
             Command(
-                tick.format(number=row.number),
-                lambda: tab.model.tick_asked.emit(row.key, not done),
+                tick.format(number=row.number), lambda: tab.model.tick_asked.emit(row.key, not done)
             ),
             Command(read, lambda: tab.show_step(row.number)),
             None,

@@ -73,7 +73,6 @@ class Notice(QFrame):
         painter = QPainter(self)
         painter.fillRect(self.rect(), translucent(colour, 0.10))
         painter.fillRect(0, 0, 3, self.height(), colour)
-        painter.end()
 
 
 class StepDetail(QScrollArea):

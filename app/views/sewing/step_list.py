@@ -165,11 +165,7 @@ class StepDelegate(QStyledItemDelegate):
         return QSize(160, last.bottom() + 1 + PAD)
 
     def editorEvent(
-        self,
-        event: QEvent,
-        model: QAbstractItemModel,
-        option: QStyleOptionViewItem,
-        index: Index,
+        self, event: QEvent, model: QAbstractItemModel, option: QStyleOptionViewItem, index: Index
     ) -> bool:
         if not _ticks(event, self._box(option).adjusted(-PAD, -PAD, PAD, PAD)):
             return False

@@ -104,7 +104,6 @@ class StepSignWidget(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         paint_sign(painter, self._mark, QPointF(1.0, 1.0), SIZE, self.palette())
-        painter.end()
 
 
 _LAID = (Action.LAY_ON, Action.LAY_IN)
