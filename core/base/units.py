@@ -74,19 +74,8 @@ TOO_LARGE = mark("type a smaller number that can be a length, such as 18 1/2")
 TOO_SMALL = mark("type 0 or a larger number that can be a length, such as 1/8")
 
 LENGTH_RULES: Final = (
-    SUCH_AS,
-    TOO_LONG,
-    POINT_NOT_COMMA,
-    NO_COMMA,
-    ONE_NUMBER,
-    PLAIN_DIGITS,
-    BOTTOM_ABOVE_ZERO,
-    BELOW_ONE,
-    ONE_FRACTION,
-    ONE_KIND,
-    KNOWN_UNIT,
-    TOO_LARGE,
-    TOO_SMALL,
+    *(SUCH_AS, TOO_LONG, POINT_NOT_COMMA, NO_COMMA, ONE_NUMBER, PLAIN_DIGITS),
+    *(BOTTOM_ABOVE_ZERO, BELOW_ONE, ONE_FRACTION, ONE_KIND, KNOWN_UNIT, TOO_LARGE, TOO_SMALL),
 )
 """Every phrase of a `LengthTextError`, with its gaps: the keys for translation."""
 
@@ -307,7 +296,8 @@ def _inches(size: Fraction, step: float | None) -> tuple[Fraction, str]:
     near = round(size / _SIXTY_FOURTH) * _SIXTY_FOURTH
     if abs(size - near) > _ON_GRID:
         exact_step = _INCH / 16 if step is None else _exact_step(step)
-        if not _is_binary(exact_step / _INCH):
+        parts = (exact_step / _INCH).denominator
+        if parts & (parts - 1):
             exact_step = _INCH / 16
         near = _to_multiple(size, exact_step)
     return near, _fraction_text(near / _INCH)
@@ -411,10 +401,6 @@ def _exact_step(step: float) -> Fraction:
 def as_written(size: float) -> Fraction:
     """The shortest decimal of a float: 18 3/16 in is 461.9625 mm, the float only near it."""
     return Fraction(repr(float(size)))
-
-
-def _is_binary(size: Fraction) -> bool:
-    return size.denominator & (size.denominator - 1) == 0
 
 
 def _half_away(size: Fraction) -> int:

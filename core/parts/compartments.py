@@ -8,7 +8,7 @@ from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
-from core.model.figures import CutFigure, FinishedFigure, Limit
+from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.findings import ends_well, highest_stop
 from core.parts.handles.handles import Handles
@@ -121,7 +121,8 @@ def _needed(
     name: str, value: float, bound: float, rule: Template, *, reachable: bool = False
 ) -> Limit:
     """A limit that only the compartments need."""
-    return Limit(_named(name), value, bound, rule, reachable=reachable, only_for=_COMPARTMENTS)
+    figure = next(each for each in (*Handles.FIGURES, *Pocket.FIGURES) if each.name == name)
+    return Limit(figure, value, bound, rule, reachable=reachable, only_for=_COMPARTMENTS)
 
 
 class Compartments(Pair):
@@ -146,10 +147,6 @@ class Compartments(Pair):
     ) -> tuple[Finding, ...]:
         """Whether a hand gets in, and nothing slips through."""
         return compartment_findings(Pocket.of(parts), Handles.of(parts), site, finished)
-
-
-def _named(name: str) -> CutFigure:
-    return next(each for each in (*Handles.FIGURES, *Pocket.FIGURES) if each.name == name)
 
 
 _BETWEEN_SEAMS = mark("it must leave both legs between the side seams, within {limit}.")

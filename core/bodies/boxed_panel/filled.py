@@ -269,7 +269,10 @@ def working_counts(sizes: Sizes, *, flat: bool) -> Mapping[Enum, int]:
     in_base, in_corner, in_wall = counts.tolist()
     cells = in_base * in_corner + (in_base + in_corner) * in_wall
     counts *= min(1.0, ((_MOST_TAUT_CELLS if taut else _MOST_CELLS) / cells) ** 0.5)
-    in_base, in_corner, in_wall = (max(_LEAST_CELLS, _even(count)) for count in counts.tolist())
+    # The nearest even count.
+    in_base, in_corner, in_wall = (
+        max(_LEAST_CELLS, 2 * round(count / 2)) for count in counts.tolist()
+    )
     found: dict[Enum, int] = {FlatSize.BASE: in_base, FlatSize.WALL: in_wall}
     if sizes.corner_along > 0.0:
         found[FlatSize.CORNER_ALONG] = in_corner
@@ -314,11 +317,6 @@ def _factors(deep: float, *, flat: bool) -> tuple[float, float, float]:
     at, *factors = np.array(steps).T
     base, corner, wall = (float(np.interp(deep, at, each)) for each in factors)
     return base, corner, wall
-
-
-def _even(cells: float) -> int:
-    """The nearest even count, at least two."""
-    return max(2, 2 * round(cells / 2))
 
 
 def _start(sizes: Sizes, on_base: bool, x: Floats, u: Floats, *, flat: bool) -> Floats:

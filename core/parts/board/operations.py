@@ -20,7 +20,6 @@ from core.work.states import (
     STRAPS_SECURED,
     STRAPS_SEWN,
     TURNED,
-    State,
 )
 
 
@@ -143,7 +142,9 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         needs=(*(CUT.for_(name) for name in bench.walls), CUT.for_(BOARD))
         if basted_in
         else (BASE, CUT.for_(BOARD)),
-        after=(FUSED,) if basted_in else _sewn_on(bench),
+        after=(FUSED,)
+        if basted_in
+        else (*bench.closing.joined, STRAPS_SEWN, STRAPS_SECURED, PATCHES_SEWN),
         until=(BASE,) if basted_in else (LINED, *bench.flat_ends),
         measures=_outline_measures(bench, board),
         pieces=(BOARD, *bench.walls),
@@ -229,8 +230,3 @@ def _clear_of_seams(bench: Bench, board: BaseBoard) -> tuple[float, float]:
     drawn = bench.drawn
     ends = ((drawn["base_width"] or 0.0) - board.width) / 2
     return ends, ((drawn["gusset_depth"] or 0.0) - board.depth) / 2
-
-
-def _sewn_on(bench: Bench) -> tuple[State, ...]:
-    """What is sewn onto the wall, or across the bottom, before."""
-    return (*bench.closing.joined, STRAPS_SEWN, STRAPS_SECURED, PATCHES_SEWN)

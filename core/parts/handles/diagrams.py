@@ -41,7 +41,8 @@ def strips_diagram(
     """
     joins = tuple(joins)
     shown = min(length, _STRIP_SHOWN * width)
-    outline = _torn(shown, width) if length > shown else _box(shown, width)
+    outline: tuple[Point, ...] = ((0.0, 0.0), (shown, 0.0), (shown, width), (0.0, width))
+    outline = _torn(shown, width) if length > shown else outline
     drawn: list[Drawn] = [DiagramArea(Ink.PART if joins else Ink.NEW_AREA, outline)]
     drawn += (DiagramLine(Ink.FOLD, ((0.0, y), (shown, y))) for y in fold_lines)
     drawn += (DiagramLine(Ink.NEW, ((shown * x, 0.0), (shown * x, width))) for x in joins)
@@ -184,10 +185,6 @@ def join_shares(handles: Handles, site: Site) -> tuple[float, ...]:
     return tuple(
         math.fsum(strips[:number]) / math.fsum(strips) for number in range(first, len(strips))
     )
-
-
-def _box(wide: float, high: float) -> tuple[Point, ...]:
-    return ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high))
 
 
 def _torn(wide: float, high: float) -> tuple[Point, ...]:

@@ -73,8 +73,11 @@ class HandleWork:
         return (self._cut(), *joins, self._tape(), self._edge())
 
     def _cut(self) -> Operation:
-        handles = self.handles
-        piece = self.bench.draft.piece(STRIP)
+        handles, draft = self.handles, self.bench.draft
+        piece = draft.piece(STRIP)
+        cut = {"strip_width": handles.strip_width, "strip_length": piece.width}
+        if SHORT_STRIP in self.strips:
+            cut["handle_last_strip"] = draft.piece(SHORT_STRIP).width
         return Operation(
             key="cut handle strip",
             action=Action.CUT,
@@ -96,9 +99,7 @@ class HandleWork:
                 fold_clearance=4 * handles.width - handles.strip_width,
             ),
             measures=(
-                *sized(MeasurePlace.DIAGRAM, strip_width=handles.strip_width),
-                *sized(MeasurePlace.DIAGRAM, strip_length=piece.width),
-                *self._short_length(),
+                *sized(MeasurePlace.DIAGRAM, **cut),
                 *sized(
                     MeasurePlace.DERIVED,
                     handle_width=handles.width,
@@ -147,12 +148,6 @@ class HandleWork:
                 handle_last_strip=piece.width,
             ),
         )
-
-    def _short_length(self) -> tuple[Measure, ...]:
-        if SHORT_STRIP not in self.strips:
-            return ()
-        piece = self.bench.draft.piece(SHORT_STRIP)
-        return sized(MeasurePlace.DIAGRAM, handle_last_strip=piece.width)
 
     def _join(self) -> Operation:
         handles = self.handles

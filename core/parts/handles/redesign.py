@@ -105,11 +105,8 @@ def _with_drop(handles: "Handles", site: Site, face: Face, drop: float) -> "Hand
 
 def _moved(handles: "Handles", site: Site, drops: Mapping[Face, float]) -> float:
     """The larger change of a drop, mm; what is lost altogether counts most."""
-    return max(_change(handles.drop(site, face), was) for face, was in drops.items())
-
-
-def _change(now: float | None, was: float) -> float:
-    return math.inf if now is None else abs(now - was)
+    found = ((handles.drop(site, face), was) for face, was in drops.items())
+    return max(math.inf if now is None else abs(now - was) for now, was in found)
 
 
 _SPANS = mark("half of its free length must reach over half of the distance of its legs, {limit}.")
