@@ -65,7 +65,6 @@ class _SeamRun(NamedTuple):
         return _SeamRun(tuple(parts)[::-1], not self.backwards)
 
     def mark(self, at: float, seam: SeamId) -> MatchMark:
-        """The mark at a distance from the start of the chain."""
         part = next((each for each in self.parts if at <= each.end), self.parts[-1])
         share = (at - part.start) / (part.end - part.start)
         share = 1 - share if self.backwards else share

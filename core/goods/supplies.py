@@ -47,11 +47,8 @@ class Supplies(Record):
         board: goods of the base board.
         pocket: goods of the pocket; None: the outer layer's.
         handles: goods of the handles; None: the outer layer's.
-        zip_price: money for one zip.
         zip_lengths: in which this bag's zip can be bought, ascending; None: those of the maker's
             shop.
-        spool_price: money for one spool of thread.
-        spool_length: thread on one spool.
         clip_spacing: between the clips that hold the edges before basting.
     """
 

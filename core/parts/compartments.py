@@ -120,7 +120,6 @@ def compartment_limits(
 def _needed(
     name: str, value: float, bound: float, rule: Template, *, reachable: bool = False
 ) -> Limit:
-    """A limit that only the compartments need."""
     figure = next(each for each in (*Handles.FIGURES, *Pocket.FIGURES) if each.name == name)
     return Limit(figure, value, bound, rule, reachable=reachable, only_for=_COMPARTMENTS)
 
@@ -261,7 +260,6 @@ def _open_below(
 
 
 def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Finding]:
-    """The narrower of the compartments that there are."""
     widths = {name: finished[name] for name in (SIDE, MIDDLE)}
     there = {name: width for name, width in widths.items() if width is not None}
     if not there:

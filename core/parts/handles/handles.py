@@ -76,7 +76,6 @@ class Handles(Part):
 
     Attributes:
         style: one loop under the bag, or two separate handles.
-        width: finished.
         gap: between the two legs of one handle.
         stop: from the cut top edge of a face down to where the stitching ends.
         strips: how many strips are joined: in the loop, or in each separate handle. They are

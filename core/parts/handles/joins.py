@@ -48,7 +48,6 @@ class Course:
 
     Attributes:
         length: of the loop, or of one separate handle.
-        closed: whether it is a loop.
         spots: (what, where) in the order of the way.
         legs: (begin, end) of each stretch that is sewn down.
     """
@@ -329,7 +328,6 @@ def _in_best_order(course: Course, strips: tuple[float, ...], *, odd: bool) -> J
 
 
 def _merit(joins: Joins) -> tuple[int, int, float]:
-    """Less is better."""
     loose = len(joins.places) - joins.on_legs
     return len(joins.crowded), loose, _off_stops(joins.course, joins.places)
 

@@ -46,7 +46,6 @@ class HandleWork:
     """The handles of a bag on the table.
 
     Attributes:
-        loop: whether they are one loop.
         joins: how many joins are sewn in it, or in each separate handle.
         strips: names of their pieces.
         length: of the loop, or of one separate handle, mm.

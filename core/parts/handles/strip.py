@@ -54,6 +54,7 @@ _EDGES = (
     (EdgeId(EdgeRole.UPPER), mark("strip upper edge")),
     (_LEFT, mark("strip end")),
 )
+_NOTE = mark("Press to a tape {tape} wide, fold again to {width} and edge-stitch.")
 _LABELS = {STRIP: mark("handle strip"), SHORT_STRIP: mark("last handle strip")}
 
 
@@ -93,15 +94,10 @@ def strip_piece(
 ) -> Piece:
     """A strip with the folds that make a tape of it, and of the tape a handle.
 
-    Args:
-        piece: `STRIP` or `SHORT_STRIP`.
-        size: (length, width) as cut, mm.
-        count: how many are cut.
-        tape: width with both long edges turned in, twice the handle's, mm.
-        seam: allowance at either end, mm.
+    `size` is (length, width) as cut, `tape` the width with both long edges turned in, twice the
+    handle's, `seam` the allowance at either end, mm.
     """
-    length, width = size
-    turned_in = (width - tape) / 2
+    (_, width), turned_in = size, (size[1] - tape) / 2
     folds = tuple(
         Fold(id=role, number=number, start_edge=_LEFT, end_edge=_RIGHT, y=y, label=label)
         for role, number, label, y in (
@@ -114,17 +110,11 @@ def strip_piece(
     return Piece(
         id=piece,
         label=_LABELS[piece],
-        edges=rectangle(_EDGES, (length, width), allowances=(0.0, seam, 0.0, seam)),
+        edges=rectangle(_EDGES, size, allowances=(0.0, seam, 0.0, seam)),
         folds=folds,
         count=count,
         cut_from=CutFrom.CLOTH,
         turn=GrainTurn.QUARTER,
         sized_by=("goods_width", "handle_width"),
-        notes=(
-            say(
-                "Press to a tape {tape} wide, fold again to {width} and edge-stitch.",
-                tape=tape,
-                width=tape / 2,
-            ),
-        ),
+        notes=(say(_NOTE, tape=tape, width=tape / 2),),
     )

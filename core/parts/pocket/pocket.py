@@ -97,7 +97,6 @@ class Pocket(Part):
     """A pocket laid on one face of the panel, or on both.
 
     Attributes:
-        faces: which faces carry one.
         cut_height: of the unfolded rectangle, along the panel's length, > 2 * seam.
         drop: from the face's cut top edge down to the pocket's folded edge, >= 0.
         seam: allowance of the seam that closes the tube, >= 0.
