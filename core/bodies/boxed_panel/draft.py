@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Template, mark, say
-from core.bodies.boxed_panel.figures import Tips
-from core.bodies.boxed_panel.panel import BoxedPanel, wall_of
+from core.bodies.boxed_panel.figures import Tips, wall_of
 from core.flat.geometry import Frame2
 from core.flat.piece import (
     CutFrom,
@@ -38,6 +38,9 @@ from core.flat.roles import (
 from core.flat.seam import Seam
 from core.site.seat import Below, Mouth, Run, Seat
 
+if TYPE_CHECKING:
+    from core.bodies.boxed_panel.panel import BoxedPanel
+
 _IDS = {
     (role, face, side): EdgeId(role, face, side)
     for role in (EdgeRole.SIDE, EdgeRole.CORNER, EdgeRole.CORNER_END)
@@ -66,7 +69,7 @@ _CORNER_LABELS = {Side.LEFT: mark("corner seam left"), Side.RIGHT: mark("corner 
 _FACE_LABELS = {None: mark("panel"), Face.FRONT: mark("front"), Face.BACK: mark("back")}
 
 
-def draft_panel(panel: BoxedPanel, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
+def draft_panel(panel: "BoxedPanel", marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
     """One panel, or a front and a back, with the marks that belong on each face."""
     if panel.folded:
         front, back = (_face_edges(panel, face) for face in FACES)
@@ -113,7 +116,7 @@ def _edge(
     return Edge(edge, (width - x0, -y0), (width - x1, -y1), allowance, (-hx, -hy), label)
 
 
-def corner_seams(panel: BoxedPanel) -> tuple[Seam, ...]:
+def corner_seams(panel: "BoxedPanel") -> tuple[Seam, ...]:
     """The two boxed corners; none on a plain pillow."""
     if not panel.has_corners:
         return ()
@@ -145,7 +148,7 @@ def _ref(folded: bool, edge: EdgeId) -> EdgeRef:
     return EdgeRef(wall_of(edge.face or Face.FRONT, folded=folded), edge)
 
 
-def panel_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
+def panel_dimensions(panel: "BoxedPanel", piece: Piece) -> tuple[Dimension, ...]:
     """Width below; back, front and trim on the left, and the length that they make; a corner."""
     width, length, trim = panel.FIGURES[:3]
     if not piece.folds:
@@ -163,7 +166,7 @@ def panel_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
     return (*sizes, *_corner_dimensions(panel, piece))
 
 
-def _corner_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]:
+def _corner_dimensions(panel: "BoxedPanel", piece: Piece) -> tuple[Dimension, ...]:
     """Width inside the corner that is cut away, depth beside it, at one right corner."""
     wide, deep, mark = panel.FIGURES[3:6]
     wanted = [_IDS[EdgeRole.CORNER, face, Side.RIGHT] for face in FACES]
@@ -185,7 +188,7 @@ def _corner_dimensions(panel: BoxedPanel, piece: Piece) -> tuple[Dimension, ...]
     )
 
 
-def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
+def _face_edges(panel: "BoxedPanel", face: Face) -> tuple[Edge, ...]:
     """Edges of one face, counter-clockwise, from one end of the bottom to the other."""
     a, b = panel.cut_width, panel.cut_depth - panel.bottom_seam
     low, top = -panel.bottom_seam, panel.top(face)
@@ -214,7 +217,7 @@ def _face_edges(panel: BoxedPanel, face: Face) -> tuple[Edge, ...]:
     )
 
 
-def _bottom_edge(panel: BoxedPanel, face: Face) -> Edge:
+def _bottom_edge(panel: "BoxedPanel", face: Face) -> Edge:
     a, low, w = panel.cut_width, -panel.bottom_seam, panel.width
     return _edge(_BOTTOMS[face], (a, low), (w - a, low), panel.bottom_seam, (1.0, 0.0), w)
 
@@ -232,7 +235,7 @@ def _joined(edge: EdgeId, first: Edge, last: Edge) -> Edge:
 
 
 def _panel_piece(
-    panel: BoxedPanel,
+    panel: "BoxedPanel",
     face: Face,
     edges: tuple[Edge, ...],
     folds: tuple[Fold, ...],
@@ -267,7 +270,7 @@ def _panel_piece(
     )
 
 
-def _tip_stitching(panel: BoxedPanel, face: Face | None) -> Iterator[Mark]:
+def _tip_stitching(panel: "BoxedPanel", face: Face | None) -> Iterator[Mark]:
     """The side seams, and a bottom seam, where they run on through tips; None: of a folded panel.
 
     Those of a bottom seam are of neither side.
@@ -301,7 +304,7 @@ _SIDE_SEAM, _BOTTOM_SEAM = mark("side seam"), mark("bottom seam")
 # --- seats and mouth ---
 
 
-def panel_seats(panel: BoxedPanel) -> Mapping[Face, Seat]:
+def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
     """Where parts may sit on front and back: above the corners, or the bottom."""
     cut_low = panel.cut_depth - panel.bottom_seam if panel.has_corners else 0.0
     below = Below.FOLD if panel.folded else Below.SEAM
@@ -327,7 +330,7 @@ def panel_seats(panel: BoxedPanel) -> Mapping[Face, Seat]:
     }
 
 
-def panel_mouth(panel: BoxedPanel) -> Mouth:
+def panel_mouth(panel: "BoxedPanel") -> Mouth:
     """The top edges of front and back; a front trim lowers the front's."""
     return Mouth(
         runs=tuple(

@@ -3,6 +3,7 @@
 from enum import Enum
 
 from core.base.sentences import Template, mark
+from core.flat.roles import FACES, Face, PieceId, PieceRole
 from core.model.figures import (
     LONGEST,
     CutFigure,
@@ -38,6 +39,15 @@ class Tips(Enum):
     LEFT_IN = "left-in"
 
 
+_PANEL = PieceId("body", PieceRole.WALL)
+_WALLS = {face: PieceId("body", PieceRole.WALL, face) for face in FACES}
+
+
+def wall_of(face: Face, *, folded: bool) -> PieceId:
+    """The piece that holds a face: the panel, or where it is not folded the face's own."""
+    return _PANEL if folded else _WALLS[face]
+
+
 CUT_OUT = When("corners", (Corners.CUT,), above_nothing=False)
 SEWN_ACROSS = When("corners", (Corners.SEWN_ACROSS,), above_nothing=False)
 
@@ -59,7 +69,6 @@ def _length(
         label=label,
         part="body",
         attribute=attribute,
-        low=0.0,
         high=high,
         above_low=above_low,
         help=help,

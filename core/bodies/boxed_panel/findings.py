@@ -1,16 +1,19 @@
 """What is doubtful about a panel: base, face, corner seams, room inside. Lengths are mm."""
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.bodies.boxed_panel.figures import Tips
-from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.room import room_finding
 from core.model.figures import TakeUp
 from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, Finished, Site
+
+if TYPE_CHECKING:
+    from core.bodies.boxed_panel.panel import BoxedPanel
 
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = MM_PER_INCH / 16, MM_PER_INCH / 8, 3 * MM_PER_INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
@@ -85,7 +88,7 @@ _MISMATCH_STOP = (
 """Where the end of the base is longer, and where the side edges are."""
 
 
-def panel_findings(panel: BoxedPanel, site: Site, finished: Finished) -> tuple[Finding, ...]:
+def panel_findings(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
     room = room_finding(panel, site.wall, finished)
     return (
@@ -103,7 +106,7 @@ def _is_full(room: Finding | None) -> bool:
     return room is not None and room.code == "no-room-inside"
 
 
-def _base_findings(panel: BoxedPanel, finished: Finished) -> tuple[Finding, ...]:
+def _base_findings(panel: "BoxedPanel", finished: Finished) -> tuple[Finding, ...]:
     """Whether base, gusset and face are there at all, and stand in proportion."""
     sizes = {name: _known(finished, name) for name in _BASE_SIZES}
     gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
@@ -156,7 +159,7 @@ def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
     return ()
 
 
-def _left_in(panel: BoxedPanel) -> tuple[Finding, ...]:
+def _left_in(panel: "BoxedPanel") -> tuple[Finding, ...]:
     """That tips are left in."""
     if not panel.sewn_across or not panel.has_corners or panel.tips is not Tips.LEFT_IN:
         return ()
@@ -201,7 +204,7 @@ def _reach_findings(finished: Finished) -> Iterator[Finding]:
 
 
 def _corner_findings(
-    panel: BoxedPanel, site: Site, wall: float, finished: Finished
+    panel: "BoxedPanel", site: Site, wall: float, finished: Finished
 ) -> Iterator[Finding]:
     """Whether the two stitch lines of a corner seam are equally long, within ease."""
     mismatch = finished["corner_mismatch"] or 0.0
@@ -226,7 +229,7 @@ def _corner_findings(
 
 
 def _corner_fixes(
-    panel: BoxedPanel, take_up: TakeUp, wall: float, finished: Finished
+    panel: "BoxedPanel", take_up: TakeUp, wall: float, finished: Finished
 ) -> tuple[Fix, ...]:
     """Make the cut width fit its depth, or the depth its width, where room is left by the wall."""
     width = panel.corner_depth - panel.bottom_seam + panel.side_seam

@@ -1,12 +1,16 @@
 """The finished sizes of the boxed panel, measured on its stitch lines. Lengths are mm."""
 
-from core.bodies.boxed_panel.panel import BoxedPanel
+from typing import TYPE_CHECKING
+
 from core.flat.roles import EdgeId, EdgeRole, Face, SeamRole
 from core.flat.seam import Draft
 from core.site.site import Finished
 
+if TYPE_CHECKING:
+    from core.bodies.boxed_panel.panel import BoxedPanel
 
-def panel_sizes(panel: BoxedPanel, draft: Draft) -> dict[str, float | None]:
+
+def panel_sizes(panel: "BoxedPanel", draft: Draft) -> dict[str, float | None]:
     """Base and gusset from the corner seams, opening and face height from top and sides.
 
     Corners that are sewn across have nothing to match; the depth at their sides is that of the

@@ -13,8 +13,28 @@ from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import same_length, shorter
 from core.bodies.body import Body
 from core.bodies.boxed_panel import choices, redesign
-from core.bodies.boxed_panel.figures import CUT, FINISHED, SEWN_ACROSS, Bottom, Corners, Tips
-from core.flat.piece import Dimension, Mark, Piece
+from core.bodies.boxed_panel.allowances import other_allowances, seam_findings_of, stands_as_well
+from core.bodies.boxed_panel.crossings import panel_crossings
+from core.bodies.boxed_panel.draft import (
+    corner_seams,
+    draft_panel,
+    panel_dimensions,
+    panel_mouth,
+    panel_seats,
+)
+from core.bodies.boxed_panel.figures import (
+    CUT,
+    FINISHED,
+    SEWN_ACROSS,
+    Bottom,
+    Corners,
+    Tips,
+    wall_of,
+)
+from core.bodies.boxed_panel.findings import panel_findings
+from core.bodies.boxed_panel.measure import as_closed, panel_sizes
+from core.bodies.boxed_panel.room import room_finding
+from core.flat.piece import Dimension, Piece
 from core.flat.roles import (
     FACES,
     EdgeId,
@@ -22,17 +42,14 @@ from core.flat.roles import (
     EdgeRole,
     Face,
     PieceId,
-    PieceRole,
     SeamId,
     SeamRole,
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
-from core.model.findings import Allowance, Crossing, Finding
+from core.model.findings import Allowance, Crossing
 from core.model.record import Detail, Solving
 from core.site.choice import Choice
-from core.site.owner import KeepSizes, Moved
-from core.site.seat import Mouth, Seat
 from core.site.site import Finished, Site
 from core.site.solved import Surround
 from core.space.patches import Quarter
@@ -125,7 +142,6 @@ class BoxedPanel(Body):
             limit.check()
 
     def limits(self) -> tuple[Limit, ...]:
-        """What the sizes of a panel must keep to among themselves."""
         front, half = self.front_length, self.width / 2
         room = front - self.bottom_seam
         return (
@@ -186,16 +202,12 @@ class BoxedPanel(Body):
     @property
     def cut_width(self) -> float:
         """Width along the bottom of the corner that is cut out, or trimmed off, mm."""
-        if not self.sewn_across:
-            return self.corner_width
-        return self._trimmed(self.side_seam)
+        return self._trimmed(self.side_seam) if self.sewn_across else self.corner_width
 
     @property
     def cut_depth(self) -> float:
         """Its depth up from the bottom fold or the bottom cut edge, mm."""
-        if not self.sewn_across:
-            return self.corner_depth
-        return self._trimmed(self.bottom_seam)
+        return self._trimmed(self.bottom_seam) if self.sewn_across else self.corner_depth
 
     def _trimmed(self, allowance: float) -> float:
         """Of a corner sewn across, from the raw edge beyond which this allowance lies."""
@@ -236,96 +248,32 @@ class BoxedPanel(Body):
         cut = self.front_length if face is Face.FRONT else self.back_length
         return cut - self.bottom_seam
 
-    def seats(self) -> Mapping[Face, Seat]:
-        """Front and back."""
-        from core.bodies.boxed_panel.draft import panel_seats  # which knows this class
-
-        return panel_seats(self)
-
-    def mouth(self) -> Mouth:
-        """The two top edges."""
-        from core.bodies.boxed_panel.draft import panel_mouth  # which knows this class
-
-        return panel_mouth(self)
+    # How it is drawn and measured, and what is doubtful about it, stands in rooms of its own.
+    seats, mouth, pieces, seams_after = panel_seats, panel_mouth, draft_panel, corner_seams
+    measured, findings, room = panel_sizes, panel_findings, room_finding
+    with_allowances, fits_as_well = other_allowances, stands_as_well
+    seam_findings = seam_findings_of
 
     def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
-        """Side seams, the mouth, and corners and bottom where they are sewn."""
         found = [Allowance(figure="side_seam", label=mark("side seam"), size=self.side_seam), top]
         if self.has_corners:
-            found.append(
-                Allowance(figure="corner_seam", label=mark("corner seam"), size=self.corner_seam)
-            )
+            label, size = mark("corner seam"), self.corner_seam
+            found.append(Allowance(figure="corner_seam", label=label, size=size))
         if not self.folded:
-            found.append(
-                Allowance(figure="bottom_seam", label=mark("bottom seam"), size=self.bottom_seam)
-            )
+            label, size = mark("bottom seam"), self.bottom_seam
+            found.append(Allowance(figure="bottom_seam", label=label, size=size))
         return tuple(found)
 
-    def with_allowances(
-        self, wanted: Mapping[str, float], shows: float
-    ) -> tuple[dict[str, float], Moved]:
-        """As `core.bodies.boxed_panel.allowances` has it."""
-        from core.bodies.boxed_panel.allowances import with_allowances  # which knows this class
-
-        return with_allowances(self, wanted, shows)
-
-    def fits_as_well(self, site: Site, was: "BoxedPanel", site_before: Site) -> bool:
-        """Whether its corners and its front are still there."""
-        from core.bodies.boxed_panel.allowances import fits_as_well
-
-        return fits_as_well(self, was)
-
     def crossings(self, site: Site) -> tuple[Crossing, ...]:
-        """Its corners, or the ends of its bottom seam."""
-        from core.bodies.boxed_panel.crossings import panel_crossings
-
         return panel_crossings(site)
 
-    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
-        """A print upside down on one face for want of a bottom seam; tips trimmed too near."""
-        from core.bodies.boxed_panel.allowances import print_finding, trimming_finding
-
-        return (*print_finding(self, site, keep), *trimming_finding(self, site, keep))
-
-    def measured(self, draft: Draft) -> Finished:
-        """Base, gusset, opening and face height."""
-        from core.bodies.boxed_panel.measure import panel_sizes  # which knows this class
-
-        return panel_sizes(self, draft)
-
     def as_closed(self, finished: Finished) -> Finished:
-        """As deep as the shorter edges of the corner seams."""
-        from core.bodies.boxed_panel.measure import as_closed
-
         return as_closed(finished)
 
-    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
-        from core.bodies.boxed_panel.findings import panel_findings
-
-        return panel_findings(self, site, finished)
-
-    def pieces(self, marks: Mapping[Face, tuple[Mark, ...]]) -> tuple[Piece, ...]:
-        """One piece folded at the bottom, or front and back, with the marks of each face."""
-        # Loaded here: what draws a panel needs to know what a panel is.
-        from core.bodies.boxed_panel.draft import draft_panel
-
-        return draft_panel(self, marks)
-
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
-        """What is cut, and of a panel in one piece how far its faces go."""
-        from core.bodies.boxed_panel.draft import panel_dimensions
-
         return {piece.id: panel_dimensions(self, piece) for piece in draft.walls}
 
-    def seams_after(self) -> tuple[Seam, ...]:
-        """The two boxed corners; none on a plain pillow."""
-        from core.bodies.boxed_panel.draft import corner_seams
-
-        return corner_seams(self)
-
     def seams(self) -> tuple[Seam, ...]:
-        """The bottom seam, where there is one."""
         if self.folded:
             return ()
         one, other = (self.ref(face, EdgeId(EdgeRole.BOTTOM, face)) for face in FACES)
@@ -333,19 +281,16 @@ class BoxedPanel(Body):
         return (Seam(id=bottom, label=mark("bottom seam"), one=(one,), other=(other,)),)
 
     def closing_work(self, draft: Draft) -> "ClosingWork":
-        """How it goes from flat to closed."""
         from core.bodies.boxed_panel.closing import closing_of
 
         return closing_of(self, draft)
 
     def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
-        """The bottom line, the corner cuts and the middle of the top edges."""
         from core.bodies.boxed_panel.operations import panel_markings
 
         return panel_markings(bench, self)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
-        """From the rectangles to the finished bag."""
         from core.bodies.boxed_panel.operations import panel_operations
 
         return panel_operations(bench, self)
@@ -359,23 +304,11 @@ class BoxedPanel(Body):
         return EdgeRef(self.wall(face), edge)
 
     def folding(self, draft: Draft, closing: Closing | None) -> Folding:
-        """How it folds; `closing` joins its two upper edges."""
         from core.bodies.boxed_panel.space import boxed_folding  # which knows this class
 
         return boxed_folding(self, draft, closing)
 
-    def room(self, wall: float, finished: Finished) -> Finding | None:
-        """Told by its base, its gusset and its faces; as `core.bodies.boxed_panel.room` has it."""
-        from core.bodies.boxed_panel.room import room_finding  # which knows this class
-
-        return room_finding(self, wall, finished)
-
     def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
-        """A quarter of the closed wall, to be filled; as `core.bodies.boxed_panel.filled` has it.
-
-        Raises:
-            NotFillableError: it encloses no volume.
-        """
         from core.bodies.boxed_panel import filled  # numpy is loaded with the first filling
 
         return filled.quarter(self, draft, closing, board=board)
@@ -390,22 +323,7 @@ class BoxedPanel(Body):
         return self.SOLVING.asked if self.has_corners else ("opening_width", "face_height")
 
 
-_PANEL = PieceId("body", PieceRole.WALL)
-_WALLS = {face: PieceId("body", PieceRole.WALL, face) for face in FACES}
-
-
-def wall_of(face: Face, *, folded: bool) -> PieceId:
-    """The piece that holds a face: the panel, or where it is not folded the face's own."""
-    return _PANEL if folded else _WALLS[face]
-
-
-_TRIM, _TOP_SEAM, _SIDE_SEAM, _CORNER_WIDTH, _CORNER_DEPTH, _CORNER_MARK = (
-    next(each for each in BoxedPanel.FIGURES if each.attribute == attribute)
-    for attribute in (
-        *("front_trim", "top_seam", "side_seam"),
-        *("corner_width", "corner_depth", "corner_mark"),
-    )
-)
+_, _, _TRIM, _CORNER_WIDTH, _CORNER_DEPTH, _CORNER_MARK, _SIDE_SEAM, _, _TOP_SEAM, _ = CUT
 _WITHIN_BACK = mark("it must be less than the back, {limit}.")
 _WITHIN_FRONT = mark("it must be less than the front, {limit}.")
 _WITHIN_HALF = mark("it must be less than half the panel, {limit}.")

@@ -1,12 +1,15 @@
 """Whether the walls of a bag leave room between them. Lengths are mm."""
 
 import math
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
 from core.site.site import Finished
+
+if TYPE_CHECKING:
+    from core.bodies.boxed_panel.panel import BoxedPanel
 
 MOST_WALL = 0.75
 """Share of what the bag would hold without thickness that its wall may take up (own choice)."""
@@ -41,7 +44,7 @@ _PILLOW = mark(
 _LITTLE = mark("The wall, {wall} thick, takes up most of the space in the bag: little fits inside.")
 
 
-def room_finding(panel: BoxedPanel, wall: float, finished: Finished) -> Finding | None:
+def room_finding(panel: "BoxedPanel", wall: float, finished: Finished) -> Finding | None:
     """That a wall of this thickness leaves no room inside, or little; None where it leaves some.
 
     Across base and gusset lie two walls, and below the top fold one. Where they take up one
