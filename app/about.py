@@ -31,11 +31,7 @@ WITHOUT_TEXTS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 """Packages whose wheels hold no text of their licence -> where it lies here."""
 
 HOLDS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "pyside6-essentials": "Qt",
-        "shapely": "GEOS",
-        "pypdfium2": "PDFium",
-    }
+    {"pyside6-essentials": "Qt", "shapely": "GEOS", "pypdfium2": "PDFium"}
 )
 """Packages that bring a well-known library of another name along -> that name."""
 

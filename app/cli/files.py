@@ -118,8 +118,7 @@ def place_to_write(out: str, *, endings: tuple[str, ...] = (), replaces: bool) -
         raise usage_error("{file} holds the materials library: give another name.", file=out)
     if is_in_use and not replaces:
         raise usage_error(
-            "{file} already exists: give another name, or add --replace to write over it.",
-            file=out,
+            "{file} already exists: give another name, or add --replace to write over it.", file=out
         )
     return Destination(out)
 

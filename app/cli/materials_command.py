@@ -92,7 +92,7 @@ def _weight(plan: Plan) -> str:
 def _cut_list(plan: Plan, show: ShowLength) -> str:
     bags = plan.options.bags
     rows: list[tuple[str, ...]] = [
-        (mark("piece"), mark("cut from"), mark("number"), mark("cut"), "", mark("grain")),
+        (mark("piece"), mark("cut from"), mark("number"), mark("cut"), "", mark("grain"))
     ]
     rows += [
         (

@@ -4,14 +4,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any
 
-from PySide6.QtWidgets import (
-    QDialogButtonBox,
-    QFormLayout,
-    QLabel,
-    QLineEdit,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
 from app.session.display import Display, told, told_error, translated

@@ -164,12 +164,7 @@ class FitDialog(FittedDialog):
         self.fitted: MeasuredFit | None = None
         self.setWindowTitle(self.tr("From a measured bag"))
         set_topic(self, Topic.REDESIGN, "measured-bag")
-        heads = (
-            self.tr("Measure"),
-            self.tr("Measured"),
-            self.tr("Pattern"),
-            self.tr("Difference"),
-        )
+        heads = (self.tr("Measure"), self.tr("Measured"), self.tr("Pattern"), self.tr("Difference"))
         self.rows = MeasuredRows(display, heads, TAPE, self)
         for name in MEASURABLE:
             if self._present.finished[name] is not None:

@@ -120,11 +120,7 @@ class Files(QObject):
         return ""
 
     def recover(
-        self,
-        project: Project,
-        path: Path | None,
-        seen: str | None,
-        remark: Sentence | None = None,
+        self, project: Project, path: Path | None, seen: str | None, remark: Sentence | None = None
     ) -> bool:
         """Show a bag that was never saved, as unsaved changes of its file if it has one.
 

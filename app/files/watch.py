@@ -11,14 +11,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import (
-    QFileSystemWatcher,
-    QLockFile,
-    QObject,
-    Qt,
-    QTimer,
-    Signal,
-)
+from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 

@@ -197,10 +197,7 @@ class Gloss:
 
 
 GLOSSARY: tuple[Gloss, ...] = (
-    Gloss(
-        "Allowance",
-        "Short for <a href='help:glossary#seam-allowance'>seam allowance</a>.",
-    ),
+    Gloss("Allowance", "Short for <a href='help:glossary#seam-allowance'>seam allowance</a>."),
     Gloss(
         "Backstitch",
         "A few stitches back and forth at the end of a seam, so that it does not come undone.",
@@ -280,11 +277,7 @@ GLOSSARY: tuple[Gloss, ...] = (
         "way, so the arrow on a piece is laid along it.",
         "grain",
     ),
-    Gloss(
-        "Gusset depth",
-        "The finished size of the bottom from front to back.",
-        "gusset-depth",
-    ),
+    Gloss("Gusset depth", "The finished size of the bottom from front to back.", "gusset-depth"),
     Gloss(
         "Handle drop",
         "How high the top of the handle stands above the top fold when it is pulled taut: the room "
@@ -334,19 +327,14 @@ GLOSSARY: tuple[Gloss, ...] = (
         "<a href='help:redesign#pins'>Redesign and pins</a>.",
     ),
     Gloss(
-        "Placement line",
-        "Where another part is laid on: pocket, handles, board.",
-        "placement-line",
+        "Placement line", "Where another part is laid on: pocket, handles, board.", "placement-line"
     ),
     Gloss(
         "Pocket drop",
         "How far the upper edge of the pocket lies below the cut edge of the face.",
         "pocket-drop",
     ),
-    Gloss(
-        "Press open",
-        "Iron the two allowances of a seam apart, so that it lies flat.",
-    ),
+    Gloss("Press open", "Iron the two allowances of a seam apart, so that it lies flat."),
     Gloss(
         "Right side",
         "The side of the cloth that is to be seen. Right sides together: the two good sides face "
@@ -376,10 +364,7 @@ GLOSSARY: tuple[Gloss, ...] = (
     ),
     Gloss("Top fold", "The highest line of the closed bag laid flat.", "top-fold"),
     Gloss("Topstitch", "Stitch from the right side, close to an edge or a seam, where it is seen."),
-    Gloss(
-        "Turn through",
-        "Pull a bag or a tube right side out, through an opening left for it.",
-    ),
+    Gloss("Turn through", "Pull a bag or a tube right side out, through an opening left for it."),
     Gloss(
         "Walking the seams",
         "Comparing the two stitch lines that a seam joins, edge by edge: here the two short ones "

@@ -61,10 +61,7 @@ ARROWS = ("Left", "Right", "Up", "Down")
 _UP_DOWN = ("Up", "Down")
 _PAGES = ("PgUp", "PgDown")
 _ENDS = ("Home", "End")
-_ZOOM = (
-    (("+", "="), mark("Zoom in")),
-    (("-",), mark("Zoom out")),
-)
+_ZOOM = ((("+", "="), mark("Zoom in")), (("-",), mark("Zoom out")))
 _WHEEL = mark("Zoom in and out at the pointer")
 _BEGINS = mark("Go to the one that begins so")
 _PUSH = mark("Hold it and drag with the mouse to push the drawing")
@@ -93,10 +90,7 @@ PANE_KEYS: tuple[PaneKey, ...] = (
         InputKind.TYPING,
     ),
     PaneKey(
-        Pane.FIELD,
-        ("=18 1/2",),
-        mark("The size itself, never a change of it"),
-        InputKind.TYPING,
+        Pane.FIELD, ("=18 1/2",), mark("The size itself, never a change of it"), InputKind.TYPING
     ),
     PaneKey(Pane.FIELD, _UP_DOWN, mark("One ruler step more or less")),
     PaneKey(Pane.FIELD, _PAGES, mark("Four ruler steps more or less")),
@@ -161,7 +155,7 @@ def keys_page() -> Page:
             "Tab goes from one field, button or pane to the next, Shift+Tab back. Alt with an "
             "underlined letter opens a menu or presses a button. The menu key or Shift+F10 "
             "opens a menu of what can be done with what has the focus, as the right mouse "
-            "button does with what is under the pointer.",
+            "button does with what is under the pointer."
         ),
         *_menu_rows(),
         *_pane_rows(),

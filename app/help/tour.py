@@ -107,7 +107,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Look at the bag"),
         mark(
             "Push the slider under the fold preview, or press the arrow keys on it: the flat "
-            "pieces are folded and sewn. Drag the bag to turn it.",
+            "pieces are folded and sewn. Drag the bag to turn it."
         ),
         TourTarget.SLIDER,
         lambda before, now: now.moment != before.moment,
@@ -116,7 +116,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Change a measure"),
         mark(
             "Type another size at <b>{cut_label}</b>, such as {cut}, and press Enter. Any other "
-            "size under it will do too. Both drawings follow.",
+            "size under it will do too. Both drawings follow."
         ),
         TourTarget.CHANGED,
         _cut_otherwise,
@@ -125,7 +125,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("See what is sewn to what"),
         mark(
             "Point at an edge of the flat pieces, or press Page down there: the edge that it is "
-            "sewn to lights up in both drawings, with the lengths of the two.",
+            "sewn to lights up in both drawings, with the lengths of the two."
         ),
         TourTarget.FLAT,
         lambda before, now: now.pointed,
@@ -134,7 +134,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Fix a finding"),
         mark(
             "Read the findings, and press the button beside one: it changes the pattern so that "
-            "the finding goes. [[fix_worst]] takes the worst one. Undo takes it back.",
+            "the finding goes. [[fix_worst]] takes the worst one. Undo takes it back."
         ),
         TourTarget.FINDINGS,
         _fixed,
@@ -143,7 +143,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Pin what must stay"),
         mark(
             "Press the pin beside <b>{pin_label}</b>, or of any other size. A pinned size stays "
-            "while the pattern follows another one.",
+            "while the pattern follows another one."
         ),
         TourTarget.PIN,
         lambda before, now: bool(now.pinned - before.pinned),
@@ -152,7 +152,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Type the size that you want"),
         mark(
             "Type a finished size, such as {wanted} at <b>{wanted_label}</b>, and press Enter: the "
-            "pattern follows, and what is pinned stays.",
+            "pattern follows, and what is pinned stays."
         ),
         TourTarget.WANTED,
         lambda before, now: bool(now.asked) and now.bag != before.bag,
@@ -161,7 +161,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Read the sewing order"),
         mark(
             "Open the tab Sewing order, or choose [[sewing_order]]: every step of this bag, with "
-            "its numbers and a drawing.",
+            "its numbers and a drawing."
         ),
         TourTarget.TABS,
         lambda before, now: now.sewing,
@@ -170,7 +170,7 @@ TOUR_STEPS: tuple[TourStep, ...] = (
         mark("Save the pattern"),
         mark(
             "Choose [[print]], look through the pages, and save the PDF. Print it at 100 % and "
-            "measure the test squares before you cut.",
+            "measure the test squares before you cut."
         ),
         TourTarget.PRINT,
         lambda before, now: now.saved > before.saved,

@@ -35,11 +35,7 @@ from core.model.figures import CutFigure, FinishedFigure, Quantity
 from core.model.findings import Finding, Severity
 from core.output.papers import Paper, usual_paper
 
-UNITS = {
-    Unit.INCH: mark("Inches"),
-    Unit.CM: mark("Centimetres"),
-    Unit.MM: mark("Millimetres"),
-}
+UNITS = {Unit.INCH: mark("Inches"), Unit.CM: mark("Centimetres"), Unit.MM: mark("Millimetres")}
 """Each unit, and what a list of them calls it."""
 LEAST_MM = 0.05
 """Half of the last digit of a length in mm or cm: what is less is not read as a difference."""

@@ -170,10 +170,7 @@ class MainWindow(QMainWindow):
             for place, stretch in enumerate(stretches):
                 splitter.setStretchFactor(place, stretch)
         self.setCentralWidget(self._whole)
-        roomy = {
-            "cutting": (self.cutting, TAB_ROOM),
-            "sewing": (self.sewing, TAB_ROOM),
-        }
+        roomy = {"cutting": (self.cutting, TAB_ROOM), "sewing": (self.sewing, TAB_ROOM)}
         room = TabRoom(self.tabs, self._below, self._right, roomy, self.settings)
         splitters = {
             "drawings": self._drawings,

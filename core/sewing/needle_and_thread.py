@@ -109,11 +109,7 @@ class Needle:
         return round(metric_ticket(self.tex))
 
 
-_NEEDLES: Final = (
-    (0.8, Needle(80, 25)),
-    (1.6, Needle(90, 40)),
-    (3.2, Needle(100, 40)),
-)
+_NEEDLES: Final = ((0.8, Needle(80, 25)), (1.6, Needle(90, 40)), (3.2, Needle(100, 40)))
 _HEAVIEST: Final = Needle(110, 60)
 
 

@@ -294,12 +294,7 @@ CELLS: tuple[Cell, ...] = (
         CellKind.THICKNESS,
         mark("Thickness under the presser foot; a number without a unit is mm."),
     ),
-    Cell(
-        "melts",
-        mark("Melts"),
-        CellKind.CHECK,
-        mark("Ticked when a hot iron harms it."),
-    ),
+    Cell("melts", mark("Melts"), CellKind.CHECK, mark("Ticked when a hot iron harms it.")),
     Cell(
         "fusible",
         mark("Fusible"),

@@ -7,14 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QStandardPaths, Qt
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QHBoxLayout,
-    QMenu,
-    QTabWidget,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QMenu, QTabWidget, QVBoxLayout, QWidget
 
 from app.dialogs.layers.cells import CellError
 from app.dialogs.layers.notions import NotionsForm

@@ -46,12 +46,7 @@ FIELDS: tuple[Cell, ...] = (
         CellKind.NUMBER,
         mark("Of thread, in your own currency; 0 to leave it out."),
     ),
-    Cell(
-        SPOOL,
-        mark("Metres on a spool"),
-        CellKind.NUMBER,
-        mark("Length of thread on one spool."),
-    ),
+    Cell(SPOOL, mark("Metres on a spool"), CellKind.NUMBER, mark("Length of thread on one spool.")),
     Cell(
         "clip_spacing",
         mark("Clip spacing"),

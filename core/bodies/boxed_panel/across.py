@@ -11,15 +11,7 @@ from core.flat.piece import Point
 from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, MarkRole, SeamRole, Side
 from core.space.zones import LineKind, Tip
 from core.work.bench import Bench
-from core.work.operation import (
-    Action,
-    MarkRef,
-    MeasurePlace,
-    Operation,
-    Phase,
-    Stitching,
-    sized,
-)
+from core.work.operation import Action, MarkRef, MeasurePlace, Operation, Phase, Stitching, sized
 from core.work.scene import FoldedView
 from core.work.states import TURNED, State
 

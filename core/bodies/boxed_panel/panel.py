@@ -35,16 +35,7 @@ from core.bodies.boxed_panel.findings import panel_findings
 from core.bodies.boxed_panel.measure import as_closed, panel_sizes
 from core.bodies.boxed_panel.room import room_finding
 from core.flat.piece import Dimension, Piece
-from core.flat.roles import (
-    FACES,
-    EdgeId,
-    EdgeRef,
-    EdgeRole,
-    Face,
-    PieceId,
-    SeamId,
-    SeamRole,
-)
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamId, SeamRole
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Crossing
