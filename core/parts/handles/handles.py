@@ -227,8 +227,8 @@ class Handles(Part):
     def check_fit(self, site: Site) -> None:
         """Refuse stitching that ends below the bottom, and strips that their goods cannot give.
 
-        The stop reaches the bottom of the front, a leg runs past it, the goods are no wider than
-        two joins, or the last strip is longer than they are wide.
+        FieldError: the stop reaches the bottom of the front, a leg runs past it, the goods are
+        no wider than two joins, or the last strip is longer than they are wide.
         """
         GOODS_WIDTH.check(whole_strip(site))
         if self.last_strip is not None and shorter(whole_strip(site), self.last_strip):
