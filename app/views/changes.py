@@ -165,8 +165,7 @@ _SIZES: tuple[tuple[str, Quantity, Callable[[Piece], float]], ...] = (
 def _cloth(starting: Result, now: Result, display: Display) -> Iterator[Difference]:
     for goods, label in _CLOTH.items():
         was, area = _area(starting, goods), _area(now, goods)
-        size = _square(abs(area - was), display)
-        difference = signed_text(area - was, size)
+        difference = signed_text(area - was, _square(abs(area - was), display))
         if difference:
             texts = (translated(label), _square(was, display), _square(area, display), difference)
             yield Difference(goods, texts)
@@ -345,8 +344,7 @@ class ChangesPane(QFrame):
         table.setAccessibleName(self.tr("Changes"))
         table.setTabKeyNavigation(False)
         table.verticalHeader().hide()
-        height = table.fontMetrics().height() + 6
-        table.verticalHeader().setDefaultSectionSize(height)
+        table.verticalHeader().setDefaultSectionSize(table.fontMetrics().height() + 6)
         head = table.horizontalHeader()
         head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)

@@ -222,8 +222,7 @@ class DrawingView(QWidget):
         """For a subclass: the drawing lies elsewhere now."""
 
     def _on_pinch(self, gesture: QPinchGesture) -> None:
-        centre = self.mapFromGlobal(gesture.centerPoint())
-        self.zoom(gesture.scaleFactor(), centre)
+        self.zoom(gesture.scaleFactor(), self.mapFromGlobal(gesture.centerPoint()))
         if gesture.state() is not Qt.GestureState.GestureStarted:
             moved = gesture.centerPoint() - gesture.lastCenterPoint()
             self.pan(moved.x(), moved.y())

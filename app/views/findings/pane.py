@@ -155,8 +155,7 @@ class FindingsPane(QFrame):
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(self._list)
         self._scroll = scroll
-        column = spaced(QVBoxLayout(self), 0)
-        holding(column, self._title, refused, self.releases, scroll)
+        holding(spaced(QVBoxLayout(self), 0), self._title, refused, self.releases, scroll)
 
     def _heading(self, findings: tuple[Finding, ...]) -> str:
         if not findings:

@@ -153,8 +153,7 @@ class TouchView(DrawingView):
         """Light the edge under the pointer, and the line that can be taken there."""
         self.hand.over = self.grip_at(point)
         grip = self.hand.shown() if self.hand.over is not None else None
-        edge = self.edge_at(point) if grip is None else grip.edge
-        self._document.point_at(edge)
+        self._document.point_at(self.edge_at(point) if grip is None else grip.edge)
         self._show_cursor()
 
     def _out(self, grip: Grip, point: QPointF) -> float:

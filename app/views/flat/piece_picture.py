@@ -281,8 +281,7 @@ class PieceLayouter:
                 share = 0.4
             else:
                 within.setBottom(fold)
-        y = within.top() + share * within.height()
-        return within, QPointF(within.center().x(), y)
+        return within, QPointF(within.center().x(), within.top() + share * within.height())
 
     def _set_block(
         self, name: str, notes: list[str], within: QRectF, wanted: QPointF, *, clear: float

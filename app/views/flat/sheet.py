@@ -237,18 +237,14 @@ class Drawer:
         kept = self._kept.get(piece.id)
         if (
             kept is not None
-            and kept.piece == piece
-            and kept.short == short
-            and kept.baste_line == baste
-            and kept.dimensions == sizes
-            and kept.snips == snips
+            and (kept.piece, kept.short, kept.baste_line) == (piece, short, baste)
+            and (kept.dimensions, kept.snips) == (sizes, snips)
         ):
             return kept
         options = DrawOptions(
             layers=self._layers, baste_line=baste, labels=False, notches=snips[0], clips=snips[1]
         )
-        outline = result.draft.outlines[piece.id]
-        records = draw_piece(piece, outline, options)
+        records = draw_piece(piece, result.draft.outlines[piece.id], options)
         return Drawn(piece, short, piece.bounds, baste, records, sizes, snips)
 
 

@@ -419,7 +419,6 @@ class FoldView(QWidget):
         elif isinstance(event, QGestureEvent):
             pinch = event.gesture(Qt.GestureType.PinchGesture)
             if isinstance(pinch, QPinchGesture):
-                at = self.mapFromGlobal(pinch.centerPoint())
-                self.zoom(pinch.scaleFactor(), at)
+                self.zoom(pinch.scaleFactor(), self.mapFromGlobal(pinch.centerPoint()))
                 return True
         return super().event(event)
