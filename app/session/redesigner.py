@@ -43,7 +43,7 @@ from core.bag.tables import cut_figure
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Quantity
-from core.redesign.filled_volume import fill_sizes
+from core.redesign.filling import fill_sizes
 from core.redesign.request import ConflictError, RedesignRequest, check_typed, needs_match
 from core.redesign.rounding import Rounded
 from core.redesign.solve import slivers_left

@@ -23,14 +23,13 @@ from core.bag.figures import label_of
 from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
 from core.base.sentences import Number, mark, say
-from core.redesign.filled_volume import (
+from core.redesign.filled_volume import SMALL, Laws
+from core.redesign.filling import (
     LEAST_VOLUME,
-    SMALL,
     Attempt,
     BagFiller,
     Candidate,
     FilledCandidate,
-    Laws,
     asked_filled,
     fill_sizes,
 )

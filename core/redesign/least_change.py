@@ -1,22 +1,32 @@
-"""Least change under exact conditions: sequential quadratic steps on the pattern model.
+"""Least change under exact conditions: on the pattern model, and along the rows of a region.
 
     minimise  | (aims(x) - home) / scales |^2    subject to   figures(x) = values
 
-The aims are linear in x, so that each step solves its quadratic exactly; conditions that bend (a
-volume, a handle drop) take a few steps. Derivatives are differences of the pattern model itself:
-where a figure is linear in the cut they are exact to rounding. A set of differences costs one
-measured bag for each unknown, so that between two sets the slopes are only turned by what each
-step shows (Broyden 1965, Math. Comp. 19, 577-593, from memory).
+On the pattern model that is done by sequential quadratic steps (`least_change`). The aims are
+linear in x, so that each step solves its quadratic exactly; conditions that bend (a volume, a
+handle drop) take a few steps. Derivatives are differences of the pattern model itself: where a
+figure is linear in the cut they are exact to rounding. A set of differences costs one measured
+bag for each unknown, so that between two sets the slopes are only turned by what each step shows
+(Broyden 1965, Math. Comp. 19, 577-593, from memory).
+
+From a bag that has what is asked to the one that changes least nothing but rows is asked, so
+that a step costs no measured bag (`least_change_within`). Each step is the exact answer of its
+tangent, within every limit, and is brought back to what is exact; it is halved until it changes
+less.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from core.bag.figures import is_taut, is_volume
 from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.base.sentences import mark
-from core.redesign.convex import bounded_step
+from core.redesign.convex import bounded_step, step_within
+from core.redesign.region import Region
+from core.redesign.request import VOLUME_SHARE
 from core.redesign.variables import Variables
 
 _DIFFERENCE = 1e-2
@@ -31,6 +41,15 @@ _DRIFT = 1.0
 """mm; slopes that have been turned over no more than this still tell where least change lies."""
 CONDITION_TOLERANCE = 1e-7
 """mm; a condition nearer than this is met: a tenth of the tolerance of lengths."""
+_STEPS = 40
+_BACK = 12
+"""Most steps that bring a point back to what is exact."""
+_MET = 1e-9
+"""mm; what is exact is met to this, a hundredth of what is accepted."""
+_ROOM = 1e-9
+"""mm; how far beyond a limit rounding may leave a point."""
+_SETTLED = 1e-10
+"""Relative gain below which nothing more is to be had."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,3 +204,121 @@ class _Probe:
             except FieldError as error:
                 refused = error
         raise refused
+
+
+@dataclass(frozen=True, slots=True)
+class Aims:
+    """Sizes that stay as near as they can.
+
+    Attributes:
+        names: of m figures; home: (m,) what they shall be, mm; scales: (m,) mm.
+    """
+
+    names: tuple[str, ...]
+    home: Floats
+    scales: Floats
+
+
+def least_change_within(region: Region, start: Floats, aims: Aims) -> tuple[Floats, float]:
+    """The x of least weighed change, and that change.
+
+    It is sought from a start, and from what changes least where nothing that bends is asked: a
+    volume may be had by a flat bag and by a deep one, and no way leads from the one to the other.
+
+    `region` has what is exact, and the limits; `start` is (n,), an x of it.
+    """
+    rows = [region.figure(name) for name in aims.names]
+    slopes = np.array([row.gradient(start) for row in rows]) / aims.scales[:, None]
+    over = np.array([rule.room.slope for rule in region.rules])
+    least = np.array([rule.least - rule.room.base for rule in region.rules])
+
+    def off(x: Floats) -> Floats:
+        return (np.array([row.at(x) for row in rows]) - aims.home) / aims.scales
+
+    flat = np.array([row.slope for row in region.equal]).reshape(-1, len(start))
+    within = (*_conditions(region, flat), over, least)
+    room = np.maximum(over @ start - least, 0.0)
+    near = start + step_within(slopes, off(start), flat, over, room)
+    begins = [_brought_back(each, *within) for each in (start, near)]
+    ends = [_least_from(x, slopes, off, within) for x in begins if x is not None]
+    x = min(ends, key=lambda end: float(off(end) @ off(end)), default=start)
+    return x, float(off(x) @ off(x))
+
+
+def _least_from(x: Floats, slopes: Floats, off: "Misses", within: "Within") -> Floats:
+    """The x of least change that steps from this one lead to."""
+    _, turns, over, least = within
+    now = off(x)
+    for _ in range(_STEPS):
+        room = np.maximum(over @ x - least, 0.0)
+        better = _shortened(x, step_within(slopes, now, turns(x), over, room), now, off, within)
+        if better is None:
+            break
+        gain = float(now @ now)
+        x, now = better
+        if gain - float(now @ now) <= _SETTLED * max(gain, 1e-12):
+            break
+    return x
+
+
+Misses = Callable[[Floats], Floats]
+Within = tuple[Misses, Misses, Floats, Floats]
+"""What is missed of what is exact and its slopes; the limits and what they come to at least."""
+
+
+def _conditions(region: Region, flat: Floats) -> tuple[Misses, Misses]:
+    """(k,) how far what is exact is missed at x, in mm, and (k, n) its slopes.
+
+    `flat` are the slopes of what of it is linear.
+    """
+    bent = [name for name in region.exact if is_volume(name) or is_taut(name)]
+    shares = np.array(
+        [VOLUME_SHARE / max(region.exact[name], 1e-3) if is_volume(name) else 1.0 for name in bent]
+    )
+    figures = [region.figure(name) for name in bent]
+    wanted = np.array([region.exact[name] for name in bent])
+    bases = np.array([row.base for row in region.equal])
+
+    def misses(x: Floats) -> Floats:
+        curved = (np.array([figure.at(x) for figure in figures]) - wanted) * shares
+        return np.concatenate([flat @ x + bases, curved])
+
+    def turns(x: Floats) -> Floats:
+        if not bent:
+            return flat
+        return np.vstack([flat, np.array([f.gradient(x) for f in figures]) * shares[:, None]])
+
+    return misses, turns
+
+
+def _shortened(
+    x: Floats, step: Floats, now: Floats, off: Misses, within: Within
+) -> tuple[Floats, Floats] | None:
+    """The longest part of a step that changes less; None when none does."""
+    for _ in range(_HALVINGS):
+        there = _brought_back(x + step, *within)
+        if there is not None:
+            after = off(there)
+            if float(after @ after) < float(now @ now):
+                return there, after
+        step = step / 2
+    return None
+
+
+def _brought_back(
+    x: Floats, misses: Misses, turns: Misses, over: Floats, least: Floats
+) -> Floats | None:
+    """The nearest x that meets what is exact within the limits; None where that fails."""
+    for _ in range(_BACK):
+        missed = misses(x)
+        room = over @ x - least
+        if np.abs(missed).max(initial=0.0) <= _MET and room.min() >= -_ROOM:
+            return x
+        slopes = turns(x)
+        # Limits that are reached are kept as if they were exact.
+        reached = room <= _ROOM * 10
+        rows = np.vstack([slopes, over[reached]])
+        wanted = np.concatenate([-missed, -np.minimum(room[reached], 0.0)])
+        step, *_ = np.linalg.lstsq(rows, wanted, rcond=1e-11)
+        x = x + step
+    return None

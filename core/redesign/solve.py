@@ -15,10 +15,18 @@ from core.base.progress import Progress
 from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.redesign.conflict import conflict
-from core.redesign.feasible import Aims, FeasibilitySearch, least_change_within, tolerance
+from core.redesign.feasible import FeasibilitySearch, tolerance
 from core.redesign.filled_search import FilledSearch, check_other
-from core.redesign.filled_volume import NO_LAWS, Candidate, Laws, asked_filled, with_laws
-from core.redesign.least_change import CONDITION_TOLERANCE, Conditions, Descent, least_change
+from core.redesign.filled_volume import NO_LAWS, Laws, with_laws
+from core.redesign.filling import Candidate, asked_filled
+from core.redesign.least_change import (
+    CONDITION_TOLERANCE,
+    Aims,
+    Conditions,
+    Descent,
+    least_change,
+    least_change_within,
+)
 from core.redesign.linear_model import can_be_filled
 from core.redesign.region import Region
 from core.redesign.request import ConflictError, RedesignRequest, cut_part, miss_unit, targets

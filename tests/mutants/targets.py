@@ -139,6 +139,7 @@ TARGETS = (
         ("core/redesign/variables.py", "core/redesign/least_change.py"),
         (
             "tests/core/redesign/test_newton.py",
+            "tests/core/redesign/test_settle.py",
             "tests/core/redesign/test_space.py",
             "tests/core/redesign/test_drops.py",
         ),
@@ -147,11 +148,6 @@ TARGETS = (
         "solver",
         ("core/redesign/solve.py",),
         ("tests/core/redesign/test_solve.py", "tests/core/redesign/test_drops.py"),
-    ),
-    Target(
-        "solver's way to the least",
-        ("core/redesign/feasible.py",),
-        ("tests/core/redesign/test_settle.py",),
     ),
     Target(
         "solver's rows",

@@ -7,7 +7,8 @@ import pytest
 
 from core.bag.bag import cut_value
 from core.bag.compute import measure_walls
-from core.redesign.feasible import Aims, FeasibilitySearch, least_change_within
+from core.redesign.feasible import FeasibilitySearch
+from core.redesign.least_change import Aims, least_change_within
 from core.redesign.region import Region
 from core.redesign.variables import scales_of
 from tests.core.redesign.reference import AIMS, UNKNOWNS, Reference
