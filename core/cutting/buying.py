@@ -1,4 +1,4 @@
-"""What to buy for a plan, line by line, and what it costs. Lengths are mm."""
+"""What to buy for a plan, line by line, and its price. Lengths are mm."""
 
 import math
 from collections.abc import Iterator

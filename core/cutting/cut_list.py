@@ -149,13 +149,7 @@ _ONE_WAY = {
 
 @dataclass(frozen=True, slots=True)
 class CutList:
-    """Everything that one bag is made of.
-
-    Attributes:
-        result: the bag that this answers.
-        items: piece by piece, outermost goods first.
-        notions: what it takes besides goods.
-    """
+    """Everything that a bag is made of; items come piece by piece, outermost goods first."""
 
     result: Result
     items: tuple[CutItem, ...]

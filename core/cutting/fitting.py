@@ -107,13 +107,7 @@ class Demand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Batch:
-    """A section, and what its rectangles are.
-
-    Attributes:
-        section: what is to be laid out.
-        demands: one per rectangle, in their order.
-        folded: whether the goods is folded lengthwise for it.
-    """
+    """A section, what its rectangles are, in their order, and whether its goods is folded."""
 
     section: Section
     demands: tuple[Demand, ...]
@@ -125,12 +119,7 @@ Batches = tuple[Batch, ...]
 
 @dataclass(frozen=True, slots=True)
 class SortedGoods:
-    """One goods, sorted out.
-
-    Attributes:
-        fitting: what fits, and in which ways.
-        lacking: what does not fit: item, how many, why.
-    """
+    """One goods: what fits, and in which ways; what does not: item, how many, why."""
 
     goods: Layer
     fitting: tuple[tuple[CutItem, Ways], ...]

@@ -238,13 +238,7 @@ class GoodsPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """The plan of all goods, for the bag that it answers.
-
-    Attributes:
-        cut_list: of one bag; it carries the bag.
-        options: how it is laid.
-        goods: outermost first.
-    """
+    """The plan of all goods, outermost first; the cut list, of one bag, carries that bag."""
 
     cut_list: CutList
     options: PlanOptions

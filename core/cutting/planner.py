@@ -22,12 +22,7 @@ from core.goods.layers import Layer
 
 @dataclass(frozen=True, slots=True)
 class PlanProgress:
-    """How far the planning has come.
-
-    Attributes:
-        done: share of the work, 0 to 1.
-        plan: the best so far; the same object until one is better.
-    """
+    """Share of the work done, 0 to 1, and the best plan: the same object until one is better."""
 
     done: float
     plan: Plan

@@ -13,12 +13,7 @@ _SLACK = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class PiecePlace:
-    """Where a piece lies: turned first (a quarter turn counter-clockwise), then moved.
-
-    Attributes:
-        dx, dy: mm, added to the (turned) coordinates of the piece.
-        turned: whether it is turned a quarter.
-    """
+    """Where a piece lies: turned first (a quarter turn counter-clockwise), then moved by mm."""
 
     dx: float
     dy: float
@@ -37,11 +32,9 @@ class PiecePlace:
 
 @dataclass(frozen=True, slots=True)
 class Slab:
-    """The bounds of something to be laid out.
+    """Bounds of something to be laid out, mm, in its own frame.
 
-    Attributes:
-        bounds: (left, bottom, right, top) in its own frame, mm.
-        may_turn: whether a quarter turn is allowed where it does not fit otherwise.
+    It may be allowed a quarter turn where it does not fit otherwise.
     """
 
     bounds: Bounds

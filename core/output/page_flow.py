@@ -22,12 +22,7 @@ _LINE = 1.9
 
 @dataclass(slots=True)
 class TextColumn:
-    """Paragraphs under one another.
-
-    Attributes:
-        left, right: edges of the column.
-        y: where the next line goes.
-    """
+    """Paragraphs under one another between two edges; the next line goes at `y`."""
 
     records: list[Record]
     left: float

@@ -1,4 +1,4 @@
-"""The pattern as a PDF at true scale. The writer's library is loaded when first used.
+"""Printing: the pattern as a PDF at true scale. The writer's library is loaded when first used.
 
 The whole sheet is one form (ISO 32000-1, 8.10) that each page shows through its own
 window, so the file carries the pattern once however many pages there are. Nothing is

@@ -22,11 +22,9 @@ _HAIR = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Tile:
-    """One page's part of the sheet.
+    """One page's part of the sheet: row from the top, column from the left, counted from 0.
 
-    Attributes:
-        row, column: from the top and from the left, counted from 0.
-        x, y: lower left corner of its printable area on the sheet.
+    At (x, y) lies the lower left corner of its printable area on the sheet.
     """
 
     row: int

@@ -20,12 +20,7 @@ apparel-merchandising.com, 2011)."""
 
 @dataclass(frozen=True, slots=True)
 class StitchedLine:
-    """One kind of line that is sewn on a bag.
-
-    Attributes:
-        stitching: all such lines on one bag.
-        setting: of the machine that sews them.
-    """
+    """All lines of one kind that are sewn on a bag, with the setting of the machine."""
 
     stitching: Stitching
     setting: Setting

@@ -128,12 +128,7 @@ class SewnAs(Enum):
 
 @dataclass(frozen=True, slots=True)
 class SettingChange:
-    """What is to be changed at the machine before a step.
-
-    Attributes:
-        before: how it was set; None at the first seam.
-        now: how it is to be set.
-    """
+    """What is to be changed at the machine before a step; before the first seam None was set."""
 
     before: Setting | None
     now: Setting

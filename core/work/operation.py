@@ -147,11 +147,7 @@ class Measure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marking:
-    """Lines that an owner draws on the wall before it is sewn.
-
-    Attributes:
-        check: what to look at when all is drawn.
-    """
+    """Lines that an owner draws on the wall before it is sewn, and what to look at then."""
 
     stage: MarkingStage
     instructions: tuple[Sentence, ...]

@@ -97,12 +97,7 @@ class Placement:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """A whole job laid out.
-
-    Attributes:
-        placements: one per rectangle, in the order of the job.
-        length: of goods that they take, mm.
-    """
+    """A job laid out: a placement per rectangle, in its order; length of goods taken, mm."""
 
     job: Job
     placements: tuple[Placement, ...]
@@ -111,23 +106,14 @@ class Layout:
 
 @dataclass(frozen=True, slots=True)
 class LayoutFound:
-    """How far the search has come.
-
-    Attributes:
-        builds: layouts tried so far.
-        layout: the best of them; the same object until a better one is found.
-    """
+    """The best of so many layouts tried; the same object until a better one is found."""
 
     builds: int
     layout: Layout
 
 
 class TooWideError(FieldError):
-    """Rectangles that the goods cannot take either way they may lie.
-
-    Attributes:
-        indices: of all such rectangles in the job.
-    """
+    """Rectangles, by all their indices in the job, that the goods take neither way they may lie."""
 
     def __init__(self, job: Job, indices: tuple[int, ...]) -> None:
         self.indices = indices

@@ -160,11 +160,9 @@ def least_length(section: Section) -> float:
 
 @dataclass(frozen=True, slots=True)
 class SearchProgress:
-    """How far the search has come.
+    """Share of the work done, 0 to 1, and the best layout of each section so far.
 
-    Attributes:
-        done: share of the work, 0 to 1.
-        layouts: the best of each section; the same object until one is better.
+    The layouts are the same object until one is better.
     """
 
     done: float

@@ -38,11 +38,9 @@ class Spot(NamedTuple):
 
 
 class Attempt(NamedTuple):
-    """What a build came to.
+    """What a build came to: area laid within the target, square grains, and where all lies.
 
-    Attributes:
-        packed: area laid within the target, square grains: how near it came.
-        spots: of every rectangle; None when the target was missed.
+    Where the target was missed `spots` is None, and the area says how near it came.
     """
 
     packed: int
@@ -88,11 +86,9 @@ class Lot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
-    """Everything to be laid on goods of one width; each lot fits at least one way.
+    """Lots, none empty, to be laid on goods of one width; each fits at least one way.
 
-    Attributes:
-        lots: of equal rectangles, none empty.
-        width: of the goods and one gap, grains.
+    The width is that of the goods and one gap, grains.
     """
 
     lots: tuple[Lot, ...]
