@@ -17,7 +17,7 @@ from app.session.document import Document
 from app.session.work import CancelledError
 from app.views.fold.pane import LAST, STEPS, FoldPane
 from app.widgets.figure_box import FigureBox
-from app.widgets.theme import Look
+from app.widgets.theme import DrawingTheme
 from app.window.main_window import MainWindow
 from core.bag.choices import without_part
 from core.base.units import Unit
@@ -274,7 +274,7 @@ def test_every_bag_can_be_painted_from_everywhere(pane: FoldPane, bag, dark: boo
         pane.setPalette(palette)
     document_of(pane).replace_bag(bag, "Other")
     pane.show_filled(fill_bag(bag, None, lambda share: True), current=True)
-    look, goods = Look.for_palette(pane.palette()), []
+    look, goods = DrawingTheme.for_palette(pane.palette()), []
     for at in (1.01, 1.25, FILLED):
         pane.show_moment(at)
         for yaw, pitch in ((0.4, 0.0), (1.6, 0.3), (2.2, 1.2), (-2.0, -1.9)):
