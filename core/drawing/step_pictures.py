@@ -77,8 +77,8 @@ class SolidScene:
         """Whether its upper end is new: stitching on a tip runs on below another of its edge."""
         return line.edge in self._lit_tops and line.seen is not Seen.UNTIL_FOLDED
 
-    def board(self) -> list[Point] | None:
-        """Corners of the base board, in order; None without one."""
+    def insert(self) -> list[Point] | None:
+        """Corners of what is laid in, in order; None where nothing is."""
         for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
             if area.kind is AreaKind.STIFFENER:
                 return self._points(span)
@@ -95,7 +95,7 @@ class SolidScene:
                     sketch.line(ink, self._points(span))
                 if self._is_lit_top(line):
                     sketch.line(Ink.NEW, _upper_end(self._points(span)))
-        if self.view.through:  # the board, outlined through the walls
+        if self.view.through:  # what is laid in, outlined through the walls
             for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
                 if area.kind is AreaKind.STIFFENER:
                     sketch.area(Ink.NEW_AREA, self._points(span))
@@ -210,8 +210,8 @@ class SolidMeasures:
         for measure in self._operation.drawn:
             if measure.place is MeasurePlace.FINISHED:
                 self._finished(measure)
-            elif measure.place in _OF_BOARD:
-                self._of_board(measure)
+            elif measure.place in _OF_INSERT:
+                self._of_insert(measure)
             else:
                 self._on_new_line(measure)
 
@@ -238,20 +238,22 @@ class SolidMeasures:
                 return
         self._sketch.measure(*self._top_edge(), measure.length)
 
-    def _of_board(self, measure: Measure) -> None:
-        corners = self._scene.board()
+    def _of_insert(self, measure: Measure) -> None:
+        corners = self._scene.insert()
         if corners is None:
             self._sketch.point_out(self._top(), measure.length)
             return
         one, two, three, four = corners[:4]
-        if measure.place is MeasurePlace.WIDTH:
-            self._sketch.measure(one, two, measure.length)
-        elif measure.place is MeasurePlace.DEPTH:
-            self._sketch.measure(two, three, measure.length)
-        elif measure.place is MeasurePlace.BESIDE:
-            self._sketch.point_out(point_between(one, four, 0.5), measure.length)
+        side = {
+            MeasurePlace.WIDTH: (one, two),
+            MeasurePlace.DEPTH: (two, three),
+            MeasurePlace.BESIDE: (one, four),
+            MeasurePlace.BEFORE_AND_BEHIND: (three, four),
+        }[measure.place]
+        if measure.place in (MeasurePlace.WIDTH, MeasurePlace.DEPTH):
+            self._sketch.measure(*side, measure.length)
         else:
-            self._sketch.point_out(point_between(three, four, 0.5), measure.length)
+            self._sketch.point_out(point_between(*side, 0.5), measure.length)
 
     def _top(self) -> Point:
         """The middle of the bag's upper edge in the picture."""
@@ -264,7 +266,7 @@ class SolidMeasures:
         return scene.spot(left), scene.spot(right)
 
 
-_OF_BOARD = (
+_OF_INSERT = (
     MeasurePlace.WIDTH,
     MeasurePlace.DEPTH,
     MeasurePlace.BESIDE,
