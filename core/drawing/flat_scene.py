@@ -263,9 +263,10 @@ class FlatPicture:
         for seam in self.sewn:
             if seam.id in self.operation.seams:
                 continue
-            edge = self.result.draft.edge(seam.one[0])
+            ref = seam.one[0]
+            piece, edge = self.result.draft.piece(ref.piece), self.result.draft.edge(ref)
             dx, dy = -edge.heading[1] * edge.allowance, edge.heading[0] * edge.allowance
-            line = [(x + dx, y + dy) for x, y in (edge.start, edge.end)]
+            line = [(x + dx, y + dy) for x, y in _first_cut(piece, edge)]
             for kept in _clipped_line(line, clip):
                 sketch.line(Ink.STITCH, kept)
 

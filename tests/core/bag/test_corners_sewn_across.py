@@ -27,13 +27,13 @@ from core.bodies.boxed_panel.figures import Corners, Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Line
-from core.drawing.step_pictures import SolidScene
+from core.drawing.step_pictures import SolidScene, StepPictures
 from core.flat.roles import EdgeRef, Face, SeamId, SeamRole
 from core.model.findings import Finding
 from core.redesign.request import RedesignRequest
 from core.redesign.solve import redesign
 from core.sewing.order import sewing_order
-from core.sewing.steps import operations
+from core.sewing.steps import operations, steps
 from core.solid.capacity import capacity
 from core.solid.fold import Folded, FoldModel
 from core.space.zones import AreaKind, LineKind
@@ -253,15 +253,16 @@ def test_it_has_no_second_depth_and_nothing_to_match() -> None:
         result = compute(bag)
         assert all((result.finished[name] is not None) is there for name in ONE_EDGE)
         assert all((result.drawn[name] is not None) is there for name in ONE_EDGE)
-    with pytest.raises(FieldError, match=r"^Corner mismatch cannot be set: .* are sewn across"):
-        redesign(sewn, RedesignRequest(wants={"corner_mismatch": 0.0}))
+    for name in ONE_EDGE:
+        with pytest.raises(FieldError, match=r"^[\w ]+ cannot be set: .* are sewn across"):
+            redesign(sewn, RedesignRequest(wants={name: 0.0}))
 
 
 def test_what_is_told_of_a_thick_wall_and_a_board_is_what_a_cut_corner_tells() -> None:
     """A bag sewn across is the bag whose corners are cut out to the same seam, findings too."""
-    thick = sandwich(layer(thickness=9.0, pressed=5.0))
     low = changed(demo(), panel_length=inch(14))
-    for bag in (low, having(demo(), sandwich=thick), having(low, sandwich=thick)):
+    walls = [sandwich(layer(thickness=thick, pressed=5.0)) for thick in range(6, 60, 2)]
+    for bag in (low, *(having(each, sandwich=wall) for each in (demo(), low) for wall in walls)):
         expected = [(each.code, each.value, each.limit) for each in compute(bag).findings]
         found = [(each.code, each.value, each.limit) for each in compute(across(bag)).findings]
         assert expected, "there is something to compare"
@@ -430,6 +431,42 @@ def test_a_side_is_drawn_as_long_as_it_is_told(bottom: float) -> None:
 
 def model_edges(bag: Bag, seam: SeamId) -> tuple[EdgeRef, ...]:
     return compute(bag).draft.seam(seam).edges
+
+
+def test_a_bottom_seam_is_drawn_from_side_to_side_before_and_after_it_is_sewn() -> None:
+    """As it is sewn, as its raw edges are overcast, and where it lies in the steps after that."""
+    sewn = across(with_choice(sample("tote"), "bottom", "seam"))
+    result = compute(sewn)
+    every = steps(result)
+    pictures = StepPictures(result, every)
+    places = {each.operation.key: number for number, each in enumerate(every, start=1)}
+    works = {
+        "join bottom seam": Ink.NEW,
+        "overcast bottom seam": Ink.NEW,
+        "hem top": Ink.STITCH,
+    }
+    for key, ink in works.items():
+        records = pictures.picture(places[key]).records
+        goods = [each.points for each in records if each.ink is Ink.GOODS]
+        left, low, right, high = shapely.MultiPoint([*goods[0], *goods[1]]).bounds
+        middle = [
+            x
+            for line in records
+            if isinstance(line, Line) and line.ink is ink
+            if all(abs(y - (low + high) / 2) < (high - low) / 4 for _, y in line.points)
+            for x, _ in line.points
+        ]
+        assert (min(middle), max(middle)) == pytest.approx((left, right), abs=1e-6), key
+
+
+def test_only_the_upper_ends_of_the_sides_are_tacked() -> None:
+    sewn = across(sample("tote"))
+    tack = sewing(sewn)["tack side seams"]
+    assert isinstance(tack.scene, FoldedView)
+    scene = SolidScene(FoldModel(sewn, compute(sewn).draft), tack.scene, frozenset(tack.edges))
+    tops = [max(y for _, y in line) for line in scene.new_lines()]
+    assert tops
+    assert min(tops) == pytest.approx(max(tops), abs=NEAR)
 
 
 @pytest.mark.parametrize("bottom", [0.0, 12.0], ids=["folded", "seamed"])
