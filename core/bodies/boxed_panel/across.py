@@ -65,7 +65,7 @@ def sew_across(
         "Measured from the raw tip instead, the bottom would come out {less} less deep.",
         less=2 * panel.side_seam,
     )
-    rows = 2 if twice else 1
+    sewn_length = (2 if twice else 1) * max(walked.length, deep, 0.0)
     return Operation(
         key=f"join corner seam {side.value}",
         phase=Phase.CLOSE,
@@ -82,7 +82,7 @@ def sew_across(
                 gusset_depth=deep,
             ),
             say("Sew across on the line from fold to fold. Backstitch at both ends."),
-            *((_second_row(bench),) if twice else ()),
+            *((say(_SECOND_ROW, close=bench.near_edge),) if twice else ()),
         ),
         why=raw if panel.side_seam > 0.0 else None,
         check=say(
@@ -107,23 +107,15 @@ def sew_across(
         pieces=bench.walls,
         seams=(walked.seam.id,),
         setting=bench.seam,
-        stitching=(
-            Stitching(
-                mark("corner seams"),
-                rows * max(walked.length, walked.mate_length, 0.0),
-                2 * bench.wall,
-            ),
-        ),
+        stitching=(Stitching(mark("corner seams"), sewn_length, 2 * bench.wall),),
         pressing=bench.wall_iron,
         scene=scene,
     )
 
 
-def _second_row(bench: Bench) -> Sentence:
-    return say(
-        "Sew a second row {close} beside it, on the side of the tip: it holds once the tip is off.",
-        close=bench.near_edge,
-    )
+_SECOND_ROW = mark(
+    "Sew a second row {close} beside it, on the side of the tip: it holds once the tip is off."
+)
 
 
 def _pressed(*, opened: bool, folded: bool) -> Sentence:
@@ -136,18 +128,23 @@ def _pressed(*, opened: bool, folded: bool) -> Sentence:
     return say("Press seam over seam, the side seam’s allowances to one side, and pin.")
 
 
+def corner_edges(bench: Bench) -> tuple[EdgeRef, ...]:
+    """Every edge along which corners are cut out, or trimmed off."""
+    return tuple(
+        EdgeRef(piece.id, edge.id)
+        for piece in bench.draft.walls
+        for edge in piece.edges
+        if edge.id.role in (EdgeRole.CORNER, EdgeRole.CORNER_END)
+    )
+
+
 def trim_tips(
     bench: Bench, panel: BoxedPanel, corners: tuple[State, ...], scene: FoldedView
 ) -> tuple[Operation, ...]:
     """The tips cut off beyond both corner seams; nothing where they are left in."""
     if not is_trimmed(panel):
         return ()
-    edges = tuple(
-        EdgeRef(piece.id, edge.id)
-        for piece in bench.draft.walls
-        for edge in piece.edges
-        if edge.id.role in (EdgeRole.CORNER, EdgeRole.CORNER_END)
-    )
+    seam = panel.corner_seam
     return (
         Operation(
             key="cut corner tips",
@@ -155,19 +152,16 @@ def trim_tips(
             action=Action.CUT,
             title=say("Trim the tips of the corners"),
             instructions=(
-                say(
-                    "Cut both tips off, {corner_seam} beyond the corner seam.",
-                    corner_seam=panel.corner_seam,
-                ),
+                say("Cut both tips off, {corner_seam} beyond the corner seam.", corner_seam=seam),
             ),
             why=say("Left in, they would lie under the bottom as two more walls."),
             check=say("Neither row of stitches is cut."),
             needs=corners,
             until=(TURNED,),
-            measures=sized(MeasurePlace.FROM_EDGE, corner_seam=panel.corner_seam),
+            measures=sized(MeasurePlace.FROM_EDGE, corner_seam=seam),
             makes=(TRIMMED,),
             pieces=bench.walls,
-            edges=edges,
+            edges=corner_edges(bench),
             scene=scene,
         ),
     )
@@ -193,9 +187,6 @@ _FLATTENED_ON_SEAM = {
         "Flatten the right corner into a point, with the side seam exactly on the bottom seam."
     ),
 }
-
-
-# --- what is seen of the tips ---
 
 
 def seams_across(panel: BoxedPanel) -> frozenset[EdgeRef]:

@@ -301,9 +301,6 @@ def _tip_stitching(panel: "BoxedPanel", face: Face | None) -> Iterator[Mark]:
 _SIDE_SEAM, _BOTTOM_SEAM = mark("side seam"), mark("bottom seam")
 
 
-# --- seats and mouth ---
-
-
 def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
     """Where parts may sit on front and back: above the corners, or the bottom."""
     cut_low = panel.cut_depth - panel.bottom_seam if panel.has_corners else 0.0

@@ -91,23 +91,20 @@ _MISMATCH_STOP = (
 def panel_findings(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether the corners close, a base is left, room within the wall, and a hand gets in."""
     room = room_finding(panel, site.wall, finished)
+    # A size is taken up by the walls already.
+    full = room is not None and room.code == "no-room-inside"
     return (
         *_base_findings(panel, finished),
         *(() if room is None else (room,)),
-        *_corner_findings(panel, site, 0.0 if _is_full(room) else site.wall, finished),
+        *_corner_findings(panel, site, 0.0 if full else site.wall, finished),
         *_left_in(panel),
         *_opening_findings(finished),
         *_reach_findings(finished),
     )
 
 
-def _is_full(room: Finding | None) -> bool:
-    """Whether a size is taken up by the walls already."""
-    return room is not None and room.code == "no-room-inside"
-
-
-def _base_findings(panel: "BoxedPanel", finished: Finished) -> tuple[Finding, ...]:
-    """Whether base, gusset and face are there at all, and stand in proportion."""
+def _base_findings(panel: "BoxedPanel", finished: Finished) -> Iterator[Finding]:
+    """Whether base, gusset and face are there, wide enough for a foot, and in proportion."""
     sizes = {name: _known(finished, name) for name in _BASE_SIZES}
     gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
     if gone:
@@ -115,7 +112,7 @@ def _base_findings(panel: "BoxedPanel", finished: Finished) -> tuple[Finding, ..
         message = _BASE_SIZES[name]
         if not panel.has_corners:
             message = _PILLOW_UNSEWN if panel.sewn_across else _PILLOW
-        found = Finding(
+        yield Finding(
             code="base-vanishes",
             severity=Severity.STOP,
             figure=name,
@@ -124,48 +121,34 @@ def _base_findings(panel: "BoxedPanel", finished: Finished) -> tuple[Finding, ..
             message=Sentence(message, {"value": max(-sizes[name], 0.0)}),
             explains_lines=True,
         )
-        return (found,)
-    return (*_narrow_findings(sizes), *_low_findings(sizes))
-
-
-def _narrow_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
-    """Whether a presser foot can sew the corners."""
-    return tuple(
-        Finding(
-            code="base-narrow",
-            severity=Severity.WARN,
-            figure=name,
-            value=sizes[name],
-            limit=FOOT_ROOM,
-            message=Sentence(message, {"value": sizes[name], "limit": FOOT_ROOM}),
-        )
-        for name, message in _NARROW.items()
-        if shorter(sizes[name], FOOT_ROOM)
-    )
-
-
-def _low_findings(sizes: dict[str, float]) -> tuple[Finding, ...]:
-    if shorter(sizes["face_height"], sizes["gusset_depth"]):
-        lengths = {"value": sizes["face_height"], "limit": sizes["gusset_depth"]}
-        found = Finding(
+        return
+    for name, message in _NARROW.items():
+        if shorter(sizes[name], FOOT_ROOM):
+            yield Finding(
+                code="base-narrow",
+                severity=Severity.WARN,
+                figure=name,
+                value=sizes[name],
+                limit=FOOT_ROOM,
+                message=say(message, value=sizes[name], limit=FOOT_ROOM),
+            )
+    face, depth = sizes["face_height"], sizes["gusset_depth"]
+    if shorter(face, depth):
+        yield Finding(
             code="face-too-short",
             severity=Severity.NOTE,
             figure="face_height",
-            value=sizes["face_height"],
-            limit=sizes["gusset_depth"],
-            message=Sentence(_LOW, lengths),
+            value=face,
+            limit=depth,
+            message=say(_LOW, value=face, limit=depth),
         )
-        return (found,)
-    return ()
 
 
-def _left_in(panel: "BoxedPanel") -> tuple[Finding, ...]:
+def _left_in(panel: "BoxedPanel") -> Iterator[Finding]:
     """That tips are left in."""
-    if not panel.sewn_across or not panel.has_corners or panel.tips is not Tips.LEFT_IN:
-        return ()
-    trim = Fix(say("Trim the tips"), choices=(("tips", Tips.TRIMMED.value),))
-    return (
-        Finding(
+    if panel.sewn_across and panel.has_corners and panel.tips is Tips.LEFT_IN:
+        trim = Fix(say("Trim the tips"), choices=(("tips", Tips.TRIMMED.value),))
+        yield Finding(
             code="corner-left-in",
             severity=Severity.NOTE,
             figure="corner_mark",
@@ -173,8 +156,7 @@ def _left_in(panel: "BoxedPanel") -> tuple[Finding, ...]:
             limit=None,
             message=Sentence(_LEFT_IN),
             fixes=(trim,),
-        ),
-    )
+        )
 
 
 def _opening_findings(finished: Finished) -> Iterator[Finding]:

@@ -2,11 +2,11 @@
 
 from core.base.sentences import Last, Listing, Sentence, mark, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.across import sewn_on_tips
+from core.bodies.boxed_panel.across import corner_edges, sewn_on_tips
 from core.bodies.boxed_panel.closing import BOTTOM, closing_operations, cuts_corners
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.piece import Piece
-from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamRole
+from core.flat.roles import FACES, EdgeId, EdgeRole, Face, PieceId, SeamRole
 from core.work.bench import Bench
 from core.work.operation import (
     Action,
@@ -80,12 +80,6 @@ def _cut_corners(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
     """The corner cuts, through all layers."""
     if panel.sewn_across or not panel.has_corners:
         return ()
-    edges = tuple(
-        EdgeRef(piece.id, edge.id)
-        for piece in bench.draft.walls
-        for edge in piece.edges
-        if edge.id.role in (EdgeRole.CORNER, EdgeRole.CORNER_END)
-    )
     cuts = say(
         "Cut the four corners out along their lines, {corner_cut_width} x {corner_cut_depth} on "
         "each face, through all layers at once.",
@@ -120,7 +114,7 @@ def _cut_corners(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
             measures=_corner_sizes(bench, panel),
             makes=(OUTLINE_CUT,),
             pieces=bench.walls,
-            edges=edges,
+            edges=corner_edges(bench),
         ),
     )
 
