@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,9 @@ from PySide6.QtCore import QSettings
 from pytestqt.qtbot import QtBot
 
 from app.cli import main
+from app.session import cutting_plan
 from core.cutting.packing import sheets
+from core.cutting.worker import request_json
 from core.storage.bag_files import demo_bag
 from tests.app.cutting_bench import Bench, processes
 from tests.app.hands import Hands
@@ -33,14 +36,19 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def cutting(qtbot: QtBot, store: QSettings) -> Iterator[Bench]:
-    """The cutting plan's tab; no worker is left when it is shut."""
+def cutting(qtbot: QtBot, store: QSettings, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
+    """The cutting plan's tab, with a short search; no worker is left when it is shut."""
+    monkeypatch.setattr(cutting_plan, "request_json", partial(_short, request_json))
     made = Bench(qtbot, store)
     yield made
     made.pane.shut()
     assert processes(made.tab.watch) == []
     made.pane.close()
     made.pane.deleteLater()
+
+
+def _short(ask: Callable[..., bytes], *sections: object, seed: int, builds: int | None) -> bytes:
+    return ask(*sections, seed=seed, builds=builds or 40)
 
 
 @pytest.fixture
