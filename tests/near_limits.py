@@ -6,11 +6,13 @@ The same bags every time: the pairs are drawn with a fixed seed.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import product
 from random import Random
 
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.choices import with_choice
+from core.bag.compute import Result, compute
 from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
@@ -156,6 +158,12 @@ def usual_bags() -> dict[str, Bag]:
             ),
         ),
     }
+
+
+@cache
+def pushed() -> tuple[tuple[Pushed, Result], ...]:
+    """Every bag near its limits, alone and in pairs, with what follows from it."""
+    return tuple((each, compute(each.bag)) for each in (*pushed_alone(), *pushed_in_pairs()))
 
 
 def pushed_alone() -> Iterator[Pushed]:

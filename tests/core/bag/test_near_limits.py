@@ -8,19 +8,17 @@ practice that the findings state, written down again here in mm.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
 
 import pytest
 
 from core.bag.bag import Bag
-from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.figures import Corners
 from core.model.findings import Severity
 from core.parts.handles.strip import HandleStyle
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.test_fixes import assert_fixes
 from tests.helpers import codes
-from tests.near_limits import Pushed, pushed_alone, pushed_in_pairs
+from tests.near_limits import pushed, pushed_alone, pushed_in_pairs
 
 MM_PER_INCH = 25.4
 HAIR = 1e-6
@@ -376,12 +374,6 @@ SEEN = {
         "wider-than-goods",
     ),
 }
-
-
-@cache
-def pushed() -> tuple[tuple[Pushed, Result], ...]:
-    """Every bag near its limits, with what follows from it."""
-    return tuple((each, compute(each.bag)) for each in (*pushed_alone(), *pushed_in_pairs()))
 
 
 def test_there_are_hundreds_of_bags_and_they_are_the_same_each_time() -> None:

@@ -2,6 +2,7 @@
 
 import io
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
@@ -62,10 +63,21 @@ def demo_booklet() -> Booklet:
 
 
 @pytest.fixture(scope="module")
-def demo_lines(demo_booklet: Booklet) -> list[list[Any]]:
+def demo_pdf(demo_booklet: Booklet) -> bytes:
+    return booklet_pdf(demo_booklet, LETTER)
+
+
+@pytest.fixture(scope="module")
+def demo_pages(demo_pdf: bytes) -> Iterator[list[Any]]:
+    """Pages of the booklet on Letter, which keep what was read of them."""
+    with pdfplumber.open(io.BytesIO(demo_pdf)) as file:
+        yield file.pages
+
+
+@pytest.fixture(scope="module")
+def demo_lines(demo_pages: list[Any]) -> list[list[Any]]:
     """Lines of each page, top down: text, with the size of its first letter."""
-    with pdfplumber.open(io.BytesIO(booklet_pdf(demo_booklet, LETTER))) as file:
-        return [page.extract_text_lines() for page in file.pages]
+    return [page.extract_text_lines() for page in demo_pages]
 
 
 def test_the_goods_are_laid_as_the_making_says() -> None:
@@ -126,15 +138,15 @@ def test_no_step_is_torn_apart(demo_booklet: Booklet, demo_lines: list[list[Any]
             assert f"{label}:" in pages[page].split(head)[1]
 
 
-def test_paper_and_bytes(demo_booklet: Booklet) -> None:
-    for paper in (A4, LETTER):
-        first = booklet_pdf(demo_booklet, paper)
-        assert first == booklet_pdf(demo_booklet, paper)
-        with pdfplumber.open(io.BytesIO(first)) as file:
-            size = file.pages[0].width / 72 * 25.4, file.pages[0].height / 72 * 25.4
+def test_paper_and_bytes(demo_booklet: Booklet, demo_pdf: bytes, demo_pages: list[Any]) -> None:
+    assert demo_pdf == booklet_pdf(demo_booklet, LETTER)
+    with pdfplumber.open(io.BytesIO(booklet_pdf(demo_booklet, A4))) as file:
+        for paper, pages in ((A4, file.pages), (LETTER, demo_pages)):
+            size = pages[0].width / 72 * 25.4, pages[0].height / 72 * 25.4
             assert size == pytest.approx((paper.width, paper.height), abs=0.01)
             edge = 10 / 25.4 * 72
-            for page in file.pages:
+            for page in pages:
+                assert page.chars
                 for char in page.chars:
                     assert edge < char["x0"] <= char["x1"] < page.width - edge
     with pytest.raises(ExportError, match="sheets such as"):
