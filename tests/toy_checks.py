@@ -25,6 +25,7 @@ from core.cutting.cut_list import cut_list
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.lettering import PLAIN
+from core.drawing.pattern import bag_text
 from core.flat.match_marks import match_marks
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.html import booklet_html
@@ -191,6 +192,7 @@ def test_pattern_and_booklet():
     pattern = "".join(page_texts(pdf_bytes(result, PrintOptions(paper=A4))))
     for word in ("front", "back", "tag"):
         assert word in pattern
+    assert bag_text(result).text() == "toy"  # it has no word for its size
     made = booklet(result, BookletOptions(unit=Unit.MM, builds=5))
     html = booklet_html(made)
     assert "Close the envelope" in html
