@@ -229,6 +229,8 @@ def test_commands(path, tmp_path, capsys):
     figures = json.loads(told("figures", path, "--json", "--set", "envelope_height=41cm"))
     assert figures["cut"]["envelope_height"] == 410.0
     assert figures["finished"]["envelope_depth"] == pytest.approx(390.0)
+    assert "envelope_depth" in (text := told("figures", path))
+    assert not [name for name in ("gusset_depth", "box_volume", "zip_offset") if name in text]
     assert "tag-off-face" in told("check", path, "--set", "tag_width=30cm")
     assert "No findings" in told("check", path, "--without", "tag")
     deeper = json.loads(told("redesign", path, "--want", "envelope_depth=30cm", "--json"))
@@ -260,6 +262,7 @@ def test_it_is_chosen_typed_pinned_and_folded_in_the_window(hands):
     assert document.bag.body.KIND == "envelope"
     assert hands.finished["opening_width"] == pytest.approx(was["opening_width"])
     assert not window.measures.choice_rows["corners"].row.isVisibleTo(window)
+    assert not window.measures.finished_rows["box_volume"].row.isVisibleTo(window)
     assert not window.measures.cut_rows["panel_width"].row.isVisibleTo(window)
     row = window.measures.choice_rows["top"].row
     row.field.value_edited.emit("raw-edge")

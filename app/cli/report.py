@@ -112,11 +112,11 @@ def figures_text(result: Result) -> str:
         for figure in CUT_FIGURES
         if result.cut[figure.name] is not None
     ]
-    members = dict(bag.members)
+    told = bag.finished_figures
     finished: list[tuple[str, str, str]] = [
         (figure.label, _finished_shown(figure, result, drawn), figure.name)
         for figure in FINISHED_FIGURES
-        if figure.part in members and members[figure.part].has(figure)
+        if figure in told
     ]
     after = max(place for place, row in enumerate(finished) if is_filled(row[2])) + 1
     finished[after:after] = over_box_rows(capacity)

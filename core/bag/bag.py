@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import chain
 from typing import Any, cast
 
 from core.bag.parts import Parts
@@ -15,7 +16,7 @@ from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
-from core.model.figures import NO_TAKE_UP, Limit, Quantity, TakeUp
+from core.model.figures import NO_TAKE_UP, FinishedFigure, Limit, Quantity, TakeUp
 from core.model.findings import Allowance, Crossing
 from core.model.record import BAG_NAME
 from core.parts.part import Part
@@ -103,6 +104,13 @@ class Bag:
     def crossings(self) -> tuple[Crossing, ...]:
         """Every place where a side seam is crossed by more than its own two walls."""
         return tuple(each for _, member in self.members for each in member.crossings(self.site))
+
+    @property
+    def finished_figures(self) -> frozenset[FinishedFigure]:
+        """Those that its construction has, whatever its numbers are."""
+        own = (each for _, held in self.members for each in held.FINISHED if held.has(each))
+        pairs = (pair.FINISHED for pair in PAIRS if pair.SLOTS[0] in self.parts)
+        return frozenset(chain(own, *pairs))
 
     def goods_of(self, piece: Piece) -> tuple[Layer, ...]:
         """The goods that a piece is cut from, outermost first; none for a zip."""

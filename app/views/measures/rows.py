@@ -234,9 +234,9 @@ def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
 
     What numbers alone take away stands as a dash: the rows below must not move while one types.
     """
-    if value is not None or figure.quantity is Quantity.VOLUME:
+    if value is not None:
         return True
-    return all(part in bag.parts for part in (figure.part, *figure.parts))
+    return figure in bag.finished_figures and all(part in bag.parts for part in figure.parts)
 
 
 def other_units(litres: float | None, display: Display) -> str:
