@@ -223,8 +223,8 @@ class StatusLine(QStatusBar):
         told = self.tr("Box {volume}")
         if result.bag.take_up != NO_TAKE_UP:
             told = self.tr("Box {volume}, as sewn")
-        self._capacity.setText(told.format(volume=volume))
-        self._capacity.setVisible(bool(body.CAPACITY))
+        # Empty, not hidden: shown again, it would stand over a message that is told meanwhile.
+        self._capacity.setText(told.format(volume=volume) if body.CAPACITY else "")
         width, length = body.cut_size(result.draft.walls)
         self._panel.setText(
             translated(body.CUT_TOLD).format(

@@ -164,6 +164,17 @@ def test_the_status_line_tells_capacity_size_pages_unit_and_state(
     qtbot.waitUntil(lambda: line.texts[-1] == "Not saved")
 
 
+def test_nothing_of_the_bag_is_written_over_a_message(window: MainWindow, qtbot: QtBot) -> None:
+    line = window.statusBar()
+    line.refresh()
+    line.showMessage("18 1/2 in + 1 in = 19 1/2 in")
+    deepen(window)
+    qtbot.waitUntil(lambda: line.texts[-1] == "Not saved")
+    assert not any(label.isVisible() for label in (line._capacity, line._panel, line._pages))
+    line.clearMessage()
+    assert line._capacity.isVisible()
+
+
 def test_the_sign_of_a_length_off_the_ruler_is_explained_while_one_is_shown(
     window: MainWindow,
 ) -> None:
