@@ -27,7 +27,7 @@ from core.flat.roles import (
 from core.flat.seam import Seam
 from core.model.figures import CutFigure, FinishedFigure, Ruled, settle_record
 from core.model.findings import Allowance, Finding, Fix, Severity
-from core.model.record import Solving, Unknown
+from core.model.record import NewSize, Solving, Unknown
 from core.parts.part import Part
 from core.site.owner import Moved
 from core.site.seat import Below, Mouth, Run, Seat
@@ -100,7 +100,10 @@ class Envelope(Body):
     SOLVING = Solving(
         unknowns=(Unknown(name="envelope_width"), Unknown(name="envelope_height")),
         aims=("opening_width", "envelope_depth"),
-        asked=("opening_width", "envelope_depth"),
+        asked={
+            "opening_width": NewSize(mark("Side to side along the top, sewn."), 203.2, 200.0),
+            "envelope_depth": NewSize(mark("From the bottom seam to the top, sewn."), 152.4, 150.0),
+        },
     )
 
     def __post_init__(self):

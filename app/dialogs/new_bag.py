@@ -13,23 +13,12 @@ from app.widgets.labels import Verdict
 from app.widgets.layouts import holding, spaced
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
-from core.base.sentences import joined, mark
-from core.base.units import Unit
+from core.base.sentences import joined
+from core.bodies.table import BODIES
 from core.parts.table import SLOTS
 from core.redesign.new_bag import NewBag, new_bag
 from core.storage.bag_files import sample
 
-USUAL: Mapping[Unit, Mapping[str, float]] = {
-    Unit.INCH: {"base_width": 279.4, "gusset_depth": 171.45, "face_height": 381.0},
-    Unit.CM: {"base_width": 280.0, "gusset_depth": 170.0, "face_height": 380.0},
-    Unit.MM: {"base_width": 280.0, "gusset_depth": 170.0, "face_height": 380.0},
-}
-"""What stands in the fields at first, mm: near the demo bag's sizes, on the ruler of the unit."""
-_WHERE: Mapping[str, str] = {
-    "base_width": mark("Side to side along the bottom, sewn."),
-    "gusset_depth": mark("Front to back across the bottom, sewn."),
-    "face_height": mark("From the edge of the base up to the top, sewn."),
-}
 SAID_LINES = 4
 """Lines that are always there for what is told of the bag, with every part left out."""
 _WORDS = {kind.SLOT: kind.WORD for kind in SLOTS}
@@ -47,7 +36,8 @@ class NewBagDialog(FittedDialog):
         # Another unit here must not turn the bag that is open to it.
         self._display = Display(display.unit, parent=self, steps=display.steps)
         self.made: NewBag | None = None
-        self._sizes = dict(USUAL[display.unit])
+        self._asked = BODIES[0].SOLVING.asked
+        self._sizes = self._usual()
         self._touched = False
         self._reckoned = ""
         self.setWindowTitle(self.tr("New from a size"))
@@ -105,6 +95,9 @@ class NewBagDialog(FittedDialog):
             told = f"{told} {left}"
         return told
 
+    def _usual(self) -> dict[str, float]:
+        return {name: size.usual(self._display.unit) for name, size in self._asked.items()}
+
     def _options(self, label: str, options: Mapping[object, str], tip: str) -> OptionBox:
         box = OptionBox(self)
         box.setAccessibleName(label)
@@ -124,11 +117,11 @@ class NewBagDialog(FittedDialog):
         form.addRow(self.tr("&Bottom:"), self.bottom)
         form.addRow(self.tr("&Top:"), self.top)
         form.addRow(self.tr("&Unit:"), self.unit)
-        for name in self._sizes:
+        for name, size in self._asked.items():
             label = translated(label_of(name))
             box = self.boxes[name] = LengthBox(label, self._display, self)
             box.setObjectName(name)
-            box.setToolTip(translated(_WHERE[name]))
+            box.setToolTip(translated(size.where))
             box.show_value(self._sizes[name])
             box.value_edited.connect(lambda value, name=name: self._on_value(name, value))
             box.problem_changed.connect(self._on_problem)
@@ -161,7 +154,7 @@ class NewBagDialog(FittedDialog):
     def _on_unit(self) -> None:
         self._display.set_unit(self.unit.currentData())
         if not self._touched:
-            self._sizes = dict(USUAL[self._display.unit])
+            self._sizes = self._usual()
             for name, box in self.boxes.items():
                 box.show_value(self._sizes[name])
         self.refresh()

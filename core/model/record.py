@@ -12,6 +12,7 @@ from typing import ClassVar
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Template, mark, say
+from core.base.units import Unit
 from core.model.figures import CutFigure, Form, When
 
 Extras = tuple[tuple[str, str], ...]
@@ -193,6 +194,24 @@ class FillSize:
     flat: Enum
 
 
+@dataclass(frozen=True, slots=True)
+class NewSize:
+    """A finished size that a new bag is asked for.
+
+    Attributes:
+        where: between which points, in a sentence.
+        inch, metric: what stands in its field at first, mm, on a ruler in inches and in cm.
+    """
+
+    where: Template
+    inch: float
+    metric: float
+
+    def usual(self, unit: Unit) -> float:
+        """What stands in its field at first, mm."""
+        return self.inch if unit is Unit.INCH else self.metric
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solving:
     """What a body, a top or a part tells the solver.
@@ -201,7 +220,7 @@ class Solving:
         unknowns: what of it may change.
         aims: finished sizes that stay as near as they can.
         followers: what may leave the ruler, the likeliest first.
-        asked: finished sizes that a new bag is asked for, and that tell a bag.
+        asked: finished sizes that a new bag is asked for, and that tell a bag, by their names.
         kept: cut figures that a new bag takes from its model, put on a ruler.
         fill_sizes: what a filled volume follows from.
         settled_by: a part follows the bag unless one of these is asked for.
@@ -210,7 +229,7 @@ class Solving:
     unknowns: tuple[Unknown, ...] = ()
     aims: tuple[str, ...] = ()
     followers: tuple[Follower, ...] = ()
-    asked: tuple[str, ...] = ()
+    asked: Mapping[str, NewSize] = field(default_factory=dict)
     kept: tuple[str, ...] = ()
     fill_sizes: tuple[FillSize, ...] = ()
     settled_by: frozenset[str] = frozenset()

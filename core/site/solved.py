@@ -117,7 +117,7 @@ class SolvedBody(Solved):
 
     def telling(self) -> tuple[str, ...]:
         """Finished sizes that tell a bag at a glance, in reading order."""
-        return self.SOLVING.asked
+        return tuple(self.SOLVING.asked)
 
     def fill_limits(self, *, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
         """What its finished sizes must come to for the bag to be filled.

@@ -311,7 +311,7 @@ class BoxedPanel(Body):
 
     def telling(self) -> tuple[str, ...]:
         """A pillow is as wide as its opening, and has no depth."""
-        return self.SOLVING.asked if self.has_corners else ("opening_width", "face_height")
+        return tuple(self.SOLVING.asked) if self.has_corners else ("opening_width", "face_height")
 
 
 _, _, _TRIM, _CORNER_WIDTH, _CORNER_DEPTH, _CORNER_MARK, _SIDE_SEAM, _, _TOP_SEAM, _ = CUT

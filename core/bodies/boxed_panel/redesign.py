@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from core.base.sentences import mark
 from core.model.figures import Direction, Form, TakeUp
-from core.model.record import Bend, FillSize, Follower, SizeLimit, Solving, Unknown
+from core.model.record import Bend, FillSize, Follower, NewSize, SizeLimit, Solving, Unknown
 from core.site.site import Finished, Site
 
 if TYPE_CHECKING:
@@ -51,7 +51,14 @@ SOLVING = Solving(
         Follower(name=_WIDTH, rates={_DEPTH: 1.0}),
         Follower(name=_DEPTH, rates={_WIDTH: 1.0}),
     ),
-    asked=_SIZES,
+    # Near the demo bag's sizes.
+    asked={
+        "base_width": NewSize(mark("Side to side along the bottom, sewn."), 279.4, 280.0),
+        "gusset_depth": NewSize(mark("Front to back across the bottom, sewn."), 171.45, 170.0),
+        "face_height": NewSize(
+            mark("From the edge of the base up to the top, sewn."), 381.0, 380.0
+        ),
+    },
     kept=("front_trim", "side_seam", "corner_seam", "zip_seam", "bottom_seam"),
     # A bag whose base or corner shrinks to nothing still holds something.
     fill_sizes=(
