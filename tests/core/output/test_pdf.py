@@ -199,7 +199,7 @@ def test_viewers_are_asked_not_to_scale():
 
 
 def test_every_face_is_embedded():
-    data = printed("A4")
+    data = printed("A0")
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         names = {char["fontname"] for page in pdf.pages for char in page.chars}
     assert names
