@@ -72,8 +72,10 @@ class LevelSet:
     def _first(self, more: list[Bent]) -> Floats | None:
         if not len(self._corners):
             return None
-        found = (self._to(y, more) for y in self._places())
-        return next((x for x in found if x is not None), None)
+        for y in self._places():
+            if (x := self._to(y, more)) is not None:
+                return x
+        return None
 
     def extent(self, figure: Figure) -> Extent | None:
         """The least and the most of a figure over the set; None where none was found."""
