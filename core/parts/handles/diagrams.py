@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable
 
 from core.base.sentences import typed
-from core.flat.piece import Point, point_between
+from core.flat.piece import Piece, Point, point_between
 from core.flat.roles import Face
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import best_joins
@@ -20,31 +20,28 @@ _STRIP_SHOWN = 6.0
 
 
 def strips_diagram(
-    length: float,
-    width: float,
-    fold_lines: Iterable[float],
+    strip: Piece,
     *,
     count: int,
     told: tuple[str, float],
     short: float | None = None,
-    joins: Iterable[float] = (),
+    joins: tuple[float, ...] = (),
 ) -> Diagram:
     """Strips that are cut, or with their joins, which are shares of the length; a torn end goes on.
 
     Args:
-        length, width: of one strip, mm.
-        fold_lines: heights at which it is folded, mm.
+        strip: whose length, width and folds they have.
         count: how many there are of it.
         told: name of the measure along it, and how long that is, mm.
-        short: length of the one that is shorter than the others.
+        short: length of the one that is shorter than the others, mm; None where there is none.
         joins: where they are new; none while the strips are cut.
     """
-    joins = tuple(joins)
+    length, width = strip.width, strip.height
     shown = min(length, _STRIP_SHOWN * width)
     outline: tuple[Point, ...] = ((0.0, 0.0), (shown, 0.0), (shown, width), (0.0, width))
     outline = _torn(shown, width) if length > shown else outline
     drawn: list[Drawn] = [DiagramArea(Ink.PART if joins else Ink.NEW_AREA, outline)]
-    drawn += (DiagramLine(Ink.FOLD, ((0.0, y), (shown, y))) for y in fold_lines)
+    drawn += (DiagramLine(Ink.FOLD, ((0.0, each.y), (shown, each.y))) for each in strip.folds)
     drawn += (DiagramLine(Ink.NEW, ((shown * x, 0.0), (shown * x, width))) for x in joins)
     across = Placed("strip_width", width, (0.0, 0.0), (0.0, width))
     if joins:

@@ -107,46 +107,28 @@ class HandleWork:
             ),
             makes=(CUT.for_(STRIP),),
             pieces=self.strips,
-            scene=self._strips_cut(),
-        )
-
-    def _strips_cut(self) -> Diagram:
-        piece = self.bench.draft.piece(STRIP)
-        return strips_diagram(
-            piece.width,
-            piece.height,
-            (fold.y for fold in piece.folds),
-            count=piece.count,
-            told=("strip_length", piece.width),
-            short=self.bench.draft.piece(SHORT_STRIP).width if SHORT_STRIP in self.strips else None,
+            scene=strips_diagram(
+                piece,
+                count=piece.count,
+                told=("strip_length", piece.width),
+                short=cut.get("handle_last_strip"),
+            ),
         )
 
     def _strips_joined(self) -> Diagram:
         shares = join_shares(self.handles, self.bench.site)
         if self.loop:
             return loop_diagram(self.length, shares)
-        piece = self.bench.draft.piece(STRIP)
-        return strips_diagram(
-            piece.width,
-            piece.height,
-            (fold.y for fold in piece.folds),
-            count=2,
-            told=("with_ends", self.length + 2 * JOIN_SEAM),
-            joins=shares,
-        )
+        told = "with_ends", self.length + 2 * JOIN_SEAM
+        return strips_diagram(self.bench.draft.piece(STRIP), count=2, told=told, joins=shares)
 
     def _short_strip(self) -> tuple[Sentence, ...]:
         """What else is cut where the last strip has its own length."""
         if SHORT_STRIP not in self.strips:
             return ()
         piece = self.bench.draft.piece(SHORT_STRIP)
-        return (
-            say(
-                "Cut {count} more, only {handle_last_strip} long.",
-                numbers={"count": piece.count},
-                handle_last_strip=piece.width,
-            ),
-        )
+        more = mark("Cut {count} more, only {handle_last_strip} long.")
+        return (say(more, numbers={"count": piece.count}, handle_last_strip=piece.width),)
 
     def _join(self) -> Operation:
         handles = self.handles
