@@ -393,6 +393,7 @@ def test_a_file_cut_anywhere_is_refused_in_words(length: int) -> None:
 
 
 @given(st.integers(0, len(WHOLE) - 1), st.sampled_from('{}[]",:0-9e.x\x00\n'))
+@example(WHOLE.index("977.9") + 1, "0")  # another panel, as good as the first
 def test_a_file_with_one_sign_changed_gives_what_it_says_or_names_what_is_wrong(
     place: int, sign: str
 ) -> None:
