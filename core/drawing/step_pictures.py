@@ -123,7 +123,9 @@ class SolidScene:
         depths: dict[int, float] = {}
         for index, area in enumerate(self.model.areas):
             zone = area.zone
-            if area.kind not in (AreaKind.WALL, AreaKind.TAPE) and not self.model.zones[zone].loose:
+            is_wall = area.kind in (AreaKind.WALL, AreaKind.TAPE) or self.model.zones[zone].loose
+            # A tip lies before what its zone alone would be behind.
+            if not is_wall and not (area.kind is AreaKind.FLAT_TIP and self.view.tips):
                 continue
             if not self._shows_zone(zone):
                 continue
@@ -142,6 +144,8 @@ class SolidScene:
         return [(p, s) for p, s in found if p.zone == zone and self._shows(zone, p)]
 
     def _shows(self, zone: int, area: LaidArea) -> bool:
+        if area.kind is AreaKind.FLAT_TIP:
+            return self.view.tips
         if not self.folded.shows_area(area):
             return False
         if area.kind is AreaKind.ALLOWANCE:
@@ -158,8 +162,11 @@ class SolidScene:
         return [
             (line, span)
             for line, span in found
-            if line.zone == zone and self.folded.shows_line(line)
+            if line.zone == zone and (self.folded.shows_line(line) or self._is_on_tip(line))
         ]
+
+    def _is_on_tip(self, line: LaidLine) -> bool:
+        return self.view.tips and line.seen is Seen.FLATTENED
 
     def _patch(self, sketch: Sketch, zone: int, area: LaidArea, span: tuple[int, int]) -> None:
         ink = Ink.GOODS if abs(self._facing[zone]) > _FACING else Ink.SHADE

@@ -39,6 +39,12 @@ class Seen(Enum):
     UNTIL_FOLDED = "until-folded"
     NOT_FOLDED = "not-folded"
     """On the flat pieces, and once the bag is more than folded."""
+    FLATTENED = "flattened"
+    """With tips that are flattened."""
+
+
+TIPS_ONLY = (Seen.UNTIL_FOLDED, Seen.FLATTENED)
+"""Of lines on tips, which the sewn bag has not."""
 
 
 class LaidLine(NamedTuple):
@@ -104,6 +110,12 @@ class _Layer:
                 self.areas.append(LaidArea(zone, AreaKind.ALLOWANCE, piece, tip.cut))
                 self.lines += [LaidLine(zone, LineKind.CUT, line) for line in tip.cut_lines]
             self.areas.append(LaidArea(zone, AreaKind.TIP, piece, tip.outline))
+            self.areas.append(LaidArea(tip.under, AreaKind.FLAT_TIP, piece, tip.flat))
+            side, middle, end = tip.flat
+            self.lines += [
+                LaidLine(tip.under, LineKind.FOLD, (start, end), None, Seen.FLATTENED)
+                for start in (side, middle)
+            ]
             self.lines += [
                 LaidLine(zone, kind, (start, end), edge, Seen.UNTIL_FOLDED)
                 for kind, start, end, edge in tip.lines

@@ -104,6 +104,8 @@ class Folded:
 
     def shows_area(self, area: LaidArea) -> bool:
         """Whether an area is there: tips are until the bag is folded."""
+        if area.kind is AreaKind.FLAT_TIP:
+            return False
         return area.kind is not AreaKind.TIP or self.at <= FOLDED
 
     def shows_line(self, line: LaidLine) -> bool:
@@ -112,7 +114,7 @@ class Folded:
             return True
         if line.seen is Seen.UNTIL_FOLDED:
             return self.at <= FOLDED
-        return self.at == FLAT or self.at > FOLDED
+        return line.seen is Seen.NOT_FOLDED and (self.at == FLAT or self.at > FOLDED)
 
     @property
     def dimensions(self) -> tuple[SolidDimension, ...]:

@@ -28,7 +28,7 @@ from core.flat.geometry import Frame2
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
 from core.solid.bands import LEG_POINTS, CarriedBand, band_stands, carry_band, wall_spots
-from core.solid.content import Seen
+from core.solid.content import TIPS_ONLY
 from core.solid.fill import Filled
 from core.solid.fill_problem import principal_stretches
 from core.solid.fold import SEWN, FoldModel
@@ -95,9 +95,7 @@ class FilledSurface:
         self.shortening = _shortening(self.grid, self._filled)
         self.open_seams = bool(sewn.gaps)
         carried = [
-            line
-            for line in model.lines
-            if line.kind in _CARRIED and line.seen is not Seen.UNTIL_FOLDED
+            line for line in model.lines if line.kind in _CARRIED and line.seen not in TIPS_ONLY
         ]
         chains = _chains(
             self.grid, [[flat[line.zone].at(end) for end in line.points] for line in carried]
@@ -246,7 +244,7 @@ def lay_grid(
     for _, shape in shapes:
         _add_borders(shape, columns, rows)
     for line in model.lines:
-        if line.kind in _BORDERS and line.seen is not Seen.UNTIL_FOLDED:
+        if line.kind in _BORDERS and line.seen not in TIPS_ONLY:
             _add_borders([flat[line.zone].at(end) for end in line.points], columns, rows)
     fans = _fans(model, quarter, flat, columns)
     end = max(rows[: firm[1]])

@@ -94,6 +94,8 @@ class AreaKind(Enum):
     ALLOWANCE = "allowance"
     TIP = "tip"
     """Cloth beyond a seam that is sewn across it: seen until the bag is folded."""
+    FLAT_TIP = "flat-tip"
+    """The same flattened, as the seam is sewn: seen where a picture asks for it."""
     TAPE = "tape"
     LAID_ON = "laid on"
     BAND = "band"
@@ -167,6 +169,8 @@ class Tip:
         cut: the same with its allowances.
         cut_lines: sides of that along which no edge of the piece runs.
         lines: its seams and folds; `edge` is the one that runs on in a seam.
+        under: place of the zone beside whose end it lies once it is flattened.
+        flat: its lower half then, from one end of the seam across it to the middle and its end.
     """
 
     zone: int
@@ -174,6 +178,8 @@ class Tip:
     cut: tuple[Point, ...]
     cut_lines: tuple[tuple[Point, Point], ...]
     lines: tuple[tuple[LineKind, Point, Point, EdgeRef | None], ...]
+    under: int
+    flat: tuple[Point, Point, Point]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

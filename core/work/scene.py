@@ -156,6 +156,7 @@ class FoldedView:
             side; pitch is positive from above.
         wrong_side: whether the wrong side is out: nothing that is laid on is seen.
         through: whether the bottom is seen through the walls.
+        tips: whether corners that are sewn across show their tips, flattened.
         upper_ends_only: whether of these edges only the upper end is new.
         new_areas, new_lines: what else is new.
     """
@@ -165,6 +166,7 @@ class FoldedView:
     pitch: float = 20.0
     wrong_side: bool = False
     through: bool = False
+    tips: bool = False
     upper_ends_only: bool = False
     new_areas: frozenset[AreaKind] = frozenset()
     new_lines: frozenset[LineKind] = frozenset()

@@ -234,7 +234,7 @@ class BagPainter:
     def _shows(self, area: LaidArea, *, outside: bool) -> bool:
         if area.kind is AreaKind.ALLOWANCE:
             return self._flatness > 0.0 and self._view.folded.at < FOLDED
-        if area.kind is AreaKind.TIP:
+        if area.kind in (AreaKind.TIP, AreaKind.FLAT_TIP):
             return self._view.folded.shows_area(area)
         if area.kind is AreaKind.STIFFENER:
             return not outside

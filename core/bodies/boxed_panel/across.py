@@ -1,5 +1,7 @@
 """Corners that are sewn across: marked from the stitching, sewn, trimmed; what is seen of tips."""
 
+from dataclasses import replace
+
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.crossings import Allowances, walls_at_corner
@@ -109,7 +111,7 @@ def sew_across(
         setting=bench.seam,
         stitching=(Stitching(mark("corner seams"), sewn_length, 2 * bench.wall),),
         pressing=bench.wall_iron,
-        scene=scene,
+        scene=replace(scene, tips=True),
     )
 
 
@@ -162,7 +164,7 @@ def trim_tips(
             makes=(TRIMMED,),
             pieces=bench.walls,
             edges=corner_edges(bench),
-            scene=scene,
+            scene=replace(scene, tips=True),
         ),
     )
 
@@ -196,8 +198,15 @@ def seams_across(panel: BoxedPanel) -> frozenset[EdgeRef]:
     return frozenset(ref for seam in corner_seams(panel) for ref in seam.edges)
 
 
-def corner_tips(panel: BoxedPanel, wall: Wall, zones: tuple[int, int]) -> tuple[Tip, ...]:
-    """The four tips of front and back, which lie on these zones; none where they are cut out."""
+def corner_tips(
+    panel: BoxedPanel, wall: Wall, zones: tuple[int, int], bases: tuple[int, int]
+) -> tuple[Tip, ...]:
+    """The four tips of front and back, which lie on these zones; none where they are cut out.
+
+    Args:
+        panel, wall: of what.
+        zones, bases: places of front and back, and of their halves of the base.
+    """
     if not panel.sewn_across or not panel.has_corners:
         return ()
     width = panel.width
@@ -207,7 +216,7 @@ def corner_tips(panel: BoxedPanel, wall: Wall, zones: tuple[int, int]) -> tuple[
     )
     low, high = -panel.bottom_seam, panel.cut_depth - panel.bottom_seam
     found: list[Tip] = []
-    for face, zone, up in zip(FACES, zones, (1.0, -1.0), strict=True):
+    for face, zone, under, up in zip(FACES, zones, bases, (1.0, -1.0), strict=True):
         for side, stitched, base, raw, trimmed in ends:
 
             def at(x: float, w: float, up: float = up) -> Point:
@@ -232,6 +241,8 @@ def corner_tips(panel: BoxedPanel, wall: Wall, zones: tuple[int, int]) -> tuple[
                     cut=(at(raw, low), at(base, low), at(base, wall.corner), at(raw, wall.corner)),
                     cut_lines=tuple(cut_lines),
                     lines=tuple(lines),
+                    under=under,
+                    flat=(at(base, wall.corner), foot, tip),
                 )
             )
     return tuple(found)

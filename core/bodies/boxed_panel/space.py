@@ -62,6 +62,7 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
     place = {zone.key: i for i, zone in enumerate(zones)}
     # None is missing from a bag that folds.
     on_front, on_back = place.get(BoxedZone.FRONT, 0), place.get(BoxedZone.BACK, 0)
+    on_bases = (place.get(BoxedZone.BASE_FRONT, 0), place.get(BoxedZone.BASE_BACK, 0))
     remark = None
     if why_flat is None and widest_opening(wall) < math.pi / 2:
         remark = Sentence(_TOO_SHORT, {"value": wall.face_height})
@@ -95,7 +96,7 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
         carriers={Face.FRONT: on_front, Face.BACK: on_back},
         brim=((on_front, (wall.left, top)), (on_front, (wall.right, top))),
         closed=wall.closed,
-        tips=() if why_flat else corner_tips(panel, wall, (on_front, on_back)),
+        tips=() if why_flat else corner_tips(panel, wall, (on_front, on_back), on_bases),
         across=seams_across(panel),
         flat_only=why_flat,
         remark=remark,

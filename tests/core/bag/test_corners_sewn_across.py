@@ -191,7 +191,7 @@ def facets(folded: Folded) -> tuple[list[tuple[AreaKind, int]], Floats]:
     found = [
         (area, span)
         for area, span in zip(model.areas, model.area_spans, strict=True)
-        if area.kind is not AreaKind.TIP
+        if area.kind not in (AreaKind.TIP, AreaKind.FLAT_TIP)
     ]
     points = np.concatenate([folded.points[start:end] for _, (start, end) in found])
     return [(area.kind, area.zone) for area, _ in found], points
@@ -457,6 +457,33 @@ def test_a_bottom_seam_is_drawn_from_side_to_side_before_and_after_it_is_sewn() 
             for x, _ in line.points
         ]
         assert (min(middle), max(middle)) == pytest.approx((left, right), abs=1e-6), key
+
+
+@pytest.mark.parametrize("bottom", [0.0, 12.0], ids=["folded", "seamed"])
+def test_while_it_is_sewn_a_tip_lies_flat_beyond_the_seam(bottom: float) -> None:
+    """A triangle as high as the mark, on a seam twice as long: a cone of 180 degrees, flattened."""
+    sewn = across(changed(demo(), bottom_seam=bottom))
+    mark, result = sewn.body.corner_mark, compute(sewn)
+    model = FoldModel(sewn, result.draft)
+    folded = model.at(1.0)
+    spans = zip(model.areas, model.area_spans, strict=True)
+    tips = [folded.points[a:b] for area, (a, b) in spans if area.kind is AreaKind.FLAT_TIP]
+    assert np.abs(np.concatenate(tips)[:, 2]).max() < NEAR
+    every = shapely.union_all([shapely.Polygon(tip[:, :2]) for tip in tips])
+    assert every.area == pytest.approx(2 * mark**2, rel=1e-9)
+    reach = (result.finished["base_width"] or 0.0) / 2 + mark
+    assert every.bounds == pytest.approx((-reach, -mark, reach, mark), abs=1e-6)
+    shown = {}
+    for key, operation in sewing(sewn).items():
+        if isinstance(operation.scene, FoldedView) and operation.scene.tips:
+            bare_scene = replace(operation.scene, tips=False)
+            with_tips, without = (
+                len(SolidScene(model, view).points) for view in (operation.scene, bare_scene)
+            )
+            shown[key] = with_tips - without
+    assert shown == dict.fromkeys(
+        ("join corner seam left", "join corner seam right", "cut corner tips"), 12
+    )
 
 
 def test_only_the_upper_ends_of_the_sides_are_tacked() -> None:
