@@ -468,6 +468,8 @@ def test_while_it_is_sewn_a_tip_lies_flat_beyond_the_seam(bottom: float) -> None
     folded = model.at(1.0)
     spans = zip(model.areas, model.area_spans, strict=True)
     tips = [folded.points[a:b] for area, (a, b) in spans if area.kind is AreaKind.FLAT_TIP]
+    flat = [area for area in model.areas if area.kind is AreaKind.FLAT_TIP]
+    assert not any(model.at(at).shows_area(area) for at in (0.0, 0.5, 1.0) for area in flat)
     assert np.abs(np.concatenate(tips)[:, 2]).max() < NEAR
     every = shapely.union_all([shapely.Polygon(tip[:, :2]) for tip in tips])
     assert every.area == pytest.approx(2 * mark**2, rel=1e-9)

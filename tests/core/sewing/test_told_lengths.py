@@ -192,7 +192,17 @@ def test_other_bags_lengths_are_those_by_hand(
 BASE = demo()
 SEPARATE = replace(BASE.parts["handles"], style=HandleStyle.SEPARATE, strips=2)
 SHRINKS = replace(BASE.sandwich.layers[0], shrink_width=0.05, cut_washed=True)
+ACROSS = with_choice(BASE, "corners", "sewn-across")
 RARE = [
+    # Gusset 6 3/4 in, face 15 in; where seams cross lie four walls of two layers of 0.4 mm.
+    (ACROSS, "join side seam left", {
+        "side_seam": 3 / 8, "seam_length": 15 + 6.75 / 2, "stack": 2 * 0.8 / 25.4,
+    }),
+    (ACROSS, "join corner seam left", {
+        "corner_mark": 6.75 / 2, "gusset_depth": 6.75, "less": 2 * 3 / 8, "close": 1 / 8,
+        "stack": 4 * 0.8 / 25.4,
+    }),
+    (ACROSS, "cut corner tips", {"corner_seam": 3 / 8}),
     (demo(board=replace(BASE.parts["board"], way=BoardWay.FUSED)), "lay on base board", {
         "front_length": 17.75, "board_side": (18.5 - 10.125) / 2, "half_depth": 5.875 / 2,
         "clear": (11 - 10.125) / 2,
@@ -265,7 +275,6 @@ def test_a_gap_by_a_figures_name_tells_the_figure(bag: Bag) -> None:
 
 
 LOOSE = demo(handles=replace(SEPARATE, last_strip=inch(20)))
-ACROSS = with_choice(BASE, "corners", "sewn-across")
 SEAMED = demo(body=demo_panel(bottom_seam=inch(0.5)))
 TELLING = {
     "panel_width": BASE, "front_trim": BASE, "corner_cut_width": BASE, "corner_cut_depth": BASE,
