@@ -270,13 +270,10 @@ class Envelope(Body):
             copies=tuple(copies), counts={_Zone.FRONT: 16, _Zone.BACK: 28}, start=start,
         )  # fmt: skip
 
-    def closing_work(self, draft):
+    def closing_work(self):
         return ClosingWork(
             joined=(), flat_ends=tuple(_CLOSED.values()), sides=tuple(_CLOSED[s] for s in SIDES),
             every=tuple(_CLOSED.values()),
-            raw_edges=tuple(ref for seam in draft.seams if seam.neatened
-                            for ref in seam.one + seam.other if ref.piece in _WALLS.values()),
-            top_ends=tuple(_edge(Face.FRONT, EdgeRole.SIDE, side) for side in SIDES),
             scene=FOLDED_FLAT, outline_drawn=False, is_seamed=False,
             narrowest=min(self.seam, self.rim), pierced=(mark("side"), mark("bottom")),
         )  # fmt: skip

@@ -80,7 +80,7 @@ class Body(Owner, SolvedBody):
         """Its seams that are told before those of the mouth."""
         return ()
 
-    def closing_work(self, draft: Draft) -> "ClosingWork":
+    def closing_work(self) -> "ClosingWork":
         """How it goes from flat to closed: what top, parts and wall ask of it."""
         raise NotImplementedError
 

@@ -86,7 +86,7 @@ def bench_of(bag: Bag, draft: Draft) -> Bench:
         parts=bag.parts,
         cut_larger=tuple(_cut_larger(layers)),
         still_shrinks=any(each.shrinks and not each.cut_washed for each in layers),
-        closing=bag.body.closing_work(draft),
+        closing=bag.body.closing_work(),
         opening=bag.top.opening_work(drawn, finished),
     )
 

@@ -180,7 +180,7 @@ def _take_out_basting(bench: Bench) -> Operation:
         ),
         makes=(WRONG_SIDE_DONE,),
         pieces=bench.walls,
-        edges=bench.closing.raw_edges,
+        edges=bench.raw_edges,
         scene=bench.closing.scene,
     )
 

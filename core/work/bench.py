@@ -8,7 +8,7 @@ from typing import NamedTuple
 from core.base.sentences import Sentence, Template, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
-from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, SeamId, SeamRole, Side
+from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, PieceRole, SeamId, SeamRole, Side
 from core.flat.seam import Draft, WalkedSeam
 from core.site.site import Finished, Site
 from core.work.machine import (
@@ -61,8 +61,6 @@ class ClosingWork:
         flat_ends: from these on its pieces no longer lie flat.
         sides: seams that catch the ends of the top.
         every: every closing seam: finishing comes after.
-        raw_edges: edges of the wall that lie in these seams.
-        top_ends: an edge at either end of the mouth, for what is tacked there.
         scene: where the raw edges are seen.
         outline_drawn: whether cuts are drawn on the wall that basting must stay clear of.
         is_seamed: whether flat pieces are joined, so that a lining laid in last is too.
@@ -74,8 +72,6 @@ class ClosingWork:
     flat_ends: tuple[State, ...]
     sides: tuple[State, ...]
     every: tuple[State, ...]
-    raw_edges: tuple[EdgeRef, ...]
-    top_ends: tuple[EdgeRef, ...]
     scene: Scene
     outline_drawn: bool
     is_seamed: bool
@@ -231,6 +227,17 @@ class Bench:
     def flat_ends(self) -> tuple[State, ...]:
         """From these on the wall no longer lies flat."""
         return (*self.opening.flat_ends, *self.closing.flat_ends)
+
+    @property
+    def raw_edges(self) -> tuple[EdgeRef, ...]:
+        """Edges of the wall that are overcast in its seams."""
+        edges = (ref for seam in self.draft.seams if seam.neatened for ref in seam.one + seam.other)
+        return tuple(ref for ref in edges if ref.piece.role is PieceRole.WALL)
+
+    @property
+    def top_ends(self) -> tuple[EdgeRef, ...]:
+        """An edge at either end of the mouth, for what is tacked there."""
+        return tuple(front for front, _ in self.site.mouth.sides.values())
 
     def seams(self, role: SeamRole, face: Face | None = None) -> tuple[WalkedSeam, ...]:
         """The seams that are for one thing, on one face or on any."""

@@ -16,8 +16,7 @@ from core.bodies.boxed_panel.across import (
 from core.bodies.boxed_panel.crossings import Allowances, side_allowances, walls_at_corner
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat import roles
-from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, PieceRole, SeamRole, Side
-from core.flat.seam import Draft
+from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, SeamRole, Side
 from core.space.zones import AreaKind, LineKind
 from core.work.bench import Bench, ClosingWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
@@ -45,7 +44,7 @@ _UNDER = {
 _MEASURED_STATE = State("the bag is measured")
 
 
-def closing_of(panel: BoxedPanel, draft: Draft) -> ClosingWork:
+def closing_of(panel: BoxedPanel) -> ClosingWork:
     """What top, parts and wall ask of how it closes."""
     sides = tuple(SIDES.values())
     corners = tuple(CORNERS.values()) if panel.has_corners else ()
@@ -60,16 +59,6 @@ def closing_of(panel: BoxedPanel, draft: Draft) -> ClosingWork:
         flat_ends=(_FOLDED, *sides),
         sides=sides,
         every=(*sides, *corners),
-        raw_edges=tuple(
-            ref
-            for seam in draft.seams
-            if seam.neatened
-            for ref in seam.one + seam.other
-            if ref.piece.role is PieceRole.WALL
-        ),
-        top_ends=tuple(
-            panel.ref(Face.FRONT, EdgeId(EdgeRole.SIDE, Face.FRONT, side)) for side in roles.SIDES
-        ),
         scene=_UNDER[Side.RIGHT] if panel.has_corners else FOLDED_FLAT,
         outline_drawn=cuts_corners(panel),
         is_seamed=not panel.folded,
@@ -273,7 +262,7 @@ def _overcast(bench: Bench, panel: BoxedPanel) -> Operation:
     return Operation(
         key="overcast seam allowances",
         phase=Phase.NEATEN,
-        edges=bench.closing.raw_edges,
+        edges=bench.raw_edges,
         action=Action.OVERCAST,
         title=say("Overcast the raw edges inside"),
         instructions=(

@@ -271,10 +271,10 @@ class BoxedPanel(Body):
         bottom = SeamId("body", SeamRole.BOTTOM)
         return (Seam(id=bottom, label=mark("bottom seam"), one=(one,), other=(other,)),)
 
-    def closing_work(self, draft: Draft) -> "ClosingWork":
+    def closing_work(self) -> "ClosingWork":
         from core.bodies.boxed_panel.closing import closing_of
 
-        return closing_of(self, draft)
+        return closing_of(self)
 
     def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
         from core.bodies.boxed_panel.operations import panel_markings

@@ -73,7 +73,7 @@ def hem_operations(bench: Bench) -> tuple[Operation, ...]:
         ),
         label=mark("bar tacks at the top"),
         stack=2 * bench.wall,
-        edges=bench.closing.top_ends,
+        edges=bench.top_ends,
     )
     return (_hem(bench), replace(tack, scene=replace(FOLDED_FLAT, upper_ends_only=True)))
 
