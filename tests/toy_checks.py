@@ -27,6 +27,7 @@ from core.cutting.planner import best_plan
 from core.drawing.lettering import PLAIN
 from core.drawing.pattern import bag_text
 from core.flat.match_marks import match_marks
+from core.flat.roles import EdgeRole
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.html import booklet_html
 from core.output.booklet.pdf import booklet_pdf
@@ -36,7 +37,7 @@ from core.output.printed_pattern import pdf_bytes
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
-from core.sewing.steps import operations, steps
+from core.sewing.steps import bench_of, operations, steps
 from core.solid.capacity import capacity
 from core.solid.fold import FoldModel
 from core.storage.bag_files import sample
@@ -185,6 +186,8 @@ def test_it_is_sewn_in_an_order_that_can_be_sewn(bag):
     order = [step.operation.key for step in steps(result)]
     assert order.index("sew tag") < order.index("close left") < order.index("turn envelope")
     assert match_marks(result.draft)
+    raw = [ref.edge.role for ref in bench_of(bag, result.draft).raw_edges]
+    assert sorted(raw, key=str) == [EdgeRole.BOTTOM] * 2 + [EdgeRole.SIDE] * 4
 
 
 def test_pattern_and_booklet():
