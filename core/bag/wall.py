@@ -25,11 +25,12 @@ _WAYS = (("shrink_length", mark("in length")), ("shrink_width", mark("in width")
 
 def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
     """That goods sewn into one wall, or onto it, shrink differently yet; None: that is little."""
+    shrinking = [(layer, later_shrinkage(layer)) for layer in goods]
     apart = max(
         (
-            (later_shrinkage(more)[way] - later_shrinkage(less)[way], -way, -place, more, less)
+            (most[way] - least[way], -way, -place, more, less)
             for way in (0, 1)
-            for place, (more, less) in enumerate(permutations(goods, 2))
+            for place, ((more, most), (less, least)) in enumerate(permutations(shrinking, 2))
         ),
         key=lambda each: each[:3],
         default=None,

@@ -363,12 +363,17 @@ def rectangle(
     """
     (x, y), (w, h) = corner, size
     corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
+    ends = (*corners[1:], corners[0])
     return tuple(
-        edge_between(edge_id, start, end, allowance=allowance, label=label)
-        for (edge_id, label), start, end, allowance in zip(
-            names, corners, (*corners[1:], corners[0]), allowances, strict=True
+        Edge(edge_id, start, end, allowance, heading, label)
+        for (edge_id, label), start, end, allowance, heading in zip(
+            names, corners, ends, allowances, _HEADINGS, strict=True
         )
     )
+
+
+_HEADINGS = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
+"""Of the edges of a rectangle."""
 
 
 class Out(Enum):

@@ -23,6 +23,8 @@ MOST_LAYERS = 12
 
 LAYERS: Final = "layers"
 """What findings and errors about the wall's layers name in the place of a figure."""
+_FREEDOM = tuple(GrainTurn)
+"""From a grain that may not be turned to one that may be turned most."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,8 +205,7 @@ class Layer(Record):
         """
         if self.one_way:
             return GrainTurn.NEVER
-        order = list(GrainTurn)
-        least = min(piece.turn, self.turn, key=order.index)
+        least = min(piece.turn, self.turn, key=_FREEDOM.index)
         uneven = not same_length(self.shrink_length, self.shrink_width)
         if least is GrainTurn.QUARTER and uneven and not self.cut_washed:
             return GrainTurn.HALF
@@ -213,8 +214,9 @@ class Layer(Record):
     def size_on_goods(self, piece: Piece) -> tuple[float, float]:
         """Rough (across, along) of an unturned piece as it is cut, mm: grain runs along."""
         grain_across = abs(piece.grain[0]) > abs(piece.grain[1])
-        size = (piece.height, piece.width) if grain_across else (piece.width, piece.height)
-        return self.enlarged(*size)
+        left, low, right, high = piece.bounds
+        size = (right - left, high - low)
+        return self.enlarged(*(reversed(size) if grain_across else size))
 
 
 def check_amount(label: Template, value: float, *, field: str) -> None:

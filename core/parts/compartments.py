@@ -227,14 +227,12 @@ def _closed_above(
             changes += (("handle_leg", leg),)
         label = say("End the stitching {value} below the edge", value=pocket.drop)
         yield Fix(label, changes)
-    lowered = replace(pocket, drop=handles.stop)
-    in_reach = handles.style is HandleStyle.LOOP or not shorter(
-        handles.reach, lowered.drop + lowered.height
-    )
-    lowest = min(lowered.bottom(site, face) for face in pocket.faces.faces)
+    drop = handles.stop
+    in_reach = handles.style is HandleStyle.LOOP or not shorter(handles.reach, drop + pocket.height)
+    lowest = min(site.seats[face].top for face in pocket.faces.faces) - drop - pocket.height
     if in_reach and not shorter(lowest, site.front.low):
-        label = say("Set the pocket drop to {value}", value=lowered.drop)
-        yield Fix(label, (("pocket_drop", lowered.drop),))
+        label = say("Set the pocket drop to {value}", value=drop)
+        yield Fix(label, (("pocket_drop", drop),))
 
 
 def _open_below(

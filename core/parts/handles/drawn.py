@@ -5,6 +5,7 @@ stop. Lengths are mm.
 """
 
 import math
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, mark, say
@@ -23,11 +24,7 @@ if TYPE_CHECKING:
 def handle_marks(handles: "Handles", site: Site) -> tuple[PlacedMark, ...]:
     """Each leg's outline on each face, and the halfway marks of a loop on the bottom line."""
     legs = handles.laid_legs(site)
-    marks = [
-        PlacedMark(face, _leg_mark(handles, site, face, side, ends))
-        for face in FACES
-        for side, ends in legs.items()
-    ]
+    marks = [placed for face in FACES for placed in _leg_marks(handles, site, face, legs)]
     if handles.style is HandleStyle.LOOP:
         marks += [
             PlacedMark(
@@ -46,25 +43,27 @@ def handle_marks(handles: "Handles", site: Site) -> tuple[PlacedMark, ...]:
     return tuple(marks)
 
 
-def _leg_mark(
-    handles: "Handles", site: Site, face: Face, side: Side, ends: tuple[float, float]
-) -> Mark:
-    left, right = ends
+def _leg_marks(
+    handles: "Handles", site: Site, face: Face, legs: Mapping[Side, tuple[float, float]]
+) -> Iterator[PlacedMark]:
     seat = site.seats[face]
     top = seat.top - handles.stop
     foot = top - handles.sewn_leg(site, face)
-    outline = (left, foot), (left, top), (right, top), (right, foot)
-    return Mark(
-        role=MarkRole.LEG,
-        owner=STRIP.owner,
-        points=tuple(seat.point(*each) for each in outline),
-        style=MarkStyle.PLACEMENT,
-        face=face,
-        side=side,
-        closed=handles.style is HandleStyle.SEPARATE,
-        end=say("handle stitching ends here, {stop} below the edge", stop=handles.stop),
-        label=mark("handle leg"),
-    )
+    end = say("handle stitching ends here, {stop} below the edge", stop=handles.stop)
+    for side, (left, right) in legs.items():
+        outline = (left, foot), (left, top), (right, top), (right, foot)
+        leg = Mark(
+            role=MarkRole.LEG,
+            owner=STRIP.owner,
+            points=tuple(seat.point(*each) for each in outline),
+            style=MarkStyle.PLACEMENT,
+            face=face,
+            side=side,
+            closed=handles.style is HandleStyle.SEPARATE,
+            end=end,
+            label=mark("handle leg"),
+        )
+        yield PlacedMark(face, leg)
 
 
 def handle_dimensions(piece: Piece) -> tuple[Dimension, ...]:

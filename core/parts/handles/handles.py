@@ -121,8 +121,8 @@ class Handles(Part):
 
     def strip_lengths(self, site: Site) -> tuple[float, ...]:
         """Cut lengths of the strips of the loop, or of one separate handle, the last one last."""
-        last = whole_strip(site) if self.last_strip is None else self.last_strip
-        return (*[whole_strip(site)] * (self.strips - 1), last)
+        whole = whole_strip(site)
+        return (*[whole] * (self.strips - 1), whole if self.last_strip is None else self.last_strip)
 
     def loop(self, site: Site) -> float:
         """Length of the joined loop; or of one separate handle, its ends turned under.
