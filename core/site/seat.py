@@ -16,6 +16,8 @@ class Below(Role):
 
     CORNER = "corner"
     """A corner cut on either side, and its seam."""
+    TIP = "tip"
+    """The tip of a corner sewn across on either side, and its seam."""
     SEAM = "seam"
     """A seam from side to side."""
     FOLD = "fold"
@@ -60,8 +62,8 @@ class Seat:
 
     @property
     def cornered(self) -> bool:
-        """Whether a corner is cut out at either side of its lower end."""
-        return self.below is Below.CORNER
+        """Whether there is a corner at either side of its lower end, cut out or sewn across."""
+        return self.below in (Below.CORNER, Below.TIP)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

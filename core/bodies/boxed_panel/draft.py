@@ -306,7 +306,7 @@ def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
     cut_low = panel.cut_depth - panel.bottom_seam if panel.has_corners else 0.0
     below = Below.FOLD if panel.folded else Below.SEAM
     if panel.has_corners:
-        below = Below.CORNER
+        below = Below.TIP if panel.sewn_across else Below.CORNER
     half = panel.width / 2
     return {
         face: Seat(

@@ -32,6 +32,13 @@ _BASE_SIZES = {
     ),
     "face_height": mark("The corners reach {value} beyond the top: no face height is left."),
 }
+_NO_SIZES = {
+    "base_width": mark("The corner seams take up the whole bottom: no base is left."),
+    "gusset_depth": mark("The corner cuts are only deep enough for the seams: no depth is left."),
+    "face_height": mark("The corners reach up to the top: no face height is left."),
+}
+"""Where nothing is left, and nothing is lacking besides."""
+
 _NARROW = {
     "base_width": mark(
         "The base is only {value} wide: between the corner seams the presser foot needs {limit}."
@@ -109,7 +116,8 @@ def _base_findings(panel: "BoxedPanel", finished: Finished) -> Iterator[Finding]
     gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
     if gone:
         name = gone[0]
-        message = _BASE_SIZES[name]
+        lacking = max(-sizes[name], 0.0)
+        message = (_BASE_SIZES if shorter(0.0, lacking) else _NO_SIZES)[name]
         if not panel.has_corners:
             message = _PILLOW_UNSEWN if panel.sewn_across else _PILLOW
         yield Finding(
@@ -118,7 +126,7 @@ def _base_findings(panel: "BoxedPanel", finished: Finished) -> Iterator[Finding]
             figure=name,
             value=sizes[name],
             limit=0.0,
-            message=Sentence(message, {"value": max(-sizes[name], 0.0)}),
+            message=Sentence(message, {"value": lacking}),
             explains_lines=True,
         )
         return

@@ -14,6 +14,7 @@ from core.parts.handles.figures import MOST_STRIPS, WIDTH
 from core.parts.handles.joins import join_findings
 from core.parts.handles.redesign import DROPS
 from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM, STRIP, HandleStyle, whole_strip
+from core.site.seat import Below
 from core.site.site import Finished, Site
 
 if TYPE_CHECKING:
@@ -134,8 +135,9 @@ def _span_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
     limits = [("handle-off-panel", Severity.STOP, site.front.width, site.front.width, _OFF_PANEL)]
     if low:
         cut = site.front.low_width
+        over = _OVER_TIP if site.front.below is Below.TIP else _OVER_CUT
         limits += [
-            ("handle-over-corner", Severity.STOP, cut, base, _OVER_CUT),
+            ("handle-over-corner", Severity.STOP, cut, base, over),
             ("handle-over-corner", Severity.WARN, base, base, _OVER_SEAM),
         ]
     limits += [("handle-over-side-seam", Severity.WARN, between, between, _OVER_SIDE)]
@@ -338,6 +340,10 @@ _OFF_PANEL = mark(
 _OVER_CUT = mark(
     "The handle legs measure {value} across, but the base is {limit} wide: they run over "
     "the corner cut."
+)
+_OVER_TIP = mark(
+    "The handle legs measure {value} across, but the base is {limit} wide: they run past the "
+    "corner seam, over the tip."
 )
 _OVER_SEAM = mark(
     "The handle legs measure {value} across, but the base is {limit} wide: they run into "

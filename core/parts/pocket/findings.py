@@ -34,6 +34,10 @@ _INTO_CORNER = {
     Face.FRONT: mark("The front pocket runs {value} past the corner seam and into the corner cut."),
     Face.BACK: mark("The back pocket runs {value} past the corner seam and into the corner cut."),
 }
+_INTO_TIP = {
+    Face.FRONT: mark("The front pocket runs {value} past the corner seam, into the tip."),
+    Face.BACK: mark("The back pocket runs {value} past the corner seam, into the tip."),
+}
 _INTO_SEAM = {
     Face.FRONT: mark(
         "The front pocket runs {value} into the corner seam: its edge will be caught there."
@@ -66,7 +70,8 @@ def _corner_finding(pocket: "Pocket", site: Site, face: Face) -> Finding | None:
     if not shorter(bottom, stitch):
         return None
     cut_into = shorter(bottom, site.front.cut_low)
-    message = _INTO_CORNER if cut_into else _INTO_SEAM
+    beyond = _INTO_TIP if site.front.below is Below.TIP else _INTO_CORNER
+    message = beyond if cut_into else _INTO_SEAM
     if not site.front.cornered:
         message = _PAST_SEAM if site.front.below is Below.SEAM else _PAST_BOTTOM
     drop = site.seats[face].top - pocket.height - stitch

@@ -597,3 +597,29 @@ def test_a_bag_without_a_mark_is_a_pillow() -> None:
     assert finished["gusset_depth"] == 0.0
     assert "base-vanishes" in codes(compute(pillow))
     assert math.isclose(finished["base_width"] or 0.0, pillow.body.width - 2 * 9.525)
+
+
+def _told(bag: Bag, code: str) -> str:
+    (found,) = (each for each in compute(bag).findings if each.code == code)
+    return found.message.text()
+
+
+def test_what_runs_past_its_seam_runs_into_a_tip_not_a_cut() -> None:
+    """Nothing is cut out there."""
+    low = changed(across(demo(board=None)), corner_mark=inch(8))
+    assert _told(low, "handle-over-corner").endswith("they run past the corner seam, over the tip.")
+    assert _told(low, "pocket-meets-corner").endswith("past the corner seam, into the tip.")
+    cut = changed(demo(board=None), corner_cut_depth=inch(8), corner_cut_width=inch(8))
+    assert _told(cut, "handle-over-corner").endswith("they run over the corner cut.")
+    assert _told(cut, "pocket-meets-corner").endswith("and into the corner cut.")
+
+
+def test_a_base_that_the_seams_just_take_up_is_not_nothing_more() -> None:
+    """That the seams take up "the whole bottom and 0 in more" says nothing."""
+    told = "The corner seams take up the whole bottom: no base is left."
+    gone = changed(across(demo(board=None)), corner_mark=inch(8.875))
+    assert _told(gone, "base-vanishes") == told
+    cut = changed(demo(board=None), corner_cut_width=inch(8.875))
+    assert _told(cut, "base-vanishes") == told
+    beyond = changed(demo(board=None), corner_cut_width=inch(9))
+    assert "and 6.35 mm more: no base" in _told(beyond, "base-vanishes")
