@@ -18,10 +18,10 @@ from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
+from core.storage.bag_file import project_to_json, reading_from_json
 from core.storage.bag_files import read_project, write_project
 from core.storage.goods_library import read_library
 from core.storage.project import Project
-from core.storage.text import project_to_json, reading_from_json
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 

@@ -20,8 +20,8 @@ from core.base.units import Unit
 from core.goods.layers import Layer, Sandwich
 from core.model.figures import CutFigure, Quantity
 from core.parts.board.board import BaseBoard
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.parts import Parts
 from core.base.units import Unit, ruler_steps
-from core.bodies.boxed_panel.figures import Corners, Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.boxed_panel.sizes import Corners, Tips
 from core.goods.layers import Layer, Sandwich
 from core.parts.board.board import BaseBoard, BoardWay
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.hem.hem import Hem
 from core.tops.top import Top

@@ -45,12 +45,12 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
     # Columns that other programs read, markup, and the operators of PDF (ISO 32000-1).
     "core/output/csv.py": ("per bag", "width mm", "length mm", "final shape", "to buy"),
     "core/output/booklet/": (r"\s*<.*", r" (stroke|transform)=.*", r"\n:root .*", r"\{\} item"),
-    "core/output/key.py": ("2 in", "5 cm"),
+    "core/output/printed_pattern.py": ("2 in", "5 cm"),
     "core/output/papers.py": (r"roll \{\}(mm)?",),
     "core/output/pdf.py": (r"[0-9{} ]+ (Tm|re|cm|j)", r"BT \{\} g", r"\{\} \{\} Tf .*"),
     "core/sewing/strength.py": (r"\{\} (kg|lb|qt)",),
     # Words that other words in the code stand for.
-    "core/bodies/boxed_panel/redesign.py": ("with corners",),
+    "core/bodies/boxed_panel/sizes.py": ("with corners",),
     "core/parts/handles/": ("two separate", "bottom line", "middle of the grip"),
     "core/flat/": (r"[a-z]+ [a-z]+",),
     "core/redesign/linear_model.py": (
@@ -59,7 +59,7 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
         "of the search .*",
         "half gap",
     ),
-    "core/bodies/boxed_panel/crossings.py": ("turned to one side", "pressed open"),
+    "core/bodies/boxed_panel/allowances.py": ("turned to one side", "pressed open"),
     "core/solid/fill_problem.py": ("no stretch .*",),
     "core/space/zones.py": (r"[a-z]+ [a-z]+",),
     "core/work/operation.py": (".*",),
@@ -67,8 +67,10 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
     "core/work/machine.py": (r"\{\} mm",),
     "core/storage/migrations.py": (".*",),  # what stood in earlier files
     "core/storage/goods_library.py": ("cornerwright goods",),
-    "core/storage/records.py": ("cornerwright bag",),
-    "core/storage/text.py": ("unexpected end of data", "Extra data", "Unterminated string"),
+    "core/storage/bag_file.py": (
+        *("cornerwright bag", "unexpected end of data"),
+        *("Extra data", "Unterminated string"),
+    ),
 }
 """File, or the beginning of its path -> patterns of strings in it that no reader is shown."""
 

@@ -87,10 +87,10 @@ LATER = (
 TAKES_TEXT_APART = frozenset(
     {
         # What the maker typed, or a number as it is read.
-        *("core/base/typed_values.py", "core/base/units.py", "core/base/quantities.py"),
+        *("core/base/quantities.py", "core/base/units.py", "core/base/quantities.py"),
         *("core/base/sentences.py", "core/base/errors.py", "app/widgets/figure_box.py"),
         *("app/dialogs/layers/cells.py", "app/dialogs/variants.py", "app/session/display.py"),
-        *("app/views/measures/filled_rows.py", "app/help/search.py"),
+        *("app/views/measures/foot.py", "app/help/search.py"),
         # The command line, and names and texts of files.
         *(
             "app/cli/files.py",
@@ -99,7 +99,7 @@ TAKES_TEXT_APART = frozenset(
             "app/cli/redesign_command.py",
         ),
         *("core/base/atomic_write.py", "core/output/csv.py", "core/output/papers.py"),
-        *("core/storage/groups.py", "core/storage/text.py", "app/files/autosave.py"),
+        *("core/storage/groups.py", "core/storage/bag_file.py", "app/files/autosave.py"),
         *("app/files/export.py", "app/files/recovery.py", "app/session/settings.py"),
         # Addresses in the help, and what is told of packages that are installed.
         *("app/help/access.py", "app/help/window.py", "app/about.py"),

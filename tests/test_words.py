@@ -70,7 +70,7 @@ RULES = (
         r"\bUTF-8\b(?!\")|\bis (not|no) JSON\b",
         "what a sewer can act on",
         "it is not JSON",
-        besides=("core/storage/text.py",),  # in the details of an error, behind a button
+        besides=("core/storage/bag_file.py",),  # in the details of an error, behind a button
     ),
     Rule(
         r"\breckoned\b",

@@ -40,9 +40,9 @@ from core.redesign.solve import redesign
 from core.sewing.steps import bench_of, operations, steps
 from core.solid.capacity import capacity
 from core.solid.fold import FoldModel
+from core.storage.bag_file import project_to_json, schema_json
 from core.storage.bag_files import sample
 from core.storage.project import Project
-from core.storage.text import project_to_json, schema_json
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.output.readers import page_texts

@@ -30,8 +30,7 @@ from core.model.findings import Allowance, Finding, Fix, Severity
 from core.model.record import NewSize, Solving, Unknown
 from core.parts.part import Part
 from core.site.owner import Moved
-from core.site.seat import Below, Mouth, Run, Seat
-from core.site.site import PlacedMark
+from core.site.site import Below, Mouth, PlacedMark, Run, Seat
 from core.space.patches import Border, Copy, NotFillableError, Patch, Quarter
 from core.space.zones import (
     Area,

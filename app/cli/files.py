@@ -17,9 +17,9 @@ from core.base.atomic_write import check_place, is_same_file, reason_of, write_w
 from core.base.errors import CommandError
 from core.base.sanitize import on_one_title
 from core.base.sentences import mark, say
+from core.storage.bag_file import Reading
 from core.storage.bag_files import backup_of, demo_bag, read_file, reading_from_stream
 from core.storage.project import Project
-from core.storage.text import Reading
 
 STANDARD: Final = "-"
 """Standard input or output in place of a file (POSIX Utility Syntax Guideline 13); a file that

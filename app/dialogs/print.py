@@ -31,9 +31,9 @@ from app.widgets.layouts import arrow_button, holding
 from app.widgets.theme import problem_colour
 from core.bag.compute import Result
 from core.base.errors import CornerwrightError
+from core.base.quantities import reckon_length
 from core.base.sentences import plural, say
 from core.base.tolerance import same_length
-from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, format_exact, format_length, parse_length
 from core.model.findings import Severity
 from core.output.papers import PAPERS, Paper, PrintOptions, roll

@@ -17,8 +17,8 @@ from app.session.document import Document
 from core.base.atomic_write import PRIVATE, PRIVATE_FOLDER, reason_of, write_whole
 from core.base.errors import BagFileError
 from core.base.sanitize import packed_json
+from core.storage.bag_file import MOST_BYTES
 from core.storage.project import Project
-from core.storage.text import MOST_BYTES
 
 DELAY = 1500
 """Milliseconds from a change to its copy; further changes in that time go into the same one."""

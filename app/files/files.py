@@ -13,9 +13,9 @@ from core.bag.bag import Bag
 from core.base.errors import BagFileError
 from core.base.sentences import Sentence
 from core.model.record import BAG_NAME
+from core.storage.bag_file import MOST_BYTES, Reading, project_to_json
 from core.storage.bag_files import read_file, sample, write_project
 from core.storage.project import Project
-from core.storage.text import MOST_BYTES, Reading, project_to_json
 
 _Read = tuple[Reading, str | None]
 """What a bag file holds, and the file's digest."""

@@ -23,9 +23,8 @@ from app.widgets.figure_box import finish_typing
 from core.base.atomic_write import close_to_others, reason_of
 from core.base.errors import CornerwrightError
 from core.base.sanitize import decoded, encoded, is_text
+from core.storage.bag_file import MOST_BYTES, VERSION, project_to_json, reading_from_json
 from core.storage.project import Project
-from core.storage.records import VERSION
-from core.storage.text import MOST_BYTES, project_to_json, reading_from_json
 
 if TYPE_CHECKING:
     from app.window.main_window import MainWindow

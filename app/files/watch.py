@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.session.display import tr
 from core.base.atomic_write import beside
-from core.storage.text import MOST_BYTES
+from core.storage.bag_file import MOST_BYTES
 
 PAUSE = 400
 """Milliseconds: a program that writes a file in several steps is heard once."""

@@ -15,9 +15,8 @@ from PySide6.QtCore import QCoreApplication, QObject, Signal
 from core.bag.compute import Result
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
-from core.base.quantities import format_volume, money
+from core.base.quantities import Reckoning, format_volume, money
 from core.base.sentences import MINUS, Language, Sentence, joined, mark, plural, say
-from core.base.typed_values import Reckoning
 from core.base.units import (
     MM_PER_INCH,
     NEAR,

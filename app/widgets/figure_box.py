@@ -22,7 +22,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QWidget
 
 from app.session.display import told_reckoning, told_rule
 from app.widgets.theme import muted_colour, problem_colour
-from core.base.typed_values import Reckoning
+from core.base.quantities import Reckoning
 from core.base.units import LengthTextError
 
 TYPING_PAUSE = 700

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QAccessibleWidget, QComboBox, QSlider, QWidget
 
 from app.session.display import Display, shown_litres, tr
 from app.widgets.figure_box import FigureBox
-from core.base.typed_values import Reckoning, reckon_count, reckon_length, reckon_volume
+from core.base.quantities import Reckoning, reckon_count, reckon_length, reckon_volume
 from core.base.units import Unit, round_to_step, ruler_steps
 
 Value = TypeVar("Value")

@@ -22,8 +22,7 @@ from core.model.record import BAG_NAME
 from core.parts.part import Part
 from core.parts.table import PAIRS
 from core.site.owner import Owner
-from core.site.seat import Mouth
-from core.site.site import Site
+from core.site.site import Mouth, Site
 from core.tops.top import Top
 
 

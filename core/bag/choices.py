@@ -15,9 +15,7 @@ from core.bodies.table import BODIES
 from core.model.findings import Fix
 from core.parts.part import Part
 from core.parts.table import SLOTS
-from core.site.choice import NONE, Choice
-from core.site.owner import Owner
-from core.site.solved import Surround
+from core.site.owner import NONE, Choice, Owner, Surround
 from core.tops.table import TOPS
 from core.tops.top import Top
 

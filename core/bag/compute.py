@@ -70,7 +70,7 @@ def measure_walls(bag: Bag) -> Finished:
 
 
 class Around:
-    """The bag around a part; see `core.site.solved.Surround`."""
+    """The bag around a part; see `core.site.owner.Surround`."""
 
     def __init__(self, bag: Bag, finished: Finished | None = None) -> None:
         self.bag, self.site, self.parts, self._finished = bag, bag.site, bag.parts, finished

@@ -9,10 +9,8 @@ from core.flat.roles import Face
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.model.findings import Allowance, Finding
-from core.site.owner import Moved, Owner
-from core.site.seat import Mouth, Seat
-from core.site.site import Finished
-from core.site.solved import SolvedBody
+from core.site.owner import Moved, Owner, SolvedBody
+from core.site.site import Finished, Mouth, Seat
 from core.space.patches import Quarter
 from core.space.zones import Closing, Folding
 

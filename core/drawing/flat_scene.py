@@ -15,7 +15,7 @@ from core.flat.match_marks import match_marks
 from core.flat.piece import Edge, Piece, Point
 from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
-from core.site.seat import Seat
+from core.site.site import Seat
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink, corners_of
 from core.work.states import OUTLINE_CUT

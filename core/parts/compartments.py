@@ -10,9 +10,9 @@ from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Finding, Fix, Severity
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.findings import ends_well, highest_stop
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.parts.part import Pair, Part
 from core.parts.pocket.pocket import Pocket
 from core.site.site import Finished, Site

@@ -9,10 +9,8 @@ from core.flat.roles import EdgeRef, Face, Side
 from core.flat.seam import Seam
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Allowance, Finding
-from core.site.owner import Owner
-from core.site.seat import SewnOn
-from core.site.site import Finished, PlacedMark, Site
-from core.site.solved import SolvedPart
+from core.site.owner import Owner, SolvedPart
+from core.site.site import Finished, PlacedMark, SewnOn, Site
 from core.space.zones import Laid
 
 if TYPE_CHECKING:

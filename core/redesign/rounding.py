@@ -28,8 +28,8 @@ from core.redesign.filled_volume import Laws, with_laws
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.solve import Redesign
 from core.redesign.variables import aims_of
+from core.site.owner import Rounding
 from core.site.site import Finished
-from core.site.solved import Rounding
 
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""

@@ -26,10 +26,9 @@ from core.base.sentences import Sentence, mark
 from core.model.figures import NO_TAKE_UP, Form
 from core.model.findings import Finding, Severity
 from core.solid.fill import MOST_STRETCH, Filled, fill
-from core.solid.fill_problem import Problem, cross
+from core.solid.fill_problem import Problem, cross, problem_of
 from core.solid.fill_solve import FillCancelledError
 from core.solid.inner_body import inner_volume
-from core.solid.mesh import problem_of
 from core.space.patches import NotFillableError
 
 _OUTSIDE_SHARE = 0.7

@@ -17,8 +17,8 @@ from core.bag.bag import Bag, draft_walls
 from core.base.arrays import Floats, Ints, beyond, placed, table
 from core.base.progress import Progress
 from core.flat.roles import Face, PieceId
+from core.solid.fill_problem import Mesh, build_mesh, grid_lines, problem_of
 from core.solid.fill_solve import Solution, solve
-from core.solid.mesh import Mesh, build_mesh, grid_lines, problem_of
 
 MOST_STRETCH = 0.005
 """Stretch above which a shape is not one that the sheet can take."""

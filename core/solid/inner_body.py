@@ -17,8 +17,7 @@ import numpy as np
 
 from core.base.arrays import Floats, Ints
 from core.solid.fill import Filled
-from core.solid.fill_problem import cross
-from core.solid.mesh import COPIES
+from core.solid.fill_problem import COPIES, cross
 
 _PAIRS = 60
 """Columns that the balls about one vertex, edge or triangle meet, about: more cost time."""

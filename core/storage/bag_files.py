@@ -11,8 +11,7 @@ from core.base.atomic_write import beside, led_to, reason_of, write_whole
 from core.base.errors import BagFileError, did_you_mean
 from core.base.sanitize import printable
 from core.base.sentences import Last, Listing, Sentence, say
-from core.storage.project import Project
-from core.storage.text import (
+from core.storage.bag_file import (
     MOST_BYTES,
     TOO_LARGE,
     Reading,
@@ -20,6 +19,7 @@ from core.storage.text import (
     project_to_json,
     reading_from_json,
 )
+from core.storage.project import Project
 
 SAMPLES: Final = ("demo", "lunch", "tote", "boxed")
 """Names of the bags that come with the program; the first is the demo bag."""

@@ -19,11 +19,10 @@ from core.base.sentences import Sentence, Template, mark, say, typed
 from core.base.units import MM_PER_INCH
 from core.goods.layers import Layer
 from core.goods.supplies import BOARD
+from core.storage.bag_file import LAYER, tiny_told
 from core.storage.groups import Called, Entry, Group, Listed, TooDeepError
 from core.storage.migrations import with_told_uses
-from core.storage.records import LAYER
 from core.storage.shapes import Fixed, Notes, ShapeError
-from core.storage.text import tiny_told
 
 FORMAT: Final = "cornerwright goods"
 VERSION: Final = 2

@@ -17,8 +17,8 @@ from app.files.recovery import left_overs
 from app.files.watch import LockResult, ProcessLock
 from app.session.document import Document
 from core.base.errors import BagFileError
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag
-from core.storage.text import project_to_json
 
 SOON = 40
 """Milliseconds from a change to its copy."""

@@ -18,8 +18,8 @@ from core.bag.tables import CUT_FIGURES
 from core.base.units import Unit
 from core.model.figures import Quantity
 from core.solid.capacity import capacity
+from core.storage.bag_file import VERSION
 from core.storage.bag_files import SAMPLES, demo_bag, sample
-from core.storage.records import VERSION
 from tests.helpers import bag_to_json, write_bag
 
 pytestmark = pytest.mark.usefixtures("quick_search")

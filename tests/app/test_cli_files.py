@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from app.cli import main
+from core.storage.bag_file import MOST_BYTES
 from core.storage.bag_files import backup_of, demo_bag, sample
 from core.storage.goods_library import GENERIC, library_to_json
-from core.storage.text import MOST_BYTES
 from tests.helpers import bag_to_json, read_bag, write_bag
 
 pytestmark = pytest.mark.usefixtures("quick_search")

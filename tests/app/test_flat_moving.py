@@ -16,7 +16,7 @@ from app.widgets.theme import DrawingTheme
 from core.bag.bag import Bag, cut_value, draft_bag, with_figures
 from core.base.errors import FieldError
 from core.base.units import Unit
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.storage.bag_files import demo_bag
 from tests.app.sessions import session_on

@@ -24,9 +24,9 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from core.bag.bag import Bag
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag, write_project
 from core.storage.project import NamedBag, Project
-from core.storage.text import project_to_json
 from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
 from tests.helpers import project_from_json

@@ -14,10 +14,10 @@ from app.session.document import Document
 from app.session.session import Unsaved
 from core.base.units import NO_BREAK, unbroken
 from core.model.record import KEPT_NAME
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag, read_project
 from core.storage.goods_library import GENERIC
 from core.storage.project import NamedBag, Project
-from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch
 

@@ -33,9 +33,9 @@ from core.model.record import (
     ZIP_GAUGE,
     TextLimit,
 )
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag, write_project
 from core.storage.project import NamedBag, Project
-from core.storage.text import project_to_json
 from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
 

@@ -17,10 +17,9 @@ from pytestqt.qtbot import QtBot
 
 import app.files.recovery
 from app.files.recovery import FORMAT, CopyRecord, Recovery, left_overs
+from core.storage.bag_file import VERSION, project_to_json
 from core.storage.bag_files import demo_bag
 from core.storage.project import Project
-from core.storage.records import VERSION
-from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.app.test_file_watch import needs_pipes, nobody_waits_for
 from tests.app.test_recovery import copies, kept

@@ -17,9 +17,9 @@ from core.bag.compute import compute
 from core.bag.sample import SAMPLED
 from core.base.units import unbroken
 from core.model.figures import NO_TAKE_UP, Direction
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.helpers import demo, inch, project_from_json
 

@@ -18,9 +18,9 @@ from core.bag.choices import without_part
 from core.bag.making import Cutting, Load, Making
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import CornerwrightError
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import SAMPLES, sample
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.helpers import demo, project_from_json
 
 Command = Callable[[Document], None]

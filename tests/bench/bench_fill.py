@@ -11,9 +11,9 @@ from core.bag.compute import compute
 from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
+from core.solid.fill_problem import build_mesh, problem_of
 from core.solid.fill_solve import solve
 from core.solid.inner_body import inner_volume
-from core.solid.mesh import build_mesh, problem_of
 from core.space.patches import NotFillableError
 from core.storage.bag_files import SAMPLES, sample
 from tests.core.solid.sheets import boxed, penalty_fill, pillow, times

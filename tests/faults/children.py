@@ -12,9 +12,9 @@ from pathlib import Path
 
 from core.bag.bag import with_figures
 from core.base.errors import BagFileError
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import backup_of, demo_bag, write_project
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.faults.mutations import Mutator
 from tests.faults.plain_files import judge
 from tests.faults.plain_files import read as read_plainly

@@ -19,8 +19,8 @@ import app.files.autosave
 from app.files.recovery import Recovery
 from app.session.document import Document
 from app.window.main_window import MainWindow
+from core.storage.bag_file import project_to_json
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.nursery import say
 
 ACTS = ("type", "hold_key", "drag", "undo", "save", "save_as", "open", "keep_variant")

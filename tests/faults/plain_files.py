@@ -25,7 +25,7 @@ from core.goods.layers import Layer
 from core.goods.supplies import Supplies
 from core.model.figures import CutFigure, Quantity
 from core.model.record import Record
-from core.parts.handles.strip import GOODS_WIDTH
+from core.parts.handles.figures import GOODS_WIDTH
 from core.storage.project import NamedBag, Project
 from core.tops.hem.hem import Hem
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward

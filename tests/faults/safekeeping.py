@@ -15,7 +15,7 @@ from PySide6.QtTest import QTest
 from app.files.recovery import Recovery
 from app.session.document import Change
 from app.session.session import Changed
-from core.storage.text import project_to_json
+from core.storage.bag_file import project_to_json
 from tests.app.hands import Hands
 
 ROOT = Path(__file__).parents[2]

@@ -24,9 +24,9 @@ from typing import Any, TypedDict
 from core.bag.bag import with_figures
 from core.base.errors import BagFileError
 from core.storage import bag_files
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import sample, write_project
 from core.storage.project import Project
-from core.storage.text import project_to_json
 
 LOST = "lost"
 """The content of a file whose bytes were not waited for: whatever the disk had there before."""

@@ -45,7 +45,7 @@ from core.base.units import Unit
 from core.model.figures import CutFigure, Quantity
 from core.redesign.request import RedesignRequest
 from core.redesign.solve import redesign
-from core.storage.text import project_to_json
+from core.storage.bag_file import project_to_json
 from tests.app.hands import Hands
 from tests.faults import plain_texts
 from tests.faults.plain_files import LEAST

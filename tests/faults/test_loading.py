@@ -16,9 +16,9 @@ import pytest
 
 from core.base.errors import BagFileError
 from core.base.sentences import Sentence
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.faults.mutations import Mutator, groups, whole_texts
 from tests.faults.plain_files import judge
 from tests.faults.plain_files import read as read_plainly

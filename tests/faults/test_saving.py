@@ -15,8 +15,8 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import backup_of, read_project, write_project
-from core.storage.text import project_to_json
 from tests.faults.children import two_projects
 from tests.faults.stepping import NONE, Order, Outcome, power_cuts, texts
 

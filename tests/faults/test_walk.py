@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 from app.files.recovery import Recovery
 from app.session.document import Change
 from app.session.session import Changed, RecoveryChoice, Unsaved
-from app.views.measures.filled_rows import OLDER, FilledBox
+from app.views.measures.foot import OLDER, FilledBox
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountBox, VolumeBox
 from app.window.main_window import MainWindow
@@ -33,8 +33,8 @@ from core.bag.bag import cut_value, with_figures
 from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.base.units import Unit
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import SAMPLES, read_project, sample
-from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.faults import plain_texts
 from tests.faults.safekeeping import Safekeeping

@@ -15,9 +15,9 @@ from PySide6.QtTest import QTest
 from app.files.recovery import Recovery
 from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.widgets.figure_box import finish_typing
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import SAMPLES, read_project, sample
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.app.hands import Hands
 from tests.faults.safekeeping import PATIENCE, OtherProgram, Safekeeping, until
 from tests.faults.test_walk import SEED, Closer, Walker

@@ -91,7 +91,7 @@ TARGETS = (
     ),
     Target(
         "reader",
-        ("core/storage/text.py", "core/storage/records.py"),
+        ("core/storage/bag_file.py",),
         (
             "tests/core/storage/test_bagfile.py",
             "tests/core/storage/test_unknown_entries.py",

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from app.session.display import Display, told_rule, tr, translated
-from core.base.quantities import MM_PER_YARD, rounded
+from core.base.quantities import MM_PER_YARD, reckon_length, rounded
 from core.base.sentences import mark
-from core.base.typed_values import reckon_length
 from core.base.units import LengthTextError, Unit, parse_number
 from core.flat.piece import GrainTurn
 from core.goods.layers import Layer

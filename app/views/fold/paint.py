@@ -11,8 +11,7 @@ from app.widgets.desktop import translucent
 from app.widgets.theme import DrawingTheme, Kept
 from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
-from core.solid.content import LaidArea, LaidLine
-from core.solid.fold import FOLDED
+from core.solid.fold import FOLDED, LaidArea, LaidLine
 from core.space.zones import AreaKind, LineKind
 
 _STEPS = 128

@@ -13,8 +13,7 @@ from PySide6.QtGui import QBrush, QColor, QPainter, QRadialGradient, QTransform
 from core.base.arrays import Floats
 from core.drawing.projection import Camera, paint_order
 from core.flat.roles import EdgeRef
-from core.solid.content import LaidArea, LaidLine
-from core.solid.fold import SEWN, Folded, FoldModel
+from core.solid.fold import SEWN, Folded, FoldModel, LaidArea, LaidLine
 from core.space.zones import AreaKind
 
 EYE_DISTANCE = 5.0

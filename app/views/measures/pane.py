@@ -12,8 +12,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QFrame, QScrollArea, QVBoxLayout
 from app.session.display import DASH, shown_value, told_error, translated
 from app.session.document import Change
 from app.session.session import Session
-from app.views.measures.filled_rows import CapacityRows
-from app.views.measures.foot import MeasureNotes
+from app.views.measures.foot import CapacityRows, MeasureNotes
 from app.views.measures.row import (
     ARROWS_WIDTH,
     MeasureGroup,
@@ -52,8 +51,7 @@ from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
 from core.goods.layers import LAYERS
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Quantity
-from core.site.choice import Choice
-from core.site.owner import Owner
+from core.site.owner import Choice, Owner
 from core.site.site import Finished
 
 if TYPE_CHECKING:

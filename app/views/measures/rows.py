@@ -30,7 +30,7 @@ from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.layers import Layer
 from core.model.figures import CutFigure, FinishedFigure, Quantity
-from core.site.choice import Choice
+from core.site.owner import Choice
 
 LONG_WAIT = 400
 """Milliseconds after which a row says so in words: before, nothing need move for it."""

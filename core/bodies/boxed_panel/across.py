@@ -4,10 +4,10 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.crossings import Allowances, walls_at_corner
+from core.bodies.boxed_panel.allowances import Allowances, walls_at_corner
 from core.bodies.boxed_panel.draft import corner_seams
-from core.bodies.boxed_panel.figures import Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.boxed_panel.sizes import Tips
 from core.bodies.boxed_panel.wall import Wall
 from core.flat.piece import Point
 from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, MarkRole, SeamRole, Side

@@ -5,9 +5,8 @@ from typing import TYPE_CHECKING, Any
 
 from core.base.errors import FieldError
 from core.base.sentences import mark, say
-from core.bodies.boxed_panel.figures import Bottom, Corners, Tips
-from core.site.choice import Choice
-from core.site.solved import Surround
+from core.bodies.boxed_panel.sizes import Bottom, Corners, Tips
+from core.site.owner import Choice, Surround
 
 if TYPE_CHECKING:
     from core.bodies.boxed_panel.panel import BoxedPanel

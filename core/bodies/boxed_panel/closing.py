@@ -13,7 +13,7 @@ from core.bodies.boxed_panel.across import (
     side_in_full,
     trim_tips,
 )
-from core.bodies.boxed_panel.crossings import Allowances, side_allowances, walls_at_corner
+from core.bodies.boxed_panel.allowances import Allowances, side_allowances, walls_at_corner
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, SeamRole, Side

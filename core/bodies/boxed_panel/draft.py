@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Template, mark, say
-from core.bodies.boxed_panel.figures import Tips, wall_of
+from core.bodies.boxed_panel.sizes import Tips, wall_of
 from core.flat.geometry import Frame2
 from core.flat.piece import (
     CutFrom,
@@ -36,7 +36,7 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Seam
-from core.site.seat import Below, Mouth, Run, Seat
+from core.site.site import Below, Mouth, Run, Seat
 
 if TYPE_CHECKING:
     from core.bodies.boxed_panel.panel import BoxedPanel

@@ -26,7 +26,7 @@ from core.base.arrays import Floats
 from core.base.sentences import mark, say
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.bodies.boxed_panel.redesign import LEAST_OVER_BOARD, FlatSize
+from core.bodies.boxed_panel.sizes import LEAST_OVER_BOARD, FlatSize
 from core.bodies.boxed_panel.wall import Wall, measure_wall
 from core.flat.geometry import Frame2
 from core.flat.roles import FACES, SeamRole

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
-from core.bodies.boxed_panel.figures import Tips
-from core.bodies.boxed_panel.room import room_finding
+from core.bodies.boxed_panel.measure import room_finding
+from core.bodies.boxed_panel.sizes import Tips
 from core.model.figures import TakeUp
 from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, Finished, Site

@@ -1,9 +1,13 @@
-"""The finished sizes of the boxed panel, measured on its stitch lines. Lengths are mm."""
+"""The finished sizes of the boxed panel on its stitch lines, and the room between its walls. mm."""
 
+import math
 from typing import TYPE_CHECKING
 
+from core.base.sentences import Sentence, mark
+from core.base.tolerance import shorter
 from core.flat.roles import EdgeId, EdgeRole, Face, SeamRole
 from core.flat.seam import Draft
+from core.model.findings import Finding, Severity
 from core.site.site import Finished
 
 if TYPE_CHECKING:
@@ -61,3 +65,116 @@ def _base_width(draft: Draft) -> float:
     (panel,) = draft.walls
     (fold,) = panel.folds
     return draft.outlines[panel.id].fold_length(fold)
+
+
+MOST_WALL = 0.75
+"""Share of what the bag would hold without thickness that its wall may take up (own choice)."""
+
+_NOTHING = {
+    "base_width": mark("Nothing fits inside: two walls of {wall} take up the base, {value} wide."),
+    "gusset_depth": mark(
+        "Nothing fits inside: two walls of {wall} take up the bottom, {value} deep."
+    ),
+    "face_height": mark(
+        "Nothing fits inside: the bottom alone is {wall} thick, and the face is {value} high."
+    ),
+}
+_NO_FLOOR = {
+    "base_width": mark(
+        "Two walls of {wall} take up the base, {value} wide: nothing can stand "
+        "on it, and the bag fills like a pillow."
+    ),
+    "gusset_depth": mark(
+        "Two walls of {wall} take up the bottom, {value} deep: nothing can "
+        "stand on it, and the bag fills like a pillow."
+    ),
+    "face_height": mark(
+        "The bottom alone is {wall} thick, and the face is {value} high: "
+        "nothing can stand in the bag, and it fills like a pillow."
+    ),
+}
+_PILLOW = mark(
+    "Nothing fits inside: laid flat, the bag measures {value}; it would have to measure "
+    "more than {limit}, even stuffed round, for two walls of {wall}."
+)
+_LITTLE = mark("The wall, {wall} thick, takes up most of the space in the bag: little fits inside.")
+
+
+def room_finding(panel: "BoxedPanel", wall: float, finished: Finished) -> Finding | None:
+    """That a wall of this thickness leaves no room inside, or little; None where it leaves some.
+
+    Across base and gusset lie two walls, and below the top fold one. Where they take up one
+    of these sizes nothing goes in, unless the bag is all but a pillow: one with next to no
+    gusset still fills, and only has nothing to stand on.
+    """
+    if not shorter(0.0, wall):
+        return None
+    if not panel.has_corners:
+        return _pillow_finding(wall, finished)
+    most = _all_wall(finished)
+    for name, walls in (("base_width", 2), ("gusset_depth", 2), ("face_height", 1)):
+        size = finished[name] or 0.0
+        # A size that is not there at all is another finding.
+        if shorter(0.0, size) and not shorter(walls * wall, size):
+            full = not shorter(wall, most)
+            return Finding(
+                code="no-room-inside",
+                severity=Severity.STOP if full else Severity.WARN,
+                figure=name,
+                value=size,
+                limit=walls * wall,
+                message=Sentence((_NOTHING if full else _NO_FLOOR)[name], _lengths(size, wall)),
+            )
+    inside = finished["inside_volume"]
+    if inside is None or shorter(wall, MOST_WALL * most):
+        return None
+    return Finding(
+        code="little-room-inside",
+        severity=Severity.WARN,
+        figure="inside_volume",
+        value=inside,
+        limit=None,
+        message=Sentence(_LITTLE, {"wall": wall}),
+    )
+
+
+def _pillow_finding(wall: float, finished: Finished) -> Finding | None:
+    """A ball as thick as the wall must fit into the stuffed bag.
+
+    No way round such a ball is shorter than its girth, 2 pi wall, and none round a pillow is
+    longer than twice its flat size.
+    """
+    limit = math.pi * wall
+    for name in ("opening_width", "face_height"):
+        size = finished[name] or 0.0
+        if shorter(0.0, size) and not shorter(limit, size):
+            return Finding(
+                code="no-room-inside",
+                severity=Severity.STOP,
+                figure=name,
+                value=size,
+                limit=limit,
+                message=Sentence(_PILLOW, {**_lengths(size, wall), "limit": limit}),
+            )
+    return None
+
+
+def _all_wall(finished: Finished) -> float:
+    """How thick a wall is that takes up itself all that the bag holds without thickness, about.
+
+    That is taken for what a pillow of the same flat size holds, by Robin's short formula
+    (Paper Bag Problem, Mathematics Today, June 2004, as an encyclopaedia quotes it).
+    """
+    across, gusset = finished["opening_width"] or 0.0, finished["gusset_depth"] or 0.0
+    up = (finished["face_height"] or 0.0) + gusset / 2
+    short, long = min(across, up), max(across, up)
+    at_side = finished["gusset_depth_at_side"]
+    area = 2 * across * up - gusset * (gusset if at_side is None else at_side)
+    if not shorter(0.0, min(short, area)):
+        return math.inf  # corners that do not match by far: their cuts leave no sheet to speak of
+    holds = short**3 * (long / (math.pi * short) - 0.142 * (1 - 10 ** (-long / short)))
+    return holds / area
+
+
+def _lengths(size: float, wall: float) -> dict[str, float]:
+    return {"value": size, "wall": wall}

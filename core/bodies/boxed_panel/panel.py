@@ -12,9 +12,14 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import same_length, shorter
 from core.bodies.body import Body
-from core.bodies.boxed_panel import choices, redesign
-from core.bodies.boxed_panel.allowances import other_allowances, seam_findings_of, stands_as_well
-from core.bodies.boxed_panel.crossings import panel_crossings
+from core.bodies.boxed_panel import choices
+from core.bodies.boxed_panel import sizes as redesign
+from core.bodies.boxed_panel.allowances import (
+    other_allowances,
+    panel_crossings,
+    seam_findings_of,
+    stands_as_well,
+)
 from core.bodies.boxed_panel.draft import (
     corner_seams,
     draft_panel,
@@ -22,27 +27,17 @@ from core.bodies.boxed_panel.draft import (
     panel_mouth,
     panel_seats,
 )
-from core.bodies.boxed_panel.figures import (
-    CUT,
-    FINISHED,
-    SEWN_ACROSS,
-    Bottom,
-    Corners,
-    Tips,
-    wall_of,
-)
 from core.bodies.boxed_panel.findings import panel_findings
-from core.bodies.boxed_panel.measure import as_closed, panel_sizes
-from core.bodies.boxed_panel.room import room_finding
+from core.bodies.boxed_panel.measure import as_closed, panel_sizes, room_finding
+from core.bodies.boxed_panel.sizes import CUT, FINISHED, SEWN_ACROSS, Bottom, Corners, Tips, wall_of
 from core.flat.piece import Dimension, Piece
 from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamId, SeamRole
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Crossing
 from core.model.record import Detail, Solving
-from core.site.choice import Choice
+from core.site.owner import Choice, Surround
 from core.site.site import Finished, Site
-from core.site.solved import Surround
 from core.space.patches import Quarter
 from core.space.zones import Closing, Folding
 

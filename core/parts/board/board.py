@@ -18,9 +18,8 @@ from core.model.figures import LONGEST, CutFigure, Ruled, settle_record
 from core.model.findings import Finding
 from core.model.record import Detail, Solving
 from core.parts.part import Part
-from core.site.choice import NONE, Choice
+from core.site.owner import NONE, Choice, Rounding, Surround
 from core.site.site import Finished, PlacedMark, Site
-from core.site.solved import Rounding, Surround
 from core.space.zones import Area, AreaKind, Laid, Line, LineKind
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from core.base.sentences import typed
 from core.flat.piece import Piece, Point, point_between
 from core.flat.roles import Face
+from core.parts.handles.figures import JOIN_SEAM, HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import best_joins
-from core.parts.handles.strip import JOIN_SEAM, HandleStyle
 from core.site.site import Site
 from core.work.operation import Measure
 from core.work.scene import WIDE, Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Ink, Placed

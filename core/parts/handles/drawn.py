@@ -12,8 +12,7 @@ from core.base.sentences import Sentence, mark, say
 from core.flat.piece import Dimension, Mark, MarkStyle, Out, Piece, Point
 from core.flat.roles import FACES, Face, MarkRole, Side
 from core.goods.supplies import Notion
-from core.parts.handles.figures import GAP, STOP
-from core.parts.handles.strip import STRIP, HandleStyle
+from core.parts.handles.figures import GAP, STOP, STRIP, HandleStyle
 from core.site.site import Finished, PlacedMark, Site
 from core.space.zones import Area, AreaKind, Band, Laid, Line, LineKind, mostly_on
 

@@ -1,8 +1,124 @@
-"""The figures of handles: those that the maker sets, and those that follow. Lengths are mm."""
+"""The strips that handles are made of, as they are cut, and the figures of handles. mm."""
 
-from core.base.sentences import mark
+from collections.abc import Mapping
+from dataclasses import replace
+from enum import Enum
+from typing import TYPE_CHECKING, Any
+
+from core.base.sentences import mark, say
+from core.base.tolerance import same_length
+from core.flat.piece import CutFrom, Fold, GrainTurn, Piece, rectangle
+from core.flat.roles import SIDES, EdgeId, EdgeRole, FoldRole, PieceId, PieceRole
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity, Ruled
-from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM
+from core.site.site import QUARTER_INCH, Site
+
+if TYPE_CHECKING:
+    from core.parts.handles.handles import Handles
+
+
+class HandleStyle(Enum):
+    """How the strips become handles."""
+
+    LOOP = "loop"
+    SEPARATE = "two separate"
+
+
+FOLD_CLEARANCE = QUARTER_INCH
+"""What a strip is cut narrower than four times the handle, so that it folds."""
+JOIN_SEAM = QUARTER_INCH
+"""Allowance where strips are joined end to end, or an end is turned under."""
+GOODS_WIDTH = CutFigure(
+    name="goods_width",
+    label=mark("Strip material width"),
+    part="handles",
+    attribute="goods_width",
+    low=2 * JOIN_SEAM,
+    above_low=True,
+    help=mark(
+        "Usable width of the material that the strips are cut across, and so the length "
+        "of a whole strip; another width means another material."
+    ),
+)
+"""A figure of the goods, told with the handles, whose strips are as long as it."""
+
+LAST_STRIP_ATTRIBUTE = "last_strip"
+
+STRIP = PieceId("handles", PieceRole.STRIP)
+SHORT_STRIP = PieceId("handles", PieceRole.STRIP, number=1)
+"""The last strip, a piece apart only where it has its own length."""
+
+_LEFT, _RIGHT = (EdgeId(EdgeRole.END, side=side) for side in SIDES)
+_EDGES = (
+    (EdgeId(EdgeRole.LOWER), mark("strip lower edge")),
+    (_RIGHT, mark("strip end")),
+    (EdgeId(EdgeRole.UPPER), mark("strip upper edge")),
+    (_LEFT, mark("strip end")),
+)
+_NOTE = mark("Press to a tape {tape} wide, fold again to {width} and edge-stitch.")
+_LABELS = {STRIP: mark("handle strip"), SHORT_STRIP: mark("last handle strip")}
+
+
+def whole_strip(site: Site) -> float:
+    """Cut length of a whole strip, as its goods are once washed: it is cut across them."""
+    return site.goods(STRIP.owner).washed_width
+
+
+def strip_value(handles: "Handles", figure: CutFigure, site: Site) -> float | None:
+    """A cut figure of handles: that of their goods, and a last strip like the others, as well."""
+    if figure is GOODS_WIDTH:
+        return site.goods(STRIP.owner).usable_width
+    value: float | None = getattr(handles, figure.attribute, None)
+    is_last = figure.attribute == LAST_STRIP_ATTRIBUTE
+    return whole_strip(site) if is_last and value is None else value
+
+
+def with_strip_values(
+    handles: "Handles", values: Mapping[str, Any], site: Site
+) -> "tuple[Handles, float | None]":
+    """Handles with other values, and the other width of their goods where that is among them.
+
+    A FieldError where they cannot be so.
+    """
+    own = dict(values)
+    width: float | None = own.pop(GOODS_WIDTH.attribute, None)
+    goods = site.goods(STRIP.owner)
+    goods = goods if width is None else replace(goods, usable_width=width)
+    last: float | None = own.get(LAST_STRIP_ATTRIBUTE)
+    if last is not None and same_length(last, goods.washed_width):
+        own[LAST_STRIP_ATTRIBUTE] = None  # as long as the others, whatever they come to be
+    return replace(handles, **own), width
+
+
+def strip_piece(
+    piece: PieceId, size: tuple[float, float], count: int, *, tape: float, seam: float
+) -> Piece:
+    """A strip with the folds that make a tape of it, and of the tape a handle.
+
+    `size` is (length, width) as cut, `tape` the width with both long edges turned in, twice the
+    handle's, `seam` the allowance at either end, mm.
+    """
+    (_, width), turned_in = size, (size[1] - tape) / 2
+    folds = tuple(
+        Fold(id=role, number=number, start_edge=_LEFT, end_edge=_RIGHT, y=y, label=label)
+        for role, number, label, y in (
+            (FoldRole.TURN_IN, 0, mark("turn in"), turned_in),
+            (FoldRole.MIDDLE, 0, mark("middle"), width / 2),
+            (FoldRole.TURN_IN, 1, mark("turn in again"), width - turned_in),
+        )
+        if 0.0 < y < width
+    )
+    return Piece(
+        id=piece,
+        label=_LABELS[piece],
+        edges=rectangle(_EDGES, size, allowances=(0.0, seam, 0.0, seam)),
+        folds=folds,
+        count=count,
+        cut_from=CutFrom.CLOTH,
+        turn=GrainTurn.QUARTER,
+        sized_by=("goods_width", "handle_width"),
+        notes=(say(_NOTE, tape=tape, width=tape / 2),),
+    )
+
 
 MOST_STRIPS = 60
 

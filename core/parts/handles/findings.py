@@ -10,12 +10,18 @@ from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Fix, Severity
-from core.parts.handles.figures import MOST_STRIPS, WIDTH
+from core.parts.handles.figures import (
+    FOLD_CLEARANCE,
+    JOIN_SEAM,
+    MOST_STRIPS,
+    STRIP,
+    WIDTH,
+    HandleStyle,
+    whole_strip,
+)
 from core.parts.handles.joins import join_findings
 from core.parts.handles.redesign import DROPS
-from core.parts.handles.strip import FOLD_CLEARANCE, JOIN_SEAM, STRIP, HandleStyle, whole_strip
-from core.site.seat import Below
-from core.site.site import Finished, Site
+from core.site.site import Below, Finished, Site
 
 if TYPE_CHECKING:
     from core.parts.handles.handles import Handles

@@ -6,13 +6,12 @@ from dataclasses import replace
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit, round_to_step
 from core.flat.roles import FACES
-from core.parts.handles.figures import MOST_STRIPS
+from core.parts.handles.figures import JOIN_SEAM, MOST_STRIPS, HandleStyle, whole_strip
 from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_width
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import JOIN_SEAM, HandleStyle, whole_strip
 from core.parts.pocket.pocket import Pocket
+from core.site.owner import Surround
 from core.site.site import Site
-from core.site.solved import Surround
 
 WANTED_DROP = 10 * MM_PER_INCH
 """Handles that go over a shoulder in light clothes (common practice, no source)."""

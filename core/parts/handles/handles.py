@@ -19,26 +19,28 @@ from core.goods.supplies import Notion
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.record import Solving
 from core.parts.handles import drawn, redesign
-from core.parts.handles.figures import CUT, FINISHED, LAST_STRIP, LEG, STOP, STRIPS
-from core.parts.handles.findings import handle_findings
-from core.parts.handles.strip import (
+from core.parts.handles.figures import (
+    CUT,
+    FINISHED,
     FOLD_CLEARANCE,
     GOODS_WIDTH,
     JOIN_SEAM,
+    LAST_STRIP,
+    LEG,
     SHORT_STRIP,
+    STOP,
     STRIP,
+    STRIPS,
     HandleStyle,
     strip_piece,
     strip_value,
     whole_strip,
     with_strip_values,
 )
+from core.parts.handles.findings import handle_findings
 from core.parts.part import Part
-from core.site.choice import NONE, Choice
-from core.site.owner import Moved
-from core.site.seat import SewnOn
-from core.site.site import Finished, Site
-from core.site.solved import Surround
+from core.site.owner import NONE, Choice, Moved, Surround
+from core.site.site import Finished, SewnOn, Site
 
 if TYPE_CHECKING:
     from core.work.bench import Bench

@@ -18,7 +18,7 @@ from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Severity
-from core.parts.handles.strip import JOIN_SEAM, HandleStyle
+from core.parts.handles.figures import JOIN_SEAM, HandleStyle
 from core.site.site import Site
 
 if TYPE_CHECKING:

@@ -8,9 +8,9 @@ from core.base.units import default_step
 from core.flat.roles import Face
 from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handles.diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
+from core.parts.handles.figures import JOIN_SEAM, SHORT_STRIP, STRIP, HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import best_joins
-from core.parts.handles.strip import JOIN_SEAM, SHORT_STRIP, STRIP, HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.work.bench import Bench
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs

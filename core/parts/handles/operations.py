@@ -6,10 +6,10 @@ from core.base.sentences import Sentence, mark, say
 from core.flat.roles import FACES, Face, MarkRole
 from core.parts.handles.diagrams import halfway_diagram, loose_arches
 from core.parts.handles.drawn import box_side
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
 from core.parts.handles.making import MADE, HandleWork, compartment_measures, compartment_sentences
-from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket, pocket_piece
 from core.work.bench import Bench
 from core.work.machine import SewnAs

@@ -13,9 +13,9 @@ from core.base.units import MM_PER_INCH, round_to_step
 from core.flat.roles import Face
 from core.model.figures import Form
 from core.model.record import Bend, Chain, Solving, Unknown
-from core.parts.handles.strip import whole_strip
+from core.parts.handles.figures import whole_strip
+from core.site.owner import Rounding, Surround
 from core.site.site import Finished, Site
-from core.site.solved import Rounding, Surround
 
 if TYPE_CHECKING:
     from core.parts.handles.handles import Handles

@@ -8,8 +8,7 @@ from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
 from core.model.findings import Finding, Fix, Severity
-from core.site.seat import Below
-from core.site.site import FOOT_ROOM, Site
+from core.site.site import FOOT_ROOM, Below, Site
 
 if TYPE_CHECKING:
     from core.parts.pocket.pocket import Pocket

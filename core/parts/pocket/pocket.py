@@ -41,11 +41,8 @@ from core.model.findings import Allowance, Finding
 from core.model.record import Solving, Unknown
 from core.parts.part import Part
 from core.parts.pocket.findings import pocket_findings
-from core.site.choice import NONE, Choice
-from core.site.owner import Moved
-from core.site.seat import SewnOn
-from core.site.site import QUARTER_INCH, Finished, PlacedMark, Site
-from core.site.solved import Surround
+from core.site.owner import NONE, Choice, Moved, Surround
+from core.site.site import QUARTER_INCH, Finished, PlacedMark, SewnOn, Site
 from core.space.zones import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
 if TYPE_CHECKING:

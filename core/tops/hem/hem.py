@@ -10,11 +10,9 @@ from core.base.units import MM_PER_INCH
 from core.flat.roles import Face, SeamId, SeamRole
 from core.flat.seam import Seam
 from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
-from core.site.seat import Mouth
-from core.site.site import Finished, Site
-from core.site.solved import Surround
-from core.tops.findings import base_findings
-from core.tops.top import Top
+from core.site.owner import Surround
+from core.site.site import Finished, Mouth, Site
+from core.tops.top import Top, base_findings
 
 if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork

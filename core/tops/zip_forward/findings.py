@@ -12,7 +12,7 @@ from core.goods.supplies import sold_length
 from core.model.findings import Finding, Fix, Severity
 from core.site.owner import KeepSizes
 from core.site.site import Finished, Site
-from core.tops.findings import base_edge, base_findings, clear_trim
+from core.tops.top import base_edge, base_findings, clear_trim
 
 if TYPE_CHECKING:
     from core.tops.zip_forward.zip import ZipForward

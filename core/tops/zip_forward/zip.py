@@ -31,11 +31,8 @@ from core.goods.supplies import Notion, sold_length
 from core.model.figures import LONGEST, CutFigure, Direction, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail, Solving
-from core.site.choice import Choice
-from core.site.owner import Moved
-from core.site.seat import Mouth
-from core.site.site import Finished, Site
-from core.site.solved import Surround
+from core.site.owner import Choice, Moved, Surround
+from core.site.site import Finished, Mouth, Site
 from core.space.zones import Closing
 from core.tops.top import Top
 from core.tops.zip_forward.findings import (

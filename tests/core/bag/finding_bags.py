@@ -9,8 +9,8 @@ from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard, BoardWay
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.handle_limits import handled

@@ -5,8 +5,8 @@ from dataclasses import replace
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.model.findings import Severity
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.tops.hem.hem import Hem
 from tests.core.bag.finding_limit import Limit
 from tests.helpers import changed, demo, demo_panel, having, inch, layer, sandwich

@@ -18,8 +18,8 @@ from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES, Face
 from core.parts.board.board import BaseBoard
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward

@@ -23,8 +23,8 @@ from core.bag.compute import compute, draft_bag, measure_walls
 from core.bag.figures import matched_in
 from core.base.arrays import Floats
 from core.base.errors import FieldError
-from core.bodies.boxed_panel.figures import Corners, Tips
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.boxed_panel.sizes import Corners, Tips
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Line
 from core.drawing.step_pictures import SolidScene, StepPictures

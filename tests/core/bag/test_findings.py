@@ -14,7 +14,7 @@ from core.base.errors import FieldError
 from core.base.sentences import Plural
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.hem.hem import Hem
 from tests.core.bag.finding_bags import pocket_at

@@ -8,8 +8,8 @@ from core.bag.choices import with_fix
 from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_cases import raising_bags
 from tests.core.bag.handle_limits import HANDLES_FIXED_BY

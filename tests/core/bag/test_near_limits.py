@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import pytest
 
 from core.bag.bag import Bag
-from core.bodies.boxed_panel.figures import Corners
+from core.bodies.boxed_panel.sizes import Corners
 from core.model.findings import Severity
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.test_fixes import assert_fixes
 from tests.helpers import codes

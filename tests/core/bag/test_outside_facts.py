@@ -14,8 +14,8 @@ from core.bag.compute import compute
 from core.base.quantities import MM3_PER_CUBIC_INCH, litres, quarts
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import FACES
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import INCH, bare, changed, demo, demo_panel, inch, layer, sandwich

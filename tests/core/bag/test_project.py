@@ -13,11 +13,10 @@ from core.bag.making import LABELS, MOST, MOST_BAGS, WIDEST_GAP, Cutting, Load, 
 from core.bag.sample import Sample, sample_of
 from core.base.errors import BagFileError, FieldError
 from core.base.tolerance import without_sliver
+from core.storage.bag_file import VERSION, project_to_json
 from core.storage.bag_files import demo_bag, read_project
 from core.storage.migrations import STEPS, brought_forward
 from core.storage.project import MOST_VARIANTS, NamedBag, Project
-from core.storage.records import VERSION
-from core.storage.text import project_to_json
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, demo, project_from_json
 from tests.strategies import bags, sewable_bags

@@ -23,9 +23,9 @@ from core.redesign.rounding import on_ruler
 from core.redesign.solve import redesign
 from core.sewing.steps import steps
 from core.solid.capacity import capacity
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag
 from core.storage.project import NamedBag, Project
-from core.storage.text import project_to_json
 from core.tops.hem.hem import Hem
 from tests.core.parts.test_board import box
 from tests.helpers import changed, demo, found, having, inch, layer, project_from_json, sandwich

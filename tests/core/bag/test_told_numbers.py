@@ -31,8 +31,8 @@ from core.model.findings import Finding, Fix, Severity
 from core.output.papers import A4, PrintOptions
 from core.redesign.measured import fit
 from core.redesign.request import check_typed
+from core.storage.bag_file import project_to_json, reading_from_json
 from core.storage.project import Project
-from core.storage.text import project_to_json, reading_from_json
 from tests.helpers import bag_from_json, bag_to_json, changed, demo, demo_panel, inch, layer
 from tests.near_limits import LEAST, TINIEST, Pushed, pushed, pushed_to_ends
 
@@ -287,7 +287,7 @@ def with_number(document: Any, place: tuple[Any, ...], number: float) -> Any:
 
 
 def layer_record_with(thickness: float) -> Any:
-    from core.storage.records import LAYER
+    from core.storage.bag_file import LAYER
 
     return LAYER.written(layer()) | {"thickness": thickness}
 

@@ -26,9 +26,9 @@ from core.base.atomic_write import (
     write_whole,
 )
 from core.base.errors import BagFileError
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import backup_of, demo_bag, sample, write_project
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.helpers import read_bag, write_bag
 
 of_posix = pytest.mark.skipif(os.name == "nt", reason="permissions and their mask are of POSIX")

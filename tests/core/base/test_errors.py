@@ -19,7 +19,7 @@ from core.base.errors import (
 )
 from core.base.sentences import say
 from core.goods.layers import MOST_LAYERS, Sandwich
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from tests.helpers import changed, demo, inch, layer
 from tests.strategies import sewable_bags
 

@@ -15,9 +15,9 @@ from jsonschema import Draft202012Validator
 from core.bag.compute import compute
 from core.base.errors import BagFileError
 from core.sewing.steps import bench_of, steps
+from core.storage.bag_file import project_to_json
 from core.storage.goods_library import GENERIC, GoodsTextError, library_to_json
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.helpers import demo, library_from_json, project_from_json
 
 ROOT = Path(__file__).parents[3]

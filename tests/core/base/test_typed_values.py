@@ -7,7 +7,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from core.base.typed_values import (
+from core.base.quantities import (
     DIVISOR,
     FACTOR,
     NO_CHANGE,

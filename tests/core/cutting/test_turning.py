@@ -19,9 +19,9 @@ from core.cutting.planner import best_plan
 from core.flat.piece import GrainTurn
 from core.goods.layers import Layer
 from core.parts.pocket.pocket import Pocket, PocketFaces
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import SAMPLES, demo_bag, sample
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from core.tops.hem.hem import Hem
 from tests.core.cutting.plan_checks import check_plan
 from tests.helpers import bare, having, layer, project_from_json, sandwich

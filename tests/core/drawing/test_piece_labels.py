@@ -22,8 +22,8 @@ from core.flat.stitch import stitch_outline
 from core.output.pages import plan_pages
 from core.output.papers import A4, LETTER, Paper, PrintOptions
 from core.output.printed_pattern import pdf_bytes
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.storage.bag_files import demo_bag, sample
 from core.work.scene import Ink
 from tests.core.drawing.test_plan_labels import tiny

@@ -11,8 +11,8 @@ from shapely.affinity import scale as scaled_polygon
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
-from core.bodies.boxed_panel.figures import Corners
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.boxed_panel.sizes import Corners
 from core.flat.piece import Edge, Fold, Piece, edge_between, rectangle
 from core.flat.roles import EdgeId, EdgeRole, FoldRole, PieceId, PieceRole, Side
 from core.flat.stitch import stitch_outline

@@ -14,8 +14,8 @@ from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.goods.supplies import INCH_ZIPS, METRIC_ZIPS, Supplies, sold_length, zip_lengths_of
 from core.model.findings import Severity
+from core.storage.bag_file import project_to_json
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import (
     HALF_STEP,

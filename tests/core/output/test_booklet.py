@@ -37,8 +37,8 @@ from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.html import booklet_html
 from core.output.booklet.pdf import booklet_pdf
 from core.output.papers import A4, LETTER, paper_named
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.sewing.steps import steps
 from core.storage.bag_files import demo_bag, sample
 from core.work.scene import Ink

@@ -25,10 +25,10 @@ from core.drawing.pattern import draw_piece
 from core.drawing.records import Line, Polygon, Text
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.csv import cut_list_csv
-from core.output.key import key_records
 from core.output.materials import materials_pages
 from core.output.pages import draw_options, plan_pages
 from core.output.papers import PrintOptions, usual_paper
+from core.output.printed_pattern import key_records
 from core.storage.bag_files import SAMPLES, sample
 from core.tops.zip_forward.zip import ZipForward
 from tests.catalogue import catalogue

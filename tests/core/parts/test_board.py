@@ -18,8 +18,8 @@ from core.flat.piece import GrainTurn
 from core.goods.layers import Layer
 from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.redesign.solve import Redesign, redesign

@@ -14,7 +14,7 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.flat.roles import Face
 from core.parts.compartments import divisions
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations
 from tests.core.bag.handle_limits import handled, paired

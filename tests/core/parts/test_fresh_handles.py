@@ -8,10 +8,10 @@ from core.bag.bag import Bag
 from core.bag.compute import Around, compute
 from core.flat.roles import FACES
 from core.model.findings import Severity
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.findings import highest_stop, least_width
 from core.parts.handles.fresh import WANTED_DROP, with_drop
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.storage.bag_files import SAMPLES, sample
 from tests.core.bag.handle_limits import handled
 from tests.helpers import having

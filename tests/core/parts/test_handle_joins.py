@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.flat.roles import Face
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import JoinAt, Joins, best_joins, told_join
-from core.parts.handles.strip import HandleStyle
 from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag
 from tests.core.bag.handle_limits import handled, paired

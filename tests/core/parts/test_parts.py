@@ -15,8 +15,8 @@ from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece
 from core.flat.roles import FACES, EdgeRole, SeamRole
 from core.goods.layers import Sandwich
 from core.parts.board.board import BaseBoard
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
 from tests.ids import PIECES

@@ -11,8 +11,8 @@ from core.bag.parts import Parts
 from core.base.errors import FieldError
 from core.base.units import Unit
 from core.parts.board.board import BaseBoard
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.parts.pocket.pocket import Pocket
 from core.redesign.request import RedesignRequest
 from core.tops.zip_forward.zip import ZipForward

@@ -16,7 +16,7 @@ from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
 from core.bag.tables import cut_figure
 from core.base.errors import FieldError
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.redesign.request import ConflictError, RedesignRequest, targets
 from core.redesign.solve import Redesign, redesign
 from core.tops.zip_forward.zip import ZipForward

@@ -10,8 +10,8 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.flat.roles import Face
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.redesign.measured import fit
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler

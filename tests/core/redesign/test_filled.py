@@ -15,7 +15,7 @@ from core.bag.figures import RULED
 from core.bag.tables import cut_figure
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.filled import Sizes, measure_sizes, quarter_of
-from core.bodies.boxed_panel.redesign import FlatSize
+from core.bodies.boxed_panel.sizes import FlatSize
 from core.bodies.boxed_panel.wall import measure_wall
 from core.model.figures import TakeUp
 from core.redesign.request import ConflictError, RedesignRequest
@@ -23,8 +23,8 @@ from core.redesign.rounding import exact, on_ruler
 from core.redesign.solve import redesign, unchanged
 from core.solid.capacity import Capacity, capacity, growth
 from core.solid.fill import fill
+from core.solid.fill_problem import build_mesh, problem_of
 from core.solid.fill_solve import FillCancelledError, solve
-from core.solid.mesh import build_mesh, problem_of
 from core.storage.bag_files import demo_bag, sample
 from tests.core.solid.sheets import boxed, times
 from tests.helpers import changed, demo, inch, layer, sandwich

@@ -13,7 +13,7 @@ from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
 from core.base.errors import FieldError
 from core.model.figures import TakeUp
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.redesign.filled_volume import Laws, law_of
 from core.redesign.linear_model import Constraint, LinearModel, can_be_filled, measure_model
 from tests.core.redesign.chance import draw_requests

@@ -10,7 +10,7 @@ from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.goods.layers import Layer
 from core.goods.supplies import BOARD, Supplies
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations, steps
 from core.work.machine import Heat

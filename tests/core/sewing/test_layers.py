@@ -11,7 +11,7 @@ import pytest
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import without_part
 from core.bag.compute import compute
-from core.bodies.boxed_panel.crossings import Allowances, walls_at_corner
+from core.bodies.boxed_panel.allowances import Allowances, walls_at_corner
 from core.goods.layers import Layer
 from core.parts.board.board import BaseBoard, BoardWay
 from core.sewing.order import sewing_order

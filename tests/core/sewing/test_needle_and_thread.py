@@ -10,8 +10,8 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
 from core.base.sentences import Sentence
 from core.model.findings import Severity
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.parts.handles.strip import HandleStyle
 from core.sewing.needle_and_thread import (
     Needle,
     StitchedLine,

@@ -16,7 +16,7 @@ from core.bag.compute import compute
 from core.base.units import Unit
 from core.flat.roles import Side
 from core.parts.board.board import BOARD
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag

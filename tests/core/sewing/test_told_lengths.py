@@ -19,7 +19,7 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.sentences import Plural
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
-from core.parts.handles.strip import HandleStyle
+from core.parts.handles.figures import HandleStyle
 from core.sewing.steps import operations
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem

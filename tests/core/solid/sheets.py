@@ -9,10 +9,9 @@ import numpy as np
 from core.bag.bag import Bag, draft_walls
 from core.base.arrays import Floats, Ints
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
-from core.bodies.boxed_panel.redesign import FlatSize
+from core.bodies.boxed_panel.sizes import FlatSize
 from core.solid.fill import Filled, fill
-from core.solid.fill_problem import Problem, allowed, cross, stretch
-from core.solid.mesh import build_mesh, problem_of
+from core.solid.fill_problem import Problem, allowed, build_mesh, cross, problem_of, stretch
 
 
 def pillow(width: float, height: float) -> Sizes:

@@ -14,9 +14,8 @@ from core.bag.compute import compute
 from core.flat.roles import EdgeRef, Face
 from core.parts.board.board import BaseBoard
 from core.solid.fill import MOST_STRETCH, Filled, fill
-from core.solid.fill_problem import principal_stretches
+from core.solid.fill_problem import principal_stretches, problem_of
 from core.solid.fill_solve import FillCancelledError
-from core.solid.mesh import problem_of
 from core.space.patches import NotFillableError
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.solid.shapes import wall_of

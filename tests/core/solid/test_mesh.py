@@ -4,9 +4,8 @@ import numpy as np
 import pytest
 
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
-from core.bodies.boxed_panel.redesign import FlatSize
-from core.solid.fill_problem import Problem
-from core.solid.mesh import Mesh, build_mesh, problem_of
+from core.bodies.boxed_panel.sizes import FlatSize
+from core.solid.fill_problem import Mesh, Problem, build_mesh, problem_of
 from tests.core.solid.sheets import boxed, cells, pillow, whole_problem
 
 EASED = Sizes(base=100.0, corner_along=40.0, corner_up=55.0, wall=200.0)

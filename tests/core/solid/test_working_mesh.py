@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 
 from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
-from core.bodies.boxed_panel.redesign import FlatSize
+from core.bodies.boxed_panel.sizes import FlatSize
+from core.solid.fill_problem import build_mesh, problem_of
 from core.solid.fill_solve import solve
-from core.solid.mesh import build_mesh, problem_of
 from tests.core.solid.sheets import boxed, pillow, times
 
 SHAPES = {

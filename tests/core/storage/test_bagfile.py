@@ -23,9 +23,9 @@ from core.base.errors import BagFileError
 from core.base.tolerance import without_sliver
 from core.base.units import Unit
 from core.model.findings import Severity
-from core.parts.handles.figures import LAST_STRIP
-from core.parts.handles.strip import GOODS_WIDTH, HandleStyle
+from core.parts.handles.figures import GOODS_WIDTH, LAST_STRIP, HandleStyle
 from core.parts.pocket.pocket import PocketFaces
+from core.storage.bag_file import MOST_BYTES, VERSION, project_to_json, schema_json
 from core.storage.bag_files import (
     SAMPLES,
     backup_of,
@@ -36,8 +36,6 @@ from core.storage.bag_files import (
     write_project,
 )
 from core.storage.project import Project
-from core.storage.records import VERSION
-from core.storage.text import MOST_BYTES, project_to_json, schema_json
 from core.tops.hem.hem import Hem
 from tests.faults.plain_files import judge
 from tests.helpers import bag_from_json, bag_to_json, project_from_json, read_bag, write_bag
@@ -155,7 +153,7 @@ def test_a_name_that_is_no_text_is_refused_in_writing() -> None:
 def test_published_schema_is_current() -> None:
     published = (RESOURCES / "bag.schema.json").read_text(encoding="utf-8")
     assert published == schema_json(), (
-        "write it anew: python -c 'from core.storage.text import schema_json; "
+        "write it anew: python -c 'from core.storage.bag_file import schema_json; "
         'print(schema_json(), end="")\' > resources/bag.schema.json'
     )
 

@@ -15,9 +15,9 @@ import pytest
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.sewing.steps import steps
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import SAMPLES, sample
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.helpers import project_from_json
 
 FILES = Path(__file__).parents[2] / "files"

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from jsonschema import Draft202012Validator
 
+from core.storage.bag_file import project_to_json
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.core.bag.test_project import projects
 from tests.helpers import demo
 

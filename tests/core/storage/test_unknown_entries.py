@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from core.bag.bag import with_figures
 from core.bag.choices import without_part
 from core.base.errors import BagFileError
+from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag
 from core.storage.project import Project
-from core.storage.text import project_to_json
 from tests.core.bag.test_project import projects
 from tests.helpers import project_from_json
 
