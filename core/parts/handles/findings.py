@@ -46,7 +46,7 @@ SHORTEST_PIECE = 4 * MM_PER_INCH
 def handle_findings(handles: "Handles", site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether handles clear zip, sides and corners, suit a hand, and can be made."""
     return (
-        *_stop_findings(handles, site),
+        *_stop_findings(handles, site, finished),
         *_leg_findings(handles, site, finished),
         *_span_findings(handles, site, finished),
         *_fold_findings(handles, site, finished),
@@ -76,6 +76,10 @@ def ends_well(new: "Handles", old: "Handles", site: Site, finished: Finished) ->
     least = min(before, SHORTEST_DROP)
     if any(shorter(drop or 0.0, least) for drop in drops):
         return False
+    return _spans_as_well(new, old, site, finished)
+
+
+def _spans_as_well(new: "Handles", old: "Handles", site: Site, finished: Finished) -> bool:
     had, has = (
         {each.code for each in found if each.severity is Severity.STOP}
         for found in (_span_findings(each, site, finished) for each in (old, new))
@@ -83,13 +87,15 @@ def ends_well(new: "Handles", old: "Handles", site: Site, finished: Finished) ->
     return has <= had
 
 
-def _stop_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
+def _stop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether the stitching ends on the face, and leaves the foot room beside a zip."""
     zipped, stop = site.shows > 0.0, highest_stop(site)
     if not shorter(handles.stop, stop):
         return
     fixes: tuple[Fix, ...] = ()
-    if shorter(stop + handles.reach - handles.stop, site.front.top):
+    on_face = shorter(stop + handles.reach - handles.stop, site.front.top)
+    # A leg that is moved down whole may come to lie on a corner.
+    if on_face and _spans_as_well(replace(handles, stop=stop), handles, site, finished):
         label = say("End the stitching {value} below the edge", value=stop)
         fixes = (Fix(label, (("handle_stop", stop),)),)
     room = handles.stop - site.front.top_allowance

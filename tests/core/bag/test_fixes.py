@@ -10,6 +10,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
+from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_cases import raising_bags
 from tests.core.bag.handle_limits import HANDLES_FIXED_BY
@@ -76,7 +77,6 @@ FOLLOW_ON = {
     "corner-edges-differ": {"board-too-big", "handle-over-corner", "pocket-meets-corner"},
     "zip-on-top-fold": {"handle-over-corner", "pocket-meets-corner"},
     "zip-near-top-fold": {"handle-over-corner", "pocket-meets-corner"},
-    "zip-near-handle-stop": {"handle-over-corner"},
     # The stop keeps its distance from the top fold, too near to the zip already.
     "teeth-under-needle": {"zip-near-handle-stop"},
     "hems-differ": {"wider-than-goods"},
@@ -211,3 +211,23 @@ def test_a_front_is_not_trimmed_below_the_legs_that_are_sewn_to_it(
     assert finding is not None
     trims = [(("front_trim", inch(1.25)),)]
     assert [fix.changes for fix in finding.fixes] == (trims if offered else [])
+
+
+@pytest.mark.parametrize(("leg", "offered"), [(15.0, True), (15.7, False)])
+def test_legs_wider_than_the_base_are_not_moved_down_onto_the_corners(
+    leg: float, offered: bool
+) -> None:
+    """The front is 19 1/4 in high, its corners 3 3/8 in: 15 7/8 in of leg end at them."""
+    legs = Handles(
+        style=HandleStyle.SEPARATE,
+        width=inch(1.25),
+        gap=inch(12),
+        stop=0.0,
+        strips=3,
+        leg=inch(leg),
+    )
+    bag = demo(panel=demo_panel(front_trim=0.0), closure=Hem(), handles=legs)
+    finding = found(bag, "handle-stop-in-hem")
+    assert finding is not None
+    moved = [(("handle_stop", 9.525),)]
+    assert [fix.changes for fix in finding.fixes] == (moved if offered else [])
