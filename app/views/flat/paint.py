@@ -167,6 +167,7 @@ _DASHES: dict[Ink, list[float]] = {
     Ink.FOLD: [11.0, 3.0, 2.0, 3.0],
     Ink.PLACEMENT: [2.0, 3.0],
     Ink.BASTE: [1.0, 3.0],
+    Ink.TRIM: [11.0, 3.0, 2.0, 3.0, 2.0, 3.0],
 }
 """Dashes and gaps, px: each kind of line can be told without its colour."""
 
