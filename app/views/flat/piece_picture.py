@@ -35,6 +35,7 @@ from app.views.flat.labels import (
 )
 from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
+from core.base.sentences import mark
 from core.drawing.lettering import halved
 from core.drawing.records import Line, Polygon
 from core.flat.piece import CutFrom, Dimension, Edge, Out, Piece, Point
@@ -43,6 +44,11 @@ from core.work.scene import Ink
 
 _STAND_OFF = 4.0
 """Free between what is measured and the line that leads off it."""
+
+_LEADERS = (14.0, 22.0, 30.0, 40.0)
+"""Lengths that the line from an arc to its radius may have: beyond the stitch line, if need be."""
+_RADIUS = mark("R {radius}")
+"""As technical drawings write it (ISO 129-1)."""
 
 _NO_FINER = 2.5
 """Lines nearer to the cut line than this would only blur it."""
@@ -142,6 +148,7 @@ class PieceLayouter:
         for dimension in sizes:
             if not self._is_inside(dimension):
                 self._add_dimension(dimension)
+        self._add_radii()
         self._add_faces()
         # Which end is the front is wanted more than how far apart the handles' legs are.
         for dimension in sizes:
@@ -200,6 +207,23 @@ class PieceLayouter:
                 QLineF(x0 + sx, y0 + sy, line[0] + sx, line[1] + sy),
                 QLineF(x1 + sx, y1 + sy, line[2] + sx, line[3] + sy),
             ]
+
+    def _add_radii(self) -> None:
+        """Each radius once, on a line that leads from the middle of its arc to the inner side."""
+        arcs = {round(abs(edge.radius), 6): edge for edge in self._piece.edges if edge.turn}
+        for radius, arc in arcs.items():
+            (hx, hy), (x, y) = arc.heading_at(0.5), self._grid.point(arc.point_at(0.5))
+            # The piece lies to the left of its edges; y runs down on the screen.
+            right, down = -hy, -hx
+            text = translated(_RADIUS).format(radius=self._lettering.figure(radius, self._display))
+            wide, high = self._lettering.size(text, TextStyle.FIGURE)
+            for reach in _LEADERS:
+                to = (x + reach * right, y + reach * down)
+                box = box_of(to[0] + right * wide / 2, to[1] + down * high / 2, wide, high)
+                if self._rect.contains(QRectF(*box[:2], wide, high)) and self._room.try_at(box):
+                    self._picture.labels.append(Label(text, TextStyle.FIGURE, box))
+                    self._picture.leads.append(QLineF(x, y, *to))
+                    break
 
     def _crosses_text(self, box: Box) -> bool:
         left, top, right, bottom = box
@@ -329,11 +353,11 @@ class PieceLayouter:
             wanted = QPointF(self._rect.center().x(), y)
             near = self._rect.width() / 2
             self._small(translated(fold.label), self._rect, wanted, near=near)
-        for mark in self._piece.marks:
-            if mark.closed:
-                box = polygon_of(self._grid.points(mark.points)).boundingRect()
+        for laid in self._piece.marks:
+            if laid.closed:
+                box = polygon_of(self._grid.points(laid.points)).boundingRect()
                 wanted = QPointF(box.center().x(), box.bottom() - 10.0)
-                self._small(translated(mark.label), box, wanted, near=0.6 * box.width())
+                self._small(translated(laid.label), box, wanted, near=0.6 * box.width())
 
     def _add_faces(self) -> None:
         for edge in () if self._thin else self._piece.edges:
