@@ -77,7 +77,7 @@ def sandwich(*layers: Layer, **changes: object) -> Sandwich:
 
 
 def demo_panel(**changes: object) -> BoxedPanel:
-    """The worked example's panel: all allowances 3/8 in."""
+    """The demo bag's panel: all allowances 3/8 in."""
     plain = BoxedPanel(
         width=inch(18.5),
         length=inch(38.5),
@@ -92,7 +92,7 @@ def demo_panel(**changes: object) -> BoxedPanel:
 
 
 def demo(**parts: object) -> Bag:
-    """The worked example with all its parts; a part is replaced by naming it."""
+    """The demo bag with all its parts; a part is replaced by naming it."""
     plain = Bag(
         name="demo",
         unit=Unit.INCH,
@@ -115,7 +115,7 @@ def demo(**parts: object) -> Bag:
 def having(bag: Bag, **parts: object) -> Bag:
     """The bag with these fields, and with these parts by slot: None takes one out."""
     laid_on = {slot: parts.pop(slot) for slot in SLOTS if slot in parts}
-    fields = {_HELD_AS.get(name, name): part for name, part in parts.items()}
+    fields = dict(parts)
     if laid_on:
         put_in = [part for part in laid_on.values() if part is not None]
         fields["parts"] = bag.parts.without(*laid_on).having(*put_in)
@@ -123,7 +123,6 @@ def having(bag: Bag, **parts: object) -> Bag:
 
 
 SLOTS = ("pocket", "handles", "board")
-_HELD_AS = {"panel": "body", "closure": "top"}
 
 
 def zip_to_buy(bag: Bag) -> float:
@@ -132,13 +131,13 @@ def zip_to_buy(bag: Bag) -> float:
     return bag.top.to_buy(bag.site)
 
 
-def bare(panel: BoxedPanel, *, closure: ZipForward | Hem | None = None) -> Bag:
+def bare(panel: BoxedPanel, *, top: ZipForward | Hem | None = None) -> Bag:
     """A bag of nothing but this panel; an open top unless a zip is given."""
     return Bag(
         name="bare",
         unit=Unit.MM,
         body=panel,
-        top=closure or Hem(),
+        top=top or Hem(),
         sandwich=sandwich(layer(thickness=0.0, pressed=0.0, usable_width=4999.0)),
     )
 

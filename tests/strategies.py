@@ -272,7 +272,7 @@ class Wanted:
             bottom_seam=self.bottom,
         )
 
-    def closure(self) -> Top:
+    def bag_top(self) -> Top:
         """The zip that shows so much, two ends to spare; or an open top."""
         if self.zip_width == 0.0:
             return Hem()
@@ -315,7 +315,7 @@ def sewable_bags(draw: Draw) -> Bag:
         name="sewable",
         unit=ruler.unit,
         body=panel,
-        top=sizes.closure(),
+        top=sizes.bag_top(),
         sandwich=draw(sandwiches()),
         parts=Parts(
             part

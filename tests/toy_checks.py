@@ -106,12 +106,12 @@ def test_what_is_too_thick_or_too_wide_is_told_of_its_own_seam():
         assert told == {(figure, size)}
 
 
-def test_an_allowance_is_mended_without_a_change_of_sizes():
+def test_an_allowance_is_put_right_without_a_change_of_sizes():
     thin = compute(with_figures(toy(), {"envelope_seam": 2.0, "envelope_width": 204.0}))
     found = next(each for each in thin.findings if each.code == "thin-allowance")
-    mended = compute(with_figures(thin.bag, dict(found.fixes[0].changes)))
-    assert mended.finished == pytest.approx(thin.finished)
-    assert mended.cut["envelope_seam"] == 10.0
+    fixed = compute(with_figures(thin.bag, dict(found.fixes[0].changes)))
+    assert fixed.finished == pytest.approx(thin.finished)
+    assert fixed.cut["envelope_seam"] == 10.0
 
 
 def test_another_construction_starts_from_the_finished_sizes_that_both_have():

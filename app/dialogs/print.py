@@ -100,7 +100,7 @@ class PrintDialog(FittedDialog):
         self._on_paper_change()
         self.refresh()
 
-    # --- what a test or a window asks ---------------------------------------------------
+    # --- what is chosen and said ----------------------------------------------------------
 
     @property
     def problem(self) -> str:

@@ -210,7 +210,7 @@ def draft_bag(bag: Bag) -> Draft:
 
 
 def draft_walls(bag: Bag) -> Draft:
-    """Only what the finished figures are measured on: panel, closure and their seams.
+    """Only what the finished figures are measured on: body, top and their seams.
 
     The same drawing as in `draft_bag` without marks and laid-on parts: what a solver
     that measures the bag hundreds of times can afford.

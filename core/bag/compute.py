@@ -29,10 +29,10 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     """Every finished figure by name: mm, volumes in litres, None for what is not there.
 
     Sizes are those of the sewn bag, outside, and what lies inside is those less the wall. Reads
-    only the panel's and the closure's pieces of the draft.
+    only the body's and the top's pieces of the draft.
     """
     found = _measured(bag, draft)
-    found |= _volumes(bag, found, box_sides(bag, bag.body.as_closed(found)))
+    found |= _volumes(bag, box_sides(bag, bag.body.as_closed(found)))
     for _, member in bag.members:
         found |= {each.name: None for each in member.FINISHED if not member.has(each)}
     return MappingProxyType(found)
@@ -65,7 +65,7 @@ def measure_walls(bag: Bag) -> Finished:
     sides allow: a search that is on its way to corners that match sees its volume change.
     """
     found = _measured(bag, draft_walls(bag))
-    found |= _volumes(bag, found, box_sides(bag, found))
+    found |= _volumes(bag, box_sides(bag, found))
     return MappingProxyType(found)
 
 
@@ -83,9 +83,7 @@ class Around:
         return self._finished
 
 
-def _volumes(
-    bag: Bag, found: Finished, sides: Mapping[str, tuple[float, float, float]]
-) -> dict[str, float | None]:
+def _volumes(bag: Bag, sides: Mapping[str, tuple[float, float, float]]) -> dict[str, float | None]:
     """Box outside and inside the wall, litres; None where a side is gone.
 
     What the bag holds when it is filled takes longer: `core.solid.capacity`.

@@ -171,7 +171,7 @@ def sort_out(cuts: CutList, goods: Layer, *, bags: int) -> SortedGoods:
     lacking: list[tuple[CutItem, int, Finding]] = []
     sheet = goods.sheet_length if goods.in_sheets else math.inf
     for item in cuts.items_of(goods):
-        finding = _lacks_room(cuts, item, goods)
+        finding = _lacks_room(item, goods)
         if finding is None:
             ways = _ways_that_fit(item, _ways_allowed(item), goods.cutting_width, sheet)
             fitting.append((item, ways))
@@ -231,7 +231,7 @@ def _ways_that_fit(item: CutItem, ways: Ways, width: float, length: float) -> Wa
     )
 
 
-def _lacks_room(cuts: CutList, item: CutItem, goods: Layer) -> Finding | None:
+def _lacks_room(item: CutItem, goods: Layer) -> Finding | None:
     """Why a piece cannot be cut from these goods; None when it can."""
     finding = width_finding(item.piece, item.goods)
     if finding is not None or not goods.in_sheets:

@@ -195,7 +195,7 @@ class GoodsPlan:
         """Share of the used length that is pieces, 0 to 1: their rough rectangles."""
         area = self.width * self.length_used
         pieces = math.fsum(each.width * each.height for each in self.laid)
-        # Pieces are laid in whole grains: what is rounded off of those that fill all is no cloth.
+        # Pieces are laid in whole ticks: what is rounded off of those that fill all is no cloth.
         return min(pieces / area, 1.0) if area else 0.0
 
     @property

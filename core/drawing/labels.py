@@ -107,7 +107,7 @@ class Labels:
             self._write(words, (left, y), anchor=Anchor.START)
             y -= LEADING * words.height - words.height / 2
 
-    def add_end(self, text: str, start: Point, end: Point) -> None:
+    def add_end(self, text: str, start: Point) -> None:
         """What ends at a line across, near it on the side of the piece's edge."""
         small = SMALL * self._height
         away = 1.5 * small if start[1] > 0.0 else -1.5 * small

@@ -311,9 +311,9 @@ def _labels(
         labels.add_fold(fold, outline)
     heights: set[float] = set()
     for mark in piece.marks:
-        for start, end in end_lines(mark):
+        for start, _ in end_lines(mark):
             if mark.end is not None and start[1] not in heights:
-                labels.add_end(wording.say(mark.end), start, end)
+                labels.add_end(wording.say(mark.end), start)
                 heights.add(start[1])
     for mark in _worth_a_label(piece.marks):
         labels.add_mark(mark)

@@ -41,7 +41,7 @@ class _Part(NamedTuple):
     """One edge of a chain as it is walked: from `start` to `end` along the seam, mm."""
 
     ref: EdgeRef
-    cut: Edge
+    stitched: Edge
     start: float
     end: float
 
@@ -68,7 +68,7 @@ class _SeamRun(NamedTuple):
         part = next((each for each in self.parts if at <= each.end), self.parts[-1])
         share = (at - part.start) / (part.end - part.start)
         share = 1 - share if self.backwards else share
-        edge = part.cut
+        edge = part.stitched
         hx, hy = edge.heading_at(share)
         return MatchMark(part.ref.piece, part.ref.edge, edge.point_at(share), (-hy, hx), seam)
 
@@ -93,7 +93,7 @@ class _SeamRun(NamedTuple):
         places = draft.outlines[one.ref.piece].places
         if (places[first.ref.edge] + 1) % len(places) != places[second.ref.edge]:
             return None
-        (ax, ay), (bx, by) = first.cut.end_heading, second.cut.start_heading
+        (ax, ay), (bx, by) = first.stitched.end_heading, second.stitched.start_heading
         sine = ax * by - ay * bx
         return 0.0 if abs(sine) < 1e-9 else sine
 
@@ -155,7 +155,7 @@ def _snips(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
         for at in sorted((*mate.corners(draft), *_round(mate))):
             # Where this side has a joint, or curves itself, it needs no clip.
             joined = any(abs(at - each) <= NEAR for each in chain.joints())
-            curved = any(each.cut.turn and each.start < at < each.end for each in chain.parts)
+            curved = any(each.stitched.turn and each.start < at < each.end for each in chain.parts)
             if at < chain.length and not (joined or curved):
                 yield _at_cut_line(draft, chain.mark(at, seam.id))
 
@@ -166,9 +166,9 @@ def _round(chain: _SeamRun) -> Iterator[float]:
     A stretch c that stays straight lies off an arc of radius r by c^2 / (8 r).
     """
     for part in chain.parts:
-        if part.cut.turn > 0.0:
+        if part.stitched.turn > 0.0:
             length = part.end - part.start
-            count = math.ceil(length / math.sqrt(8 * part.cut.radius * UNCLIPPED))
+            count = math.ceil(length / math.sqrt(8 * part.stitched.radius * UNCLIPPED))
             yield from (part.start + (number + 0.5) * length / count for number in range(count))
 
 

@@ -57,7 +57,7 @@ class EdgeRole(Role):
     BOTTOM = "bottom"
     CORNER = "corner"
     CORNER_END = "corner end"
-    ROUND = "round"
+    ROUND = "round"  # an arc; no body that ships has one
     TAPE = "tape"
     TAPE_END = "tape end"
     UPPER = "upper"
@@ -93,7 +93,6 @@ class MarkRole(Role):
     LEG = "leg"
     HALFWAY = "halfway"
     TEETH = "teeth"
-    MATCH = "match"
     CLIP = "clip"
     STITCH = "stitch"
     TRIM = "trim"

@@ -227,7 +227,7 @@ def _refused(
     end = min(ends, key=lambda end: abs(end.value - fighting[asked]))
     bound = Reach(figure=asked, at_most=end.at_most, value=end.value)
     if (rule := end.rule) is not None:
-        bound = replace(bound, limit=rule.name, limit_value=rule.bound.at(end.x))
+        bound = replace(bound, limit=rule.name)
     return ConflictError(
         told,
         names=names,

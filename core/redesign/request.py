@@ -42,14 +42,12 @@ class Reach:
         value: mm or litres.
         limit: name of the figure whose limit is reached there; None where the other exact
             figures alone decide.
-        limit_value: that limit, mm.
     """
 
     figure: str
     at_most: bool
     value: float
     limit: str | None = None
-    limit_value: float | None = None
 
 
 class ConflictError(CornerwrightError):

@@ -1,1 +1,1 @@
-"""The bag in space: hinge fold of the flat pieces, and later its filled shape."""
+"""The bag in space: hinge fold of the flat pieces, mesh and filled shape."""

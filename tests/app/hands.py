@@ -27,7 +27,7 @@ class StillClock:
 
 
 class Hands:
-    """The window on the worked example, and the maker's hands, whose pauses `clock` counts."""
+    """The window on the demo bag, and the maker's hands, whose pauses `clock` counts."""
 
     def __init__(self, qtbot: QtBot, store: QSettings) -> None:
         self._qtbot = qtbot

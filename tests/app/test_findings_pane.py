@@ -33,7 +33,7 @@ class Bench:
 
 
 def faultless() -> Bag:
-    """The worked example with its stitching up to the pocket's edge."""
+    """The demo bag with its stitching up to the pocket's edge."""
     return changed(demo(), handle_stop=inch(4.5))
 
 

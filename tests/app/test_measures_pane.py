@@ -53,7 +53,7 @@ FILLED, INSIDE = "filled_volume", "inside_filled_volume"
 
 
 class Bench:
-    """A document on the worked example, its display and its measures."""
+    """A document on the demo bag, its display and its measures."""
 
     def __init__(self, qtbot: QtBot) -> None:
         self.session = session_on(demo())
@@ -252,7 +252,7 @@ def test_a_part_taken_back_has_its_own_numbers(
 @pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])
 def test_fresh_parts_suit_a_bag_that_never_had_them(qtbot: QtBot, unit: Unit) -> None:
     bench = Bench(qtbot)
-    bare = demo(pocket=None, handles=None, board=None, closure=Hem(), unit=unit)
+    bare = demo(pocket=None, handles=None, board=None, top=Hem(), unit=unit)
     bench.document.open(bare)
     chosen = {
         "top": "zip-forward",
@@ -277,7 +277,7 @@ def test_new_seams_have_the_usual_allowance_and_a_new_zip_is_sold(
 ) -> None:
     """The demo's panel takes 20 1/2 in of zip: 22 in, or 55 cm, is the next that is sold."""
     bench = Bench(qtbot)
-    bench.document.open(demo(closure=Hem(), unit=unit))
+    bench.document.open(demo(top=Hem(), unit=unit))
     bench.choose("top", "zip-forward")
     bench.choose("bottom", "seam")
     bag = bench.document.bag

@@ -217,7 +217,7 @@ def random_bag(rng: random.Random) -> Bag:
         top=inch(0.375),
         bottom=rng.choice((0.0, inch(0.375))),
     )
-    bag = demo(panel=sizes.panel(), closure=sizes.closure(), pocket=None, handles=None)
+    bag = demo(body=sizes.panel(), top=sizes.bag_top(), pocket=None, handles=None)
     return bag if rng.random() < 0.5 else without_part(bag, "board")
 
 

@@ -341,11 +341,11 @@ class GripBrush:
         flags = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
         room = QRectF(0.0, 0.0, min(_WIDEST, area.width() - 2 * _PAD), 400.0)
         boxes = []
-        for text, hand, colour in lines:
+        for text, style, colour in lines:
             if text:
-                painter.setFont(lettering.fonts[hand])
+                painter.setFont(lettering.fonts[style])
                 box = painter.boundingRect(room, flags, text)
-                boxes.append((text, hand, colour, box.width(), box.height()))
+                boxes.append((text, style, colour, box.width(), box.height()))
         wide = max(each[3] for each in boxes) + 2 * _PAD
         high = sum(each[4] for each in boxes) + 2 * _PAD
         card = _card_beside(at, wide, high, area)
@@ -353,8 +353,8 @@ class GripBrush:
         painter.setBrush(look.paper)
         painter.drawRoundedRect(card, 4.0, 4.0)
         y = card.top() + _PAD
-        for text, hand, colour, _, tall in boxes:
-            painter.setFont(lettering.fonts[hand])
+        for text, style, colour, _, tall in boxes:
+            painter.setFont(lettering.fonts[style])
             painter.setPen(colour)
             painter.drawText(QRectF(card.left() + _PAD, y, room.width(), tall), flags, text)
             y += tall

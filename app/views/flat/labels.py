@@ -62,7 +62,7 @@ class Label:
     """
 
     text: str
-    hand: TextStyle
+    style: TextStyle
     box: Box
     upright: bool = False
 
@@ -78,17 +78,17 @@ class Lettering:
             TextStyle.FIGURE: _sized(font, max(round(0.85 * size), 9), bold=False),
         }
         self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
-        self._metrics = {hand: QFontMetricsF(each) for hand, each in self.fonts.items()}
-        self._heights = {hand: each.height() for hand, each in self._metrics.items()}
+        self._metrics = {style: QFontMetricsF(each) for style, each in self.fonts.items()}
+        self._heights = {style: each.height() for style, each in self._metrics.items()}
         self._widths = Kept[tuple[str, TextStyle], float](_KEPT_TEXTS)
         self._figures = Kept[tuple[float, str, float], str](_KEPT_TEXTS)
         self._laid = Kept[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
 
-    def size(self, text: str, hand: TextStyle) -> tuple[float, float]:
+    def size(self, text: str, style: TextStyle) -> tuple[float, float]:
         """(width, height) of one line."""
-        metrics = self._metrics[hand]
-        width = self._widths.had((text, hand), lambda: metrics.horizontalAdvance(text))
-        return width, self._heights[hand]
+        metrics = self._metrics[style]
+        width = self._widths.had((text, style), lambda: metrics.horizontalAdvance(text))
+        return width, self._heights[style]
 
     def figure(self, length: float, display: Display) -> str:
         """A length (mm) in the reader's unit, without the unit's name."""
@@ -96,10 +96,10 @@ class Lettering:
         return self._figures.had(key, lambda: with_fractions(display.bare(length)))
 
     def paint(self, painter: QPainter, label: Label) -> None:
-        painter.setFont(self.fonts[label.hand])
+        painter.setFont(self.fonts[label.style])
         left, top, _right, bottom = label.box
         # Kept apart by direction: a laid out text is prepared for one of them.
-        key = (label.text, label.hand, label.upright)
+        key = (label.text, label.style, label.upright)
         laid = self._laid.had(key, lambda: _laid_out(label.text))
         if not label.upright:
             painter.drawStaticText(QPointF(left, top), laid)

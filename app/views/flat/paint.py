@@ -257,10 +257,10 @@ class Brush:
             TextStyle.NOTE: self.look.grain,
             TextStyle.FIGURE: self.look.dimension,
         }
-        for hand, colour in colours.items():
+        for style, colour in colours.items():
             painter.setPen(colour)
             for label in labels:
-                if label.hand is hand:
+                if label.style is style:
                     lettering.paint(painter, label)
 
     def paint_starting(

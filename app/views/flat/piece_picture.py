@@ -381,9 +381,9 @@ class PieceLayouter:
             box = box[0] + _CLEAR, box[1], box[2] - _CLEAR, box[3]
             self._picture.labels.append(Label(text, TextStyle.NOTE, box))
 
-    def _label(self, text: str, hand: TextStyle, middle: QPointF) -> None:
-        box = box_of(middle.x(), middle.y(), *self._lettering.size(text, hand))
-        self._picture.labels.append(Label(text, hand, box))
+    def _label(self, text: str, style: TextStyle, middle: QPointF) -> None:
+        box = box_of(middle.x(), middle.y(), *self._lettering.size(text, style))
+        self._picture.labels.append(Label(text, style, box))
 
     def _add_grain(self) -> None:
         """An arrow with two heads and its name, as long as there is room for."""

@@ -76,7 +76,7 @@ class SurfaceCatalogue:
         inside: (r, c) which places of the grid are cells.
         mates: (r,) the row of the other face that the side seam joins to each row.
         cells: (m, 4) their nodes, row by row; seen from outside, counter-clockwise.
-        kinds: (m,) index into core.solid.surface_grid.AREA_ORDER.
+        kinds: (m,) index into core.solid.surface.AREA_ORDER.
         pieces: every line.
         borders: (b, 4) two neighbouring cells and the two nodes between them: one that
             faces the eye beside one that does not makes the outline.

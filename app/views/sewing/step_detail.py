@@ -152,8 +152,8 @@ class StepDetail(QScrollArea):
 
     def _change_text(self, card: StepCard) -> str:
         told = " ".join(card.change)
-        if told and card.spare:
-            without = self.tr("Or without changing them: {spare}").format(spare=card.spare)
+        if told and card.without:
+            without = self.tr("Or without changing them: {spare}").format(spare=card.without)
             return f"{told}\n{without}"
         return told
 

@@ -284,7 +284,7 @@ def working_counts(sizes: Sizes, *, flat: bool) -> Mapping[Enum, int]:
 _LEAST_CELLS = 4
 """Along any size of a working mesh: with two a face has no middle that could bulge."""
 _MOST_CELLS = 560
-"""Of a working mesh's quarter: beyond, the whole inverse no longer pays (`fill_factor`)."""
+"""Of a working mesh's quarter: beyond, the whole inverse no longer pays (`fill_solve`)."""
 _TAUT = 1.64
 """Gusset over face height above which few cells over a board lose what slack there is."""
 _OF_TAUT_WALLS = (6.0, 45.0, 90.0)

@@ -39,7 +39,7 @@ def panel_markings(bench: Bench, panel: BoxedPanel) -> tuple[Marking, ...]:
     """The bottom line, the corner cuts and the middle of the top edges."""
     joins = Marking(
         stage=MarkingStage.JOINS,
-        instructions=tuple(_bottom_marks(bench, panel)),
+        instructions=tuple(_bottom_marks(panel)),
         check=say("Front and back are not swapped: the front is the shorter side.")
         if panel.front_trim > 0.0
         else None,
@@ -96,7 +96,7 @@ def _cut_corners(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
             notch=2 * panel.corner_depth,
         )
     if not cuts_corners(panel):
-        cuts = _no_area(bench, panel)
+        cuts = _no_area(panel)
     return (
         Operation(
             key="cut corner cuts",
@@ -236,7 +236,7 @@ def _overcast_bottom(bench: Bench, panel: BoxedPanel) -> Operation:
     )
 
 
-def _no_area(bench: Bench, panel: BoxedPanel) -> Sentence:
+def _no_area(panel: BoxedPanel) -> Sentence:
     """A corner cut without width or depth: at most a slit along the fold."""
     if panel.folded and shorter(0.0, panel.corner_width):
         return say(
@@ -318,7 +318,7 @@ def _sizes(bench: Bench, panel: BoxedPanel, piece: Piece) -> tuple[Measure, ...]
     return (*found, measured("diagonal", diagonal, piece.id, (left, bottom), (right, top)))
 
 
-def _bottom_marks(bench: Bench, panel: BoxedPanel) -> list[Sentence]:
+def _bottom_marks(panel: BoxedPanel) -> list[Sentence]:
     if not panel.folded:
         return [
             say(

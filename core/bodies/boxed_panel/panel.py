@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxedPanel(Body):
-    """The one flat piece that makes back, bottom and front.
+    """One flat piece, or two faces joined by a bottom seam, that make back, bottom and front.
 
     Attributes:
         width: across, cut.

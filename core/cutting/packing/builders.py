@@ -4,7 +4,7 @@ The skyline is the upper border of what is laid. Best-fit on a skyline: Burke, K
 Whitwell, "A new placement heuristic for the orthogonal stock-cutting problem", Operations
 Research 52 (2004) 655-671; judging the fit by the walls of the segment and searching over the
 order of the options: Leung, Zhang and Sim, "A two-stage intelligent search algorithm for the
-two-dimensional strip packing problem", EJOR 215 (2011) 57-69. All lengths are grains.
+two-dimensional strip packing problem", EJOR 215 (2011) 57-69. All lengths are ticks.
 """
 
 from collections.abc import Sequence

@@ -13,8 +13,8 @@ from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.flat.piece import GrainTurn
 
-GRAINS: Final = 1 / LENGTH_TOLERANCE
-"""Grains in a millimetre. Sizes are rounded to whole grains: what is equal within the
+TICKS: Final = 1 / LENGTH_TOLERANCE
+"""Ticks in a millimetre. Sizes are rounded to whole ticks: what is equal within the
 tolerance is laid as equal."""
 
 
@@ -124,9 +124,9 @@ class TooWideError(FieldError):
 
 def too_wide(job: Job) -> tuple[int, ...]:
     """Indices of the rectangles that fit on the goods neither way they may lie."""
-    limit = grains(job.usable_width)
+    limit = ticks(job.usable_width)
     return tuple(
-        index for index, piece in enumerate(job.rectangles) if grains(_narrowest(piece)) > limit
+        index for index, piece in enumerate(job.rectangles) if ticks(_narrowest(piece)) > limit
     )
 
 
@@ -134,9 +134,9 @@ def _narrowest(piece: Rectangle) -> float:
     return min(piece.width, piece.height) if piece.may_turn else piece.width
 
 
-def grains(length: float) -> int:
-    """A length, mm, in whole grains."""
-    return round(length * GRAINS)
+def ticks(length: float) -> int:
+    """A length, mm, in whole ticks."""
+    return round(length * TICKS)
 
 
 _NO_SIZE = {

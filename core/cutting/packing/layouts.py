@@ -21,13 +21,13 @@ from core.cutting.packing.builders import (
     shelves,
 )
 from core.cutting.packing.job import (
-    GRAINS,
+    TICKS,
     Job,
     Layout,
     LayoutFound,
     Placement,
     TooWideError,
-    grains,
+    ticks,
     too_wide,
 )
 from core.cutting.packing.stock import ENDLESS, Attempt, Lot, Option, Spot, Stock, Target, stock_of
@@ -61,7 +61,7 @@ _Start = tuple[int, list[Option], Builder]
 
 
 class Search:
-    """One search; `best` is the shortest length found, with one gap, grains; `spots` its layout."""
+    """One search; `best` is the shortest length found, with one gap, ticks; `spots` its layout."""
 
     def __init__(
         self, stock: Stock, builders: Sequence[Builder], first: list[Spot], *, seed: int
@@ -193,7 +193,7 @@ def least_length(job: Job) -> float:
     """A length that no layout of the job can fall below, mm; ValueError: a piece is too wide."""
     if not job.rectangles:
         return 0.0
-    return (_stock(job).shortest - grains(job.gap)) / GRAINS
+    return (_stock(job).shortest - ticks(job.gap)) / TICKS
 
 
 def better_layouts(job: Job, *, seed: int, builds: int) -> Iterator[LayoutFound]:
@@ -235,34 +235,34 @@ def _builders(cutting: Cutting) -> Sequence[Builder]:
 
 
 def _stock(job: Job) -> Stock:
-    gap = grains(job.gap)
+    gap = ticks(job.gap)
     return stock_of(
         (
-            (grains(piece.width) + gap, grains(piece.height) + gap, piece.may_turn)
+            (ticks(piece.width) + gap, ticks(piece.height) + gap, piece.may_turn)
             for piece in job.rectangles
         ),
-        width=grains(job.usable_width) + gap,
+        width=ticks(job.usable_width) + gap,
     )
 
 
 def _layout(job: Job, stock: Stock, spots: Sequence[Spot]) -> Layout:
     """Hand the spots of each lot out to its rectangles, the nearest to the cut end first."""
-    gap = grains(job.gap)
+    gap = ticks(job.gap)
     waiting = [list(reversed(lot.indices)) for lot in stock.lots]
     placements = []
     for spot in sorted(spots, key=lambda spot: (spot.y, spot.x)):
         index = waiting[spot.lot].pop()
         piece = job.rectangles[index]
         turned = (spot.width, spot.height) != (
-            grains(piece.width) + gap,
-            grains(piece.height) + gap,
+            ticks(piece.width) + gap,
+            ticks(piece.height) + gap,
         )
         width, height = (piece.height, piece.width) if turned else (piece.width, piece.height)
         placements.append(
             Placement(
                 index=index,
-                x=spot.x / GRAINS,
-                y=spot.y / GRAINS,
+                x=spot.x / TICKS,
+                y=spot.y / TICKS,
                 width=width,
                 height=height,
                 turned=turned,
@@ -270,4 +270,4 @@ def _layout(job: Job, stock: Stock, spots: Sequence[Spot]) -> Layout:
         )
     placements.sort(key=lambda placement: placement.index)
     length = max(spot.y + spot.height for spot in spots) - gap
-    return Layout(job, tuple(placements), length / GRAINS)
+    return Layout(job, tuple(placements), length / TICKS)

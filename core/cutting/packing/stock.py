@@ -1,8 +1,8 @@
-"""What is to be laid, in whole grains: lots of equal rectangles, and where they come to lie.
+"""What is to be laid, in whole ticks: lots of equal rectangles, and where they come to lie.
 
-A grain is `LENGTH_TOLERANCE`, so that laying is exact arithmetic on whole numbers. Every
+A tick is `LENGTH_TOLERANCE`, so that laying is exact arithmetic on whole numbers. Every
 rectangle carries the gap on its right and far side, and the goods is one gap wider: then
-pieces that touch in grains lie one gap apart on the goods, with none wasted at its edges.
+pieces that touch in ticks lie one gap apart on the goods, with none wasted at its edges.
 """
 
 import math
@@ -16,11 +16,11 @@ MOST_LOTS = 120
 and let the search tell more layouts apart."""
 
 ENDLESS = 1 << 80
-"""Longer than any goods, grains."""
+"""Longer than any goods, ticks."""
 
 
 class Option(NamedTuple):
-    """One way of laying the rectangles of one lot: sizes in grains, number of the lot."""
+    """One way of laying the rectangles of one lot: sizes in ticks, number of the lot."""
 
     width: int
     height: int
@@ -28,7 +28,7 @@ class Option(NamedTuple):
 
 
 class Spot(NamedTuple):
-    """Where one rectangle of a lot lies: lower left corner and size as laid, grains."""
+    """Where one rectangle of a lot lies: lower left corner and size as laid, ticks."""
 
     x: int
     y: int
@@ -38,7 +38,7 @@ class Spot(NamedTuple):
 
 
 class Attempt(NamedTuple):
-    """What a build came to: area laid within the target, square grains, and where all lies.
+    """What a build came to: area laid within the target, square ticks, and where all lies.
 
     Where the target was missed `spots` is None, and the area says how near it came.
     """
@@ -51,9 +51,9 @@ class Target(NamedTuple):
     """What a build is to reach; it ends as soon as it cannot.
 
     Attributes:
-        width: of the goods and one gap, grains.
-        length: no rectangle may reach beyond it, grains.
-        spare: area that may stay empty within it, square grains.
+        width: of the goods and one gap, ticks.
+        length: no rectangle may reach beyond it, ticks.
+        spare: area that may stay empty within it, square ticks.
     """
 
     width: int
@@ -66,7 +66,7 @@ class Lot:
     """Equal rectangles.
 
     Attributes:
-        width, height: unturned, with the gap, grains.
+        width, height: unturned, with the gap, ticks.
         may_turn: whether width and height may be swapped.
         indices: of the rectangles, in the order in which they were given.
     """
@@ -77,7 +77,7 @@ class Lot:
     indices: tuple[int, ...]
 
     def sizes(self, goods_width: int) -> tuple[tuple[int, int], ...]:
-        """(width, height) of each way it can lie on goods so wide, grains."""
+        """(width, height) of each way it can lie on goods so wide, ticks."""
         ways = [(self.width, self.height)]
         if self.may_turn and self.width != self.height:
             ways.append((self.height, self.width))
@@ -88,7 +88,7 @@ class Lot:
 class Stock:
     """Lots, none empty, to be laid on goods of one width; each fits at least one way.
 
-    The width is that of the goods and one gap, grains.
+    The width is that of the goods and one gap, ticks.
     """
 
     lots: tuple[Lot, ...]
@@ -101,12 +101,12 @@ class Stock:
 
     @property
     def area(self) -> int:
-        """Of all rectangles with their gaps, square grains."""
+        """Of all rectangles with their gaps, square ticks."""
         return sum(lot.width * lot.height * len(lot.indices) for lot in self.lots)
 
     @property
     def step(self) -> int:
-        """Every length that can come about is a multiple of this, grains.
+        """Every length that can come about is a multiple of this, ticks.
 
         Pieces stand on pieces, so tops are sums of heights.
         """
@@ -115,7 +115,7 @@ class Stock:
 
     @property
     def shortest(self) -> int:
-        """A length, with one gap, that no layout can fall below, grains.
+        """A length, with one gap, that no layout can fall below, ticks.
 
         The area fills it, the tallest rectangle stands in it, and rectangles wider than
         half of the goods lie one after the other.
@@ -143,7 +143,7 @@ def stock_of(sizes: Iterable[tuple[int, int, bool]], *, width: int) -> Stock:
     """Equal rectangles in lots.
 
     Of each is given (width, height, may turn), with its gap; `width` is that of the goods and one
-    gap; grains.
+    gap; ticks.
     """
     alike: dict[tuple[int, int, bool], list[int]] = {}
     number = 0

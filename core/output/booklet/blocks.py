@@ -76,8 +76,8 @@ class StepCard:
     Attributes:
         number, title: its head.
         do: sentences, in order.
-        change: what to change at the machine before it, and how to do without; empty where
-            the machine stays as it is.
+        change: what to change at the machine before it; empty where it stays as it is.
+        without: how to do without that change; empty where there is no such way.
         facts: (label, text): machine, seam allowance, iron, why, look, after.
         caution: empty where there is none.
         picture: what it looks like.
@@ -87,7 +87,7 @@ class StepCard:
     title: str
     do: tuple[str, ...]
     change: tuple[str, ...] = ()
-    spare: str = ""
+    without: str = ""
     facts: tuple[tuple[str, str], ...] = ()
     caution: str = ""
     picture: Picture

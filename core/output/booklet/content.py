@@ -305,7 +305,7 @@ def step_card(step: Step, options: BookletOptions, picture: Picture) -> StepCard
         title=told(operation.title),
         do=tuple(sentence_start(told(line)) for line in operation.instructions),
         change=() if step.change is None else tuple(map(told, step.change.sentences)),
-        spare="" if step.without_change is None else told(step.without_change),
+        without="" if step.without_change is None else told(step.without_change),
         facts=tuple(_facts(operation, options)),
         caution=sentence_start(told(operation.caution)) if operation.caution else "",
         picture=picture,

@@ -152,13 +152,13 @@ def _card(card: StepCard, booklet: Booklet) -> str:
     words = booklet.words
     change = ""
     if card.change:
-        spare = ""
-        if card.spare:
-            spare = f"<p><b>{_told(words['without'])}:</b> {_told(card.spare)}</p>"
+        without = ""
+        if card.without:
+            without = f"<p><b>{_told(words['without'])}:</b> {_told(card.without)}</p>"
         told = " ".join(map(_told, card.change))
         change = (
             f"<div class=change><p class=now><b>{_told(words['change'])}:</b> {told}</p>"
-            f"{spare}</div>"
+            f"{without}</div>"
         )
     do = "".join(f"<p>{_told(line)}</p>" for line in card.do)
     facts = "".join(

@@ -321,8 +321,8 @@ class _Pages:
         words = self._booklet.words
         told = f"{words['change']}:  {'  '.join(card.change)}"
         rows = [[self._text(told, "change")]]
-        if card.spare:
-            rows.append([self._fact(words["without"], card.spare)])
+        if card.without:
+            rows.append([self._fact(words["without"], card.without)])
         grid = Grid(rows, colWidths=[self._room - 8])
         grid.setStyle(
             [

@@ -45,22 +45,22 @@ _INTO_SEAM = {
         "The back pocket runs {value} into the corner seam: its edge will be caught there."
     ),
 }
-_NEAR_ZIP = mark(
+_NEAR_TOP = mark(
     "There is only {value} between the pocket's upper edge and the stitch line above it: "
     "the presser foot needs {limit} and would ride on the edge."
 )
-_MEETS_ZIP = mark(
+_MEETS_TOP = mark(
     "The pocket's upper edge is {value} below the cut edge, above the stitch line at "
     "{limit}: it will be sewn shut."
 )
 
 
 def pocket_findings(pocket: "Pocket", site: Site) -> tuple[Finding, ...]:
-    """Whether the pocket clears the corners below and the zip above, and takes a hand."""
+    """Whether the pocket clears the corners below and the seam or hem above, and takes a hand."""
     found = [_corner_finding(pocket, site, face) for face in pocket.faces.faces]
     worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
     worst_one = (worst,) if worst else ()
-    return (*worst_one, *_zip_finding(pocket, site), *_height_finding(pocket, site))
+    return (*worst_one, *_top_finding(pocket, site), *_height_finding(pocket, site))
 
 
 def _corner_finding(pocket: "Pocket", site: Site, face: Face) -> Finding | None:
@@ -89,7 +89,7 @@ def _corner_finding(pocket: "Pocket", site: Site, face: Face) -> Finding | None:
     )
 
 
-def _zip_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
+def _top_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
     """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
     seam = site.front.top_allowance
     clear = seam + FOOT_ROOM
@@ -102,9 +102,9 @@ def _zip_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
     if drop is not None and (shut or drop == clear):
         label = say("Set the pocket drop to {value}", value=drop)
         fixes = (Fix(label, (("pocket_drop", drop),)),)
-    message = say(_MEETS_ZIP, value=pocket.drop, limit=seam)
+    message = say(_MEETS_TOP, value=pocket.drop, limit=seam)
     if not shut:
-        message = say(_NEAR_ZIP, value=pocket.drop - seam, limit=FOOT_ROOM)
+        message = say(_NEAR_TOP, value=pocket.drop - seam, limit=FOOT_ROOM)
     yield Finding(
         code="pocket-meets-zip" if shut else "pocket-near-zip",
         severity=Severity.STOP if shut else Severity.NOTE,

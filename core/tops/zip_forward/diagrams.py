@@ -22,11 +22,11 @@ _SPARE_SHOWN, _END_SHOWN = 0.12, 0.04
 """A zip's spare end is drawn at most so long, and beyond the panel so long: shares of its width."""
 
 
-def as_bought(bench: Bench, closure: ZipForward) -> Diagram:
+def as_bought(bench: Bench, zip_: ZipForward) -> Diagram:
     """The zip as bought, with its marks; its spare ends are drawn shortened."""
     piece = bench.draft.piece(ZIP)
     left, bottom, right, top = piece.bounds
-    beyond = (closure.length - piece.width) / 2
+    beyond = (zip_.length - piece.width) / 2
     spare = min(max(beyond, 0.0), _SPARE_SHOWN * piece.width)
     paper = TALL if piece.height > piece.width else WIDE
     reach = 1.4 / fitted_scale(piece.bounds, paper)
@@ -42,7 +42,7 @@ def as_bought(bench: Bench, closure: ZipForward) -> Diagram:
             *(DiagramLine(Ink.NEW, ((x, bottom - reach), (x, top + reach))) for x in marked),
         ),
         placed=(
-            Placed("zip_length", closure.length, (ends[0], top), (ends[1], top)),
+            Placed("zip_length", zip_.length, (ends[0], top), (ends[1], top)),
             Placed("spare", beyond, (right, top), (ends[1], top)),
             Placed("panel_width", piece.width, (left, bottom), (right, bottom)),
         ),

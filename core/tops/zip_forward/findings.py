@@ -49,13 +49,13 @@ _NONE_REACHES = mark(
 )
 
 
-def zip_findings(closure: "ZipForward", site: Site, finished: Finished) -> tuple[Finding, ...]:
+def zip_findings(zip_: "ZipForward", site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether the zip lies between top fold and base, and is long enough."""
     return (
         *_top_findings(site, finished),
         *base_findings(site),
-        *_length_findings(closure, site),
-        *_tape_findings(closure),
+        *_length_findings(zip_, site),
+        *_tape_findings(zip_),
     )
 
 
@@ -90,103 +90,101 @@ def _trim_fixes(site: Site, finished: Finished) -> Iterator[Fix]:
         yield Fix(say("Make the front trim {value}", value=trim), ((site.mouth.trim_figure, trim),))
 
 
-def _length_findings(closure: "ZipForward", site: Site) -> Iterator[Finding]:
+def _length_findings(zip_: "ZipForward", site: Site) -> Iterator[Finding]:
     """Whether the zip spans the panel, and whether it can be bought."""
     needed = site.front.width + 2 * ZIP_END
-    sold = needed if closure.by_length else sold_length(needed, site.zip_lengths)
+    sold = needed if zip_.by_length else sold_length(needed, site.zip_lengths)
     label = say("Use a zip {value} long", value=sold)
     fixes = (Fix(label, (("zip_length", sold),)),)
-    if shorter(closure.length, needed):
+    if shorter(zip_.length, needed):
         yield Finding(
             code="zip-too-short",
-            severity=Severity.STOP if shorter(closure.length, site.front.width) else Severity.WARN,
+            severity=Severity.STOP if shorter(zip_.length, site.front.width) else Severity.WARN,
             figure="zip_length",
-            value=closure.length,
+            value=zip_.length,
             limit=needed,
-            message=say(_SHORT, value=closure.length, limit=needed, spare=ZIP_END),
+            message=say(_SHORT, value=zip_.length, limit=needed, spare=ZIP_END),
             fixes=fixes,
         )
-    elif not closure.is_sold(site):
+    elif not zip_.is_sold(site):
         reaches = any(not shorter(each, needed) for each in site.zip_lengths)
         told = _NOT_SOLD if reaches else _NONE_REACHES
         yield Finding(
             code="zip-length-not-sold",
             severity=Severity.NOTE,
             figure="zip_length",
-            value=closure.length,
+            value=zip_.length,
             limit=sold if reaches else None,
-            message=say(told, value=closure.length, needed=needed),
+            message=say(told, value=zip_.length, needed=needed),
             fixes=fixes if reaches else (),
         )
 
 
-def _tape_findings(closure: "ZipForward") -> Iterator[Finding]:
-    if shorter(WIDEST_TAPE, closure.tape_width):
+def _tape_findings(zip_: "ZipForward") -> Iterator[Finding]:
+    if shorter(WIDEST_TAPE, zip_.tape_width):
         yield Finding(
             code="zip-tape-not-sold",
             severity=Severity.NOTE,
             figure="zip_tape_width",
-            value=closure.tape_width,
+            value=zip_.tape_width,
             limit=WIDEST_TAPE,
-            message=say(_WIDE_TAPE, value=closure.tape_width, limit=WIDEST_TAPE),
+            message=say(_WIDE_TAPE, value=zip_.tape_width, limit=WIDEST_TAPE),
         )
 
 
-def teeth_width(closure: "ZipForward") -> float:
+def teeth_width(zip_: "ZipForward") -> float:
     """Width of the closed teeth, mm, by the first number in the zip's gauge.
 
     A gauge without such a number is taken as `USUAL_GAUGE`: `gauge_is_told` says which.
     """
-    number = _gauge(closure)
+    number = _gauge(zip_)
     return USUAL_GAUGE if number is None else number
 
 
-def gauge_is_told(closure: "ZipForward") -> bool:
+def gauge_is_told(zip_: "ZipForward") -> bool:
     """Whether the zip's gauge holds a number that the trade uses."""
-    return _gauge(closure) is not None
+    return _gauge(zip_) is not None
 
 
-def _gauge(closure: "ZipForward") -> float | None:
-    found = re.search(r"[0-9]{1,3}(\.[0-9]{1,3})?", closure.gauge)
+def _gauge(zip_: "ZipForward") -> float | None:
+    found = re.search(r"[0-9]{1,3}(\.[0-9]{1,3})?", zip_.gauge)
     number = float(found[0]) if found else 0.0
     return number if GAUGES[0] <= number <= GAUGES[1] else None
 
 
-def least_tape(closure: "ZipForward", seam: float) -> float:
+def least_tape(zip_: "ZipForward", seam: float) -> float:
     """Width of a tape whose slider passes between seams of this allowance."""
-    return 2 * seam + teeth_width(closure) + SLIDER_ROOM
+    return 2 * seam + teeth_width(zip_) + SLIDER_ROOM
 
 
-def teeth_findings(closure: "ZipForward", site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+def teeth_findings(zip_: "ZipForward", site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
     """Whether needle and slider pass the teeth."""
-    teeth, seam = teeth_width(closure), site.mouth.allowance
-    shows, needed = closure.tape_width - 2 * seam, teeth + SLIDER_ROOM
+    teeth, seam = teeth_width(zip_), site.mouth.allowance
+    shows, needed = zip_.tape_width - 2 * seam, teeth + SLIDER_ROOM
     if not shorter(shows, needed):
         return ()
     sewn_over = shorter(shows, teeth)
     limit = teeth if sewn_over else needed
     assumed = say("not given, assumed {gauge}", numbers={"gauge": Number(teeth)})
-    gauge = typed(Number(teeth).text()) if gauge_is_told(closure) else assumed
+    gauge = typed(Number(teeth).text()) if gauge_is_told(zip_) else assumed
     lengths = {"value": shows, "limit": limit, "teeth": teeth}
     return (
         Finding(
             code="teeth-under-needle",
             severity=Severity.STOP if sewn_over else Severity.WARN,
             figure="zip_tape_width",
-            value=closure.tape_width,
+            value=zip_.tape_width,
             limit=limit + 2 * seam,
             message=Sentence(_TEETH if sewn_over else _SLIDER, lengths, terms={"gauge": gauge}),
-            fixes=_teeth_fixes(closure, site, needed, keep),
+            fixes=_teeth_fixes(zip_, site, needed, keep),
         ),
     )
 
 
-def _teeth_fixes(
-    closure: "ZipForward", site: Site, needed: float, keep: KeepSizes
-) -> tuple[Fix, ...]:
+def _teeth_fixes(zip_: "ZipForward", site: Site, needed: float, keep: KeepSizes) -> tuple[Fix, ...]:
     """Sew nearer to the tape's edge where that holds; else, or also, a wider tape."""
     fixes = []
-    seam = (closure.tape_width - needed) / 2
+    seam = (zip_.tape_width - needed) / 2
     if not shorter(seam, site.sandwich.least_allowance):
         label = say("Sew the zip {value} from the edge", value=seam)
         fixes.append((label, keep({site.mouth.allowance_figure: seam})))

@@ -42,10 +42,10 @@ ENDS_HELD = State("the zip's ends are held together")
 _ZIP_ENDS = tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side)
 
 
-def zip_operations(bench: Bench, closure: ZipForward) -> tuple[Operation, ...]:
+def zip_operations(bench: Bench, zip_: ZipForward) -> tuple[Operation, ...]:
     """From marking it to cutting its ends off."""
     return (
-        _mark_zip(bench, closure),
+        _mark_zip(bench, zip_),
         _join_front(bench),
         _topstitch(bench, Face.FRONT),
         _join_back(bench),
@@ -62,8 +62,8 @@ def _zip_lines(bench: Bench, face: Face) -> Stitching:
     return Stitching(mark("zip seams"), length, bench.wall + ZIP_TAPE)
 
 
-def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
-    spare = (closure.length - bench.site.front.width) / 2
+def _mark_zip(bench: Bench, zip_: ZipForward) -> Operation:
+    spare = (zip_.length - bench.site.front.width) / 2
     beyond = say(
         "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.", spare=spare
     )
@@ -79,7 +79,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         instructions=(
             say(
                 "Close the zip, {zip_length} long, and lay it along the panel's top edge.",
-                zip_length=closure.length,
+                zip_length=zip_.length,
             ),
             say(
                 "On both tapes mark the two ends of the edge, {panel_width} apart, and its middle.",
@@ -93,7 +93,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         measures=(
             *sized(
                 MeasurePlace.DIAGRAM,
-                zip_length=closure.length,
+                zip_length=zip_.length,
                 panel_width=bench.site.front.width,
                 spare=spare,
             ),
@@ -102,7 +102,7 @@ def _mark_zip(bench: Bench, closure: ZipForward) -> Operation:
         makes=(MARKED_ZIP,),
         pieces=(ZIP, *bench.walls),
         marks=tuple(MarkRef(ZIP, i) for i in range(len(bench.draft.piece(ZIP).marks))),
-        scene=as_bought(bench, closure),
+        scene=as_bought(bench, zip_),
     )
 
 

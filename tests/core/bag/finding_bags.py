@@ -112,16 +112,14 @@ def tape_that_shows(left: float, gauge: str = "5") -> Callable[[float], Bag]:
 
     def bag(over: float) -> Bag:
         tape = 2 * demo().body.top_seam + left - over
-        return demo(closure=ZipForward(tape_width=tape, length=inch(22), gauge=gauge))
+        return demo(top=ZipForward(tape_width=tape, length=inch(22), gauge=gauge))
 
     return bag
 
 
 def thin_zip_seam_on_a_narrow_tape() -> Bag:
     """A zip seam of nothing, on a tape that the usual seams would leave no room of."""
-    return demo(
-        panel=demo_panel(top_seam=0.0), closure=ZipForward(tape_width=20.0, length=inch(22))
-    )
+    return demo(body=demo_panel(top_seam=0.0), top=ZipForward(tape_width=20.0, length=inch(22)))
 
 
 def front_above_base(left: float) -> Callable[[float], Bag]:
@@ -131,7 +129,7 @@ def front_above_base(left: float) -> Callable[[float], Bag]:
         panel = demo_panel()
         front = panel.corner_depth + panel.corner_seam + left - over + panel.top_seam
         short = replace(panel, length=2 * (front + panel.front_trim))
-        return bare(short, closure=ZipForward(tape_width=inch(1.25), length=inch(22)))
+        return bare(short, top=ZipForward(tape_width=inch(1.25), length=inch(22)))
 
     return bag
 

@@ -137,7 +137,7 @@ LIMITS = {
         "too-thick-to-sew",
         WARN,
         lambda over: demo(
-            panel=demo_panel(bottom_seam=inch(0.25), corner_depth=inch(3.25)),
+            body=demo_panel(bottom_seam=inch(0.25), corner_depth=inch(3.25)),
             sandwich=sandwich(layer(thickness=3.0, pressed=1.5 + over / 4)),
         ),
     ),
@@ -146,7 +146,7 @@ LIMITS = {
         "too-thick-to-sew",
         WARN,
         lambda over: replace(
-            demo(closure=Hem(), panel=demo_panel(front_trim=0.0)),
+            demo(top=Hem(), body=demo_panel(front_trim=0.0)),
             sandwich=sandwich(layer(thickness=3.0, pressed=1.0 + over / 6)),
         ),
     ),
@@ -155,7 +155,7 @@ LIMITS = {
         "too-thick-to-sew",
         WARN,
         lambda over: replace(
-            demo(closure=Hem(), panel=demo_panel(front_trim=0.0)),
+            demo(top=Hem(), body=demo_panel(front_trim=0.0)),
             sandwich=sandwich(layer(), layer("lining", thickness=3.0, pressed=1.1 + over / 4)),
         ),
     ),
@@ -166,7 +166,7 @@ LIMITS = {
         lambda over: replace(
             bare(
                 demo_panel(corner_width=0.0, corner_depth=0.0, bottom_seam=inch(0.25)),
-                closure=ZipForward(tape_width=inch(1.25), length=inch(21)),
+                top=ZipForward(tape_width=inch(1.25), length=inch(21)),
             ),
             sandwich=sandwich(layer(thickness=3.0, pressed=1.5 + over / 4)),
         ),
@@ -192,7 +192,7 @@ LIMITS = {
         "baste-shows",
         WARN,
         lambda over: changed(
-            demo(panel=demo_panel(bottom_seam=inch(0.2), corner_depth=inch(3.2))),
+            demo(body=demo_panel(bottom_seam=inch(0.2), corner_depth=inch(3.2))),
             baste_line=inch(0.2) + over,
         ),
         at_limit=True,
@@ -204,9 +204,7 @@ LIMITS = {
     "no hem": Limit(
         "no-allowance",
         WARN,
-        lambda over: demo(
-            closure=Hem(), panel=demo_panel(front_trim=0.0, top_seam=max(-over, 0.0))
-        ),
+        lambda over: demo(top=Hem(), body=demo_panel(front_trim=0.0, top_seam=max(-over, 0.0))),
         at_limit=True,
     ),
     # Own choices: 6 mm in a wall of several layers, 3 mm in one, and what two walls take.
@@ -215,18 +213,18 @@ LIMITS = {
     "thin zip seam": Limit("thin-allowance", WARN, seamed(zip_seam=6.0)),
     "thin pocket seam": Limit("thin-allowance", WARN, seamed(pocket_seam=3.0)),
     "thin bottom seam": Limit(
-        "thin-allowance", WARN, lambda over: demo(panel=demo_panel(bottom_seam=6.0 - over))
+        "thin-allowance", WARN, lambda over: demo(body=demo_panel(bottom_seam=6.0 - over))
     ),
     "thin seam of one layer": Limit(
         "thin-allowance",
         WARN,
-        lambda over: demo(panel=demo_panel(side_seam=3.0 - over), sandwich=sandwich(layer())),
+        lambda over: demo(body=demo_panel(side_seam=3.0 - over), sandwich=sandwich(layer())),
     ),
     "thin for its wall": Limit(
         "thin-allowance",
         WARN,
         lambda over: demo(
-            panel=demo_panel(side_seam=8.0, corner_seam=8.0, top_seam=8.0 - over),
+            body=demo_panel(side_seam=8.0, corner_seam=8.0, top_seam=8.0 - over),
             sandwich=sandwich(
                 layer(thickness=9.0, pressed=3.0),
                 layer("lining", pressed=0.0),
@@ -275,7 +273,7 @@ LIMITS = {
         "wide-allowance", NOTE, lambda over: changed(demo(), side_seam=inch(1) + over)
     ),
     "wide bottom seam": Limit(
-        "wide-allowance", NOTE, lambda over: demo(panel=demo_panel(bottom_seam=inch(1) + over))
+        "wide-allowance", NOTE, lambda over: demo(body=demo_panel(bottom_seam=inch(1) + over))
     ),
     "wide corner seam": Limit(
         "wide-allowance", NOTE, lambda over: changed(demo(), corner_seam=inch(1) + over)
@@ -286,7 +284,7 @@ LIMITS = {
     "wide hem": Limit(
         "wide-allowance",
         NOTE,
-        lambda over: demo(closure=Hem(), panel=demo_panel(front_trim=0.0, top_seam=inch(3) + over)),
+        lambda over: demo(top=Hem(), body=demo_panel(front_trim=0.0, top_seam=inch(3) + over)),
     ),
     # Own choice: wider zip tape is hardly sold.
     "wide tape": Limit(
@@ -335,7 +333,7 @@ LIMITS = {
         "zip-does-not-close",
         WARN,
         lambda over: demo(
-            panel=demo_panel(length=inch(15.25) - 2 * over), pocket=None, handles=None
+            body=demo_panel(length=inch(15.25) - 2 * over), pocket=None, handles=None
         ),
         at_limit=True,
     ),
@@ -352,7 +350,7 @@ LIMITS = {
     "hems": Limit(
         "hems-differ",
         WARN,
-        lambda over: demo(closure=Hem(), panel=demo_panel(front_trim=max(over, 0.0))),
+        lambda over: demo(top=Hem(), body=demo_panel(front_trim=max(over, 0.0))),
     ),
 }
 

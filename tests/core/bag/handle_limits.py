@@ -15,7 +15,7 @@ NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 
 
 def handled(**changes: object) -> Bag:
-    """The worked example with other handles: a loop of three strips 42 in long."""
+    """The demo bag with other handles: a loop of three strips 42 in long."""
     bag = demo()
     assert bag.parts.get("handles") is not None
     return having(bag, handles=replace(bag.parts["handles"], **changes))
@@ -33,8 +33,8 @@ def joined(first: float) -> Bag:
 
 
 def hemmed(**changes: object) -> Bag:
-    """The worked example with an open top and other handles."""
-    bag = demo(closure=Hem(), panel=demo_panel(front_trim=0.0))
+    """The demo bag with an open top and other handles."""
+    bag = demo(top=Hem(), body=demo_panel(front_trim=0.0))
     assert bag.parts.get("handles") is not None
     return having(bag, handles=replace(bag.parts["handles"], **changes))
 

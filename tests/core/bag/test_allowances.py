@@ -90,15 +90,15 @@ def one_way(**parts: object) -> Bag:
     return demo(sandwich=printed, **parts)
 
 
-@pytest.mark.parametrize("closure", [ZipForward(tape_width=inch(1.25), length=inch(22)), Hem()])
+@pytest.mark.parametrize("top", [ZipForward(tape_width=inch(1.25), length=inch(22)), Hem()])
 @pytest.mark.parametrize("faces", PocketFaces)
 def test_a_bottom_seam_for_a_print_keeps_every_size(
-    closure: ZipForward | Hem, faces: PocketFaces
+    top: ZipForward | Hem, faces: PocketFaces
 ) -> None:
-    trim = 0.0 if isinstance(closure, Hem) else inch(1.5)
+    trim = 0.0 if isinstance(top, Hem) else inch(1.5)
     bag = one_way(
-        closure=closure,
-        panel=demo_panel(front_trim=trim),
+        top=top,
+        body=demo_panel(front_trim=trim),
         pocket=Pocket(faces=faces, cut_height=inch(16), drop=inch(4.5)),
     )
     finding = found(bag, "print-upside-down")
@@ -126,7 +126,7 @@ def test_no_seam_is_offered_through_a_board_that_lies_there_before_it(
 def test_only_the_outer_layer_of_a_folded_panel_turns_a_print() -> None:
     lining = sandwich(layer(), layer("wipe-clean lining", one_way=True))
     assert "print-upside-down" not in codes(compute(demo(sandwich=lining)))
-    seamed = one_way(panel=demo_panel(bottom_seam=inch(0.375), corner_depth=inch(3.375)))
+    seamed = one_way(body=demo_panel(bottom_seam=inch(0.375), corner_depth=inch(3.375)))
     assert "print-upside-down" not in codes(compute(seamed))
 
 
@@ -152,13 +152,13 @@ def test_a_gauge_says_how_wide_teeth_are_or_is_taken_as_five(
     gauge: str, width: float | None
 ) -> None:
     """The number is about the width of the closed teeth in mm: common practice, no source."""
-    closure = ZipForward(tape_width=30.0, length=500.0, gauge=gauge)
-    assert teeth_width(closure) == (5.0 if width is None else width)
-    assert gauge_is_told(closure) is (width is not None)
+    top = ZipForward(tape_width=30.0, length=500.0, gauge=gauge)
+    assert teeth_width(top) == (5.0 if width is None else width)
+    assert gauge_is_told(top) is (width is not None)
 
 
 def test_a_seam_nearer_to_the_tapes_edge_comes_before_a_wider_tape() -> None:
-    bag = demo(panel=demo_panel(top_seam=inch(0.5)))
+    bag = demo(body=demo_panel(top_seam=inch(0.5)))
     finding = found(bag, "teeth-under-needle")
     assert finding is not None
     assert finding.severity is Severity.WARN
@@ -170,14 +170,14 @@ def test_a_seam_nearer_to_the_tapes_edge_comes_before_a_wider_tape() -> None:
 
 
 def test_no_nearer_seam_is_offered_than_holds() -> None:
-    narrow = demo(closure=ZipForward(tape_width=20.0, length=inch(22)))
+    narrow = demo(top=ZipForward(tape_width=20.0, length=inch(22)))
     finding = found(narrow, "teeth-under-needle")
     assert finding is not None
     assert ["zip_tape_width" in dict(fix.changes) for fix in finding.fixes] == [True]
 
 
 def test_an_unknown_gauge_is_said_to_be_one() -> None:
-    bag = replace(demo(panel=demo_panel(top_seam=inch(0.5))))
+    bag = replace(demo(body=demo_panel(top_seam=inch(0.5))))
     assert isinstance(bag.top, ZipForward)
     known, unknown = (
         found(replace(bag, top=replace(bag.top, gauge=gauge)), "teeth-under-needle")

@@ -253,7 +253,7 @@ def test_parts_are_listed_in_reading_order() -> None:
 @pytest.mark.parametrize("bottom", [0.0, 6.35])
 @pytest.mark.parametrize("zipped", [True, False])
 def test_every_construction_computes(style: HandleStyle, bottom: float, zipped: bool) -> None:
-    bag = demo(panel=demo_panel(bottom_seam=bottom))
+    bag = demo(body=demo_panel(bottom_seam=bottom))
     assert bag.parts.get("handles") is not None
     bag = having(bag, handles=replace(bag.parts["handles"], style=style))
     bag = bag if zipped else without_part(bag, "zip")

@@ -180,7 +180,7 @@ def test_matched_cuts_have_no_mismatch_folded_or_seamed(panel: BoxedPanel) -> No
 
 @given(wanted())
 def test_cutting_by_the_inverse_formulas_gives_what_was_wanted(sizes: Wanted) -> None:
-    bag = bare(sizes.panel(), closure=sizes.closure())
+    bag = bare(sizes.panel(), top=sizes.bag_top())
     finished = compute(bag).finished
     assert finished["base_width"] == near(sizes.base)
     assert finished["gusset_depth"] == near(sizes.depth)
@@ -218,16 +218,14 @@ def test_the_strips_for_a_drop_are_the_fewest_that_reach_it(bag: Bag) -> None:
 @given(panels())
 def test_zip_width_moves_neither_opening_nor_zip_offset(panel: BoxedPanel) -> None:
     narrow, wide = (
-        compute(
-            bare(panel, closure=ZipForward(tape_width=2 * panel.top_seam + shows, length=500.0))
-        )
+        compute(bare(panel, top=ZipForward(tape_width=2 * panel.top_seam + shows, length=500.0)))
         for shows in (1.0, 30.0)
     )
     for name in ("zip_offset", "opening_width", "base_width"):
         assert narrow.finished[name] == near(wide.finished[name])
 
 
-# --- The worked example -----------------------------------------------------------------
+# --- The demo bag -----------------------------------------------------------------
 
 WORKED = {
     "opening_width": 17.75,

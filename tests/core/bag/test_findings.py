@@ -190,7 +190,7 @@ def test_mismatch_says_which_side_is_longer() -> None:
 
 
 def test_an_open_top_has_no_zip_findings() -> None:
-    bag = demo(closure=Hem(), panel=demo_panel(front_trim=0.0))
+    bag = demo(top=Hem(), body=demo_panel(front_trim=0.0))
     close = having(bag, handles=replace(bag.parts["handles"], stop=inch(0.5)))
     assert not {code for code in codes(compute(close)) if code.startswith("zip-")}
 

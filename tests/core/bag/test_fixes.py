@@ -149,7 +149,7 @@ def test_fixes_of_bags_that_can_be_sewn(bag: Bag) -> None:
             corner_seam=17.4625,
             top_seam=17.4625,
         ),
-        closure=ZipForward(tape_width=39.6875, length=700.0),
+        top=ZipForward(tape_width=39.6875, length=700.0),
     )
 )
 @example(  # so narrow that the board's margins alone would leave next to nothing
@@ -178,7 +178,7 @@ def test_fixes_of_bags_that_can_be_sewn(bag: Bag) -> None:
         demo_panel(
             length=inch(8), front_trim=0.0, corner_depth=inch(3.5), corner_width=inch(3.875)
         ),
-        closure=ZipForward(tape_width=inch(2), length=inch(21)),
+        top=ZipForward(tape_width=inch(2), length=inch(21)),
     )
 )
 def test_fixes_of_any_bag(bag: Bag) -> None:
@@ -207,7 +207,7 @@ def test_a_front_is_not_trimmed_below_the_legs_that_are_sewn_to_it(
         strips=3,
         leg=inch(leg),
     )
-    finding = found(demo(panel=demo_panel(front_trim=0.0), handles=legs), "zip-on-top-fold")
+    finding = found(demo(body=demo_panel(front_trim=0.0), handles=legs), "zip-on-top-fold")
     assert finding is not None
     trims = [(("front_trim", inch(1.25)),)]
     assert [fix.changes for fix in finding.fixes] == (trims if offered else [])

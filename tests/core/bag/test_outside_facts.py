@@ -153,7 +153,7 @@ def test_a_panel_is_as_large_as_the_box_it_lines(sizes: object) -> None:
 
 def test_a_front_cut_two_inches_shorter_brings_the_zip_one_inch_down() -> None:
     """Common practice, no source."""
-    bag = demo(panel=demo_panel(front_trim=inch(2)))
+    bag = demo(body=demo_panel(front_trim=inch(2)))
     assert in_inches(bag, "zip_offset")[0] == pytest.approx(1, abs=NEAR)
 
 
@@ -239,7 +239,7 @@ def test_two_straight_legs_of_a_strap() -> None:
         leg=leg,
     )
     # Its feet stand on the hem line of an open bag, which is the top fold.
-    bag = demo(panel=demo_panel(front_trim=0.0), closure=Hem(), handles=strap)
+    bag = demo(body=demo_panel(front_trim=0.0), top=Hem(), handles=strap)
     for face in FACES:
         assert strap.drop(bag.site, face) == pytest.approx(250.0, abs=NEAR)
 
@@ -263,8 +263,8 @@ def test_a_lining_is_smaller_by_the_wall() -> None:
         top_seam=0.0,
     )
     bag = demo(
-        panel=panel,
-        closure=Hem(),
+        body=panel,
+        top=Hem(),
         pocket=None,
         handles=None,
         board=None,

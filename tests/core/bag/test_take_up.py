@@ -207,7 +207,7 @@ def test_a_zip_that_hardly_comes_forward_stays_where_it_is(trim: float) -> None:
 
 
 def test_an_open_top_is_allowed_for_too() -> None:
-    bag = demo(closure=Hem())
+    bag = demo(top=Hem())
     after = allow_for(bag, sample_of(bag, {"base_width": inch(10.7)})).after
     assert after.finished["zip_offset"] is None
     assert after.finished["base_width"] == pytest.approx(compute(bag).finished["base_width"])

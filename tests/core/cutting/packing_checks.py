@@ -1,4 +1,4 @@
-"""Independent judges of a layout, in whole grains or exact coordinates, and made-up jobs."""
+"""Independent judges of a layout, in whole ticks or exact coordinates, and made-up jobs."""
 
 import random
 
@@ -7,16 +7,16 @@ from core.cutting.packing.layouts import better_layouts
 from core.flat.piece import GrainTurn
 
 Box = tuple[int, int, int, int]
-"""(left, near end, right, far end), grains of a millionth of a millimetre."""
+"""(left, near end, right, far end), ticks of a millionth of a millimetre."""
 
 
-def grains(length: float) -> int:
+def ticks(length: float) -> int:
     return round(length * 1_000_000)
 
 
 def box(placement: Placement) -> Box:
-    x, y = grains(placement.x), grains(placement.y)
-    return x, y, x + grains(placement.width), y + grains(placement.height)
+    x, y = ticks(placement.x), ticks(placement.y)
+    return x, y, x + ticks(placement.width), y + ticks(placement.height)
 
 
 def boxes(layout: Layout) -> list[Box]:
@@ -34,7 +34,7 @@ def apart(one: Box, other: Box, gap: int) -> bool:
 
 
 def faults(layout: Layout) -> list[str]:
-    """Everything wrong with a layout, whichever way it is cut; exact in grains."""
+    """Everything wrong with a layout, whichever way it is cut; exact in ticks."""
     job, found = layout.job, []
     if [placement.index for placement in layout.placements] != [*range(len(job.rectangles))]:
         found.append("not every piece exactly once, in its order")
@@ -46,8 +46,8 @@ def faults(layout: Layout) -> list[str]:
             found.append(f"piece {placement.index} changed its size")
         if placement.turned and piece.turn is not GrainTurn.QUARTER:
             found.append(f"piece {placement.index} turned against its grain")
-    laid_out, gap = boxes(layout), grains(job.gap)
-    width, length = grains(job.usable_width), grains(layout.length)
+    laid_out, gap = boxes(layout), ticks(job.gap)
+    width, length = ticks(job.usable_width), ticks(layout.length)
     if any(b[0] < 0 or b[1] < 0 or b[2] > width or b[3] > length for b in laid_out):
         found.append("beyond the goods")
     if length != max((b[3] for b in laid_out), default=0):

@@ -38,7 +38,7 @@ def check_goods(goods: GoodsPlan, gap: float) -> None:
         assert shape.area <= box.area + SLACK
     area = sum(box.area for box in boxes)
     whole = goods.width * goods.length_used
-    # Laid in whole grains, pieces that fill all may stick out by what their sizes are rounded by.
+    # Laid in whole ticks, pieces that fill all may stick out by what their sizes are rounded by.
     assert area <= whole + SLACK * (goods.width + goods.length_used)
     assert abs(goods.yield_ - min(area / whole, 1.0)) < 1e-12
     assert abs(goods.length_used - max(box.bounds[3] for box in boxes)) < SLACK

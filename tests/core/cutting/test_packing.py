@@ -18,9 +18,9 @@ from tests.core.cutting.packing_checks import (
     boxes,
     cuttable,
     faults,
-    grains,
     known_optimum,
     rectangles,
+    ticks,
 )
 
 C1P1 = [
@@ -59,7 +59,7 @@ def jobs(draw: st.DrawFn) -> Job:
 
 @given(job=jobs(), seed=st.integers(0, 99))
 @settings(max_examples=60)
-@example(  # thirds of a width fill it though no third is a whole grain
+@example(  # thirds of a width fill it though no third is a whole tick
     job=Job(rectangles=(Rectangle(width=1000 / 3, height=1.0),) * 3, usable_width=1000.0), seed=0
 )
 def test_every_layout_on_the_way_is_sound(job: Job, seed: int) -> None:
@@ -71,7 +71,7 @@ def test_every_layout_on_the_way_is_sound(job: Job, seed: int) -> None:
         assert layout.job is job
         assert faults(layout) == []
         if job.cutting is Cutting.ROWS:
-            assert cuttable(boxes(layout), grains(job.gap))
+            assert cuttable(boxes(layout), ticks(job.gap))
     lengths = [layout.length for layout in layouts]
     assert all(after < before for before, after in itertools.pairwise(lengths))
 
@@ -249,7 +249,7 @@ def test_a_piece_as_wide_as_the_goods_fits() -> None:
 
 
 def test_thirds_of_the_goods_lie_side_by_side() -> None:
-    """A third of a metre is no whole number of grains."""
+    """A third of a metre is no whole number of ticks."""
     job = Job(rectangles=(Rectangle(width=1000 / 3, height=1.0),) * 3, usable_width=1000.0)
     assert best_layout(job).length == 1.0
 

@@ -26,7 +26,7 @@ from core.cutting.packing.stock import (
 )
 
 GOODS = 12
-"""Width, grains: few enough that pieces often fill a place, and often are alike."""
+"""Width, ticks: few enough that pieces often fill a place, and often are alike."""
 
 ROUNDS = 300
 """Questions drawn for each test, the same in every run."""

@@ -15,9 +15,9 @@ from tests.core.cutting.packing_checks import (
     cuts,
     cuttable,
     faults,
-    grains,
     known_optimum,
     rectangles,
+    ticks,
 )
 
 PINWHEEL: list[Box] = [(0, 0, 2, 1), (2, 0, 3, 2), (1, 2, 3, 3), (0, 1, 1, 3)]
@@ -57,7 +57,7 @@ def test_rows_are_cut_across_first_and_no_higher_than_two_pieces(
     layout = best_layout(job, builds=80)
     assert faults(layout) == []
     laid_out = boxes(layout)
-    gap = grains(job.gap)
+    gap = ticks(job.gap)
     assert cuttable(laid_out, gap)
     rows = cuts(laid_out, axis=1, gap=gap)
     assert len(rows) > 1

@@ -418,7 +418,7 @@ def test_the_largest_rest_against_every_rectangle_of_a_grid(
 
 
 def test_pieces_that_fill_their_goods_are_all_of_it_and_no_more() -> None:
-    """Two faces of 254 mm across 508 mm of goods, each cut 26 / 0.95 mm long: no whole grains."""
+    """Two faces of 254 mm across 508 mm of goods, each cut 26 / 0.95 mm long: no whole ticks."""
     panel = demo_panel(
         width=254.0, length=52.0, front_trim=0.0, corner_width=0.0, corner_depth=0.0,
         side_seam=0.0, corner_seam=0.0, top_seam=0.0, bottom_seam=1.0,

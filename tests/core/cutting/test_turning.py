@@ -44,7 +44,7 @@ def pillow(goods: Layer, *, pocket: float | None = None, inner: Layer | None = N
         bottom_seam=0.0,
     )
     layers = (goods,) if inner is None else (goods, inner)
-    bag = replace(bare(panel, closure=Hem()), sandwich=sandwich(*layers))
+    bag = replace(bare(panel, top=Hem()), sandwich=sandwich(*layers))
     if pocket is not None:
         cut = Pocket(faces=PocketFaces.FRONT, cut_height=pocket, drop=20.0, seam=10.0)
         bag = having(bag, pocket=cut)

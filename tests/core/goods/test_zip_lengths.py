@@ -34,8 +34,8 @@ UNSOLD, SHORT = "zip-length-not-sold", "zip-too-short"
 
 def zipped(length: float, *, by_length: bool = False, unit: Unit = Unit.INCH) -> Bag:
     """The demo, whose panel takes a zip of 20 1/2 in at least."""
-    closure = ZipForward(tape_width=inch(1.25), length=length, by_length=by_length)
-    return replace(demo(closure=closure), unit=unit)
+    top = ZipForward(tape_width=inch(1.25), length=length, by_length=by_length)
+    return replace(demo(top=top), unit=unit)
 
 
 @pytest.mark.parametrize("unit", Unit)

@@ -93,7 +93,7 @@ def test_what_stands_upright_of_a_one_way_print() -> None:
 
     def told(bottom_seam: float) -> dict[str, str]:
         panel = demo_panel(bottom_seam=bottom_seam, corner_depth=inch(3) + bottom_seam)
-        bag = demo(panel=panel, sandwich=sandwich(layer(one_way=True)))
+        bag = demo(body=panel, sandwich=sandwich(layer(one_way=True)))
         return {
             each.piece.label: each.grain(laid=1, turned=0).text()
             for each in cut_list(compute(bag)).items

@@ -38,11 +38,11 @@ def longest_bag() -> Bag:
         for n, layer in enumerate(bag.sandwich.layers)
     )
     board = replace(bag.supplies.board, role=longest("b", ROLE), name=longest("bg", GOODS_NAME))
-    closure = replace(bag.top, gauge=longest("z", ZIP_GAUGE), colour=longest("c", ZIP_COLOUR))
+    top = replace(bag.top, gauge=longest("z", ZIP_GAUGE), colour=longest("c", ZIP_COLOUR))
     return replace(
         bag,
         name=longest("n", BAG_NAME),
-        top=closure,
+        top=top,
         sandwich=replace(bag.sandwich, layers=layers),
         supplies=replace(bag.supplies, board=board, pocket=board, handles=board),
     )

@@ -1,6 +1,6 @@
 """What the handles' stitching makes of a pocket: compartments only where it divides one.
 
-Widths by sums: the worked example's panel is 18 1/2 in wide with side seams of 1/4 in, its handles
+Widths by sums: the demo bag's panel is 18 1/2 in wide with side seams of 1/4 in, its handles
 1 in wide and 5 in apart, its pocket 7 3/4 in high from 4 1/2 in below the cut edge.
 """
 

@@ -94,7 +94,7 @@ def _bag(chance: np.random.Generator) -> Bag:
         name="random",
         unit=Unit.MM,
         body=panel,
-        top=wanted.closure(),
+        top=wanted.bag_top(),
         sandwich=sandwich(wall),
         parts=Parts(
             part

@@ -109,7 +109,7 @@ def test_what_cannot_be_measured_is_refused() -> None:
     with pytest.raises(FieldError, match="Box volume"):
         fit(demo(), {"box_volume": 10.0})
     with pytest.raises(FieldError, match="Zip offset"):
-        fit(demo(closure=Hem()), {"zip_offset": 10.0})
+        fit(demo(top=Hem()), {"zip_offset": 10.0})
     with pytest.raises(FieldError, match="Corner mismatch cannot be measured"):
         fit(demo(), {"corner_mismatch": 1.0})
 

@@ -156,7 +156,7 @@ def test_a_neighbour_is_sought_on_either_side(monkeypatch: pytest.MonkeyPatch) -
 
 def test_a_figure_that_the_bag_has_not_got_is_named() -> None:
     with pytest.raises(FieldError) as caught:
-        sought({"base_width": 300.0, "zip_offset": 10.0}, demo(closure=Hem()))
+        sought({"base_width": 300.0, "zip_offset": 10.0}, demo(top=Hem()))
     assert caught.value.field == "zip_offset"
 
 

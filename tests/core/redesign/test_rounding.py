@@ -259,7 +259,7 @@ def some_bag(chance: random.Random) -> Bag:
         bottom_seam=seam,
     )
     zipped = ZipForward(tape_width=inch(1.25), length=inch(22))
-    return bare(panel, closure=chance.choice([zipped, zipped, Hem()]))
+    return bare(panel, top=chance.choice([zipped, zipped, Hem()]))
 
 
 def test_of_all_neighbouring_steps_the_nearest_wins() -> None:
@@ -526,7 +526,7 @@ def test_what_a_bag_holds_filled_has_its_cost_told() -> None:
     held = capacity(rounded.result.bag)
     assert rounded.cost["filled_volume"] == pytest.approx(held.filled - 20.0)
     assert rounded.cost["inside_filled_volume"] == pytest.approx(held.inside_filled - 19.0)
-    open_top = replace(as_it_is(demo(closure=Hem())), filled=asked)
+    open_top = replace(as_it_is(demo(top=Hem())), filled=asked)
     assert on_ruler(open_top, EIGHTH, names=RULED).cost["filled_volume"] is None
 
 

@@ -42,9 +42,9 @@ def opened(*exact: str, bag: Bag | None = None, **fixed: float) -> Variables:
 @pytest.mark.parametrize(("bag", "names"), [
     (demo(), (*PANEL, POCKET, LOOP)),
     (demo(pocket=None, handles=None), PANEL),
-    (demo(closure=Hem(), handles=None), (*PANEL[:2], *PANEL[3:], POCKET)),
+    (demo(top=Hem(), handles=None), (*PANEL[:2], *PANEL[3:], POCKET)),
     # Seams of 3/8 in leave half a millimetre of the tape.
-    (demo(closure=ZipForward(tape_width=inch(0.75) + 0.5, length=inch(22)), handles=None),
+    (demo(top=ZipForward(tape_width=inch(0.75) + 0.5, length=inch(22)), handles=None),
      (*PANEL, POCKET)),
     (changed(demo(board=None), corner_cut_width=0, corner_cut_depth=0),
      (*PANEL[:3], POCKET, LOOP)),
@@ -79,7 +79,7 @@ def test_what_is_weighed_is_what_the_bag_has() -> None:
     # Each by its own size, and what is near nothing as an inch (25 mm).
     assert space.scales == pytest.approx([inch(11), inch(6.75), inch(15), 25.0, 25.0])
     assert scales_of(np.array([0.0, -10.0, -100.0, 26.0])) == pytest.approx([25, 25, 100, 26])
-    assert opened(bag=demo(closure=Hem())).aims == (*aims[:3], aims[4])
+    assert opened(bag=demo(top=Hem())).aims == (*aims[:3], aims[4])
 
 
 def test_a_space_starts_from_the_bag_and_knows_its_limits() -> None:

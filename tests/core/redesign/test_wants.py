@@ -66,7 +66,7 @@ def test_wants_win_over_holds_and_corners_stay_matched() -> None:
 ])  # fmt: skip
 def test_what_the_bag_has_not_got_is_refused(request_: RedesignRequest) -> None:
     with pytest.raises(FieldError) as caught:
-        asked(request_, demo(closure=Hem()))
+        asked(request_, demo(top=Hem()))
     assert str(caught.value) == "Zip offset cannot be set: this bag has none."
     assert caught.value.field == "zip_offset"
 

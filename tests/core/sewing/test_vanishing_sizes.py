@@ -1,6 +1,6 @@
 """What the steps say where a size of the bag is nothing: never a length of 0 to work to.
 
-Each bag is the worked example with one measure just above nothing, and at it or beyond.
+Each bag is the demo bag with one measure just above nothing, and at it or beyond.
 """
 
 import pytest
@@ -19,7 +19,7 @@ def told(bag: Bag, key: str) -> str:
 
 
 def zipped(length: float) -> Bag:
-    return demo(closure=ZipForward(tape_width=inch(1.25), length=length))
+    return demo(top=ZipForward(tape_width=inch(1.25), length=length))
 
 
 def test_a_zip_as_long_as_the_panel_has_nothing_to_leave_beyond_the_marks() -> None:
@@ -68,7 +68,7 @@ def test_a_corner_cut_without_depth_is_a_slit_along_the_fold() -> None:
 
 def test_corners_without_width_lose_no_cloth() -> None:
     narrow = changed(demo(), corner_cut_width=0.0)
-    seamed = demo(panel=demo_panel(bottom_seam=inch(0.375), corner_depth=0.0))
+    seamed = demo(body=demo_panel(bottom_seam=inch(0.375), corner_depth=0.0))
     for bag in (narrow, seamed):
         assert "Nothing is cut away" in told(bag, "cut corner cuts")
         assert "draw the corner cut" not in told(bag, "mark panel")

@@ -63,7 +63,7 @@ def test_a_bag_that_fills_too_flat_for_its_wall_says_so() -> None:
     cut = {"corner_width": inch(3.25), "corner_depth": inch(3), "front_trim": 0.0}
     # A face of 50 mm over a gusset of 6 1/2 in; the zip shows 1/4 in.
     shallow = demo_panel(length=2 * 50.0 + inch(6.5 + 0.5 - 0.25), **cut, **quarter_inch)
-    flat = bare(shallow, closure=ZipForward(tape_width=inch(0.75), length=inch(21)))
+    flat = bare(shallow, top=ZipForward(tape_width=inch(0.75), length=inch(21)))
     flat = replace(flat, sandwich=sandwich(layer(thickness=48.0)))
     result, found = compute(flat), capacity(flat)
     assert result.finished["inside_volume"] > 0.0
@@ -111,7 +111,7 @@ def test_progress_runs_through_shape_and_wall_and_can_stop_the_work() -> None:
 
 
 def test_a_bag_that_only_just_closes_over_its_board() -> None:
-    low = demo(panel=demo_panel(length=inch(14.0)), pocket=None, handles=None)
+    low = demo(body=demo_panel(length=inch(14.0)), pocket=None, handles=None)
     found = capacity(low)
     assert found.filled is None
     assert found.not_filled is not None and "base board" in found.not_filled.text()

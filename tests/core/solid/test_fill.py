@@ -136,13 +136,13 @@ def test_marks_keep_their_length_or_wrinkle(filled: Filled) -> None:
 
 
 def test_scaled_bags_hold_the_cube_of_the_scale() -> None:
-    bag = bare(demo_panel(), closure=ZipForward(tape_width=inch(1.25), length=inch(21)))
+    bag = bare(demo_panel(), top=ZipForward(tape_width=inch(1.25), length=inch(21)))
     scale = 2.5
-    panel, closure = bag.body, ZipForward(tape_width=inch(1.25) * scale, length=inch(60))
+    panel, top = bag.body, ZipForward(tape_width=inch(1.25) * scale, length=inch(60))
     cut = {each.name: getattr(panel, each.name) for each in fields(panel)}
     sizes = {name: scale * size for name, size in cut.items() if isinstance(size, float)}
     assert len(sizes) >= 8
-    large = replace(bag, body=replace(panel, **sizes), top=closure)
+    large = replace(bag, body=replace(panel, **sizes), top=top)
     one, other = fill(bag), fill(large)
     assert other.volume == pytest.approx(one.volume * scale**3, rel=1e-9)
 
@@ -179,7 +179,7 @@ def test_every_construction_fills(bag: Bag) -> None:
 def test_a_seam_at_the_bottom_fills_like_the_fold_of_the_same_finished_size() -> None:
     folded, seamed = (
         demo(),
-        demo(panel=demo_panel(bottom_seam=inch(0.5), corner_depth=inch(3.5), length=inch(39.5))),
+        demo(body=demo_panel(bottom_seam=inch(0.5), corner_depth=inch(3.5), length=inch(39.5))),
     )
     for name in ("base_width", "gusset_depth", "face_height", "corner_mismatch"):
         sizes = [compute(bag).finished[name] for bag in (folded, seamed)]
@@ -207,7 +207,7 @@ def test_an_open_top_has_no_closed_volume() -> None:
 
 
 def test_a_bag_that_cannot_close_over_its_board_says_so() -> None:
-    low = demo(panel=demo_panel(length=inch(14.0)), pocket=None, handles=None)
+    low = demo(body=demo_panel(length=inch(14.0)), pocket=None, handles=None)
     with pytest.raises(NotFillableError, match="does not close over its base board"):
         fill(low)
     assert coarse(without_part(low, "board")).solution.converged
@@ -257,7 +257,7 @@ def shallow_over_a_board(over: float) -> Bag:
         corner_seam=4.7625,
         top_seam=1.5875,
     )
-    flat = bare(panel, closure=ZipForward(tape_width=4.7625, length=381.0))
+    flat = bare(panel, top=ZipForward(tape_width=4.7625, length=381.0))
     return having(flat, board=BaseBoard(width=1.5875, depth=1.5875))
 
 

@@ -137,7 +137,7 @@ def boxed(base: float, gusset: float, face: float) -> Bag:
         corner_seam=0.0,
         top_seam=0.0,
     )
-    return bare(panel, closure=ZipForward(tape_width=0.01, length=2000.0))
+    return bare(panel, top=ZipForward(tape_width=0.01, length=2000.0))
 
 
 BAGS = {
