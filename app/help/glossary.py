@@ -81,8 +81,8 @@ EXPLAINED: tuple[Explained, ...] = (
     Explained(
         ("pocket-meets-zip", "pocket-near-zip", "pocket-meets-corner"),
         "Where the pocket lies",
-        "A pocket too near the zip is sewn shut or in the way of the foot; one too low runs into "
-        "the corner. Change its drop or its cut height.",
+        "A pocket too near the seam or hem above it is sewn shut or in the way of the foot; one "
+        "too low runs into the corner. Change its drop or its cut height.",
     ),
     Explained(
         (

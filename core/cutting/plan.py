@@ -1,6 +1,7 @@
 """The cutting plan: every piece of any number of bags laid on its goods, and what that costs.
 
 Frame of a plan: x across the goods from its left edge, y along from the cut end, mm.
+`planner.py` searches for the best one.
 """
 
 import math
