@@ -163,7 +163,8 @@ def _left_in(panel: "BoxedPanel") -> Iterator[Finding]:
             value=panel.corner_mark,
             limit=None,
             message=Sentence(_LEFT_IN),
-            fixes=(trim,),
+            # Trimmed to the seam itself, nothing would hold it.
+            fixes=(trim,) if shorter(0.0, panel.corner_seam) else (),
         )
 
 

@@ -242,7 +242,7 @@ class BoxedPanel(Body):
 
     def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
         found = [Allowance(figure="side_seam", label=mark("side seam"), size=self.side_seam), top]
-        if self.has_corners:
+        if self.has_corners and self.tips is Tips.TRIMMED:  # left in, the tip lies beyond the seam
             label, size = mark("corner seam"), self.corner_seam
             found.append(Allowance(figure="corner_seam", label=label, size=size))
         if not self.folded:

@@ -623,3 +623,15 @@ def test_a_base_that_the_seams_just_take_up_is_not_nothing_more() -> None:
     assert _told(cut, "base-vanishes") == told
     beyond = changed(demo(board=None), corner_cut_width=inch(9))
     assert "and 6.35 mm more: no base" in _told(beyond, "base-vanishes")
+
+
+@pytest.mark.parametrize("seam", [0.0, 2.0, 50.0], ids=["none", "thin", "wide"])
+def test_where_tips_are_left_in_no_allowance_is_cut(seam: float) -> None:
+    """The whole tip lies beyond the seam: nothing pulls out, and trimming is told by itself."""
+    trimmed = changed(across(demo(board=None)), corner_mark=inch(3), corner_seam=seam)
+    left = with_choice(trimmed, "tips", "left-in")
+    code = {0.0: "no-allowance", 2.0: "thin-allowance"}.get(seam, "wide-allowance")
+    assert code in codes(compute(trimmed))
+    assert code not in codes(compute(left))
+    (told,) = _findings(left, "corner-left-in")
+    assert bool(told.fixes) is (seam > 0.0), "trimmed to the seam itself, nothing would hold it"
