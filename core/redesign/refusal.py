@@ -8,6 +8,7 @@ from functools import reduce
 from core.bag.figures import FINISHED, figure_of, is_cut, is_matched, is_volume, label_of
 from core.base.arrays import Floats
 from core.base.sentences import NO_TEXT, Last, Listing, Number, Sentence, Template, Term, mark, say
+from core.base.tolerance import is_sliver
 from core.model.figures import Quantity
 from core.redesign.curves import Range
 from core.redesign.linear_model import Constraint, ConstraintKind
@@ -65,7 +66,11 @@ def refusal(
     others = [(name, fighting[name]) for name in names if name != asked]
     if ends:
         nothing = is_had(asked) if _may_be_nothing(asked, ends, fighting[asked]) else False
-        told = [_head(asked, ends, others, or_nothing=nothing), *_reason(asked, ends)]
+        which = "nothing" if nothing else _which(asked, ends, fighting[asked])
+        values = [end.value for end in ends]
+        if which in ("below", "above"):
+            values = [fighting[asked]]  # without the hair that the end stays off it
+        told = [_head(asked, ends, values, others, which), *_reason(asked, ends)]
     else:
         template = _TOGETHER if others else _ALONE
         told = [say(template, terms={"figures": _named(names, Last.COMMA)})]
@@ -84,18 +89,31 @@ def _may_be_nothing(asked: str, ends: tuple[RangeEnd, ...], value: float) -> boo
     return 0.0 < value < end.value
 
 
+def _which(asked: str, ends: tuple[RangeEnd, ...], value: float) -> str:
+    """Which ends there are; a length that is refused at its very end cannot reach it."""
+    if len(ends) > 1:
+        return "both"
+    (end,) = ends
+    if not end.alone and not is_volume(asked) and is_sliver(value - end.value):
+        return "below" if end.at_most else "above"
+    return "most" if end.at_most else "least"
+
+
 def _head(
-    asked: str, ends: tuple[RangeEnd, ...], others: list[tuple[str, float]], *, or_nothing: bool
+    asked: str,
+    ends: tuple[RangeEnd, ...],
+    values: list[float],
+    others: list[tuple[str, float]],
+    which: str,
 ) -> Sentence:
-    """The ends of a figure's range, where the others are exact."""
+    """The ends of a figure's range, told by these values, where the others are exact."""
     gaps = _Gaps()
     gaps.terms["figure"] = label_of(asked)
     only = all(end.alone for end in ends)
-    for end in ends:
+    for end, value in zip(ends, values, strict=True):
         gap = "most" if end.at_most else "least"
-        gaps.size(gap, asked, end.value, at_most=None if only else end.at_most)
-    which = "both" if len(ends) > 1 else "most" if ends[0].at_most else "least"
-    alone, beside = (_ONLY if only else _RANGES)["nothing" if or_nothing else which]
+        gaps.size(gap, asked, value, at_most=None if only else end.at_most)
+    alone, beside = (_ONLY if only else _RANGES)[which]
     if others:
         gaps.terms["others"] = Listing([_beside(name, value) for name, value in others])
     return gaps.said(beside if others else alone)
@@ -188,6 +206,14 @@ _RANGES = {
     "least": (
         mark("“{figure}” must be at least {least}."),
         mark("“{figure}” must be at least {least} with {others}."),
+    ),
+    "below": (
+        mark("“{figure}” must be less than {most}."),
+        mark("“{figure}” must be less than {most} with {others}."),
+    ),
+    "above": (
+        mark("“{figure}” must be more than {least}."),
+        mark("“{figure}” must be more than {least} with {others}."),
     ),
     "nothing": (
         mark("“{figure}” must be 0 or at least {least}."),

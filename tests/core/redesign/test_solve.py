@@ -537,6 +537,23 @@ def test_a_limit_that_is_the_bound_is_told_once() -> None:
     assert found.after.finished["handle_loop"] == pytest.approx(0.01, abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("name", "size", "told"),
+    [
+        ("opening_width", 0.0, "“Opening width” must be more than 0 mm. "),
+        ("gusset_depth", 5000.0, "“Gusset depth” must be less than 5000 mm with matched corners. "),
+        ("gusset_depth", 5001.0, "“Gusset depth” can be at most 5000 mm with matched corners. "),
+    ],
+)
+def test_what_was_asked_for_is_not_told_as_what_would_be_right(
+    name: str, size: float, told: str
+) -> None:
+    """Who asks for 0 and is refused does not read that it must be at least 0."""
+    with pytest.raises(ConflictError) as caught:
+        redesign(demo(), RedesignRequest(wants={name: size}))
+    assert str(caught.value).startswith(told)
+
+
 def test_a_gusset_of_none_can_be_had_and_the_refusal_of_a_small_one_says_so() -> None:
     # The gusset is twice the corner cut less its two seams, or nothing where nothing is cut.
     bag = demo()
