@@ -226,7 +226,7 @@ def test_legs_wider_than_the_base_are_not_moved_down_onto_the_corners(
         strips=3,
         leg=inch(leg),
     )
-    bag = demo(panel=demo_panel(front_trim=0.0), closure=Hem(), handles=legs)
+    bag = demo(body=demo_panel(front_trim=0.0), top=Hem(), handles=legs)
     finding = found(bag, "handle-stop-in-hem")
     assert finding is not None
     moved = [(("handle_stop", 9.525),)]
