@@ -34,9 +34,9 @@ from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
 from core.output.papers import A4, PrintOptions
 from core.output.printed_pattern import pdf_bytes
+from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
-from core.redesign.solve import redesign
 from core.sewing.steps import bench_of, operations, steps
 from core.solid.capacity import capacity
 from core.solid.fold import FoldModel

@@ -39,9 +39,9 @@ from core.base.sanitize import json_for_terminal
 from core.base.sentences import mark
 from core.base.units import NEAR, Unit, format_length, parse_length
 from core.model.figures import CutFigure, Quantity
+from core.redesign.redesign import redesign, slivers_left
 from core.redesign.request import RedesignRequest, check_typed
 from core.redesign.rounding import exact, on_ruler
-from core.redesign.solve import redesign, slivers_left
 from core.storage.bag_files import backup_of, project_to_bytes, write_project
 from core.storage.project import NamedBag, Project
 

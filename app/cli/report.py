@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 from core.bag.bag import Bag
 from core.bag.choices import with_fix
 from core.bag.compute import Result, compute
-from core.bag.figures import FILLED, FINISHED, is_filled
+from core.bag.figures import FILLED_NAMES, FINISHED, is_filled
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, cut_figure
 from core.base.errors import FieldError
 from core.base.quantities import format_volume
@@ -248,7 +248,7 @@ def table_lines(
     return lines
 
 
-_FIGURE: Final = FINISHED[FILLED[0]]
+_FIGURE: Final = FINISHED[FILLED_NAMES[0]]
 
 
 def filled(result: Result) -> "tuple[Result, Capacity]":

@@ -11,7 +11,7 @@ from app.widgets.dialog import FittedDialog
 from app.widgets.labels import Verdict
 from app.widgets.layouts import button, holding, spaced
 from core.bag.figures import label_of
-from core.bag.sample import SAMPLED, sample_of
+from core.bag.sewn_sample import SAMPLED, sample_of
 from core.base.errors import CornerwrightError
 from core.model.figures import Direction
 from core.redesign.measured import allow_for, take_back

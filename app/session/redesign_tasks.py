@@ -10,9 +10,9 @@ from core.bag.compute import Result
 from core.bag.figures import MATCHED, RULED, WANTED, is_cut, is_filled, is_matched
 from core.base.errors import CornerwrightError
 from core.base.progress import Progress
+from core.redesign.redesign import Redesign, redesign, unchanged
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import Rounded, exact, on_ruler
-from core.redesign.solve import Redesign, redesign, unchanged
 from core.storage.project import Project
 
 

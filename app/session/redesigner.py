@@ -30,7 +30,7 @@ from core.bag.bag import with_figures
 from core.bag.compute import Result, measure_walls
 from core.bag.figures import (
     CUT_NAMES,
-    FILLED,
+    FILLED_NAMES,
     FINISHED,
     WANTED,
     figure_of,
@@ -44,9 +44,9 @@ from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Quantity
 from core.redesign.filling import fill_sizes
+from core.redesign.redesign import slivers_left
 from core.redesign.request import ConflictError, RedesignRequest, check_typed, needs_match
 from core.redesign.rounding import Rounded
-from core.redesign.solve import slivers_left
 from core.storage.project import Project
 
 FOLLOWED = 1500
@@ -130,7 +130,7 @@ class Redesigner(QObject):
 
     def asks_filled(self) -> bool:
         """Whether the present bag was asked to hold something, filled."""
-        return not self.asked.keys().isdisjoint(FILLED)
+        return not self.asked.keys().isdisjoint(FILLED_NAMES)
 
     def asked_of(self, name: str) -> float | None:
         """What a figure was asked for last, be it on its way or had; None: nothing."""
@@ -215,7 +215,7 @@ class Redesigner(QObject):
         # What was asked for a moment ago counts as much as what is pinned.
         holds = present_pins(project.pinned, result) | frozenset(self.asked)
         ruling = RoundingTask(result, holds, self._display.step)
-        if not holds.isdisjoint(FILLED):
+        if not holds.isdisjoint(FILLED_NAMES):
             self._begin(ruling)
             return
         self._drop_pending()
@@ -374,7 +374,7 @@ class Redesigner(QObject):
             after = measure_walls(with_figures(result.bag, {name: value}))
         except CornerwrightError:
             return False  # the plain edit says why not
-        filled = pins.intersection(FILLED)
+        filled = pins.intersection(FILLED_NAMES)
         follow = pins - filled | ({*fill_sizes(result.bag)} if filled else set())
         return any(_differ(after[pin], result.finished[pin]) for pin in follow)
 

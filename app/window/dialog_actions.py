@@ -62,7 +62,7 @@ class DialogActions(QObject):
 
     def edit_load(self) -> None:
         """Edit load and thread; one undo step."""
-        from app.dialogs.load import LoadDialog
+        from app.dialogs.weight import LoadDialog
 
         document = self._document
         dialog = LoadDialog(

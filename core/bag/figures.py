@@ -19,7 +19,7 @@ PINNABLE = WANTED | {figure.name for figure in CUT_FIGURES if figure.pinnable}
 """Figures that a redesign could change, and that can be kept from it."""
 MATCHED = tuple(figure.name for figure in FINISHED_FIGURES if figure.matched)
 """Mismatches: finished figures that are kept at 0 unless that is released."""
-FILLED = tuple(figure.name for figure in FINISHED_FIGURES if figure.form is Form.FILLED)
+FILLED_NAMES = tuple(figure.name for figure in FINISHED_FIGURES if figure.form is Form.FILLED)
 """Finished figures that only filling the bag tells."""
 MEASURABLE = tuple(figure.name for figure in FINISHED_FIGURES if figure.tape)
 """Finished figures that can be measured on a finished bag, in the order of being asked for."""
@@ -64,7 +64,7 @@ def volume_name(form: Form, *, inside: bool = False) -> str:
 
 def is_filled(name: str) -> bool:
     """Whether a name is that of a volume that only filling the bag tells."""
-    return name in FILLED
+    return name in FILLED_NAMES
 
 
 def is_taut(name: str) -> bool:

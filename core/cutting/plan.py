@@ -117,7 +117,7 @@ class PlanOptions(Making):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Laid:
+class LaidPiece:
     """One piece where it lies.
 
     Attributes:
@@ -172,7 +172,7 @@ class GoodsPlan:
     width: float
     length_used: float
     folded_length: float
-    laid: tuple[Laid, ...]
+    laid: tuple[LaidPiece, ...]
     lacking: tuple[tuple[CutItem, int, Finding], ...]
     saved: float = 0.0
 

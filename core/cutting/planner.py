@@ -16,7 +16,7 @@ from core.cutting.packing.sheets import (
     first_layout,
     least_length,
 )
-from core.cutting.plan import GoodsPlan, Laid, Plan, PlanOptions, rounded_up
+from core.cutting.plan import GoodsPlan, LaidPiece, Plan, PlanOptions, rounded_up
 from core.goods.layers import Layer
 
 
@@ -142,7 +142,7 @@ class Planner:
     ) -> GoodsPlan:
         """The batches one after another: what is cut folded first, then what is not."""
         sorted_out, batches = self._sorted[place], self._alternatives[place][number]
-        laid: list[Laid] = []
+        laid: list[LaidPiece] = []
         start = folded_length = end = 0.0
         for batch, layout in zip(batches, laid_out[number], strict=True):
             if not layout.placements:
@@ -167,15 +167,17 @@ class Planner:
 
     def _laid(
         self, batch: Batch, layout: SectionLayout, width: float, start: float
-    ) -> Iterator[Laid]:
+    ) -> Iterator[LaidPiece]:
         for demand, spot in zip(batch.demands, layout.placements, strict=True):
             first, *second = demand.bags
             yield self._piece(demand, first, spot, spot.x, start)
             for bag in second:  # the layer beneath, folded over: its mirror image
                 yield self._piece(demand, bag, spot, width - spot.x - spot.width, start)
 
-    def _piece(self, demand: Demand, bag: int, spot: Placement, x: float, start: float) -> Laid:
-        return Laid(
+    def _piece(
+        self, demand: Demand, bag: int, spot: Placement, x: float, start: float
+    ) -> LaidPiece:
+        return LaidPiece(
             name=self._cut_list.label(demand.item),
             item=demand.item,
             bag=bag,

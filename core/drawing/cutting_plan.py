@@ -13,7 +13,7 @@ from shapely import Polygon as Shape
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
-from core.cutting.plan import GoodsPlan, Laid, Rest
+from core.cutting.plan import GoodsPlan, LaidPiece, Rest
 from core.drawing.cutting_stretches import StretchFrame
 from core.drawing.lettering import LEADING, Wording, Words, halved, short_names, text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, overlap, text_box
@@ -45,7 +45,7 @@ class DrawnPiece:
         is_whole: whether nothing of it lies on another stretch.
     """
 
-    piece: Laid
+    piece: LaidPiece
     box: Bounds
     middle: Point
     room: tuple[float, float]
@@ -142,7 +142,7 @@ def _piece_records(drawn: DrawnPiece, frame: StretchFrame) -> list[Record]:
     return records
 
 
-def _necks(piece: Laid) -> tuple[float, float]:
+def _necks(piece: LaidPiece) -> tuple[float, float]:
     """What is left of a trimmed piece across its middle and up its middle, mm."""
     left, bottom, right, top = piece.box
     x, y = (left + right) / 2, (bottom + top) / 2

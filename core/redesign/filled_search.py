@@ -85,7 +85,7 @@ def check_other(found: FilledCandidate, exact: Mapping[str, float]) -> None:
 class FilledSearch:
     """Fills bags for one request, of one filled volume at least.
 
-    The first of `asked_filled` is aimed at; `progress` as in `core.redesign.solve.redesign`. Where
+    The first of `asked_filled` is aimed at; `progress` as in `redesign.redesign`. Where
     it cannot be told what the bag holds, that is a FieldError if it is wanted, and if it is only
     held a ConflictError that names what cannot be told.
     """

@@ -7,7 +7,7 @@ import numpy as np
 
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
-from core.bag.figures import FILLED, FINISHED, label_of
+from core.bag.figures import FILLED_NAMES, FINISHED, label_of
 from core.base.errors import FieldError
 from core.base.progress import Progress
 from core.base.sentences import Sentence, Term, say
@@ -26,7 +26,7 @@ class Candidate:
 
     Attributes:
         bag, change: with its weighed change.
-        slivers: as in `core.redesign.solve.Redesign`.
+        slivers: as in `core.redesign.redesign.Redesign`.
     """
 
     bag: Bag
@@ -78,14 +78,14 @@ def fill_sizes(bag: Bag) -> tuple[str, ...]:
 
 def asked_filled(request: RedesignRequest) -> tuple[str, ...]:
     """The filled volumes that a request is about, what is wanted first."""
-    asked = [name for name in FILLED if name in request.wants or name in request.holds]
+    asked = [name for name in FILLED_NAMES if name in request.wants or name in request.holds]
     return tuple(sorted(asked, key=lambda name: name not in request.wants))
 
 
 class BagFiller:
     """Fills bags for one request, of one filled volume at least; `work` triangles were filled.
 
-    Laws are those of the first of `asked_filled`; `progress` as in `core.redesign.solve.redesign`.
+    Laws are those of the first of `asked_filled`; `progress` as in `redesign.redesign`.
     """
 
     def __init__(self, request: RedesignRequest, progress: Progress | None) -> None:

@@ -28,15 +28,15 @@ import numpy as np
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MEASURABLE, label_of, matched_in
-from core.bag.sample import Sample
+from core.bag.sewn_sample import Sample
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
 from core.redesign.least_change import Conditions, least_change
+from core.redesign.redesign import Redesign, reach, redesign
 from core.redesign.request import RedesignRequest
-from core.redesign.solve import Redesign, reach, redesign
 from core.redesign.variables import Variables, aims_of, open_variables
 
 _WEAK = 1e4

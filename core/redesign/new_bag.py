@@ -10,8 +10,8 @@ from core.base.errors import CornerwrightError
 from core.base.units import Unit, default_step, round_to_step
 from core.model.findings import Severity
 from core.parts.part import Part
+from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest, check_typed
-from core.redesign.solve import redesign
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,8 +25,8 @@ from core.base.units import round_to_step
 from core.model.figures import Ruled
 from core.model.record import Follower
 from core.redesign.filled_volume import Laws, with_laws
+from core.redesign.redesign import Redesign
 from core.redesign.request import VOLUME_SHARE
-from core.redesign.solve import Redesign
 from core.redesign.variables import aims_of
 from core.site.owner import Rounding
 from core.site.site import Finished

@@ -18,7 +18,7 @@ import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.bag.compute import measure
-from core.bag.figures import FILLED, FINISHED, volume_name
+from core.bag.figures import FILLED_NAMES, FINISHED, volume_name
 from core.base.arrays import Floats
 from core.base.progress import Progress
 from core.base.quantities import litres
@@ -74,7 +74,7 @@ class Capacity:
 
 
 def _by_figure(outside: float | None, inside: float | None) -> Mapping[str, float | None]:
-    return {name: inside if FINISHED[name].inside else outside for name in FILLED}
+    return {name: inside if FINISHED[name].inside else outside for name in FILLED_NAMES}
 
 
 def capacity(

@@ -17,7 +17,7 @@ from core.bag.bag import Bag
 from core.bag.figures import label_of
 from core.bag.making import Load, Making
 from core.bag.parts import Parts
-from core.bag.sample import SAMPLED, Sample
+from core.bag.sewn_sample import SAMPLED, Sample
 from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import on_one_line, packed_json, printable
 from core.base.sentences import NO_TEXT, Listing, Sentence, Term, mark, plural, say

@@ -6,7 +6,7 @@ from typing import Any
 
 from core.bag.bag import Bag
 from core.bag.making import Load, Making
-from core.bag.sample import Sample
+from core.bag.sewn_sample import Sample
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import say

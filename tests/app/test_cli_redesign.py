@@ -9,7 +9,7 @@ import pytest
 from app.cli import main
 from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED
 from core.bag.compute import compute
-from core.bag.sample import sample_of
+from core.bag.sewn_sample import sample_of
 from core.storage.bag_files import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
 from tests.helpers import read_bag

@@ -23,7 +23,7 @@ from app.widgets.desktop import contrast
 from app.widgets.theme import DrawingTheme
 from core.bag.bag import with_figures
 from core.bag.choices import without_part
-from core.bag.sample import sample_of
+from core.bag.sewn_sample import sample_of
 from core.base.units import Unit, unbroken
 from core.bodies.boxed_panel.folding import BoxedZone
 from core.drawing.projection import Camera, paint_order

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.load import LoadDialog
+from app.dialogs.weight import LoadDialog
 from app.session.document import NO_HIGHLIGHT
 from app.window.main_window import MainWindow
 from tests.app.sessions import session_on

@@ -14,7 +14,7 @@ from app.dialogs.take_up import LEFT as SAMPLE_LEFT
 from app.session.display import Display
 from app.window.status_line import StatusLine
 from core.bag.compute import compute
-from core.bag.sample import SAMPLED
+from core.bag.sewn_sample import SAMPLED
 from core.base.units import unbroken
 from core.model.figures import NO_TAKE_UP, Direction
 from core.storage.bag_file import project_to_json

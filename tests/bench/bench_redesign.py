@@ -15,9 +15,9 @@ from statistics import median, quantiles
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import compute, measure_walls
 from core.base.errors import CornerwrightError
+from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
-from core.redesign.solve import redesign
 from core.solid.capacity import capacity
 from core.storage.bag_files import demo_bag
 from tests.core.redesign.chance import Asked, draw_requests

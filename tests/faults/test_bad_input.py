@@ -28,10 +28,10 @@ from PySide6.QtWidgets import (
 
 from app.dialogs.layers.cells import CELLS
 from app.dialogs.layers.dialog import LayersDialog
-from app.dialogs.load import LoadDialog
 from app.dialogs.measured_bag import FitDialog
 from app.dialogs.print import PrintDialog
 from app.dialogs.take_up import TakeUpDialog
+from app.dialogs.weight import LoadDialog
 from app.session.display import told_error
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountBox, VolumeBox
@@ -43,8 +43,8 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.units import Unit
 from core.model.figures import CutFigure, Quantity
+from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
-from core.redesign.solve import redesign
 from core.storage.bag_file import project_to_json
 from tests.app.hands import Hands
 from tests.faults import plain_texts

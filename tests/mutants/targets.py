@@ -132,7 +132,7 @@ TARGETS = (
     Target(
         "solver's wants",
         ("core/redesign/request.py",),
-        ("tests/core/redesign/test_wants.py", "tests/core/redesign/test_solve.py"),
+        ("tests/core/redesign/test_wants.py", "tests/core/redesign/test_redesign.py"),
     ),
     Target(
         "solver's unknowns",
@@ -146,8 +146,8 @@ TARGETS = (
     ),
     Target(
         "solver",
-        ("core/redesign/solve.py",),
-        ("tests/core/redesign/test_solve.py", "tests/core/redesign/test_drops.py"),
+        ("core/redesign/redesign.py",),
+        ("tests/core/redesign/test_redesign.py", "tests/core/redesign/test_drops.py"),
     ),
     Target(
         "solver's rows",

@@ -20,7 +20,7 @@ from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
 from app.widgets.record_painter import PlanStyle, RecordPainter
 from app.widgets.theme import DrawingTheme
 from core.base.sentences import Sentence, Template, mark, plural, say
-from core.cutting.plan import GoodsPlan, Laid
+from core.cutting.plan import GoodsPlan, LaidPiece
 from core.drawing.cutting_plan import StretchDrawing, drawn_stretch, key_line
 from core.drawing.cutting_stretches import PlacedStretch, StretchFrame, placed_in
 from core.drawing.records import Text
@@ -58,7 +58,7 @@ class CuttingView(DrawingView):
         self._bar.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._bar.valueChanged.connect(self._on_scroll)
         self._ground: QPixmap | None = None
-        self._over: Laid | None = None
+        self._over: LaidPiece | None = None
         self.setAccessibleName(self.tr("Cutting plan"))
         self.setWhatsThis(
             self.tr(
@@ -99,7 +99,7 @@ class CuttingView(DrawingView):
             self._standing = self._laid_out()
         return self._standing
 
-    def piece_at(self, point: QPointF) -> Laid | None:
+    def piece_at(self, point: QPointF) -> LaidPiece | None:
         """The piece under a point (px)."""
         x, y = self.view.to_drawing(point)
         for each in self.standing if self.goods else ():
@@ -263,7 +263,7 @@ class CuttingView(DrawingView):
         )
         return pieces.text(translate=translated)
 
-    def name_and_size(self, laid: Laid) -> tuple[str, str]:
+    def name_and_size(self, laid: LaidPiece) -> tuple[str, str]:
         """What a piece is called, with its bag, and how large it is."""
         size = told(say("{width} × {length}", width=laid.width, length=laid.height), self._display)
         name = self.tr("{piece}, bag {bag}").format(piece=translated(laid.name), bag=laid.bag)
@@ -273,7 +273,7 @@ class CuttingView(DrawingView):
         laid = self.piece_at(point)
         return "" if laid is None or self.is_older else self.told_of(laid)
 
-    def told_of(self, laid: Laid) -> str:
+    def told_of(self, laid: LaidPiece) -> str:
         """What is said of a piece: name, bag, size, and what to mind."""
         lines = [*self.name_and_size(laid)]
         if not laid.item.is_rectangle:
@@ -324,7 +324,7 @@ class CuttingView(DrawingView):
         painter.setPen(self._style.look.ink)
         painter.drawText(box, flags, self.note)
 
-    def _point_at(self, laid: Laid | None) -> None:
+    def _point_at(self, laid: LaidPiece | None) -> None:
         if laid is not self._over:
             self._over = laid
             self.update()

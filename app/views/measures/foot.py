@@ -31,7 +31,7 @@ from app.widgets.inputs import VolumeBox
 from app.widgets.labels import ReleaseBar, TonedLabel
 from app.widgets.layouts import spaced
 from app.widgets.theme import muted_colour, problem_colour, text_colour
-from core.bag.figures import FILLED, FINISHED
+from core.bag.figures import FILLED_NAMES, FINISHED
 from core.base.quantities import Reckoning
 from core.base.sentences import mark
 from core.base.units import Unit
@@ -108,7 +108,7 @@ class CapacityRows:
         self._shown: tuple[Capacity | None, bool] = (None, False)
         self._first: Capacity | None = None
         self._boxes: dict[str, FilledBox] = {}
-        self._lines = {name: self._add_box(group, name, parent) for name in FILLED}
+        self._lines = {name: self._add_box(group, name, parent) for name in FILLED_NAMES}
         text = ReadOnlyValue(translated(_OVER_LABEL), margin, parent)
         self._lines[OVER_BOX] = self._add(
             group, OVER_BOX, text, translated(_OVER_LABEL), translated(_OVER_HELP)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
-from core.bodies.boxed_panel.allowances import Allowances, walls_at_corner
+from core.bodies.boxed_panel.allowances import SewnAllowances, walls_at_corner
 from core.bodies.boxed_panel.draft import corner_seams
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.sizes import Tips
@@ -47,7 +47,7 @@ def sew_across(
     bottom: State,
     sewn: State,
     makes: State,
-    lying: Allowances,
+    lying: SewnAllowances,
     scene: FoldedView,
 ) -> Operation:
     """One corner: flattened, pressed, marked from the stitching and sewn across.
@@ -75,7 +75,7 @@ def sew_across(
         title=say(_TITLES[side]),
         instructions=(
             say(_FLATTENED[side] if panel.folded else _FLATTENED_ON_SEAM[side]),
-            _pressed(opened=lying is Allowances.OPEN, folded=panel.folded),
+            _pressed(opened=lying is SewnAllowances.OPEN, folded=panel.folded),
             say(
                 "From the end of the side seam’s stitching at the tip measure {corner_mark} along "
                 "the seam, and there draw a line straight across: {gusset_depth} from fold to "

@@ -109,14 +109,14 @@ _NEAR_SEAM = mark(
 )
 
 
-class Allowances(Enum):
+class SewnAllowances(Enum):
     """How the two allowances of a seam lie once it is sewn."""
 
     ASIDE = "turned to one side"
     OPEN = "pressed open"
 
 
-def walls_at_corner(side: Allowances, *, seamed: bool) -> int:
+def walls_at_corner(side: SewnAllowances, *, seamed: bool) -> int:
     """Walls where a side seam meets the end of the base in a boxed corner.
 
     The corner seam joins the end of the base to the side edges, on whose middle the side seam
@@ -128,16 +128,17 @@ def walls_at_corner(side: Allowances, *, seamed: bool) -> int:
       to one side, or one where they are pressed open.
     """
     base = 2 if seamed else 1
-    return base + 1 + (2 if side is Allowances.ASIDE else 1)
+    return base + 1 + (2 if side is SewnAllowances.ASIDE else 1)
 
 
-def side_allowances(site: Site) -> Allowances:
+def side_allowances(site: Site) -> SewnAllowances:
     """How the side seam's allowances lie where the corner seam crosses them.
 
     Turned to one side, as they lie anyway, unless that is more than the foot takes.
     """
-    stack = walls_at_corner(Allowances.ASIDE, seamed=site.front.under is None) * site.pressed
-    return Allowances.OPEN if shorter(site.sandwich.foot_clearance, stack) else Allowances.ASIDE
+    stack = walls_at_corner(SewnAllowances.ASIDE, seamed=site.front.under is None) * site.pressed
+    opened = shorter(site.sandwich.foot_clearance, stack)
+    return SewnAllowances.OPEN if opened else SewnAllowances.ASIDE
 
 
 def panel_crossings(site: Site) -> tuple[Crossing, ...]:

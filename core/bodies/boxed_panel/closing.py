@@ -13,7 +13,7 @@ from core.bodies.boxed_panel.across import (
     side_in_full,
     trim_tips,
 )
-from core.bodies.boxed_panel.allowances import Allowances, side_allowances, walls_at_corner
+from core.bodies.boxed_panel.allowances import SewnAllowances, side_allowances, walls_at_corner
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, SeamRole, Side
@@ -168,7 +168,7 @@ def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
     if panel.sewn_across:
         states = {"bottom": BOTTOM, "sewn": SIDES[side], "makes": CORNERS[side]}
         return sew_across(bench, panel, side, **states, lying=lying, scene=_UNDER[side])
-    walked, opened = bench.walked(SeamRole.CORNER, side=side), lying is Allowances.OPEN
+    walked, opened = bench.walked(SeamRole.CORNER, side=side), lying is SewnAllowances.OPEN
     stack = walls_at_corner(lying, seamed=bench.closing.is_seamed) * bench.wall
     deep = walked.mate_length
     return Operation(

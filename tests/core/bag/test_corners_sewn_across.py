@@ -30,8 +30,8 @@ from core.drawing.records import Line
 from core.drawing.step_pictures import SolidScene, StepPictures
 from core.flat.roles import EdgeRef, Face, SeamId, SeamRole
 from core.model.findings import Finding
+from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
-from core.redesign.solve import redesign
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations, steps
 from core.solid.capacity import capacity

@@ -21,7 +21,7 @@ from core.bag.figures import (
     is_volume,
     label_of,
 )
-from core.bag.sample import SAMPLED
+from core.bag.sewn_sample import SAMPLED
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.model.figures import Direction, Quantity, Ruled

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.making import LABELS, MOST, MOST_BAGS, WIDEST_GAP, Cutting, Load, Making
-from core.bag.sample import Sample, sample_of
+from core.bag.sewn_sample import Sample, sample_of
 from core.base.errors import BagFileError, FieldError
 from core.base.tolerance import without_sliver
 from core.storage.bag_file import VERSION, project_to_json

@@ -12,15 +12,15 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
-from core.bag.sample import sample_of
+from core.bag.sewn_sample import sample_of
 from core.base.errors import FieldError
 from core.model.figures import NO_TAKE_UP, TakeUp
 from core.model.findings import Severity
 from core.parts.board.board import BoardWay, board_room
 from core.redesign.measured import allow_for, take_back
+from core.redesign.redesign import redesign
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
-from core.redesign.solve import redesign
 from core.sewing.steps import steps
 from core.solid.capacity import capacity
 from core.storage.bag_file import project_to_json

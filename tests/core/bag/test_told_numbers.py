@@ -19,7 +19,7 @@ from app.cli.report import as_json, figures_text, findings_text, json_text
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import Result, compute
 from core.bag.making import Making
-from core.bag.sample import sample_of
+from core.bag.sewn_sample import sample_of
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import BagFileError, FieldError
 from core.base.sanitize import packed_json

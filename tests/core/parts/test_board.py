@@ -20,9 +20,9 @@ from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
+from core.redesign.redesign import Redesign, redesign
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
-from core.redesign.solve import Redesign, redesign
 from core.storage.bag_files import demo_bag
 from tests.core.cutting.test_notions import tape_of
 from tests.helpers import bare, demo, demo_panel, found, having, layer, sandwich

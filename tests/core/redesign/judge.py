@@ -17,8 +17,8 @@ from core.bag.compute import measure_walls
 from core.bag.tables import cut_figure
 from core.base.errors import FieldError
 from core.parts.handles.figures import HandleStyle
+from core.redesign.redesign import Redesign, redesign
 from core.redesign.request import ConflictError, RedesignRequest, targets
-from core.redesign.solve import Redesign, redesign
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.redesign.chance import Asked, draw_requests
 

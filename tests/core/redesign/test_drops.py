@@ -13,9 +13,9 @@ from core.flat.roles import Face
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.redesign.measured import fit
+from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
-from core.redesign.solve import redesign
 from core.site.site import Finished
 from core.storage.bag_files import demo_bag
 from tests.helpers import changed, demo, inch, layer, sandwich

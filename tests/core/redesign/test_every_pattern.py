@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from core.bag.compute import measure_walls
+from core.redesign.redesign import redesign
 from core.redesign.request import ConflictError, RedesignRequest, targets
-from core.redesign.solve import redesign
 from core.storage.bag_files import demo_bag
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.redesign.chance import ALLOWANCES, Asked, draw_requests

@@ -18,9 +18,9 @@ from core.bodies.boxed_panel.filled import Sizes, measure_sizes, quarter_of
 from core.bodies.boxed_panel.sizes import FlatSize
 from core.bodies.boxed_panel.wall import measure_wall
 from core.model.figures import TakeUp
+from core.redesign.redesign import redesign, unchanged
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import exact, on_ruler
-from core.redesign.solve import redesign, unchanged
 from core.solid.capacity import Capacity, capacity, growth
 from core.solid.fill import fill
 from core.solid.fill_problem import build_mesh, problem_of

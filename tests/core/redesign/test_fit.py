@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.bag.compute import compute
-from core.bag.sample import Sample, sample_of
+from core.bag.sewn_sample import Sample, sample_of
 from core.base.errors import FieldError
 from core.model.figures import Direction
 from core.redesign.measured import MeasuredFit, allow_for, fit, take_back

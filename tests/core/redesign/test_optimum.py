@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from core.bag.compute import compute
+from core.redesign.redesign import redesign
 from core.redesign.request import ConflictError, RedesignRequest
-from core.redesign.solve import redesign
 from tests.core.redesign.reference import SIZES, Reference
 from tests.helpers import demo
 

@@ -19,9 +19,9 @@ from core.bag.figures import RULED
 from core.bag.tables import cut_figure
 from core.base.units import round_to_step
 from core.parts.pocket.pocket import Pocket
+from core.redesign.redesign import Redesign, redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import exact, on_ruler
-from core.redesign.solve import Redesign, redesign
 from core.solid.capacity import capacity
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem

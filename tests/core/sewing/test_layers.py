@@ -11,7 +11,7 @@ import pytest
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import without_part
 from core.bag.compute import compute
-from core.bodies.boxed_panel.allowances import Allowances, walls_at_corner
+from core.bodies.boxed_panel.allowances import SewnAllowances, walls_at_corner
 from core.goods.layers import Layer
 from core.parts.board.board import BaseBoard, BoardWay
 from core.sewing.order import sewing_order
@@ -206,19 +206,19 @@ def test_what_is_fusible_is_fused_to_what_it_lies_on(
 @pytest.mark.parametrize(
     ("side", "seamed", "walls"),
     [
-        (Allowances.ASIDE, False, 4),
-        (Allowances.OPEN, False, 3),
-        (Allowances.ASIDE, True, 5),
-        (Allowances.OPEN, True, 4),
+        (SewnAllowances.ASIDE, False, 4),
+        (SewnAllowances.OPEN, False, 3),
+        (SewnAllowances.ASIDE, True, 5),
+        (SewnAllowances.OPEN, True, 4),
     ],
 )
 def test_walls_where_side_seam_and_corner_seam_cross(
-    side: Allowances, seamed: bool, walls: int
+    side: SewnAllowances, seamed: bool, walls: int
 ) -> None:
     """Counted on each side of the side seam, wall by wall, and the thicker one taken."""
     base = ["end of the base"]
     left, right = ["front"], ["back"]
-    if side is Allowances.ASIDE:
+    if side is SewnAllowances.ASIDE:
         right += ["front's allowance", "back's allowance"]
     else:
         left, right = [*left, "front's allowance"], [*right, "back's allowance"]

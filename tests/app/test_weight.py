@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialogButtonBox
 from pytestqt.qtbot import QtBot
 
-from app.dialogs.load import LoadDialog
+from app.dialogs.weight import LoadDialog
 from app.session.display import Display
 from app.views.findings.pane import FindingsPane
 from app.views.sewing.tab import SewingTab

@@ -18,8 +18,8 @@ from core.base.errors import FieldError
 from core.base.sentences import show_millimetres
 from core.model.figures import Quantity
 from core.redesign.filled_volume import law_of
+from core.redesign.redesign import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.redesign.request import ConflictError, RedesignRequest
-from core.redesign.solve import Redesign, _attempt, redesign, slivers_left, unchanged
 from core.solid.capacity import capacity
 from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
