@@ -1,4 +1,4 @@
-"""Pictures of flat work: a piece alone, and the panel with what is on it so far."""
+"""Pictures of flat work: a piece alone, and the wall with what is on it so far."""
 
 import math
 from collections.abc import Iterable, Sequence
@@ -26,9 +26,9 @@ _AT_THE_TOP = (SeamRole.MOUTH, SeamRole.HEM)
 """Seams whose middles are marked by hand."""
 
 _MANY, _ROOMY = 6, (60.0, 62.0)
-"""With more measures than these a panel is drawn larger, mm."""
+"""With more measures than these a wall is drawn larger, mm."""
 _BESIDE = 6.0
-"""From the panel to what stands beside it on paper, mm."""
+"""From the wall to what stands beside it on paper, mm."""
 
 
 class FlatPicture:
@@ -115,10 +115,10 @@ class FlatPicture:
         draw_all(sketch, diagram.drawn, diagram.placed, told=names, translate=self.translate)
         return sketch.picture()
 
-    # --- the panel --------------------------------------------------------------------------
+    # --- the wall ---------------------------------------------------------------------------
 
-    def panel(self, scene: FlatScene) -> Picture:
-        """The panel, or its two pieces, with what is on it so far and what is new."""
+    def wall(self, scene: FlatScene) -> Picture:
+        """The piece or the two pieces of the wall, with what is on it so far and what is new."""
         shown = scene.pieces or [piece.id for piece in self.result.draft.walls]
         walls = [self.result.draft.piece(each) for each in shown]
         joined = {ref.piece for seam in self.sewn for ref in seam.edges}
@@ -182,7 +182,7 @@ class FlatPicture:
             sketch.label(name, foot, shift=(0.0, -1.6), anchor=Anchor.END, angle=90.0)
 
     def _draw_piece(self, sketch: "Sketch | _Moved", piece: Piece, window: Bounds) -> None:
-        # What a doubtful figure lets run off the panel is not drawn beyond it.
+        # What a doubtful figure lets run off the wall is not drawn beyond it.
         clip = shapely.box(*window) & shapely.box(*piece.bounds)
         for ink, points in self._areas(piece):
             for kept in _clipped_area(points, clip):

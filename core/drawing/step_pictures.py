@@ -336,7 +336,7 @@ class StepPictures:
         if isinstance(operation.scene, Diagram):
             return flat.diagram(operation.scene)
         return (
-            flat.panel(operation.scene) if isinstance(operation.scene, FlatScene) else flat.piece()
+            flat.wall(operation.scene) if isinstance(operation.scene, FlatScene) else flat.piece()
         )
 
     def _solid(self, operation: Operation, view: FoldedView) -> Picture:

@@ -344,7 +344,7 @@ def _within_reach(bag: Bag, at: Bag) -> Bag:
 
 
 def _between(one: Bag, other: Bag) -> Bag:
-    """The other bag with each cut figure of the panel halfway to that of the first."""
+    """The other bag with each cut figure of the body halfway to that of the first."""
     here = weighed(one)
     middle = {name: (here[name] + there) / 2 for name, there in weighed(other).items()}
     try:

@@ -62,7 +62,7 @@ class MeasuredFit:
 
 
 def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
-    """Fit the panel (and pocket and handles, where measured) of a bag to measurements.
+    """Fit the body (and pocket and handles, where measured) of a bag to measurements.
 
     Args:
         bag: gives construction, allowances and whatever was not measured.

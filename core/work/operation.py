@@ -20,7 +20,7 @@ from core.work.states import State
 
 
 class Phase(IntEnum):
-    """When an operation is told: only ties of the order go by it."""
+    """Where an operation is listed: only ties of the order go by it."""
 
     WASH = 1
     CUT = 2
