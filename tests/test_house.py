@@ -56,7 +56,7 @@ APP_ROOMS = (
     "app.widgets",
     "app.files",
     "app.window.actions",
-    "app.window.bag_actions",
+    "app.window.action_table",
     "app.help",
     "app.views",
     "app.dialogs",

@@ -14,7 +14,7 @@ from app.help.page import Block, BlockKind, Page, head, native, page_of, text
 from app.help.topics import Topic
 from app.session.display import tr, translated
 from app.widgets.menus import without_mnemonic
-from app.window.bag_actions import ACTIONS, MENUS, keys_of
+from app.window.action_table import ACTIONS, MENUS, keys_of
 from core.base.sentences import mark
 
 

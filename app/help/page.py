@@ -16,7 +16,7 @@ from PySide6.QtGui import QKeySequence
 from app.help.topics import Topic
 from app.session.display import Display, translated
 from app.widgets.menus import without_mnemonic
-from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS, keys_of
+from app.window.action_table import ACTIONS, MENUS, SUBMENUS, keys_of
 from core.base.units import Unit
 
 _ACTION = re.compile(r"\[\[(\w+)\]\]")

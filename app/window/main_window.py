@@ -23,7 +23,7 @@ from app.views.measures.pane import MeasuresPane
 from app.views.sewing.pane import SewingPane
 from app.widgets.desktop import room_for
 from app.widgets.menus import HasMenu
-from app.window.bag_actions import make_actions
+from app.window.action_table import make_actions
 from app.window.dialog_actions import DialogActions, finish_redesign
 from app.window.editing import EditCommands
 from app.window.layout import KeptLayout, TabRoom, dropped_file, splitter_of

@@ -22,7 +22,7 @@ from app.widgets.menus import (
     menu_text,
     widget_at,
 )
-from app.window.bag_actions import ACTIONS, MENUS, SUBMENUS
+from app.window.action_table import ACTIONS, MENUS, SUBMENUS
 from core.bag.figures import FINISHED, PINNABLE, figure_of, is_matched
 from core.bag.tables import CUT_FIGURES
 from core.base.sanitize import shown

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QToolBar, QToolButton, QWidge
 from app.session.display import Display
 from app.widgets.inputs import OptionBox
 from app.widgets.menus import without_mnemonic
-from app.window.bag_actions import ACTIONS
+from app.window.action_table import ACTIONS
 from core.base.units import format_length, ruler_steps
 
 GRID = 20.0

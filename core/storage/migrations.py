@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-Document = dict[str, Any]
+JsonObject = dict[str, Any]
 
 SINCE_2: Final[Mapping[str, Any]] = {
     "name": "",
@@ -43,7 +43,7 @@ def with_told_uses(goods: object) -> object:
     return {**told, **goods}
 
 
-def _from_1(document: Document) -> Document:
+def _from_1(document: JsonObject) -> JsonObject:
     """Version 2 keeps starting bag, variants, sample, pins, ticks and load beside the bag.
 
     It also tells how goods are bought and laid, and what is no layer.
@@ -62,27 +62,27 @@ def _from_1(document: Document) -> Document:
     }
 
 
-def _from_2(document: Document) -> Document:
+def _from_2(document: JsonObject) -> JsonObject:
     """Version 3 keeps how many bags are made, and how their goods are cut."""
     making = {"bags": 1, "gap": 0.0, "cutting": "free", "folded": False}
     return {"making": making, **document, "version": 3}
 
 
-def _from_3(document: Document) -> Document:
+def _from_3(document: JsonObject) -> JsonObject:
     """Version 4 tells what layers are good for, how zips are sold, boards laid, strips joined.
 
     The strips' own length, which was a second figure beside the width of their goods, is gone:
     the loop stays as long as it was, of strips as long as the goods are wide and a last one.
     Panel and pocket keep one grain.
     """
-    changed: Document = {"version": 4}
+    changed: JsonObject = {"version": 4}
     making = document.get("making")
     if isinstance(making, dict):
         changed["making"] = {"mixed_grain": False, **making}
     return {**_bag_from_3(document), **changed, **_kept(document, _bag_from_3)}
 
 
-def _kept(document: Document, step: Callable[[Document], Document]) -> Document:
+def _kept(document: JsonObject, step: Callable[[JsonObject], JsonObject]) -> JsonObject:
     """Starting bag and variants after a step; what has another shape is left alone."""
 
     def stepped(kept: object) -> object:
@@ -90,7 +90,7 @@ def _kept(document: Document, step: Callable[[Document], Document]) -> Document:
             return kept
         return {**kept, "bag": step(kept["bag"])}
 
-    found: Document = {}
+    found: JsonObject = {}
     if isinstance(starting := document.get("starting"), dict):
         found["starting"] = stepped(starting)
     if isinstance(variants := document.get("variants"), list):
@@ -98,9 +98,9 @@ def _kept(document: Document, step: Callable[[Document], Document]) -> Document:
     return found
 
 
-def _bag_from_3(bag: Document) -> Document:
+def _bag_from_3(bag: JsonObject) -> JsonObject:
     """A bag as version 4 writes it; what has another shape is left alone."""
-    changed: Document = {}
+    changed: JsonObject = {}
     sandwich, supplies, board = bag.get("sandwich"), bag.get("supplies"), bag.get("board")
     closure = bag.get("closure")
     if isinstance(sandwich, dict) and isinstance(sandwich.get("layers"), list):
@@ -136,7 +136,7 @@ _JOIN = 6.35
 _MOST_STRIPS = 60
 
 
-def _strips_from_3(bag: Document) -> Document:
+def _strips_from_3(bag: JsonObject) -> JsonObject:
     """Handles without a strip length of their own, and with the same loop.
 
     Where the goods cannot give that loop, the handles are cut from goods of their own that are
@@ -167,7 +167,7 @@ def _strips_from_3(bag: Document) -> Document:
     return {"handles": plain, "supplies": {**bag["supplies"], "handles": own}}
 
 
-def _goods_of_strips(bag: Document) -> Document | None:
+def _goods_of_strips(bag: JsonObject) -> JsonObject | None:
     """The record of the goods that strips are cut from; None where there is no sound one."""
     supplies, sandwich = bag.get("supplies"), bag.get("sandwich")
     if not isinstance(supplies, dict) or not isinstance(sandwich, dict):
@@ -191,7 +191,7 @@ def _is_count(value: object) -> bool:
     return isinstance(value, int) and _is_number(value)
 
 
-def _supplies() -> Document:
+def _supplies() -> JsonObject:
     """What a bag of version 1 took besides its layers: literals, whatever is usual today."""
     return {
         "board": {
@@ -220,7 +220,7 @@ def _supplies() -> Document:
     }
 
 
-def _with_told_goods(document: Document) -> Document:
+def _with_told_goods(document: JsonObject) -> JsonObject:
     """The document with the new keys in each layer; what has another shape is left alone.
 
     A bag that is shown in metric units is bought by the decimetre.
@@ -243,7 +243,7 @@ _NOTHING_4 = 0.009_999
 """A length that version 4 read as 0, mm."""
 
 
-def _from_4(document: Document) -> Document:
+def _from_4(document: JsonObject) -> JsonObject:
     """Version 5 says of body, top and parts of what kind they are; a part that is not there is not.
 
     A bottom is a fold or a seam, and only a seam has an allowance; every corner was cut out.
@@ -251,7 +251,7 @@ def _from_4(document: Document) -> Document:
     return {**_bag_from_4(document), "version": 5, **_kept(document, _bag_from_4)}
 
 
-def _bag_from_4(bag: Document) -> Document:
+def _bag_from_4(bag: JsonObject) -> JsonObject:
     """A bag in the words of version 5; what has another shape is left alone, to be refused."""
     changed = {key: value for key, value in bag.items() if key not in ("panel", "closure")}
     if "panel" in bag:
@@ -280,7 +280,7 @@ def _top_from_4(closure: object) -> object:
     return {**closure, "kind": _TOPS_4.get(closure["kind"], closure["kind"])}
 
 
-STEPS: Final[Mapping[int, Callable[[Document], Document]]] = {
+STEPS: Final[Mapping[int, Callable[[JsonObject], JsonObject]]] = {
     1: _from_1,
     2: _from_2,
     3: _from_3,
@@ -289,7 +289,7 @@ STEPS: Final[Mapping[int, Callable[[Document], Document]]] = {
 """Version -> the step to the version after it."""
 
 
-def brought_forward(document: Document) -> Document:
+def brought_forward(document: JsonObject) -> JsonObject:
     """A document of any version that is read, as one of the newest version.
 
     A step never changes the document that it is given.

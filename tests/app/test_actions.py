@@ -6,8 +6,8 @@ from operator import attrgetter
 import pytest
 from PySide6.QtGui import QKeySequence
 
+from app.window.action_table import ACTIONS, MENUS, keys_of
 from app.window.actions import ActionSpec
-from app.window.bag_actions import ACTIONS, MENUS, keys_of
 from tests.app.hands import Hands
 
 

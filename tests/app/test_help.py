@@ -31,7 +31,7 @@ from app.help.search import HelpPlace, all_pages, find, places
 from app.help.topics import Topic, topic_of
 from app.help.window import HelpWindow
 from app.session.display import Display
-from app.window.bag_actions import ACTIONS
+from app.window.action_table import ACTIONS
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit
 from core.work.scene import Ink

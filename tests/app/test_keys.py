@@ -17,7 +17,7 @@ from app.views.findings.row import FindingRow
 from app.views.flat.pane import FlatPane
 from app.views.measures.rows import ChoiceBox
 from app.widgets.figure_box import FigureBox
-from app.window.bag_actions import ACTIONS, keys_of
+from app.window.action_table import ACTIONS, keys_of
 from tests.app.hands import Hands
 
 Key = Qt.Key

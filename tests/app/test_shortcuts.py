@@ -29,8 +29,8 @@ from pytestqt.qtbot import QtBot
 from app.session.display import Display
 from app.views.measures.row import ReadOnlyValue
 from app.widgets.inputs import CountBox, LengthBox, OptionBox, VolumeBox
+from app.window.action_table import ACTIONS, keys_of, make_actions
 from app.window.actions import ActionSpec, Standard
-from app.window.bag_actions import ACTIONS, keys_of, make_actions
 from tests.app.hands import Hands
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
