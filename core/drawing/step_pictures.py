@@ -92,6 +92,11 @@ class SolidScene:
                 return self._points(span)
         return None
 
+    def tip_lines(self) -> list[list[Point]]:
+        """Of each flattened tip the lines that end at its end."""
+        drawn = (each for zone in self._order() for each in self._strokes(zone))
+        return [self._points(span) for line, span in drawn if self._is_on_tip(line)]
+
     def draw(self, sketch: Sketch) -> None:
         """Every zone with what lies on it, the furthest first."""
         for zone in self._order():
@@ -234,11 +239,15 @@ class SolidMeasures:
         """Along what is sewn, or pointed out in its middle."""
         lines = self._scene.new_lines()
         ends = [point for line in lines for point in (line[0], line[-1])]
+        tips = [(line[0], line[-1]) for line in self._scene.tip_lines()]
         if not ends:
             self._sketch.point_out(self._top(), measure.length)
-        elif measure.place is MeasurePlace.SEAM:
+        elif measure.place is MeasurePlace.SEAM or (measure.place is MeasurePlace.TIP and tips):
             pairs = combinations(ends, 2)
             apart = max(pairs, key=lambda pair: math.dist(*pair))
+            if measure.place is MeasurePlace.TIP:
+                middle = point_between(*apart, 0.5)
+                apart = min(tips, key=lambda line: math.dist(line[0], middle))
             self._sketch.measure(*apart, measure.length)
         else:
             longest = max(lines, key=lambda line: math.dist(line[0], line[-1]))

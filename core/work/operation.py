@@ -111,6 +111,7 @@ class MeasurePlace(Enum):
     SPAN = "between two points of a flat piece"
     FROM_EDGE = "from the edge, or the fold, to the line that is sewn or laid on it"
     SEAM = "along the seam that is sewn"
+    TIP = "from a seam across a corner to the end of its tip"
     WIDTH = "across what is handled"
     DEPTH = "front to back of what is handled"
     RADIUS = "of a rounded corner"

@@ -100,7 +100,7 @@ def sew_across(
         after=(bottom,),
         until=(TURNED,),
         measures=(
-            *sized(MeasurePlace.FROM_EDGE, corner_mark=half),
+            *sized(MeasurePlace.TIP, corner_mark=half),
             *sized(MeasurePlace.SEAM, gusset_depth=deep),
             *sized(MeasurePlace.DERIVED, stack=stack, less=2 * panel.side_seam),
             *(sized(MeasurePlace.DERIVED, close=bench.near_edge) if twice else ()),

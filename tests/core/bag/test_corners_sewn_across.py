@@ -27,7 +27,8 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.sizes import Corners, Tips
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Line
-from core.drawing.step_pictures import SolidScene, StepPictures
+from core.drawing.step_pictures import SolidMeasures, SolidScene, StepPictures
+from core.flat.piece import Point
 from core.flat.roles import EdgeRef, Face, SeamId, SeamRole
 from core.model.findings import Finding
 from core.redesign.redesign import redesign
@@ -635,3 +636,33 @@ def test_where_tips_are_left_in_no_allowance_is_cut(seam: float) -> None:
     assert code not in codes(compute(left))
     (told,) = _findings(left, "corner-left-in")
     assert bool(told.fixes) is (seam > 0.0), "trimmed to the seam itself, nothing would hold it"
+
+
+class Taken:
+    """What is measured on a drawing: length -> its ends."""
+
+    def __init__(self) -> None:
+        self.measured: dict[float, tuple[Point, Point]] = {}
+
+    def measure(self, start: Point, end: Point, length: float) -> None:
+        self.measured[length] = (start, end)
+
+
+def test_the_mark_is_measured_from_its_own_seam_to_the_end_of_that_tip() -> None:
+    """Not along the seam, which is twice as long: the tip of a bag is half of a square."""
+    bag = sample("boxed")
+    result = compute(bag)
+    for side, is_left in (("left", True), ("right", False)):
+        operation = sewing(bag)[f"join corner seam {side}"]
+        assert isinstance(operation.scene, FoldedView)
+        lit = frozenset(operation.edges_on(result.draft))
+        scene = SolidScene(FoldModel(bag, result.draft), operation.scene, lit)
+        sketch = Taken()
+        SolidMeasures(sketch, scene, operation).draw()  # type: ignore[arg-type]  # what it calls
+        measured = sketch.measured
+        mark, seam = bag.body.corner_mark, measured[max(measured)]
+        start, end = measured[mark]
+        assert start == pytest.approx(np.mean(seam, axis=0), abs=1e-6)
+        others = [line[-1] for line in scene.tip_lines()]
+        assert end in others and len(set(others)) == 2, "each tip has an end of its own"
+        assert (end[0] == min(each[0] for each in others)) is is_left
