@@ -1,6 +1,6 @@
 """The parts of one bag: what is in its slots."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import ItemsView, Iterable, Iterator, Mapping, ValuesView
 
 from core.parts import table
 from core.parts.part import Part
@@ -29,6 +29,16 @@ class Parts(Mapping[str, Part]):
 
     def __len__(self) -> int:
         return len(self._held)
+
+    # Those that Mapping has ask for one part after the other; a draft walks them thirty times.
+
+    def values(self) -> ValuesView[Part]:
+        """The parts, in order."""
+        return self._held.values()
+
+    def items(self) -> ItemsView[str, Part]:
+        """(slot, part), in order."""
+        return self._held.items()
 
     def __eq__(self, other: object) -> bool:
         return self._held == other._held if isinstance(other, Parts) else NotImplemented

@@ -73,7 +73,7 @@ def _clearly_sound(piece: Piece, corners: Sequence[Point]) -> bool:
     for i, each in enumerate(boxed):
         # Those after the next; the last is the first one's neighbour too.
         others = boxed[i + 2 : -1 if i == 0 else None]
-        if not (_clear_of(each, others) and _clear_of(each, cut_boxed)):
+        if not _clear_of(each, (*others, *cut_boxed)):
             return False
     return _is_within(corners[0], cut)
 
@@ -89,7 +89,8 @@ def _is_convex(piece: Piece) -> bool:
     """
     around = 0.0
     for before, edge in pairwise((piece.edges[-1], *piece.edges)):
-        (a, b), (c, d) = before.end_heading, edge.start_heading
+        (a, b) = before.end_heading if before.turn else before.heading
+        (c, d) = edge.start_heading if edge.turn else edge.heading
         left, on = a * d - b * c, a * c + b * d
         if edge.turn < 0.0 or not (left > 1e-6 or (on > 0.0 and abs(left) < 1e-9)):
             return False
@@ -99,7 +100,8 @@ def _is_convex(piece: Piece) -> bool:
 
 def _boxed(line: Segment) -> Boxed:
     (ax, ay), (bx, by) = line
-    (left, right), (low, high) = sorted((ax, bx)), sorted((ay, by))
+    left, right = (ax, bx) if ax < bx else (bx, ax)
+    low, high = (ay, by) if ay < by else (by, ay)
     return left, low, right, high, line
 
 

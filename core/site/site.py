@@ -5,7 +5,7 @@ A seat is where parts may sit on a body; at the mouth body and top meet.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from core.base.sentences import mark
 from core.base.units import MM_PER_INCH, Unit, default_step
@@ -180,6 +180,7 @@ class Site:
         take_up: what sewing leaves of the drawn sizes.
         shop_zips: in which the maker's shop sells zips, ascending; None: the usual lengths.
         sewn_on: what the parts sew onto the faces.
+        front: where parts may sit on the face that the mouth begins with; follows from the rest.
     """
 
     seats: Mapping[Face, Seat]
@@ -192,11 +193,11 @@ class Site:
     take_up: TakeUp
     shop_zips: tuple[float, ...] | None
     sewn_on: tuple[SewnOn, ...] = ()
+    front: Seat = field(init=False, repr=False, compare=False)
 
-    @property
-    def front(self) -> Seat:
-        """Where parts may sit on the face that the mouth begins with."""
-        return self.seats[self.mouth.runs[0].face]
+    def __post_init__(self) -> None:
+        # Sixty times for one answer: kept, not looked up.
+        object.__setattr__(self, "front", self.seats[self.mouth.runs[0].face])
 
     @property
     def wall(self) -> float:

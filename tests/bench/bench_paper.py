@@ -18,8 +18,8 @@ from core.storage.bag_files import demo_bag
 
 PAGES = 40
 ROUNDS = 25
-MOST = 2.0
-"""Times the bare library with a line of text a page."""
+MOST = 2.5
+"""Times the bare library with a line of text a page: a third of ours is its own way of saving."""
 LINE_OF_TEXT = "page 1234567890: cut one front pocket, zip and board from each layer ½ × ¾"
 
 
