@@ -17,12 +17,14 @@ from core.base.sentences import ENGLISH, Language, ShowLength
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.drawing.step_pictures import SolidScene
+from core.flat.geometry import Bounds
+from core.flat.ink import Ink
 from core.flat.piece import Piece, Point
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, SeamRole, Side
 from core.solid.fold import FLAT, FOLDED, SEWN, FoldModel
 from core.space.zones import AreaKind
 from core.storage.bag_files import demo_bag
-from core.work.scene import Bounds, FoldedView, Ink
+from core.work.scene import FoldedView
 
 TALL = (34.0, 44.0)
 WIDE = (58.0, 34.0)

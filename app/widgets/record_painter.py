@@ -12,7 +12,7 @@ from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import CAPITAL
 from core.drawing.records import Anchor, Line, Record, Text
 from core.drawing.sketch import Picture, stroke_of
-from core.work.scene import Ink
+from core.flat.ink import Ink
 
 SMALLEST = 9.0
 """Font size in px below which letters are no longer read."""

@@ -11,10 +11,10 @@ from core.model.figures import Limit
 from core.model.findings import Allowance, Finding
 from core.site.owner import Moved, Owner, SolvedBody
 from core.site.site import Finished, Mouth, Seat
-from core.space.patches import Quarter
-from core.space.zones import Closing, Folding
 
 if TYPE_CHECKING:
+    from core.space.patches import Quarter
+    from core.space.zones import Closing, Folding
     from core.work.bench import Bench, ClosingWork
     from core.work.operation import Marking, Operation
 
@@ -94,11 +94,11 @@ class Body(Owner, SolvedBody):
         """Its seams that are told after those of the mouth."""
         return ()
 
-    def folding(self, draft: Draft, closing: Closing | None) -> Folding:
+    def folding(self, draft: Draft, closing: "Closing | None") -> "Folding":
         """How it stands in space while it is folded and sewn; `closing` is None for an open top."""
         raise NotImplementedError
 
-    def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
+    def quarter(self, draft: Draft, closing: "Closing | None", *, board: bool) -> "Quarter":
         """A quarter of the closed wall, to be filled, over a board or none, as for `folding`.
 
         A NotFillableError where it encloses no volume.

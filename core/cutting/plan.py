@@ -21,10 +21,10 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence, say
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.cut_list import CutItem, CutList
+from core.flat.geometry import Bounds, corners_of
 from core.flat.piece import Point
 from core.goods.layers import Layer
 from core.model.findings import Finding
-from core.work.scene import Bounds, corners_of
 
 
 class Rest(NamedTuple):

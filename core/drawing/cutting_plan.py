@@ -17,8 +17,9 @@ from core.cutting.plan import GoodsPlan, LaidPiece, Rest
 from core.drawing.cutting_stretches import StretchFrame
 from core.drawing.lettering import LEADING, Wording, Words, halved, short_names, text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, overlap, text_box
+from core.flat.geometry import Bounds, corners_of
+from core.flat.ink import Ink
 from core.flat.piece import Point
-from core.work.scene import Bounds, Ink, corners_of
 
 ABOVE, BELOW = 5.0, 12.0
 """Room above and below a drawing, for what is written along its edges."""

@@ -14,8 +14,9 @@ from enum import Enum
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.drawing.lettering import text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, text_box
+from core.flat.geometry import Bounds, corners_of
+from core.flat.ink import Ink
 from core.flat.piece import Point
-from core.work.scene import Bounds, Ink, corners_of
 
 SMALL = 1.9
 """Height of a capital in a label, mm: 7.4 pt type."""

@@ -11,13 +11,15 @@ from core.drawing.dimension_lines import SMALL
 from core.drawing.pattern import NOTCH, lies_on
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
+from core.flat.geometry import Bounds, corners_of
+from core.flat.ink import Ink
 from core.flat.match_marks import match_marks
 from core.flat.piece import Edge, Piece, Point
 from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
 from core.site.site import Seat
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
-from core.work.scene import TALL, WIDE, Bounds, Diagram, FlatScene, Ink, corners_of
+from core.work.scene import TALL, WIDE, Diagram, FlatScene
 from core.work.states import OUTLINE_CUT
 
 _FACES = {Face.FRONT: mark("front"), Face.BACK: mark("back")}

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 from core.base.sentences import mark
 from core.drawing.lettering import LEADING, Places, Wording, Words, with_fractions, wrapped
 from core.drawing.records import Anchor, Line, Record, Text
+from core.flat.ink import Ink
 from core.flat.piece import CutFrom, Edge, Fold, Mark, MarkStyle, Piece, Point
 from core.flat.roles import EdgeRole, Face
 from core.flat.stitch import StitchOutline
-from core.work.scene import Ink
 
 TITLE = 1.7
 """Height of a piece's name, in text heights."""

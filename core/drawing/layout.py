@@ -5,8 +5,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from core.drawing.records import Line, Polygon, Record, Text
+from core.flat.geometry import Bounds
 from core.flat.piece import Point
-from core.work.scene import Bounds
 
 _SLACK = 1e-6
 

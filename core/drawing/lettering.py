@@ -27,8 +27,8 @@ from core.base.sentences import (
     show_millimetres,
 )
 from core.base.units import NO_BREAK, Unit, unbroken
+from core.flat.geometry import Bounds
 from core.flat.piece import Point
-from core.work.scene import Bounds
 
 CAPITAL = 0.729
 """Height of a capital over the em: cap height 1493 of 2048 units (OS/2 table)."""

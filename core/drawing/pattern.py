@@ -16,6 +16,7 @@ from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Line, Polygon, Record
+from core.flat.ink import Ink
 from core.flat.match_marks import MatchMark
 from core.flat.piece import (
     CutFrom,
@@ -33,7 +34,6 @@ from core.flat.piece import (
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, PieceId
 from core.flat.seam import Draft
 from core.flat.stitch import StitchOutline, stitch_outline
-from core.work.scene import Ink
 
 _MARK_INKS = {
     MarkStyle.PLACEMENT: Ink.PLACEMENT,

@@ -12,9 +12,10 @@ from itertools import pairwise
 
 from core.base.tolerance import shorter
 from core.drawing.lettering import CAPITAL, DESCENT, text_width
+from core.flat.geometry import Bounds
+from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
-from core.work.scene import Bounds, Ink
 
 
 class Anchor(Enum):

@@ -19,8 +19,10 @@ from core.drawing.records import (
     hatch_lines,
     text_box,
 )
+from core.flat.geometry import Bounds
+from core.flat.ink import Ink
 from core.flat.piece import Point
-from core.work.scene import Bounds, DiagramArea, DiagramNote, Drawn, Ink, Placed, fitted_scale
+from core.work.scene import DiagramArea, DiagramNote, Drawn, Placed, fitted_scale
 
 _PAD = 1.5
 

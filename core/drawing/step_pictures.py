@@ -17,6 +17,7 @@ from core.base.sentences import ENGLISH, Language, ShowLength, show_millimetres
 from core.drawing.flat_scene import FlatPicture
 from core.drawing.projection import eye_axes
 from core.drawing.sketch import Picture, Sketch, bounds_of
+from core.flat.ink import Ink
 from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
 from core.solid.fold import (
@@ -31,7 +32,7 @@ from core.solid.fold import (
 )
 from core.space.zones import AreaKind, LineKind, Spatial
 from core.work.operation import Measure, MeasurePlace, Operation
-from core.work.scene import Diagram, FlatScene, FoldedView, Ink
+from core.work.scene import Diagram, FlatScene, FoldedView
 
 if TYPE_CHECKING:  # the help draws folded bags and needs no order of sewing
     from core.sewing.steps import Step

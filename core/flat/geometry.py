@@ -1,4 +1,4 @@
-"""Flat rigid motions, and cutting flat polygons and polylines by half planes, mm.
+"""Flat boxes and rigid motions, and cutting flat polygons and polylines by half planes, mm.
 
 A half plane is (a, b, c): the points with a x + b y <= c. Plain tuples, because the polygons
 have four to six corners and there are a hundred of them: arrays are slower.
@@ -10,9 +10,17 @@ from typing import NamedTuple
 from core.flat.piece import Point, point_between
 
 HalfPlane = tuple[float, float, float]
+Bounds = tuple[float, float, float, float]
+"""(left, bottom, right, top)."""
 
 _ON = 1e-7
 """mm; a point so near to the border lies on it."""
+
+
+def corners_of(box: Bounds) -> tuple[Point, ...]:
+    """Of a box, counter-clockwise from the lower left."""
+    left, bottom, right, top = box
+    return (left, bottom), (right, bottom), (right, top), (left, top)
 
 
 class Frame2(NamedTuple):

@@ -23,11 +23,11 @@ from core.drawing.cutting_plan import ABOVE, BELOW, drawn_stretch, key_line
 from core.drawing.cutting_stretches import APART, Stretch, StretchFrame, chosen_scale, stretches_of
 from core.drawing.lettering import LEADING, Wording, Words, shortened, wrapped
 from core.drawing.records import Anchor, Record, Text
+from core.flat.ink import Ink
 from core.flat.roles import PieceRole
 from core.output.page_flow import BODY, FOOT, HEAD, TITLE, PageFlow
 from core.output.papers import Paper
 from core.output.pdf import PdfWriter
-from core.work.scene import Ink
 
 _AFTER_HEAD, _PARTED = 1.0, 4.0
 """Below a heading; above one that follows another material's plan."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from core.drawing.lettering import Words, text_width, with_fractions, wrapped
 from core.drawing.records import Anchor, Line, Record, Text
-from core.work.scene import Ink
+from core.flat.ink import Ink
 
 BODY, HEAD, TITLE, FOOT = 2.3, 2.7, 6.2, 2.0
 """Heights of a capital."""

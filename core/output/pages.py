@@ -18,13 +18,13 @@ from core.drawing.half import half_piece, is_symmetric
 from core.drawing.layout import Breaks, PiecePlace, Slab, lay_slabs, sheet_size
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
+from core.flat.geometry import Bounds, corners_of
 from core.flat.match_marks import clips, match_marks
 from core.flat.piece import Point
 from core.flat.roles import PieceRole
 from core.flat.stitch import StitchOutline, stitch_outline
 from core.output.papers import LONGEST_PAGE, Paper, PrintOptions
 from core.output.tiling import Tiling, tile, tile_count
-from core.work.scene import Bounds, corners_of
 
 EDGE = 4.0
 """Between the pieces and the edge of the sheet."""

@@ -15,8 +15,9 @@ from typing import Any
 from core.base.sanitize import on_one_title
 from core.drawing.lettering import CAPITAL, text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text
+from core.flat.geometry import Bounds
+from core.flat.ink import Ink
 from core.flat.piece import Point
-from core.work.scene import Bounds, Ink
 
 POINTS = 72 / 25.4
 """PDF units in 1 mm (ISO 32000-1, 8.3.2.3: the default unit is 1/72 in)."""

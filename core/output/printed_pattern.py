@@ -23,6 +23,8 @@ from core.drawing.layout import PiecePlace, moved
 from core.drawing.lettering import LEADING, Wording, Words, wrapped
 from core.drawing.pattern import bag_text, cutting_text, draw_piece
 from core.drawing.records import Anchor, Line, Polygon, Record, Text, text_box
+from core.flat.geometry import Bounds
+from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.model.figures import Quantity
 from core.output.page_flow import BODY, HEAD, TITLE, TextColumn
@@ -30,7 +32,6 @@ from core.output.pages import EDGE, PagePlan, draw_options, placed_areas, plan_p
 from core.output.papers import PrintOptions
 from core.output.pdf import PdfWriter
 from core.output.tiling import Tile, page_joins
-from core.work.scene import Bounds, Ink
 
 INCHES_SQUARE = 50.8
 """Side of the 2 in test square."""

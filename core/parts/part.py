@@ -11,9 +11,9 @@ from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Allowance, Finding
 from core.site.owner import Owner, SolvedPart
 from core.site.site import Finished, PlacedMark, SewnOn, Site
-from core.space.zones import Laid
 
 if TYPE_CHECKING:
+    from core.space.zones import Laid
     from core.work.bench import Bench
     from core.work.operation import Marking, Operation
 
@@ -70,8 +70,10 @@ class Part(Owner, SolvedPart):
         """Its placement lines on the faces."""
         return ()
 
-    def laid(self, site: Site) -> Laid:
+    def laid(self, site: Site) -> "Laid":
         """What it shows on the bag in space."""
+        from core.space.zones import Laid  # only who folds asks
+
         return Laid()
 
     def finished(self, site: Site) -> Finished:

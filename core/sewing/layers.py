@@ -8,11 +8,12 @@ import math
 from collections.abc import Iterable, Sequence
 
 from core.base.sentences import Last, Listing, Sentence, Template, mark, say, typed
+from core.flat.ink import Ink
 from core.flat.piece import point_between
 from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Ink, Placed
+from core.work.scene import Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Placed
 from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, WALL, State
 
 _NAME_ROOM = 30.0

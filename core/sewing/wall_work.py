@@ -3,13 +3,14 @@
 from collections.abc import Iterable
 
 from core.base.sentences import Listing, Sentence, mark, say, typed
+from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.goods.layers import Layer
 from core.sewing.layers import layer_operations
 from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Marking, MeasurePlace, Operation, Phase, sized
-from core.work.scene import SEWN, WIDE, Diagram, DiagramArea, DiagramNote, Drawn, Ink, Placed
+from core.work.scene import SEWN, WIDE, Diagram, DiagramArea, DiagramNote, Drawn, Placed
 from core.work.states import (
     BASE,
     CUT,

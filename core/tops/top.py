@@ -11,9 +11,9 @@ from core.model.figures import Limit
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.site.owner import Owner
 from core.site.site import FOOT_ROOM, Finished, Mouth, PlacedMark, Site
-from core.space.zones import Closing
 
 if TYPE_CHECKING:
+    from core.space.zones import Closing
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
@@ -68,7 +68,7 @@ class Top(Owner):
         """Its marks on the faces."""
         return ()
 
-    def closing(self, draft: Draft) -> Closing | None:
+    def closing(self, draft: Draft) -> "Closing | None":
         """What closes the mouth of the sewn bag; None where it stays open."""
         return None
 

@@ -5,49 +5,16 @@ a strip that is being folded, an operation brings as a `Diagram`. Lengths are mm
 """
 
 from dataclasses import dataclass
-from enum import Enum
 
 from core.base.sentences import Sentence
+from core.flat.geometry import Bounds
+from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.flat.roles import PieceId
 from core.space.zones import AreaKind, LineKind
 
-Bounds = tuple[float, float, float, float]
-"""(left, bottom, right, top)."""
 TALL, WIDE = (46.0, 52.0), (52.0, 40.0)
 """Room on paper for what is taller than wide, and for what is not: width, height."""
-
-
-class Ink(Enum):
-    """What a line means; each reader has its own look for each."""
-
-    CUT = "cut line"
-    STITCH = "stitch line"
-    FOLD = "fold"
-    PLACEMENT = "placement line"
-    BASTE = "basting line"
-    GRAIN = "grain"
-    NOTCH = "notch"
-    CLIP = "clip"
-    DIMENSION = "dimension"
-    LABEL = "label"
-    FRAME = "frame"
-    PAGE_JOIN = "page join"
-    TEST = "test square"
-    MAP = "map"
-    MATERIAL = "material of a cutting plan"
-    PIECE = "piece on its material"
-    TRIM = "line to trim to"
-    LEFTOVER = "left over"
-    USED = "end of what is used"
-    GOODS = "goods"
-    SHADE = "goods in shade"
-    INSIDE = "wrong side"
-    HATCH = "hatching of a wrong side"
-    PART = "laid on"
-    PLATE = "ground of a label"
-    NEW = "new work"
-    NEW_AREA = "new piece"
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,12 +146,6 @@ FOLDED_FLAT = FoldedView(share=0.5, yaw=0.0, pitch=0.0, wrong_side=True)
 
 
 Scene = Diagram | PieceScene | FlatScene | FoldedView
-
-
-def corners_of(box: Bounds) -> tuple[Point, ...]:
-    """Of a box, counter-clockwise from the lower left."""
-    left, bottom, right, top = box
-    return (left, bottom), (right, bottom), (right, top), (left, top)
 
 
 def fitted_scale(bounds: Bounds, paper: tuple[float, float], most: float = 1.0) -> float:

@@ -25,8 +25,8 @@ from app.widgets.theme import (
     problem_colour,
     severity_colour,
 )
+from core.flat.ink import Ink
 from core.model.findings import Severity
-from core.work.scene import Ink
 from tests.app.hands import Hands
 
 TEXT, LINE = 4.5, 3.0

@@ -34,7 +34,7 @@ from app.session.display import Display
 from app.window.action_table import ACTIONS
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit
-from core.work.scene import Ink
+from core.flat.ink import Ink
 from tests.app.hands import Hands
 from tests.core.bag.finding_cases import EVERY_CODE
 

@@ -29,9 +29,9 @@ from app.widgets.desktop import mixed, translucent
 from app.widgets.drawing_view import View2D
 from app.widgets.theme import DrawingTheme, lit_pens
 from core.bag.compute import Result
+from core.flat.ink import Ink
 from core.flat.piece import Out, Point
 from core.flat.roles import EdgeRef, PieceId, PieceRole
-from core.work.scene import Ink
 
 WASH = 0.16
 """How much of the light's colour lies on what is lit as a whole."""

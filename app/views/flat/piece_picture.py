@@ -38,9 +38,9 @@ from app.widgets.drawing_view import View2D
 from core.base.sentences import mark
 from core.drawing.lettering import halved
 from core.drawing.records import Line, Polygon
+from core.flat.ink import Ink
 from core.flat.piece import CutFrom, Dimension, Edge, Out, Piece, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
-from core.work.scene import Ink
 
 _STAND_OFF = 4.0
 """Free between what is measured and the line that leads off it."""

@@ -38,10 +38,10 @@ from core.model.findings import Allowance, Crossing
 from core.model.record import Detail, Solving
 from core.site.owner import Choice, Surround
 from core.site.site import Finished, Site
-from core.space.patches import Quarter
-from core.space.zones import Closing, Folding
 
 if TYPE_CHECKING:
+    from core.space.patches import Quarter
+    from core.space.zones import Closing, Folding
     from core.work.bench import Bench, ClosingWork
     from core.work.operation import Marking, Operation
 
@@ -289,12 +289,12 @@ class BoxedPanel(Body):
         """An edge of the piece that holds this face."""
         return EdgeRef(self.wall(face), edge)
 
-    def folding(self, draft: Draft, closing: Closing | None) -> Folding:
+    def folding(self, draft: Draft, closing: "Closing | None") -> "Folding":
         from core.bodies.boxed_panel.space import boxed_folding  # which knows this class
 
         return boxed_folding(self, draft, closing)
 
-    def quarter(self, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
+    def quarter(self, draft: Draft, closing: "Closing | None", *, board: bool) -> "Quarter":
         from core.bodies.boxed_panel import filled  # numpy is loaded with the first filling
 
         return filled.quarter(self, draft, closing, board=board)

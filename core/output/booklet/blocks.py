@@ -18,8 +18,8 @@ from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import short_names
 from core.drawing.records import Text
 from core.drawing.sketch import Picture, Sketch, fits
+from core.flat.ink import Ink
 from core.flat.piece import Point
-from core.work.scene import Ink
 
 if TYPE_CHECKING:
     from core.output.booklet.content import BookletOptions

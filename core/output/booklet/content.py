@@ -23,6 +23,7 @@ from core.base.tolerance import same_length
 from core.base.units import Unit, format_length, unbroken
 from core.drawing.sketch import Picture, Sketch
 from core.drawing.step_pictures import StepPictures
+from core.flat.ink import Ink
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form, Quantity
 from core.model.findings import Severity
 from core.output.booklet.blocks import (
@@ -49,7 +50,6 @@ from core.sewing.strength import (
 from core.solid.capacity import capacity
 from core.work.machine import Setting, stitch_length
 from core.work.operation import Operation
-from core.work.scene import Ink
 
 _COVER, _SMALLER_COVER = (120.0, 120.0), (90.0, 90.0)
 """Room for the picture of the bag, and beneath a warning: all stays on one page; mm."""

@@ -13,9 +13,9 @@ from typing import Any
 from core.drawing.lettering import CAPITAL, legible, text_width
 from core.drawing.records import Anchor, Line, Polygon, Record, Text
 from core.drawing.sketch import Picture, stroke_of
+from core.flat.ink import Ink
 from core.output.booklet.blocks import StepCard
 from core.output.pdf import BOLD, POINTS, REGULAR
-from core.work.scene import Ink
 
 
 def drawing(picture: Picture, known: Any, *, align: str, scale: float = 1.0) -> Any:

@@ -20,9 +20,9 @@ from core.model.record import Detail, Solving
 from core.parts.part import Part
 from core.site.owner import NONE, Choice, Rounding, Surround
 from core.site.site import Finished, PlacedMark, Site
-from core.space.zones import Area, AreaKind, Laid, Line, LineKind
 
 if TYPE_CHECKING:
+    from core.space.zones import Laid
     from core.work.bench import Bench
     from core.work.operation import Operation
 
@@ -192,7 +192,9 @@ class BaseBoard(Part):
             for face in FACES
         )
 
-    def laid(self, site: Site) -> Laid:
+    def laid(self, site: Site) -> "Laid":
+        from core.space.zones import Area, AreaKind, Laid, Line, LineKind  # only who folds asks
+
         x, y = self.width / 2, self.depth / 2
         outline = ((-x, y), (x, y), (x, -y), (-x, -y))
         lines = tuple(

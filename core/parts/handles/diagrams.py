@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 
 from core.base.sentences import typed
+from core.flat.ink import Ink
 from core.flat.piece import Piece, Point, point_between
 from core.flat.roles import Face
 from core.parts.handles.figures import JOIN_SEAM, HandleStyle
@@ -11,7 +12,7 @@ from core.parts.handles.handles import Handles
 from core.parts.handles.joins import best_joins
 from core.site.site import Site
 from core.work.operation import Measure
-from core.work.scene import WIDE, Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Ink, Placed
+from core.work.scene import WIDE, Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Placed
 
 _NEAR = 0.12
 """A tape's stitching is drawn so far from its edge, as a share of its width."""

@@ -14,10 +14,10 @@ from core.flat.roles import FACES, Face, MarkRole, Side
 from core.goods.supplies import Notion
 from core.parts.handles.figures import GAP, STOP, STRIP, HandleStyle
 from core.site.site import Finished, PlacedMark, Site
-from core.space.zones import Area, AreaKind, Band, Laid, Line, LineKind, mostly_on
 
 if TYPE_CHECKING:
     from core.parts.handles.handles import Handles
+    from core.space.zones import Band, Laid
 
 
 def handle_marks(handles: "Handles", site: Site) -> tuple[PlacedMark, ...]:
@@ -138,8 +138,10 @@ def strip_notes(
 _BOW_STEPS = 12
 
 
-def handles_laid(handles: "Handles", site: Site) -> Laid:
+def handles_laid(handles: "Handles", site: Site) -> "Laid":
     """Legs, the loose bands that go on from them, and halfway marks at the bottom."""
+    from core.space.zones import Area, AreaKind, Laid, Line, LineKind, mostly_on  # asked in folding
+
     legs = tuple(handles.laid_legs(site).values())
     areas: list[Area] = []
     lines: list[Line] = []
@@ -163,8 +165,10 @@ def handles_laid(handles: "Handles", site: Site) -> Laid:
     return Laid(areas=tuple(areas), lines=tuple(lines), bands=tuple(bands))
 
 
-def _bands(handles: "Handles", site: Site, face: Face) -> list[Band]:
+def _bands(handles: "Handles", site: Site, face: Face) -> "list[Band]":
     """The loose part of a face's handle; none where the legs are all there is."""
+    from core.space.zones import Band
+
     drop = handles.drop(site, face)
     if drop is None:
         return []

@@ -3,6 +3,7 @@
 import math
 
 from core.base.sentences import Sentence, mark, say
+from core.flat.geometry import Bounds
 from core.flat.roles import FACES, Face, MarkRole
 from core.parts.handles.diagrams import halfway_diagram, loose_arches
 from core.parts.handles.drawn import box_side
@@ -26,7 +27,7 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import Bounds, FlatScene
+from core.work.scene import FlatScene
 from core.work.states import (
     BASE,
     HEMMED,

@@ -1,6 +1,7 @@
 """Sewing a pocket: a tube, turned, topstitched, laid on, caught at its sides. mm."""
 
 from core.base.sentences import Sentence, mark, say
+from core.flat.ink import Ink
 from core.flat.roles import Face, MarkRole, SeamId, SeamRole
 from core.parts.compartments import divisions
 from core.parts.handles.handles import Handles
@@ -25,7 +26,6 @@ from core.work.scene import (
     DiagramArea,
     DiagramLine,
     DiagramNote,
-    Ink,
     PieceScene,
     Placed,
     fitted_scale,

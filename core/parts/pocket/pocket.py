@@ -43,9 +43,9 @@ from core.parts.part import Part
 from core.parts.pocket.findings import pocket_findings
 from core.site.owner import NONE, Choice, Moved, Surround
 from core.site.site import QUARTER_INCH, Finished, PlacedMark, SewnOn, Site
-from core.space.zones import Area, AreaKind, Laid, Line, LineKind, mostly_on
 
 if TYPE_CHECKING:
+    from core.space.zones import Laid
     from core.work.bench import Bench
     from core.work.operation import Marking, Operation
 
@@ -272,7 +272,16 @@ class Pocket(Part):
             label=_LABELS[face],
         )
 
-    def laid(self, site: Site) -> Laid:
+    def laid(self, site: Site) -> "Laid":
+        from core.space.zones import (  # only who folds asks
+            Area,
+            AreaKind,
+            Laid,
+            Line,
+            LineKind,
+            mostly_on,
+        )
+
         half, stitch = site.front.width / 2, site.front.width / 2 - site.front.side_allowance
         areas: list[Area] = []
         lines: list[Line] = []

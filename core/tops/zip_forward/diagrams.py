@@ -1,6 +1,7 @@
 """Drawings of a zip by itself, and of it on the front. mm."""
 
 from core.base.sentences import say
+from core.flat.ink import Ink
 from core.flat.piece import Piece
 from core.flat.roles import Face
 from core.tops.zip_forward.zip import ZIP, ZipForward
@@ -13,7 +14,6 @@ from core.work.scene import (
     DiagramLine,
     DiagramNote,
     FlatScene,
-    Ink,
     Placed,
     fitted_scale,
 )

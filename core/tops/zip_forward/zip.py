@@ -33,7 +33,6 @@ from core.model.findings import Allowance
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail, Solving
 from core.site.owner import Choice, Moved, Surround
 from core.site.site import Finished, Mouth, Site
-from core.space.zones import Closing
 from core.tops.top import Top
 from core.tops.zip_forward.findings import (
     WITH_TAPE,
@@ -44,6 +43,7 @@ from core.tops.zip_forward.findings import (
 )
 
 if TYPE_CHECKING:
+    from core.space.zones import Closing
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
@@ -280,7 +280,9 @@ class ZipForward(Top):
         clearance = chain_length((back,), draft.outlines) - side.length
         return {"zip_clearance": clearance, "zip_offset": clearance + zip_width / 2}
 
-    def closing(self, draft: Draft) -> Closing:
+    def closing(self, draft: Draft) -> "Closing":
+        from core.space.zones import Closing  # only who folds asks
+
         outline = draft.outlines[ZIP]
         (front_edge, _), (end, _), *_ = _ZIP_EDGES
         front = outline.line(front_edge)[0][1]

@@ -28,6 +28,7 @@ from core.bodies.boxed_panel.sizes import Corners, Tips
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Line
 from core.drawing.step_pictures import SolidMeasures, SolidScene, StepPictures
+from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, Face, SeamId, SeamRole
 from core.model.findings import Finding
@@ -40,7 +41,7 @@ from core.solid.fold import Folded, FoldModel
 from core.space.zones import AreaKind, LineKind
 from core.storage.bag_files import sample
 from core.work.operation import Action, Operation
-from core.work.scene import FoldedView, Ink
+from core.work.scene import FoldedView
 from tests.core.sewing.order_proof import faults_in, wrongly_used
 from tests.helpers import (
     INCH,

@@ -13,13 +13,13 @@ from core.bag.compute import compute
 from core.drawing.records import HATCH_SPACING, Polygon, hatch_lines
 from core.drawing.sketch import Picture, stroke_of
 from core.drawing.step_pictures import StepPictures
+from core.flat.ink import Ink
 from core.output.booklet.blocks import Booklet, Gallery
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.pdf import booklet_pdf
 from core.output.papers import A4
 from core.sewing.steps import steps
 from core.storage.bag_files import demo_bag
-from core.work.scene import Ink
 
 NOTCHED = ((0.0, 0.0), (40.0, 0.0), (40.0, 9.0), (25.0, 9.0), (25.0, 21.0), (0.0, 21.0))
 

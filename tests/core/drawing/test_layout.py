@@ -9,7 +9,7 @@ from shapely import box
 
 from core.drawing.layout import Breaks, PiecePlace, Slab, lay_slabs, moved, sheet_size
 from core.drawing.records import Line, Polygon, Text
-from core.work.scene import Ink
+from core.flat.ink import Ink
 
 GAP = 12
 

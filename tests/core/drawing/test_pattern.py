@@ -17,11 +17,11 @@ from core.drawing.lettering import Words as Line_of_words
 from core.drawing.lettering import text_width, with_fractions, wrapped
 from core.drawing.pattern import DrawOptions, cutting_text, draw_piece
 from core.drawing.records import Line, Polygon, Text, text_box
+from core.flat.ink import Ink
 from core.flat.match_marks import match_marks
 from core.flat.roles import EdgeRole, MarkRole, PieceRole
 from core.flat.stitch import stitch_outline
 from core.storage.bag_files import SAMPLES, demo_bag, sample
-from core.work.scene import Ink
 
 
 def show(length: float) -> str:

@@ -17,6 +17,7 @@ from core.base.units import Unit, format_length
 from core.drawing.lettering import Wording, with_fractions
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Line, Text, text_box
+from core.flat.ink import Ink
 from core.flat.piece import CutFrom, Piece
 from core.flat.stitch import stitch_outline
 from core.output.pages import plan_pages
@@ -25,7 +26,6 @@ from core.output.printed_pattern import pdf_bytes
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.storage.bag_files import demo_bag, sample
-from core.work.scene import Ink
 from tests.core.drawing.test_plan_labels import tiny
 from tests.core.output.readers import plumber_segments
 from tests.helpers import having, inch

@@ -17,12 +17,12 @@ from core.drawing.cutting_plan import drawn_stretch, key_line, shorts_of
 from core.drawing.cutting_stretches import Stretch, StretchFrame
 from core.drawing.lettering import PLAIN, short_names
 from core.drawing.records import Line, Polygon, Text, text_box
+from core.flat.ink import Ink
 from core.output.booklet.blocks import Gallery
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.materials import materials_pages, materials_pdf_bytes
 from core.output.papers import A4, LETTER
 from core.storage.bag_files import demo_bag, sample
-from core.work.scene import Ink
 from tests.helpers import layer, sandwich
 
 TINY = {

@@ -21,6 +21,7 @@ from core.drawing.half import half_piece, is_symmetric
 from core.drawing.lettering import Places
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Line, Polygon, Record, Text, text_box
+from core.flat.ink import Ink
 from core.flat.match_marks import MatchMark
 from core.flat.piece import Piece
 from core.flat.roles import EdgeRole, SeamId, SeamRole
@@ -28,7 +29,6 @@ from core.flat.stitch import stitch_outline
 from core.output.booklet.blocks import _plan_picture
 from core.output.booklet.content import BookletOptions
 from core.storage.bag_files import demo_bag
-from core.work.scene import Ink
 from tests.core.flat.rounded import arc, piece_of, rounded_edges, straight
 
 WIDTH, HEIGHT, RADIUS, SEAM = 300.0, 200.0, 50.0, 10.0

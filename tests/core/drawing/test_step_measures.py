@@ -18,11 +18,11 @@ from core.drawing.lettering import with_fractions
 from core.drawing.records import Line, Polygon, Record, Text, text_box
 from core.drawing.sketch import Picture, record_bounds
 from core.drawing.step_pictures import StepPictures
+from core.flat.ink import Ink
 from core.parts.board.board import BoardWay
 from core.sewing.steps import Step, steps
 from core.storage.bag_files import demo_bag, sample
 from core.work.operation import Action, MeasurePlace, Operation
-from core.work.scene import Ink
 from tests.helpers import having
 from tests.strategies import bags
 

@@ -23,6 +23,7 @@ from core.cutting.planner import best_plan
 from core.drawing.lettering import legible, set_fractions
 from core.drawing.sketch import record_bounds, stroke_of
 from core.drawing.step_pictures import StepPictures
+from core.flat.ink import Ink
 from core.model.findings import Severity
 from core.output.booklet.blocks import (
     Booklet,
@@ -41,7 +42,6 @@ from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.sewing.steps import steps
 from core.storage.bag_files import demo_bag, sample
-from core.work.scene import Ink
 from tests.helpers import changed, having, inch
 from tests.ids import PIECES
 

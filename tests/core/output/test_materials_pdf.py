@@ -21,6 +21,7 @@ from core.cutting.planner import best_plan
 from core.drawing.cutting_stretches import LARGEST_SCALE, SMALLEST_SCALE, chosen_scale, stretches_of
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Polygon, Text, text_box
+from core.flat.ink import Ink
 from core.output.materials import (
     materials_pages,
     materials_pdf_bytes,
@@ -28,7 +29,6 @@ from core.output.materials import (
 from core.output.page_flow import MARGIN
 from core.output.papers import A4, LETTER, Paper, paper_named, roll
 from core.storage.bag_files import demo_bag, sample
-from core.work.scene import Ink
 from tests.core.output.readers import fullness
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
 
