@@ -59,12 +59,14 @@ class FigureBox(QAbstractSpinBox):
         cleared: the maker has emptied an optional box.
         problem_changed(str): what is wrong with the text; empty when nothing is.
         reckoned(str): what a change or a sum that is about to be asked for comes to.
+        typing_changed: whether an undo or a redo is its text's may have changed, its text the same.
     """
 
     value_edited = Signal(float)
     cleared = Signal()
     problem_changed = Signal(str)
     reckoned = Signal(str)
+    typing_changed = Signal()
 
     def __init__(self, label: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -126,6 +128,7 @@ class FigureBox(QAbstractSpinBox):
         self._colour_text()
         self._describe()
         self.problem_changed.emit(problem)
+        self.typing_changed.emit()
 
     def set_pending(self, told: str) -> None:
         """Show the value in muted ink: it is not the present one, as is told; empty: it is."""
@@ -194,6 +197,7 @@ class FigureBox(QAbstractSpinBox):
         if text != self.lineEdit().text():
             self.lineEdit().setText(text)
         self.set_problem("")
+        self.typing_changed.emit()
 
     def _take_text(self) -> bool:
         """Read typed text and ask for its value; False when it means none."""
@@ -218,6 +222,7 @@ class FigureBox(QAbstractSpinBox):
             if told := told_reckoning(found, self._written):
                 self.reckoned.emit(f"{self._label}: {told}")
             self._ask(found.value)
+            self.typing_changed.emit()
         return not self.problem
 
     def _reckon(self, text: str) -> Reckoning:

@@ -7,7 +7,7 @@ the bag. So the menu, the toolbar and the keys do the same.
 from collections.abc import Mapping
 from typing import cast
 
-from PySide6.QtCore import QObject, Qt
+from PySide6.QtCore import QObject, Qt, SignalInstance
 from PySide6.QtGui import QAction, QGuiApplication
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -38,7 +38,7 @@ class EditCommands(QObject):
         self._document, self._window = document, window
         self._actions: Mapping[str, QAction] = {}
         self._focus: QWidget | None = None
-        self._followed: QLineEdit | None = None
+        self._followed: QWidget | None = None
         document.undo_stack.indexChanged.connect(self.refresh)
         self._program = cast(QApplication, QApplication.instance())
         self._program.focusChanged.connect(self._on_focus_changed)
@@ -50,7 +50,7 @@ class EditCommands(QObject):
         self._program.focusChanged.disconnect(self._on_focus_changed)
         QGuiApplication.clipboard().dataChanged.disconnect(self.refresh)
         self._document.undo_stack.indexChanged.disconnect(self.refresh)
-        self._follow_line(None)
+        self._follow_field(None)
         self._actions = {}
 
     def follow(self, actions: Mapping[str, QAction]) -> None:
@@ -160,14 +160,21 @@ class EditCommands(QObject):
         if now is None or now.window() is not self._window or isinstance(now, (QMenuBar, QMenu)):
             return
         self._focus = now
-        self._follow_line(self._line())
+        self._follow_field(now)
         self.refresh()
 
-    def _follow_line(self, line: QLineEdit | None) -> None:
+    def _follow_field(self, field: QWidget | None) -> None:
         if self._followed is not None and isValid(self._followed):
-            self._followed.textChanged.disconnect(self.refresh)
-            self._followed.selectionChanged.disconnect(self.refresh)
-        self._followed = line
-        if line is not None:
-            line.textChanged.connect(self.refresh)
-            line.selectionChanged.connect(self.refresh)
+            for signal in self._told_by(self._followed):
+                signal.disconnect(self.refresh)
+        self._followed = field
+        for signal in self._told_by(field):
+            signal.connect(self.refresh)
+
+    def _told_by(self, field: QWidget | None) -> list[SignalInstance]:
+        """What tells that something else can be done in a field."""
+        line = field.lineEdit() if isinstance(field, FigureBox) else field
+        if not isinstance(line, QLineEdit):
+            return []
+        ended = [field.typing_changed] if isinstance(field, FigureBox) else []
+        return [line.textChanged, line.selectionChanged, *ended]

@@ -152,3 +152,13 @@ def test_what_was_refused_goes_with_the_bag_that_it_was_meant_for(
     write_bag(demo_bag(), tmp_path / "other.json")
     assert hands.window.files.open(tmp_path / "other.json")
     assert (box.text(), box.problem) == ("3 in", "")
+
+
+def test_typed_and_taken_back_the_redo_is_the_bags_again(hands: Hands, qtbot: QtBot) -> None:
+    """The text that is taken back is the one that stood: nothing else says that it changed."""
+    box, redo = hands.box("corner_cut_depth"), hands.window.commands["redo"]
+    while box.undoes_typing:
+        hands.window.editing.undo()
+    assert redo.isEnabled() and "typing" in redo.text()
+    qtbot.waitUntil(lambda: not box.redoes_typing)
+    assert not redo.isEnabled()
