@@ -34,7 +34,7 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     found = _measured(bag, draft)
     found |= _volumes(bag, box_sides(bag, bag.body.as_closed(found)))
     for _, member in bag.members:
-        found |= {each.name: None for each in member.FINISHED if not member.has(each)}
+        found |= {each.name: None for each in member.FINISHED if each.when and not member.has(each)}
     return MappingProxyType(found)
 
 

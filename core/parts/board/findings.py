@@ -15,7 +15,7 @@ from core.parts.board.board import (
     board_room,
     fitting_board,
     ruled_board,
-    too_small,
+    suits_room,
 )
 from core.site.site import Finished, Site
 
@@ -57,6 +57,8 @@ def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...
         # The walls meet: nothing can lie between them.
         told = say(_NO_ROOM, wall=site.wall)
         return (_finding("board-too-big", Severity.STOP, "board_width", board.width, None, told),)
+    if suits_room(board, room):
+        return ()
     fits = fitting_board(room)
     fixes = _cut_to(board, fits, site)
     figures = ("board_width", "board_depth")
@@ -75,12 +77,10 @@ def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...
     if found:
         return (max(found, key=lambda each: each.severity),)
     cover = board.width * board.depth / (fits[0] * fits[1])
-    if too_small((board.width, board.depth), fits):
-        share = {"cover": Number(100 * cover, places=0)}
-        told = say(_TOO_SMALL, numbers=share) if cover >= 0.01 else say(_FAR_TOO_SMALL)
-        name, size, least = _least_cover(board, fits)
-        return (_finding("board-too-small", Severity.WARN, name, size, least, told, *fixes),)
-    return ()
+    share = {"cover": Number(100 * cover, places=0)}
+    told = say(_TOO_SMALL, numbers=share) if cover >= 0.01 else say(_FAR_TOO_SMALL)
+    name, size, least = _least_cover(board, fits)
+    return (_finding("board-too-small", Severity.WARN, name, size, least, told, *fixes),)
 
 
 def _least_cover(board: BaseBoard, fits: tuple[float, float]) -> tuple[str, float, float]:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag
@@ -249,6 +249,7 @@ def pieces_too_wide(findings: tuple[Finding, ...]) -> list[str]:
     return [each.message.terms["piece"] for each in findings if each.code == "wider-than-goods"]
 
 
+@settings(suppress_health_check=[HealthCheck.filter_too_much])  # most bags are sound
 @given(bags())
 def test_stitch_lines_that_cross_are_told_or_explained(bag: Bag) -> None:
     result = compute(bag)
