@@ -231,5 +231,5 @@ def _seams(bag: Bag) -> tuple[Seam, ...]:
     for seam in _wall_seams(bag):
         side = seam.id.side if seam.id.role is SeamRole.SIDE else None
         caught = tuple(ref for part in parts for ref in part.caught(side)) if side else ()
-        seams.append(replace(seam, caught=caught) if caught else seam)
+        seams.append(seam._replace(caught=caught) if caught else seam)
     return (*seams, *(seam for part in parts for seam in part.seams()))

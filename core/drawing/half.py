@@ -45,7 +45,7 @@ def half_piece(piece: Piece) -> Piece:
     for edge in piece.edges:
         start, end = _clipped(edge.start, edge.end, middle)
         if min(edge.start[0], edge.end[0]) < middle:
-            edges.append(replace(edge, start=start, end=end))
+            edges.append(edge._replace(start=start, end=end))
     # The outline runs counter-clockwise: it meets the centre on its way right along the
     # bottom, and the new edge leads from there up to where the top edge leaves it.
     foot = next(i for i, edge in enumerate(edges) if same_length(edge.end[0], middle))
@@ -105,4 +105,4 @@ def _half_mark(mark: Mark, middle: float) -> list[Mark]:
             runs.append([first, last])
     if len(runs) > 1 and runs[-1][-1] == runs[0][0]:
         runs[0] = runs.pop()[:-1] + runs[0]
-    return [replace(mark, points=tuple(run), closed=False) for run in runs]
+    return [mark._replace(points=tuple(run), closed=False) for run in runs]

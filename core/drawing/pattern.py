@@ -280,7 +280,7 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
     ):
         return []
     edges = tuple(
-        replace(edge, allowance=0.0 if edge.id.role is EdgeRole.CENTRE else options.baste_line)
+        edge._replace(allowance=0.0 if edge.id.role is EdgeRole.CENTRE else options.baste_line)
         for edge in _first_edges(piece)
     )
     inside = stitch_outline(replace(piece, edges=edges))

@@ -7,6 +7,7 @@ inside lies to the left of each edge.
 import math
 from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.flat.roles import EdgeId, Face, FoldRole, MarkRole, PieceId, Side
@@ -57,8 +58,7 @@ class MarkStyle(Enum):
 _SIDES = {Side.LEFT: mark("left"), Side.RIGHT: mark("right")}
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(NamedTuple):
     """One edge of the cut line: straight, or an arc of a circle.
 
     Attributes:
@@ -168,8 +168,7 @@ class Fold:
     label: Template
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
+class Mark(NamedTuple):
     """A line or outline drawn on a piece for the maker.
 
     Attributes:
@@ -187,11 +186,11 @@ class Mark:
     owner: str
     points: tuple[Point, ...]
     style: MarkStyle
+    label: Template
     face: Face | None = None
     side: Side | None = None
     closed: bool = False
     end: Sentence | None = None
-    label: Template
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

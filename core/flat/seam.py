@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from core.base.sentences import Template
 from core.flat.piece import Edge, Piece
@@ -19,8 +20,7 @@ Outlines = Mapping[PieceId, StitchOutline]
 """Id of a piece -> its stitch lines."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seam:
+class Seam(NamedTuple):
     """Edges joined to edges.
 
     Attributes:
@@ -52,8 +52,7 @@ class Seam:
         return self.one + self.other + self.caught
 
 
-@dataclass(frozen=True, slots=True)
-class WalkedSeam:
+class WalkedSeam(NamedTuple):
     """A seam with the lengths of its two stitch lines.
 
     Attributes:

@@ -11,7 +11,7 @@ with it, when the first such piece comes: the two take longer to load than a win
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from types import MappingProxyType
@@ -50,7 +50,7 @@ def flattened(edges: Sequence[Edge], corners: Sequence[Point]) -> tuple[Point, .
     return tuple(
         point
         for edge, (start, end) in parts
-        for point in replace(edge, start=start, end=end).points()
+        for point in edge._replace(start=start, end=end).points()
     )
 
 
@@ -194,7 +194,7 @@ class StitchOutline:
     def stitched(self, edge: EdgeId) -> Edge:
         """That edge moved onto its stitch line; KeyError when there is none."""
         start, end = self.line(edge)
-        return replace(self.edge(edge), start=start, end=end, allowance=0.0)
+        return self.edge(edge)._replace(start=start, end=end, allowance=0.0)
 
     @property
     def points(self) -> tuple[Point, ...]:

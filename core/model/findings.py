@@ -54,8 +54,7 @@ MOST_SEAM = MM_PER_INCH
 """More of an allowance is in the way inside the bag, mm (own choice)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Allowance:
+class Allowance(NamedTuple):
     """The seam allowance of one seam, or hem, that is sewn.
 
     Attributes:

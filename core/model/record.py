@@ -8,7 +8,7 @@ the four forms of a figure (`core.model.figures.Form`) alone. Plain data, length
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Template, mark, say
@@ -103,8 +103,7 @@ class Chain:
     of: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unknown:
+class Unknown(NamedTuple):
     """A length that a redesign may change.
 
     Attributes:
@@ -123,8 +122,7 @@ class Unknown:
         return not self.only_for or not asked.isdisjoint(self.only_for | {self.name})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Follower:
+class Follower(NamedTuple):
     """A cut figure that may leave the ruler to keep what matches matched.
 
     Attributes:
@@ -135,8 +133,7 @@ class Follower:
     rates: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bend:
+class Bend(NamedTuple):
     """A finished figure that is not linear, by lengths that are.
 
     Attributes:
@@ -155,8 +152,7 @@ class Bend:
     rules: tuple[Template, Template] = (NO_TEXT, NO_TEXT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SizeLimit:
+class SizeLimit(NamedTuple):
     """What a finished size must come to for the bag to be filled: `least + times * other`.
 
     Attributes:
@@ -180,8 +176,7 @@ class SizeLimit:
         return (sizes[self.figure] or 0.0) - least - self.hair
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FillSize:
+class FillSize(NamedTuple):
     """A finished size that a filled volume follows from.
 
     Attributes:
@@ -194,8 +189,7 @@ class FillSize:
     flat: Enum
 
 
-@dataclass(frozen=True, slots=True)
-class NewSize:
+class NewSize(NamedTuple):
     """A finished size that a new bag is asked for.
 
     Attributes:

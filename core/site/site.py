@@ -6,6 +6,7 @@ A seat is where parts may sit on a body; at the mouth body and top meet.
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from core.base.sentences import mark
 from core.base.units import MM_PER_INCH, Unit, default_step
@@ -73,8 +74,7 @@ class Seat:
         return self.below in (Below.CORNER, Below.TIP)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class Run(NamedTuple):
     """One stretch of the mouth: the top edge of a face, with the allowance of its seam."""
 
     face: Face
@@ -144,8 +144,7 @@ class Mouth:
 _SIDE_LABELS = {Side.LEFT: mark("side seam left"), Side.RIGHT: mark("side seam right")}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SewnOn:
+class SewnOn(NamedTuple):
     """What a part sews onto a face.
 
     Attributes:
@@ -243,8 +242,7 @@ class Site:
         return self.supplies.zips_offered(self.unit, self.shop_zips)
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedMark:
+class PlacedMark(NamedTuple):
     """A mark for one face, in the frame of the piece that holds it."""
 
     face: Face

@@ -231,7 +231,7 @@ def _joined_at_the_fold(front: tuple[Edge, ...], back: tuple[Edge, ...]) -> tupl
 
 def _joined(edge: EdgeId, first: Edge, last: Edge) -> Edge:
     label = _LABELS[edge.role, edge.face]
-    return replace(first, id=edge, end=last.end, label=label)
+    return first._replace(id=edge, end=last.end, label=label)
 
 
 def _panel_piece(

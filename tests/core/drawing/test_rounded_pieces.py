@@ -122,12 +122,12 @@ def test_unequal_corners_and_arcs_across_the_middle_leave_no_half() -> None:
     assert not is_symmetric(lopsided)
     square = piece_of(rounded_edges((WIDTH, HEIGHT), (0.0,) * 4, (SEAM,) * 4))
     bulged = tuple(
-        replace(edge, turn=0.5) if edge.id == straight(0) else edge for edge in square.edges
+        edge._replace(turn=0.5) if edge.id == straight(0) else edge for edge in square.edges
     )
     assert is_symmetric(square)
     assert not is_symmetric(replace(square, edges=bulged))
     hollow = tuple(
-        replace(edge, turn=-0.3) if edge.id == straight(1) else edge for edge in square.edges
+        edge._replace(turn=-0.3) if edge.id == straight(1) else edge for edge in square.edges
     )
     assert not is_symmetric(replace(square, edges=hollow)), "the other side is straight"
 

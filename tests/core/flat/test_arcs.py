@@ -96,8 +96,8 @@ def test_an_arc_is_stitched_about_its_own_centre(radius: float, less: float, tur
     assert bend.length == pytest.approx(radius * turn)
     assert stitch.length(arc(0)) == pytest.approx((radius - allowance) * turn, abs=1e-6)
     assert stitch.stitched(arc(0)).radius == pytest.approx(radius - allowance, abs=1e-6)
-    hollow = replace(bend, start=bend.end, end=bend.start, turn=-turn)
-    hollow = replace(hollow, heading=(-bend.heading[0], -bend.heading[1]))
+    hollow = bend._replace(start=bend.end, end=bend.start, turn=-turn)
+    hollow = hollow._replace(heading=(-bend.heading[0], -bend.heading[1]))
     assert (hollow.length, hollow.radius) == pytest.approx((radius * turn, -radius))
     assert LineString([*hollow.points(), hollow.end]).equals_exact(
         LineString([*bend.points(), bend.end]).reverse(), 1e-6
@@ -119,11 +119,11 @@ def test_an_arc_that_has_a_neighbour_askew_or_with_another_allowance_is_refused(
     good = rounded_edges((200.0, 100.0), [20.0] * 4, [5.0] * 4)
     stitch_outline(piece_of(good))
     uneven = tuple(
-        replace(edge, allowance=6.0) if edge.id == straight(1) else edge for edge in good
+        edge._replace(allowance=6.0) if edge.id == straight(1) else edge for edge in good
     )
     with pytest.raises(ValueError, match="lie apart"):
         stitch_outline(piece_of(uneven))
-    askew = tuple(replace(edge, turn=1.5) if edge.id == arc(2) else edge for edge in good)
+    askew = tuple(edge._replace(turn=1.5) if edge.id == arc(2) else edge for edge in good)
     with pytest.raises(ValueError, match="run on smoothly"):
         stitch_outline(piece_of(askew))
 

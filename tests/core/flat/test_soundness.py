@@ -48,7 +48,7 @@ def test_pieces_of_any_bag_with_any_allowances(bag: Bag, allowances: list[int]) 
     for piece in compute(bag).draft.pieces:
         edges = zip(piece.edges, allowances, strict=False)
         assert agrees(
-            replace(piece, edges=tuple(replace(each, allowance=by / 4) for each, by in edges))
+            replace(piece, edges=tuple(each._replace(allowance=by / 4) for each, by in edges))
         )
 
 
@@ -65,7 +65,7 @@ def test_outlines_that_wind_and_cross_anyhow(
 def test_a_hollow_edge_makes_a_piece_that_is_not_convex(deep: float) -> None:
     """Though each corner turns left: a deep hollow's stitch line would cross the one above."""
     piece = piece_of([(0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0)], [4.0] * 4)
-    hollow = replace(piece.edges[0], turn=-4 * math.atan(deep / 50))
+    hollow = piece.edges[0]._replace(turn=-4 * math.atan(deep / 50))
     piece = replace(piece, edges=(hollow, *piece.edges[1:]))
     corners = [edge.start for edge in piece.edges]
     assert hollow.point_at(0.5) == pytest.approx((50.0, deep))
@@ -83,7 +83,7 @@ def test_an_outline_that_winds_twice_is_not_convex(turn: float, spin: int) -> No
     points = [(math.cos(each), math.sin(each)) for each in angles]
     star = piece_of([(100 * x, 100 * y) for x, y in points], [2.0] * 5)
     assert not soundness._is_convex(
-        replace(star, edges=tuple(replace(each, turn=turn) for each in star.edges))
+        replace(star, edges=tuple(each._replace(turn=turn) for each in star.edges))
     )
 
 

@@ -31,7 +31,7 @@ def panel_pieces(panel: BoxedPanel) -> list[Piece]:
 
 
 def with_allowance(piece: Piece, allowance: float) -> Piece:
-    edges = tuple(replace(edge, allowance=allowance) for edge in piece.edges)
+    edges = tuple(edge._replace(allowance=allowance) for edge in piece.edges)
     return replace(piece, edges=edges)
 
 
