@@ -20,7 +20,10 @@ if TYPE_CHECKING:
 
 
 class Body(Owner, SolvedBody):
-    """The walls of a bag, on which a top and parts are sewn."""
+    """The walls of a bag, on which a top and parts are sewn.
+
+    What raises NotImplementedError here each body must answer; what has an answer it may.
+    """
 
     __slots__ = ()
 
