@@ -60,12 +60,14 @@ class TiledSheet:
         page_size: of one page, margins included.
         placed: where each slab lies, in their order.
         boxes: (left, bottom, right, top) of each on the sheet.
+        areas: what each covers there, its words with it.
     """
 
     page_size: tuple[float, float]
     size: tuple[float, float]
     placed: tuple[PiecePlace, ...]
     boxes: tuple[Bounds, ...]
+    areas: tuple[Polygon, ...]
     tiling: Tiling
 
 
@@ -136,7 +138,7 @@ def _sheet(
         return None
     placed = tuple(PiecePlace(each.dx + EDGE, each.dy + EDGE, each.turned) for each in placed)
     boxes = tuple(_box(slab, place) for slab, place in zip(slabs, placed, strict=True))
-    areas = placed_areas(shapes, placed[: len(shapes)])
+    areas = _placed_areas(shapes, placed[: len(shapes)])
     areas += [shapely.box(*box) for box in boxes[len(shapes) :]]
     printable = (width - 2 * setup.margin, height - 2 * setup.margin)
     return TiledSheet(
@@ -144,11 +146,12 @@ def _sheet(
         size=size,
         placed=placed,
         boxes=boxes,
+        areas=tuple(areas),
         tiling=tile(size, areas, page=printable, overlap=setup.overlap),
     )
 
 
-def placed_areas(shapes: Sequence[Shape], placed: Sequence[PiecePlace]) -> list[Polygon]:
+def _placed_areas(shapes: Sequence[Shape], placed: Sequence[PiecePlace]) -> list[Polygon]:
     """What outlines cover where they lie on the sheet, made in one go."""
     corners: list[Point] = []
     owners: list[int] = []
@@ -184,6 +187,7 @@ class PagePlan:
         sheet_size: of the whole pattern.
         outlines: stitch lines (and with them pieces) printed, in the order of the bag.
         placed: where each lies on the sheet.
+        areas: what each takes there: its outline, or a box with the words that stand beside it.
         key_box: (left, bottom, right, top) of the key on the sheet, if it shares it.
     """
 
@@ -194,6 +198,7 @@ class PagePlan:
     sheet_size: tuple[float, float]
     outlines: tuple[StitchOutline, ...]
     placed: tuple[PiecePlace, ...]
+    areas: tuple[Polygon, ...]
     key_box: Bounds | None
     tiling: Tiling
 
@@ -246,6 +251,7 @@ def _plan(
         sheet_size=sheet.size,
         outlines=outlines,
         placed=sheet.placed[: len(outlines)],
+        areas=sheet.areas[: len(outlines)],
         key_box=None if cover else sheet.boxes[-1],
         tiling=sheet.tiling,
     )

@@ -28,7 +28,7 @@ from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.model.figures import Quantity
 from core.output.page_flow import BODY, HEAD, TITLE, TextColumn
-from core.output.pages import EDGE, PagePlan, draw_options, placed_areas, plan_pages
+from core.output.pages import EDGE, PagePlan, draw_options, plan_pages
 from core.output.papers import PrintOptions
 from core.output.pdf import PdfWriter
 from core.output.tiling import Tile, page_joins
@@ -344,14 +344,14 @@ class _Pattern:
         return [
             text
             for number, (each, pieces) in enumerate(self._shown(), start=first)
-            for text in self._page_name(each, number, bag, say(joined(pieces)))
+            for text in self._page_name(each, number, bag, say(joined(pieces)) if pieces else "")
         ]
 
     def _page_name(self, tile: Tile, number: int, bag: list[Words], pieces: str) -> list[Text]:
         """Row and column, large and pale, under the pattern in the middle of the page.
 
         Part of the sheet like everything else: pages are nothing but windows on it. Under them
-        stand bag and pieces: a loose page finds its pattern again.
+        stand bag and pieces: a loose page finds its pattern again. A page may show the key alone.
         """
         numbers = {"page": number, "pages": self._plan.count}
         said = self._options.wording.say("page {page} of {pages}", numbers=numbers)
@@ -359,8 +359,8 @@ class _Pattern:
         x, y = tile.x + x, tile.y + y
         names = [Text(Ink.FRAME, (x, y), tile.label, 26.0, bold=True)]
         below = y - 20.0
-        rows = (wrapped(Words(line, 3.0), _PAGE_WORDS) for line in (said, pieces))
-        for row in chain(next(rows), bag, next(rows)):
+        first, *rest = (wrapped(Words(line, 3.0), _PAGE_WORDS) for line in (said, pieces) if line)
+        for row in chain(first, bag, *rest):
             names.append(Text(Ink.FRAME, (x, below), row.text, row.height))
             below -= LEADING * row.height
         return names
@@ -369,10 +369,9 @@ class _Pattern:
         """Each page with the names of the pieces that it shows."""
         plan, tiling = self._plan, self._plan.tiling
         labels = [outline.piece.label for outline in plan.outlines]
-        areas = placed_areas([each.piece.cut_outline for each in plan.outlines], plan.placed)
         low = np.array([(each.x, each.y) for each in tiling.tiles])
         high = low + np.array((tiling.width, tiling.height))
-        hits = shapely.intersects(shapely.box(*low.T, *high.T)[:, None], areas)
+        hits = shapely.intersects(shapely.box(*low.T, *high.T)[:, None], plan.areas)
         for tile, row in zip(tiling.tiles, hits.tolist(), strict=True):
             yield tile, [label for label, hit in zip(labels, row, strict=True) if hit]
 

@@ -274,6 +274,31 @@ def test_odd_bags_print(changes, half):
     assert len(page_sizes(pdf_bytes(result, PrintOptions(paper=A4, half=half)))) > 1
 
 
+def test_a_page_of_the_key_alone_names_no_piece():
+    bag = with_figures(demo_bag(), {"panel_width": 42 * INCH, "panel_length": 30 * INCH})
+    for part in ("pocket", "handles", "board"):
+        bag = without_part(bag, part)
+    pattern, key = page_texts(pdf_bytes(compute(bag), PrintOptions(paper=A0)))
+    assert "page 1 of 2" in pattern
+    assert "page 2 of 2" in key
+    assert "test square" in key
+
+
+def test_a_page_of_words_alone_names_the_piece_that_they_belong_to():
+    """A board of a sixteenth of an inch: what is written on it reaches onto a page of its own."""
+    bag = demo_bag()
+    for part in ("zip", "pocket", "handles"):
+        bag = without_part(bag, part)
+    changes = {"board_width": INCH / 16, "board_depth": INCH / 16}
+    changes |= {"panel_width": 10 * INCH, "panel_length": 30 * INCH}
+    result = compute(with_figures(bag, changes))
+    _, *pages = page_texts(pdf_bytes(result, PrintOptions(paper=A4)))
+    assert len(pages) == 5
+    for text in pages:
+        under = text.partition("page ")[2]
+        assert "panel" in under or "board" in under
+
+
 def test_bag_without_parts_prints_its_panel_alone():
     bag: Bag = demo_bag()
     for part in ("zip", "pocket", "handles", "board"):
