@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import NO_TEXT, Sentence, Template, mark
+from core.base.sentences import NO_TEXT, Sentence, Template, joined, mark, say, typed
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.flat.geometry import Frame2
@@ -290,12 +290,15 @@ class ZipForward(Top):
 
     def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
         bought = self.to_buy(site)
-        plain, coloured = _OFF_A_ROLL if self.by_length else _READY_MADE
+        template = _OFF_A_ROLL if self.by_length else _READY_MADE
         if not self.by_length and shorter(self.length, bought):
-            plain, coloured = _CUT_TO_LENGTH
-        words = {"gauge": self.gauge, "colour": self.colour}
-        lengths = {"bought": bought, "length": self.length}
-        kind = Sentence(coloured if self.colour else plain, lengths, words)
+            template = _CUT_TO_LENGTH
+        told = [say(template, bought=bought, length=self.length)]
+        if self.colour:
+            told.insert(0, typed(self.colour))
+        if self.gauge:
+            told.insert(0, say("No. {gauge}", words={"gauge": self.gauge}))
+        kind = joined(told)
         return (Notion(what=mark("zip"), kind=kind, price=site.supplies.zip_price),)
 
 
@@ -315,13 +318,6 @@ _BY_LENGTH = mark(
     "Cut {length} from a continuous zip, fit its slider, and trim it to the panel after sewing."
 )
 
-_READY_MADE = mark("No. {gauge}, {bought} long"), mark("No. {gauge}, {colour}, {bought} long")
-_OFF_A_ROLL = (
-    mark("No. {gauge}, {bought} long, cut from a continuous roll, with a slider"),
-    mark("No. {gauge}, {colour}, {bought} long, cut from a continuous roll, with a slider"),
-)
-_CUT_TO_LENGTH = (
-    mark("No. {gauge}, {bought} long, the next length sold, cut to {length}"),
-    mark("No. {gauge}, {colour}, {bought} long, the next length sold, cut to {length}"),
-)
-"""Which zip is bought, without its colour and with it."""
+_READY_MADE = mark("{bought} long")
+_OFF_A_ROLL = mark("{bought} long, cut from a continuous roll, with a slider")
+_CUT_TO_LENGTH = mark("{bought} long, the next length sold, cut to {length}")

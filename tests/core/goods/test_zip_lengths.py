@@ -23,6 +23,7 @@ from tests.helpers import (
     codes,
     demo,
     found,
+    having,
     inch,
     project_from_json,
     zip_to_buy,
@@ -115,6 +116,22 @@ def test_the_next_length_that_the_shop_sells_is_bought_and_cut() -> None:
     assert zip_to_buy(longest) == inch(40), "none reaches: it is bought by length"
     by_length = replace(zipped(inch(22), by_length=True), shop_zips=shop)
     assert zip_to_buy(by_length) == inch(22)
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({}, "No. 5, 558.8 mm long"),
+        ({"colour": "red"}, "No. 5, red, 558.8 mm long"),
+        ({"gauge": ""}, "558.8 mm long"),
+        ({"gauge": "", "colour": "red"}, "red, 558.8 mm long"),
+    ],
+)
+def test_what_is_known_of_the_zip_to_buy_is_told_and_nothing_else(changes, told: str) -> None:
+    bag = having(demo(), top=ZipForward(tape_width=inch(1.25), length=inch(22), **changes))
+    (notion,) = bag.top.notions(bag.site, compute(bag).draft)
+    assert notion.kind is not None
+    assert notion.kind.text() == told
 
 
 def test_the_bags_own_list_comes_before_the_shops() -> None:
