@@ -16,7 +16,7 @@ from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
-from core.model.figures import NO_TAKE_UP, FinishedFigure, Limit, Quantity, TakeUp
+from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Limit, Quantity, TakeUp
 from core.model.findings import Allowance, Crossing
 from core.model.record import BAG_NAME
 from core.parts.part import Part
@@ -125,8 +125,10 @@ class Bag:
         return (*self.sandwich.layers, *own)
 
     def _seen(self, mouth: Mouth) -> Site:
-        site = Site(
-            seats=self.body.seats(),
+        seats = self.body.seats()
+        sewn_on = (each for part in self.parts.values() for each in part.sewn_on(seats, mouth))
+        return Site(
+            seats=seats,
             mouth=mouth,
             shows=self.top.shows(mouth),
             closed=self.top.CLOSES,
@@ -135,9 +137,8 @@ class Bag:
             unit=self.unit,
             take_up=self.take_up,
             shop_zips=self.shop_zips,
+            sewn_on=tuple(sewn_on),
         )
-        sewn_on = tuple(each for part in self.parts.values() for each in part.sewn_on(site))
-        return replace(site, sewn_on=sewn_on) if sewn_on else site
 
 
 _ALWAYS = frozenset((BODY, TOP, SANDWICH, SUPPLIES))
@@ -146,7 +147,10 @@ _ALWAYS = frozenset((BODY, TOP, SANDWICH, SUPPLIES))
 
 def cut_value(bag: Bag, name: str) -> float | None:
     """A cut figure of this bag, mm or pieces; None when it lacks the part."""
-    figure = cut_figure(name)
+    return _value_of(bag, cut_figure(name))
+
+
+def _value_of(bag: Bag, figure: CutFigure) -> float | None:
     owner = bag.owner(figure.part)
     if isinstance(owner, Owner):
         return owner.value(figure, bag.site)
@@ -160,10 +164,12 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     A FieldError: an unknown name, a part that this bag lacks, an impossible value.
     """
     by_part: dict[str, dict[str, Any]] = {}
+    changed = False
     for name, value in changes.items():
         figure = cut_figure(name)
         figure.check(value)
-        if cut_value(bag, name) is None:
+        was = _value_of(bag, figure)
+        if was is None:
             owner = bag.owner(figure.part)
             lack = owner.lacks(figure) if isinstance(owner, Owner) else None
             reason = lack or say("this bag has no {part}.", words={"part": word_of(figure)})
@@ -172,6 +178,9 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         # "-0" is 0: two bags that are the same must also be written the same.
         typed = int(value) if figure.quantity is Quantity.COUNT else float(value) + 0.0
         by_part.setdefault(figure.part, {})[figure.attribute] = typed
+        changed = changed or typed != was
+    if not changed:
+        return bag
     made: dict[str, Any] = {SANDWICH: bag.sandwich, SUPPLIES: bag.supplies}
     if wall := by_part.pop(SANDWICH, None):
         made[SANDWICH] = replace(bag.sandwich, **wall)

@@ -6,7 +6,7 @@ figures; the bag gathers them into one table.
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 from core.base.errors import FieldError
@@ -118,6 +118,12 @@ class CutFigure:
     by_hand: bool = False
     tells: tuple[str, ...] = ()
     when: When | None = None
+    _surely: float = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        # A record checks a dozen lengths whenever one changes: from here up none needs a question.
+        least = max(self.low, LEAST_LENGTH) + LENGTH_TOLERANCE
+        object.__setattr__(self, "_surely", least if self.quantity is Quantity.LENGTH else math.inf)
 
     @property
     def may_be_nothing(self) -> bool:
@@ -130,6 +136,8 @@ class CutFigure:
         That is what is no number, out of range, a length too small to be one, or a count that is
         not whole.
         """
+        if type(value) is float and self._surely <= value <= self.high:
+            return
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.refuse(value, mark("it must be a number."))
         if not _is_finite(value):
@@ -309,8 +317,8 @@ def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
     """
     for figure in figures:
         value = getattr(record, figure.attribute)
-        is_length = figure.quantity is Quantity.LENGTH and isinstance(value, float)
-        if is_length and figure.may_be_nothing and same_length(value, 0.0):
+        is_dust = isinstance(value, float) and same_length(value, 0.0)
+        if is_dust and figure.quantity is Quantity.LENGTH and figure.may_be_nothing:
             object.__setattr__(record, figure.attribute, 0.0)
         else:
             figure.check(value)

@@ -10,7 +10,7 @@ from core.flat.seam import Seam
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Allowance, Finding
 from core.site.owner import Owner, SolvedPart
-from core.site.site import Finished, PlacedMark, SewnOn, Site
+from core.site.site import Finished, Mouth, PlacedMark, Seat, SewnOn, Site
 
 if TYPE_CHECKING:
     from core.space.zones import Laid
@@ -50,8 +50,8 @@ class Part(Owner, SolvedPart):
         """Of its own seams that are sewn."""
         return ()
 
-    def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
-        """What it sews onto the faces; the site knows nothing yet of what parts sew on."""
+    def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
+        """What it sews onto the faces."""
         return ()
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:

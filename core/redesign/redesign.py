@@ -147,10 +147,11 @@ def _attempt(
     # A piece that its goods cannot give is no question of what else there is.
     with_figures(bag, {name: value for name, value in exact.items() if name in chain_figures(bag)})
     start = bag if near is bag else with_figures(bag, weighed(near))
-    found = _solve(start, now, exact, laws)
-    if found is not None and found[1].feasible and can_be_filled(_settled(*found), laws):
+    found = _solve(start, now, exact, laws, known=now if near is bag else None)
+    settled = _settled(*found) if found is not None and found[1].feasible else None
+    if found is not None and settled is not None and can_be_filled(settled, laws):
         variables, solution = found
-        end = _Outcome(_settled(*found), solution.change, _small(variables.unknowns, solution.x))
+        end = _Outcome(settled, solution.change, _small(variables.unknowns, solution.x))
     else:
         search = FeasibilitySearch(bag, exact, laws)
         hit = search.find(exact)
@@ -260,13 +261,18 @@ def reach(
 
 
 def _solve(
-    bag: Bag, now: Finished, exact: Mapping[str, float], laws: Laws
+    bag: Bag,
+    now: Finished,
+    exact: Mapping[str, float],
+    laws: Laws,
+    *,
+    known: Finished | None = None,
 ) -> tuple[Variables, Descent] | None:
     """Best bag for a set of exact figures; None when its fixed figures cannot be."""
     fixed = cut_part(exact)
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
-        variables = open_variables(bag, now, fixed, frozenset(finished), laws)
+        variables = open_variables(bag, now, fixed, frozenset(finished), laws, known=known)
         return variables, least_change(variables, _conditions(finished))
     except FieldError:
         return None

@@ -32,6 +32,7 @@ class Variables:
 
     Attributes:
         bag: the bag to start from, with its fixed cut figures already set.
+        known: its finished figures, where somebody has measured them already.
         unknowns: names of what may change, n of them: cut figures, and what stands for a chain.
         aims: names of finished figures that stay as near as they can, m of them.
         home: (m,) values of the aims in the bag as it was, mm.
@@ -41,6 +42,7 @@ class Variables:
     """
 
     bag: Bag
+    known: Finished | None
     unknowns: tuple[str, ...]
     aims: tuple[str, ...]
     home: Floats
@@ -55,7 +57,9 @@ class Variables:
 
     def measured(self, x: Floats) -> Finished:
         """Finished figures of `at` by name, measured on the pattern model itself."""
-        return with_laws(measure_walls(self.at(x)), self.laws)
+        bag = self.at(x)
+        known = self.known if bag is self.bag else None
+        return with_laws(known or measure_walls(bag), self.laws)
 
     @property
     def start(self) -> Floats:
@@ -69,14 +73,18 @@ def open_variables(
     fixed: Mapping[str, float],
     exact: frozenset[str],
     laws: Laws = NO_LAWS,
+    *,
+    known: Finished | None = None,
 ) -> Variables:
     """What may change when `fixed` cut figures are set and `exact` ones must come out.
 
     Args:
-        original, now: the bag as it is, and its finished figures.
+        original: the bag to start from.
+        now: finished figures of the bag whose sizes are kept as near as they can be.
         fixed: cut figures -> their values, mm or pieces.
         exact: names of finished figures that must come out exactly.
         laws: of the filled volumes among them.
+        known: finished figures of `original`, where they are known.
 
     A FieldError says that the fixed figures cannot be together.
     """
@@ -92,7 +100,8 @@ def open_variables(
     home = np.array([now[aim] for aim in aims])
     limits = [limits_of(bag, name, fixed) for name in unknowns]
     low, high = np.array(limits).reshape(-1, 2).T
-    return Variables(bag, unknowns, aims, home, scales_of(home), low, high, laws)
+    known = known if bag is original else None
+    return Variables(bag, known, unknowns, aims, home, scales_of(home), low, high, laws)
 
 
 def scales_of(home: Floats) -> Floats:

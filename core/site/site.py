@@ -32,8 +32,7 @@ class Below(Role):
     """A fold, over which the next face runs on."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seat:
+class Seat(NamedTuple):
     """Where parts may sit on one face: x from its middle to the bag's right, y up its base line.
 
     The base line is the bottom fold, or the stitch line of the bottom seam.
@@ -82,8 +81,7 @@ class Run(NamedTuple):
     allowance: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mouth:
+class Mouth(NamedTuple):
     """The top edges of a body, to which a top is sewn.
 
     Attributes:

@@ -329,13 +329,13 @@ def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
 
 def panel_mouth(panel: "BoxedPanel") -> Mouth:
     """The top edges of front and back; a front trim lowers the front's."""
+    walls = {face: panel.wall(face) for face in FACES}
     return Mouth(
         runs=tuple(
-            Run(face=face, edge=panel.ref(face, _TOP[face]), allowance=panel.top_seam)
-            for face in FACES
+            Run(face, EdgeRef(wall, _TOP[face]), panel.top_seam) for face, wall in walls.items()
         ),
         sides={
-            side: (panel.ref(Face.FRONT, front), panel.ref(Face.BACK, back))
+            side: (EdgeRef(walls[Face.FRONT], front), EdgeRef(walls[Face.BACK], back))
             for side, (front, back) in _SIDES.items()
         },
         width=panel.width,

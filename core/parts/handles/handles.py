@@ -40,7 +40,7 @@ from core.parts.handles.figures import (
 from core.parts.handles.findings import handle_findings
 from core.parts.part import Part
 from core.site.owner import NONE, Choice, Moved, Surround
-from core.site.site import Finished, SewnOn, Site
+from core.site.site import Finished, Mouth, Seat, SewnOn, Site
 
 if TYPE_CHECKING:
     from core.work.bench import Bench
@@ -258,15 +258,15 @@ class Handles(Part):
         """Whether both legs still lie on the face."""
         return not shorter(site.front.width, self.span)
 
-    def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
+    def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
         looped = self.style is HandleStyle.LOOP
         return tuple(
             SewnOn(
                 face=face,
                 needs=self.reach,
-                lowest=0.0 if looped else site.seats[face].top - self.reach,
+                lowest=0.0 if looped else seats[face].top - self.reach,
             )
-            for face in site.mouth.faces
+            for face in mouth.faces
         )
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:

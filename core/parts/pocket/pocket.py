@@ -42,7 +42,7 @@ from core.model.record import Solving, Unknown
 from core.parts.part import Part
 from core.parts.pocket.findings import pocket_findings
 from core.site.owner import NONE, Choice, Moved, Surround
-from core.site.site import QUARTER_INCH, Finished, PlacedMark, SewnOn, Site
+from core.site.site import QUARTER_INCH, Finished, Mouth, PlacedMark, Seat, SewnOn, Site
 
 if TYPE_CHECKING:
     from core.space.zones import Laid
@@ -223,10 +223,10 @@ class Pocket(Part):
         lowest = min(site.seats[face].top for face in self.faces.faces) - self.drop - self.height
         return max(site.front.cut_low, 0.0) - lowest
 
-    def sewn_on(self, site: Site) -> tuple[SewnOn, ...]:
+    def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
         below = self.drop + self.height
         return tuple(
-            SewnOn(face=face, needs=0.0, lowest=site.seats[face].top - below)
+            SewnOn(face=face, needs=0.0, lowest=seats[face].top - below)
             for face in self.faces.faces
         )
 
