@@ -337,7 +337,7 @@ class RawEdge(Top):
         )  # fmt: skip
         return edges + mouth.side_seams()
 
-    def opening_work(self, drawn, finished):
+    def opening_work(self, mouth, drawn, finished):
         return OpeningWork(
             before_folding=(_EDGED,), fold=say("Lay it flat."), turn=(say("Turn it."),),
             put_in=mark("Slip the board, {board_width} x {board_depth}, in."),

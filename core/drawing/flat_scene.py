@@ -15,7 +15,7 @@ from core.flat.geometry import Bounds, corners_of
 from core.flat.ink import Ink
 from core.flat.match_marks import match_marks
 from core.flat.piece import Edge, Piece, Point
-from core.flat.roles import EdgeRole, Face, MarkRole, PieceRole, SeamRole
+from core.flat.roles import EdgeRef, EdgeRole, Face, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
 from core.site.site import Seat
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
@@ -52,6 +52,7 @@ class FlatPicture:
         pieces = result.draft.pieces
         self.inserts = {each.id.owner for each in pieces if each.id.role is PieceRole.SHEET}
         self.used = {ref for each in done for ref in each.marks}
+        self.turned = {ref: deep for each in done for ref, deep in each.turned if deep > 0.0}
         marking = operation.action is Action.MARK
         matched = match_marks(result.draft) if operation.seams or marking else ()
         self.matched = tuple(
@@ -126,8 +127,9 @@ class FlatPicture:
         joined = {ref.piece for seam in self.sewn for ref in seam.edges}
         if len(walls) > 1 and not joined.issuperset(shown):
             return self._apart(walls)
-        every = [point for piece in walls for point in piece.outline]
-        window = scene.window or bounds_of(every)
+        window = scene.window or bounds_of(
+            point for piece in walls for point in corners_of(self._seen(piece).bounds)
+        )
         is_full = self.operation.action is Action.MARK and len(self.operation.drawn) > _MANY
         paper = _ROOMY if is_full else scene.paper
         sketch = Sketch(scene.bounds or window, paper, show=self.show)
@@ -185,13 +187,25 @@ class FlatPicture:
 
     def _draw_piece(self, sketch: "Sketch | _Moved", piece: Piece, window: Bounds) -> None:
         # What a doubtful figure lets run off the wall is not drawn beyond it.
-        clip = shapely.box(*window) & shapely.box(*piece.bounds)
+        clip = shapely.box(*window) & self._seen(piece)
         for ink, points in self._areas(piece):
             for kept in _clipped_area(points, clip):
                 sketch.area(ink, kept)
         for ink, points in self._lines(piece):
             for kept in _clipped_line(points, clip):
                 sketch.line(ink, kept)
+
+    def _seen(self, piece: Piece) -> shapely.Polygon:
+        """The box around what is seen of a piece: less the edges that lie inside by then."""
+        box = shapely.box(*piece.bounds)
+        for edge in piece.edges:
+            deep = self.turned.get(EdgeRef(piece.id, edge.id))
+            if deep is not None:
+                dx, dy = -edge.heading[1] * deep, edge.heading[0] * deep
+                (x, y), (u, v) = edge.start, edge.end
+                rest = box - shapely.Polygon(((x, y), (u, v), (u + dx, v + dy), (x + dx, y + dy)))
+                box = rest if rest.area > 0.0 else box
+        return box
 
     def _areas(self, piece: Piece) -> Iterable[tuple[Ink, Sequence[Point]]]:
         """Wall, then what lies on it; new pieces last."""

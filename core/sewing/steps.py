@@ -87,7 +87,7 @@ def bench_of(bag: Bag, draft: Draft) -> Bench:
         cut_larger=tuple(_cut_larger(layers)),
         still_shrinks=any(each.shrinks and not each.cut_washed for each in layers),
         closing=bag.body.closing_work(),
-        opening=bag.top.opening_work(drawn, finished),
+        opening=bag.top.opening_work(bag.site.mouth, drawn, finished),
     )
 
 

@@ -72,7 +72,7 @@ class Top(Owner):
         """What closes the mouth of the sewn bag; None where it stays open."""
         return None
 
-    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
+    def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
         """What it asks and gives while the bag is closed."""
         raise NotImplementedError
 

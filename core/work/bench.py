@@ -87,6 +87,8 @@ class OpeningWork:
         before_folding: states that it needs before the bag is folded.
         way_out: what must be there before the last closing seam and for turning.
         flat_ends: from these on the wall no longer lies flat.
+        edges_turned: from these on the top edges are no longer as they were cut.
+        turned_in: how much of each lies inside by then, mm; None where straps are sewn on before.
         pieces: handled along with the wall.
         fold: how the bag is folded at the top.
         side, why_side: what is to be minded in a side seam, and why the top is as it is.
@@ -101,6 +103,8 @@ class OpeningWork:
     before_folding: tuple[State, ...]
     way_out: tuple[State, ...] = ()
     flat_ends: tuple[State, ...] = ()
+    edges_turned: tuple[State, ...] = ()
+    turned_in: float | None = None
     pieces: tuple[PieceId, ...] = ()
     fold: Sentence
     side: Sentence | None = None
@@ -227,6 +231,22 @@ class Bench:
     def flat_ends(self) -> tuple[State, ...]:
         """From these on the wall no longer lies flat."""
         return (*self.opening.flat_ends, *self.closing.flat_ends)
+
+    @property
+    def edges_first(self) -> tuple[State, ...]:
+        """What is made of the top edges before straps come; a lining laid in last lies in it."""
+        early = self.opening.turned_in is not None and not self.lining_last
+        return self.opening.edges_turned if early else ()
+
+    @property
+    def edges_later(self) -> tuple[State, ...]:
+        """What is made of the top edges after that."""
+        return () if self.edges_first else self.opening.edges_turned
+
+    @property
+    def turned_in(self) -> float:
+        """How far below its cut edge a face ends at the top when straps come, mm."""
+        return (self.opening.turned_in or 0.0) if self.edges_first else 0.0
 
     @property
     def raw_edges(self) -> tuple[EdgeRef, ...]:

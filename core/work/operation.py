@@ -179,6 +179,7 @@ class Operation:
             outermost; empty where they are handled as one.
         seams: those that are sewn here.
         marks: marks that are used up here.
+        turned: edges that lie inside from now on, each with how much of the piece; mm.
         paths, edges: other lines, and edges of pieces, where something is done.
         setting: of the machine; None for work by hand.
         stitching: every line that the machine sews here; none by hand.
@@ -206,6 +207,7 @@ class Operation:
     layers: tuple[int, ...] = ()
     seams: tuple[SeamId, ...] = ()
     marks: tuple[MarkRef, ...] = ()
+    turned: tuple[tuple[EdgeRef, float], ...] = ()
     paths: tuple[StitchPath, ...] = ()
     edges: tuple[EdgeRef, ...] = ()
     setting: Setting | None = None

@@ -36,7 +36,6 @@ WALL = State("the layers are basted together")
 LINED = State("the lining is in")
 """Only where a layer is laid in last."""
 MELTING_IN = State("a layer that melts is in")
-HEMMED = State("the top is hemmed")
 OUTLINE_CUT = State("the walls are cut along their outline")
 """Where more was cut first."""
 PATCHES_SEWN = State("what is laid on flat is sewn on")

@@ -144,8 +144,14 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         else (BASE, CUT.for_(BOARD)),
         after=(FUSED,)
         if basted_in
-        else (*bench.closing.joined, STRAPS_SEWN, STRAPS_SECURED, PATCHES_SEWN),
-        until=(BASE,) if basted_in else (LINED, *bench.flat_ends),
+        else (
+            *bench.closing.joined,
+            *bench.edges_first,
+            STRAPS_SEWN,
+            STRAPS_SECURED,
+            PATCHES_SEWN,
+        ),
+        until=(BASE,) if basted_in else (LINED, *bench.edges_later, *bench.flat_ends),
         measures=_outline_measures(bench, board),
         pieces=(BOARD, *bench.walls),
         marks=bench.marks("board", MarkRole.OUTLINE),
@@ -154,12 +160,12 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
 
 
 def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]:
-    width = bench.site.front.width
+    width, (_, far) = bench.site.front.width, _to_bottom(bench)
     find = say(
         "Lay the {wall} wrong side up and draw the bottom fold across it, {front_length} below "
         "the front's top edge.",
         terms={"wall": wall},
-        front_length=bench.site.front.top,
+        front_length=far,
     )
     if bench.closing.is_seamed:
         find = say(
@@ -178,12 +184,18 @@ def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]
     return find, draw
 
 
+def _to_bottom(bench: Bench) -> tuple[float, float]:
+    """The front's top edge below where it was cut, and from there to the bottom line; mm."""
+    edge = 0.0 if bench.site.sandwich.basted_in_one else bench.turned_in
+    return edge, bench.site.front.top - edge
+
+
 def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
     """Where the outline lies on the flat panel, and what is left around it."""
-    width, name = bench.site.front.width, bench.walls[0]
+    width, name, (edge, far) = bench.site.front.width, bench.walls[0], _to_bottom(bench)
     beside, half = (width - board.width) / 2, board.depth / 2
     found = [
-        bench.down("front_length", bench.site.front.top, Face.FRONT, x=width),
+        bench.down("front_length", far, Face.FRONT, x=width, start=edge),
         measured("board_side", beside, name, (0.0, 0.0), (beside, 0.0)),
         measured("half_depth", half, name, (width - beside, 0.0), (width - beside, half)),
     ]

@@ -152,11 +152,14 @@ def halfway_diagram(half: float, from_join: float | None) -> Diagram:
 
 
 def loose_arches(
-    handles: Handles, site: Site, free: dict[Face, tuple[str, float]]
+    handles: Handles, site: Site, free: dict[Face, tuple[str, float]], turned_in: float
 ) -> tuple[tuple[DiagramArea, ...], tuple[Placed, ...]]:
     """What of the handles stays loose, as an arch beyond each top edge.
 
-    `free`: face -> name and length, mm, of the measure that is told there.
+    Args:
+        handles, site: of what.
+        free: face -> name and length, mm, of the measure that is told there.
+        turned_in: how much of the cut top edge is not there any more, mm.
     """
     legs = tuple(handles.laid_legs(site).values())
     if len(legs) < 2:
@@ -164,8 +167,8 @@ def loose_arches(
     areas: list[DiagramArea] = []
     placed: list[Placed] = []
     for face, (name, length) in free.items():
-        seat, top = site.seats[face], site.seats[face].top
-        stop = max(top - handles.stop, 0.0)
+        seat, top = site.seats[face], site.seats[face].top - turned_in
+        stop = max(site.seats[face].top - handles.stop, 0.0)
         band = _arch(legs[0], legs[1], stop, top + 0.5 * handles.width)
         areas.append(DiagramArea(Ink.PART, tuple(seat.point(x, y) for x, y in band)))
         at = seat.point(sum(legs[1]) / 2, top + handles.width)

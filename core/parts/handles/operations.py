@@ -3,6 +3,7 @@
 import math
 
 from core.base.sentences import Sentence, mark, say
+from core.base.tolerance import shorter
 from core.flat.geometry import Bounds
 from core.flat.roles import FACES, Face, MarkRole
 from core.parts.handles.diagrams import halfway_diagram, loose_arches
@@ -30,7 +31,6 @@ from core.work.operation import (
 from core.work.scene import FlatScene
 from core.work.states import (
     BASE,
-    HEMMED,
     INSERT_IN,
     LINED,
     PATCHES_SEWN,
@@ -70,6 +70,11 @@ def handles_operations(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
 
 
 class _OnPanel(HandleWork):
+    @property
+    def below_edge(self) -> float:
+        """The stop below the top edge that is there by then, mm."""
+        return self.handles.stop - self.bench.turned_in
+
     def lay_on(self) -> Operation:
         bench = self.bench
         roles = MarkRole.LEG, MarkRole.HALFWAY
@@ -86,11 +91,8 @@ class _OnPanel(HandleWork):
                 "above the top edge."
             ),
             needs=(BASE, MADE),
-            # Where the lining is laid in last, the top is hemmed after that.
-            after=(*bench.closing.joined, PATCHES_SEWN)
-            if bench.lining_last
-            else (*bench.closing.joined, HEMMED, PATCHES_SEWN),
-            until=(LINED, *bench.flat_ends, INSERT_IN),
+            after=(*bench.closing.joined, *bench.edges_first, PATCHES_SEWN),
+            until=(LINED, *bench.edges_later, *bench.flat_ends, INSERT_IN),
             measures=self._laid_measures(),
             makes=(STRAPS_LAID,),
             pieces=(*self.strips, *bench.walls),
@@ -105,7 +107,7 @@ class _OnPanel(HandleWork):
         if self.loop and joins is not None:
             told[Face.BACK] = "free_back"
         free = {face: (name, self.handles.free_length(site, face)) for face, name in told.items()}
-        over, placed = loose_arches(self.handles, site, free)
+        over, placed = loose_arches(self.handles, site, free, self.bench.turned_in)
         if not self.loop:
             return FlatScene(over=over, placed=placed)
         from_join = None if joins is None else told_join(joins).apart
@@ -115,14 +117,15 @@ class _OnPanel(HandleWork):
     def _laid_measures(self) -> tuple[Measure, ...]:
         bench, handles = self.bench, self.handles
         (left, inner), _ = handles.legs(bench.site)
-        found = [bench.down("handle_stop", handles.stop, face, x=0.0) for face in FACES]
+        edge, stop = bench.turned_in, self.below_edge
+        found = [bench.down("handle_stop", stop, face, x=0.0, start=edge) for face in FACES]
         free = {face: handles.free_length(bench.site, face) for face in FACES}
         # Legs that run off the panel are not drawn.
         loose = MeasurePlace.DIAGRAM if len(self.sewn_legs) > 1 else MeasurePlace.DERIVED
         found += sized(loose, free_front=free[Face.FRONT])
         if not self.loop:
-            foot = handles.stop + handles.leg
-            found += [bench.down("leg_foot", foot, face, x=left) for face in FACES]
+            foot = max(stop + handles.leg, 0.0)
+            found += [bench.down("leg_foot", foot, face, x=left, start=edge) for face in FACES]
             found.append(
                 bench.across("handle_gap", handles.gap, Face.FRONT, x=inner, below=handles.stop)
             )
@@ -138,27 +141,34 @@ class _OnPanel(HandleWork):
         return tuple(found)
 
     def _laying(self) -> tuple[Sentence, ...]:
-        handles = self.handles
+        handles, stop = self.handles, self.below_edge
         if not self.loop:
             return (
                 say(
                     "On front and back place the ends of one handle on the drawn legs, "
                     "{handle_gap} apart, each end {leg_foot} below the top edge.",
                     handle_gap=handles.gap,
-                    leg_foot=handles.stop + handles.leg,
+                    leg_foot=max(stop + handles.leg, 0.0),
                 ),
-                say(
+                say("Pin each leg up to the top edge: the stop is turned in with it.")
+                if not shorter(0.0, stop)
+                else say(
                     "Pin each leg up to the stop, {handle_stop} below the top edge.",
-                    handle_stop=handles.stop,
+                    handle_stop=stop,
                 ),
                 *self._left_free(),
             )
         return (
             *self._halfway(),
             say(
+                "Lay the handles up the drawn strips and pin them from the bottom line to the top "
+                "edges: the stops are turned in with them."
+            )
+            if not shorter(0.0, stop)
+            else say(
                 "Lay the handles up the drawn strips and pin them from the bottom line to the "
                 "stops, {handle_stop} below each top edge.",
-                handle_stop=handles.stop,
+                handle_stop=stop,
             ),
             *self._left_free(),
         )

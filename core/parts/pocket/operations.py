@@ -343,7 +343,8 @@ class _OnFace:
             else say("No fold was caught on the wrong side."),
             needs=(_LAID_ON.for_(self.face),),
             after=(_CAUGHT.for_(self.face),),
-            until=(STRAPS_SEWN, LINED, *self.bench.flat_ends),
+            # It was measured from the cut edge.
+            until=(STRAPS_SEWN, LINED, *self.bench.opening.edges_turned, *self.bench.flat_ends),
             measures=(
                 measured(
                     "edge_distance",

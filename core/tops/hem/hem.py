@@ -49,10 +49,10 @@ class Hem(Top):
         )
         return (*hems, *mouth.side_seams())
 
-    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
+    def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
         from core.tops.hem.operations import hem_opening
 
-        return hem_opening()
+        return hem_opening(mouth.allowance)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
         from core.tops.hem.operations import hem_operations

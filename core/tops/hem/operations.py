@@ -9,7 +9,9 @@ from core.work.bench import Bench, OpeningWork
 from core.work.machine import SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Phase, Stitching, sized
 from core.work.scene import FOLDED_FLAT
-from core.work.states import HEMMED, STRAPS_SEWN, TURNED, WALL, WRONG_SIDE_DONE, State
+from core.work.states import STRAPS_SEWN, TURNED, WALL, WRONG_SIDE_DONE, State
+
+HEMMED = State("the top is hemmed")
 
 
 def tack_sides(
@@ -78,10 +80,12 @@ def hem_operations(bench: Bench) -> tuple[Operation, ...]:
     return (_hem(bench), replace(tack, scene=replace(FOLDED_FLAT, upper_ends_only=True)))
 
 
-def hem_opening() -> OpeningWork:
-    """What a hemmed top asks and gives while the bag is closed."""
+def hem_opening(hem: float) -> OpeningWork:
+    """What a top with so deep a hem asks and gives while the bag is closed; mm."""
     return OpeningWork(
         before_folding=(HEMMED,),
+        edges_turned=(HEMMED,),
+        turned_in=hem,
         fold=say("Fold the bag in half at the bottom, right sides together, top edges level."),
         turn=(
             say("Reach in through the top."),
@@ -158,6 +162,7 @@ def _hem(bench: Bench) -> Operation:
         makes=(HEMMED,),
         pieces=bench.walls,
         seams=bench.seam_ids(SeamRole.HEM),
+        turned=tuple((ref, hem) for each in bench.seams(SeamRole.HEM) for ref in each.seam.one),
         setting=bench.topstitch,
         stitching=(_hem_lines(bench),),
         pressing=bench.wall_iron,

@@ -359,6 +359,7 @@ def zip_opening(drawn: Finished, finished: Finished) -> OpeningWork:
         before_folding=(RING, ZIP_OPEN),
         way_out=(ZIP_OPEN,),
         flat_ends=(RING,),
+        edges_turned=(ON_FRONT,),
         pieces=(ZIP,),
         fold=fold,
         side=say("Turn the hand wheel where the needle crosses the zip's tape."),

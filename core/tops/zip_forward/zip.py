@@ -262,7 +262,7 @@ class ZipForward(Top):
             template = _READY
         return Sentence(template, {"length": self.length, "bought": bought})
 
-    def opening_work(self, drawn: Finished, finished: Finished) -> "OpeningWork":
+    def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
         from core.tops.zip_forward.operations import zip_opening
 
         return zip_opening(drawn, finished)
