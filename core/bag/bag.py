@@ -172,7 +172,7 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         if was is None:
             owner = bag.owner(figure.part)
             lack = owner.lacks(figure) if isinstance(owner, Owner) else None
-            reason = lack or say("this bag has no {part}.", words={"part": word_of(figure)})
+            reason = lack or say("this bag has no {part}.", terms={"part": word_of(figure)})
             sentence = say(CANNOT_BE_SET, terms={"label": figure.label, "reason": reason})
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.

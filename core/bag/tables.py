@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from core.base.errors import FieldError
-from core.base.sentences import say
+from core.base.sentences import NO_TEXT, Template, mark, say
 from core.bodies import table as bodies
 from core.goods.layers import Sandwich
 from core.model.figures import CutFigure, FinishedFigure
@@ -15,15 +15,15 @@ from core.tops import table as tops
 BODY, TOP, SANDWICH, SUPPLIES = "body", "top", "sandwich", "supplies"
 """Names of the owners of figures that are in every bag; the others are called by their slots."""
 
-OWNERS: Mapping[str, str] = MappingProxyType(
+OWNERS: Mapping[str, Template] = MappingProxyType(
     {
-        BODY: "Panel",
-        TOP: "Zip",
+        BODY: mark("Cut"),
+        TOP: mark("Zip"),
         **{kind.SLOT: kind.LABEL for kind in parts.SLOTS},
-        SANDWICH: "Layers",
+        SANDWICH: mark("Layers"),
     }
 )
-"""Who owns figures, in reading order: name -> label."""
+"""Who owns figures, in reading order: name -> what stands over those that the maker sets."""
 
 _KINDS: tuple[type[Owner], ...] = (*bodies.BODIES, *tops.TOPS, *parts.SLOTS)
 
@@ -63,8 +63,8 @@ def cut_figure(name: str) -> CutFigure:
         raise FieldError(told, field=name, value=None) from None
 
 
-def word_of(figure: CutFigure) -> str:
+def word_of(figure: CutFigure) -> Template:
     """What a bag is said to have none of where it lacks this figure."""
     return next(
-        (kind.WORD for kind in _KINDS if figure in (*kind.FIGURES, *kind.GOODS_FIGURES)), ""
+        (kind.WORD for kind in _KINDS if figure in (*kind.FIGURES, *kind.GOODS_FIGURES)), NO_TEXT
     )

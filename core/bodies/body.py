@@ -27,12 +27,12 @@ class Body(Owner, SolvedBody):
 
     __slots__ = ()
 
-    WORD = "panel"
+    WORD: ClassVar[Template] = mark("panel")
     CAPACITY: ClassVar[str] = ""
     """The finished figure that tells at a glance what it holds; empty for none."""
     SIZE_TOLD: ClassVar[Template] = NO_TEXT
     """How its finished size is told, with the sizes that it is asked for; empty: it is not."""
-    CUT_TOLD: ClassVar[str] = mark("Cut {width} × {length}")
+    CUT_TOLD: ClassVar[Template] = mark("Cut {width} × {length}")
     """How its cut size is told."""
 
     def cut_size(self, walls: Sequence[Piece]) -> tuple[float, float]:

@@ -242,7 +242,7 @@ def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
         )
     turned = [each for each in goods.laid if each.turned and each.item.outer]
     if turned:
-        pieces = {"pieces": Listing(list(dict.fromkeys(each.name for each in turned)))}
+        pieces = {"pieces": Listing(list({each.name: each.label for each in turned}.values()))}
         if goods.saved:
             yield say(_TURNED_TO_SAVE, saved=goods.saved, terms=pieces)
         else:

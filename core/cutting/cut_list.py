@@ -160,14 +160,17 @@ class CutList:
         """The goods, each once: layers that differ only in their role share named goods."""
         return tuple(dict.fromkeys(goods_key(item.goods) for item in self.items))
 
-    def label(self, item: CutItem) -> str:
+    def label(self, item: CutItem) -> Sentence:
         """The piece's name, with its role where two layers of it share one goods."""
         same = [
             each
             for each in self.items_of(goods_key(item.goods))
             if each.piece is item.piece and each.goods.role != item.goods.role
         ]
-        return f"{item.piece.label}, {item.goods.role}" if same else item.piece.label
+        if not same:
+            return say(item.piece.label)
+        terms, words = {"piece": item.piece.label}, {"role": item.goods.role}
+        return say("{piece}, {role}", terms=terms, words=words)
 
     def items_of(self, goods: Layer) -> tuple[CutItem, ...]:
         """What is cut from one of `goods`."""

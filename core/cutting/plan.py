@@ -121,14 +121,14 @@ class LaidPiece:
     """One piece where it lies.
 
     Attributes:
-        name: of the piece, with its role where two layers share the goods.
+        label: of the piece, with its role where two layers share the goods.
         bag: for which of the bags, from 1.
         x, y: lower left corner of its rough rectangle.
         width, height: as laid.
         turned: by a quarter from its grain.
     """
 
-    name: str
+    label: Sentence
     item: CutItem
     bag: int
     x: float
@@ -136,6 +136,11 @@ class LaidPiece:
     width: float
     height: float
     turned: bool
+
+    @property
+    def name(self) -> str:
+        """What tells it from the other pieces of a plan."""
+        return self.label.text()
 
     @property
     def box(self) -> Bounds:

@@ -178,7 +178,7 @@ class Planner:
         self, demand: Demand, bag: int, spot: Placement, x: float, start: float
     ) -> LaidPiece:
         return LaidPiece(
-            name=self._cut_list.label(demand.item),
+            label=self._cut_list.label(demand.item),
             item=demand.item,
             bag=bag,
             x=x,

@@ -275,9 +275,13 @@ def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> l
 
 def shorts_of(goods: GoodsPlan, wording: Wording) -> dict[str, str]:
     """The short name of each piece of a plan, in the reader's language."""
-    said = {each.name: wording.translate(each.name) for each in goods.laid}
+    said = _labels(goods, wording)
     shorts = short_names(list(said.values()))
     return {name: shorts[told] for name, told in said.items()}
+
+
+def _labels(goods: GoodsPlan, wording: Wording) -> dict[str, str]:
+    return {each.name: wording.plain(each.label) for each in goods.laid}
 
 
 def _named(drawn: DrawnPiece, wording: Wording) -> list[Record]:
@@ -286,9 +290,7 @@ def _named(drawn: DrawnPiece, wording: Wording) -> list[Record]:
     A piece that two stretches show in part has its name in each, and no size.
     """
     piece = drawn.piece
-    name = wording.say(
-        "{piece} {bag}", words={"piece": wording.translate(piece.name)}, numbers={"bag": piece.bag}
-    )
+    name = wording.say("{piece} {bag}", terms={"piece": piece.label}, numbers={"bag": piece.bag})
     size = wording.say("{width} × {length}", width=piece.width, length=piece.height)
     whole = [[(name, True), (size, False)], [(f"{name} · {size}", True)]] if drawn.is_whole else []
     halves = [(half, True) for half in halved(name)]
@@ -336,8 +338,8 @@ def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[Re
 
 def key_line(goods: GoodsPlan, shortened: Collection[str], wording: Wording) -> str:
     """What the short names of these pieces stand for; empty when there are none."""
-    shorts = shorts_of(goods, wording).items()
-    used = [f"{short} {wording.translate(name)}" for name, short in shorts if name in shortened]
+    labels, shorts = _labels(goods, wording), shorts_of(goods, wording).items()
+    used = [f"{short} {labels[name]}" for name, short in shorts if name in shortened]
     return " · ".join(used)
 
 

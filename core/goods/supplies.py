@@ -35,9 +35,6 @@ METRIC_ZIPS = tuple(
 MOST_ZIP_LENGTHS = 100
 LONGEST_ZIP = 10_000.0
 
-_OWN_GOODS = frozenset(("board", "pocket", "handles"))
-"""Slots whose parts may have goods of their own."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supplies(Record):
@@ -101,8 +98,8 @@ class Supplies(Record):
 
     def own_goods(self, slot: str) -> Layer | None:
         """The goods of the part in a slot; None: the outer layer's."""
-        found: Layer | None = getattr(self, slot) if slot in _OWN_GOODS else None
-        return found
+        found = getattr(self, slot, None)
+        return found if isinstance(found, Layer) else None
 
     def zips_offered(self, unit: Unit, shop: tuple[float, ...] | None = None) -> tuple[float, ...]:
         """Lengths that zips are sold in, mm: of this bag's zip, else of the maker's shop.

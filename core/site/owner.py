@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar, NamedTuple, Protocol, Self, cast
 
-from core.base.sentences import Sentence, Template
+from core.base.sentences import NO_TEXT, Sentence, Template
 from core.flat.piece import Dimension, Piece
 from core.flat.roles import PieceId
 from core.flat.seam import Draft
@@ -214,7 +214,7 @@ class Owner(Solved):
 
     LABEL: ClassVar[Template]
     """What the maker reads."""
-    WORD: ClassVar[str] = ""
+    WORD: ClassVar[Template] = NO_TEXT
     """What a sentence calls it: "this bag has no <word>"."""
     FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
     """Figures that the maker sets, in reading order: attributes of the record."""

@@ -266,8 +266,9 @@ class CuttingView(DrawingView):
     def name_and_size(self, laid: LaidPiece) -> tuple[str, str]:
         """What a piece is called, with its bag, and how large it is."""
         size = told(say("{width} × {length}", width=laid.width, length=laid.height), self._display)
-        name = self.tr("{piece}, bag {bag}").format(piece=translated(laid.name), bag=laid.bag)
-        return name, size
+        numbers = {"bag": laid.bag}
+        name = say("{piece}, bag {bag}", terms={"piece": laid.label}, numbers=numbers)
+        return told(name, self._display), size
 
     def told_at(self, point: QPointF) -> str:
         laid = self.piece_at(point)

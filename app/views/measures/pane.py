@@ -176,7 +176,7 @@ class MeasuresPane(QScrollArea):
         self._capacity = CapacityRows(self._session, finished, ARROWS_WIDTH, self)
         self._column.addWidget(finished)
         for part, label in OWNERS.items():
-            group = MeasureGroup(self.tr("Cut") if part == BODY else translated(label), self._list)
+            group = MeasureGroup(translated(label), self._list)
             self._fill(group, part)
             self._column.addWidget(group)
 

@@ -120,7 +120,7 @@ class LayersList(QWidget):
             if (line := item.widget()) is not None:
                 line.deleteLater()
         for place, layer in enumerate(layers):
-            role = PlainLabel(translated(layer.role), self)
+            role = PlainLabel(layer.role, self)
             role.setWordWrap(True)
             thickness = TonedLabel(muted_colour, self._display.thickness(layer.thickness), self)
             self._lines.addWidget(role, place, 0)

@@ -90,7 +90,7 @@ class BoxedPanel(Body):
     SIZE_TOLD: ClassVar[Template] = mark(
         "finished {base_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"
     )
-    CUT_TOLD: ClassVar[str] = mark("Panel {width} × {length}")
+    CUT_TOLD: ClassVar[Template] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT

@@ -213,7 +213,7 @@ def _layouts(plan: Plan, options: "BookletOptions") -> tuple[tuple[Picture, str]
 def _layout(
     goods: GoodsPlan, stretch: Stretch, options: "BookletOptions", scale: float
 ) -> tuple[Picture, str]:
-    names = [options.translate(each.name) for each in goods.laid]
+    names = [options.say(each.label) for each in goods.laid]
     shorts = short_names(names)
     picture = _plan_picture(goods, stretch, options, scale, shorts)
     written = {each.text for each in picture.records if isinstance(each, Text)}
@@ -262,7 +262,7 @@ def _plan_picture(
             for shape in clipped(piece.shape, start, end):
                 line = _on_its_side(shape, width, start, length)
                 sketch.line(Ink.PLACEMENT, (*line, line[0]))
-        name = options.translate(piece.name)
+        name = options.say(piece.label)
         middle = ((low + high) / 2, width - (left + right) / 2)
         room = (high - low, right - left)
         if any(_label(sketch, told, middle, room) for told in (name, shorts[name])):

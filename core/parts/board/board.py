@@ -104,7 +104,7 @@ class BaseBoard(Part):
     KIND: ClassVar[str] = "board"
     STIFFENS: ClassVar[Face | None] = Face.BASE
     SEWING_RANK: ClassVar[int] = 2
-    WORD: ClassVar[str] = mark("base board")
+    WORD: ClassVar[Template] = mark("base board")
     LABEL: ClassVar[Template] = mark("Base board")
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(

@@ -99,7 +99,7 @@ class Handles(Part):
     CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     KIND: ClassVar[str] = "strips"
     IS_STRAP: ClassVar[bool] = True
-    WORD: ClassVar[str] = mark("handles")
+    WORD: ClassVar[Template] = mark("handles")
     LABEL: ClassVar[Template] = mark("Handles")
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     GOODS_FIGURES: ClassVar[tuple[CutFigure, ...]] = (GOODS_WIDTH,)

@@ -111,7 +111,7 @@ class Pocket(Part):
     CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
     KIND: ClassVar[str] = "pocket"
     SEWING_RANK: ClassVar[int] = 1
-    WORD: ClassVar[str] = mark("pocket")
+    WORD: ClassVar[Template] = mark("pocket")
     LABEL: ClassVar[Template] = mark("Pocket")
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         CutFigure(

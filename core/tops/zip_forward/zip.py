@@ -146,7 +146,7 @@ class ZipForward(Top):
         ),
     )
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
-    WORD: ClassVar[str] = "zip"
+    WORD: ClassVar[Template] = mark("zip")
     KIND: ClassVar[str] = "zip-forward"
     LABEL: ClassVar[Template] = mark("Zip")
     CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES

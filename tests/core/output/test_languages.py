@@ -14,10 +14,14 @@ from typing import Final
 
 import pytest
 
-from core.bag.bag import Bag
+from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.choices import without_part
 from core.bag.compute import compute
+from core.bag.tables import CUT_FIGURES
+from core.base.errors import FieldError
 from core.base.sentences import Language
 from core.base.units import Unit
+from core.cutting.buying import ways_of_goods
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.lettering import Wording
@@ -33,6 +37,7 @@ from core.storage.bag_files import SAMPLES, sample
 from core.tops.zip_forward.zip import ZipForward
 from tests.catalogue import catalogue
 from tests.core.bag.finding_cases import raising_bags
+from tests.helpers import demo, having, layer, sandwich
 
 MARKED = {ord("a") + place: chr(0x1E01 + 2 * place) for place in range(26)}
 TYPED = "Qx"
@@ -135,6 +140,28 @@ def test_nothing_on_paper_stays_english(name: str) -> None:
 def test_translators_are_given_every_text_that_is_asked_for(name: str) -> None:
     asked, _ = told(name)
     assert asked - KNOWN - JOINS == set()
+
+
+def test_a_piece_told_apart_by_its_role_and_what_a_bag_lacks_are_told_in_the_readers_words() -> (
+    None
+):
+    shared = (layer(f"{TYPED} 1", name=TYPED), layer(f"{TYPED} 2", name=TYPED))
+    wall = having(demo().without("board"), sandwich=sandwich(*shared))
+    plan = best_plan(compute(wall), PlanOptions(builds=1))
+    assert plan.goods[0].laid[0].name == f"panel, {TYPED} 1"
+    language = Marked()
+    every = [*strings(materials_pages(plan, usual_paper(Unit.MM), Wording(translate=language)))]
+    every += [
+        each.text(translate=language) for goods in plan.goods for each in ways_of_goods(goods)
+    ]
+    bag = without_part(demo().without("pocket", "handles", "board"), "zip")
+    for figure in CUT_FIGURES:
+        if cut_value(bag, figure.name) is None:
+            with pytest.raises(FieldError) as refused:
+                with_figures(bag, {figure.name: figure.high / 2})
+            every.append(refused.value.sentence.text(translate=language))
+    assert {word for each in every for word in PLAIN_WORD.findall(each)} - UNITS == {"demo", TYPED}
+    assert language.asked - KNOWN - JOINS == set()
 
 
 def test_translators_are_given_every_finding_and_fix() -> None:
