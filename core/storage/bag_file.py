@@ -41,6 +41,7 @@ from core.storage.shapes import (
     Table,
     Word,
     key_words,
+    not_ordinary,
 )
 from core.tops.table import TOPS
 
@@ -188,9 +189,6 @@ _TOLD: Final = mark("{file}: {told}")
 _NOT_OURS: Final = mark("it holds JSON of another kind")
 _NOT_JSON: Final = mark("it is not JSON")
 _TOO_DEEP: Final = mark("it is nested too deeply")
-_NO_NUMBER: Final = mark(
-    "{file}: {field} must be an ordinary number, not NaN, infinite or larger than a number can be."
-)
 _NO_TEXT: Final = mark("{file}: {field} has characters that cannot be read as text.")
 _MOST_TOLD: Final = 6
 """Lengths that one sentence names; of more it tells the number."""
@@ -240,11 +238,16 @@ def reading_from_json(text: bytes | str, *, source: str) -> Reading:
 
     Raises as `core.storage.bag_files.read_project`.
     """
-    document = _document(_plain_text(text, source), source)
+    not_numbers: list[str] = []
+    document = _document(_plain_text(text, source), source, not_numbers)
     _check_head(document, source)
-    document = brought_forward(document)
     notes = Notes()
     try:
+        if not_numbers:
+            if document["version"] == VERSION:
+                FILE.check(document, ())  # tells what may stand there
+            raise not_ordinary((not_numbers[0],))
+        document = brought_forward(document)
         FILE.check(document, ())
         project = FILE.made(document, notes, ())
     except (ShapeError, FieldError) as error:
@@ -292,10 +295,14 @@ def _plain_text(text: bytes | str, source: str) -> str:
     return text
 
 
-def _document(text: str, source: str) -> dict[str, Any]:
-    """The JSON object in a text, every name once and every number finite."""
+def _document(text: str, source: str, not_numbers: list[str]) -> dict[str, Any]:
+    """The JSON object in a text, every name once.
+
+    `not_numbers` takes the keys of numbers that are not finite.
+    """
+    hook = partial(_group, source, not_numbers)
     try:
-        document = json.loads(text, object_pairs_hook=partial(_group, source), parse_int=_whole)
+        document = json.loads(text, object_pairs_hook=hook, parse_int=_whole)
     except json.JSONDecodeError as error:
         raise _unreadable(text, error, source) from error
     except RecursionError as error:
@@ -305,8 +312,8 @@ def _document(text: str, source: str) -> dict[str, Any]:
     return document
 
 
-def _group(source: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """One JSON object; what neither the records nor the model would see is refused here."""
+def _group(source: str, not_numbers: list[str], pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """One JSON object; what neither the records nor the model would see is refused or noted here."""
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
@@ -315,20 +322,20 @@ def _group(source: str, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
             )
         if not _is_unicode(key):
             raise file_error(_NO_TEXT, file=source, field=key_words(key))
-        _check_value(value, key, source)
+        _check_value(value, key, source, not_numbers)
         found[key] = value
     return found
 
 
-def _check_value(value: Any, key: str, source: str) -> None:
+def _check_value(value: Any, key: str, source: str, not_numbers: list[str]) -> None:
     if isinstance(value, float) and not math.isfinite(value):
-        raise file_error(_NO_NUMBER, file=source, field=key_words(key))
+        not_numbers.append(key)
     if isinstance(value, str) and not _is_unicode(value):
         raise file_error(_NO_TEXT, file=source, field=key_words(key))
     if isinstance(value, list):
         for each in value:
             if not isinstance(each, int):  # of which a list can hold very many
-                _check_value(each, key, source)
+                _check_value(each, key, source, not_numbers)
 
 
 def _whole(digits: str) -> int | float:

@@ -6,6 +6,7 @@ the model refuses. What a group holds beside what is described stays with the re
 Lengths are mm.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
@@ -26,6 +27,9 @@ Definitions = dict[str, dict[str, Any]]
 _OF: Final = mark("{part} of {whole}")
 _ENTRY: Final = mark("an entry")
 _NULL: Final = mark("null")
+_NOT_ORDINARY: Final = mark(
+    "{field} must be an ordinary number, not NaN, infinite or larger than a number can be."
+)
 _KINDS: Final[Mapping[type, Template]] = MappingProxyType(
     {
         float: mark("a number"),
@@ -74,6 +78,9 @@ class Shape:
 
     def check(self, value: Any, place: ValuePath) -> None:
         """A ShapeError tells where it stands what is not of this shape, and what it must be."""
+        # A whole number that no float reaches is read as an infinite one.
+        if int in self.kinds and isinstance(value, float) and not math.isfinite(value):
+            raise not_ordinary(place)
         if type(value) not in self.kinds:
             terms = {"field": place_words(place), "wanted": self.told, "got": _KINDS[type(value)]}
             raise ShapeError(say("{field} must be {wanted}, not {got}.", terms=terms))
@@ -101,6 +108,11 @@ class Shape:
 def missing(place: ValuePath) -> ShapeError:
     """The error about an entry that is not there."""
     return ShapeError(say("{field} is missing.", terms={"field": place_words(place)}))
+
+
+def not_ordinary(place: ValuePath) -> ShapeError:
+    """The error about a number that is none, or too large to be one."""
+    return ShapeError(say(_NOT_ORDINARY, terms={"field": place_words(place)}))
 
 
 def other_word(place: ValuePath, choices: Term) -> ShapeError:

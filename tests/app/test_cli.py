@@ -580,7 +580,7 @@ def bad_files() -> dict[str, tuple[bytes, str]]:
         "letters": (b"panel_width = 18.5", "is not JSON"),
         "another": (b'{"type": "FeatureCollection"}', "is not a bag file"),
         "huge": (b" " * 50_000_000, "is too large"),
-        "NaN": (whole.replace(b"469.9", b"NaN"), "panel width must be an ordinary number"),
+        "NaN": (whole.replace(b"469.9", b"NaN"), "panel width of body must be an ordinary number"),
         "negative": (whole.replace(b"469.9", b"-469.9"), "Panel width is -469.9 mm"),
         "10 km": (whole.replace(b"469.9", b"1e7"), "Panel width is 1e+07 mm"),
         "comma": (

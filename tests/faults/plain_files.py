@@ -113,16 +113,18 @@ def read(data: bytes) -> Reading:
     """What a bag file says, or all that is wrong with it at the first stage where anything is."""
     document: Document = {}
     wrong: list[Wrong] = []
+    no_numbers: list[Wrong] = []
     if len(data) > MOST_BYTES:
         wrong = [Wrong("size", ("too large",))]
     else:
-        document, wrong = _json(data)
+        document, wrong, no_numbers = _json(data)
     wrong = wrong or _head(document)
-    if wrong:
-        return Reading(tuple(wrong), {}, {})
+    if wrong or (no_numbers and document["version"] != NEWEST):
+        return Reading((*wrong, *no_numbers), {}, {})
     document = brought_forward(document)
     errors = [leaf for error in VALIDATOR.iter_errors(document) for leaf in _leaves(error)]
     wrong = [each for error in errors if error.validator != "maxLength" for each in _shape(error)]
+    wrong += no_numbers
     if wrong:
         return Reading(tuple(wrong), {}, {})
     unknown: dict[Path_, Any] = {}
@@ -164,9 +166,10 @@ def judge(data: bytes, outcome: Project | BagFileError) -> None:
 # --- From bytes to JSON ---------------------------------------------------------------------------
 
 
-def _json(data: bytes) -> tuple[Document, list[Wrong]]:
-    """The JSON object in a file, and what no JSON of ours may hold."""
+def _json(data: bytes) -> tuple[Document, list[Wrong], list[Wrong]]:
+    """The JSON object in a file, what no JSON of ours may hold, and which numbers are none."""
     wrong: list[Wrong] = []
+    no_numbers: list[Wrong] = []
     groups: list[Doubled] = []
 
     def group(pairs: list[tuple[str, Any]]) -> Doubled:
@@ -178,10 +181,10 @@ def _json(data: bytes) -> tuple[Document, list[Wrong]]:
     try:
         text = data.decode().removeprefix("\ufeff")
         if not text.strip():
-            return {}, [Wrong("nothing in it", ("empty",))]
+            return {}, [Wrong("nothing in it", ("empty",))], []
         document = json.loads(text, object_pairs_hook=group, parse_int=_whole)
     except UnicodeDecodeError:
-        return {}, [Wrong("no UTF-8", ("UTF-8",)), Wrong("no UTF-8", ("cut off",))]
+        return {}, [Wrong("no UTF-8", ("UTF-8",)), Wrong("no UTF-8", ("cut off",))], []
     except RecursionError:
         wrong.append(Wrong("depth", ("nested too deeply",)))
         document = {}
@@ -191,10 +194,11 @@ def _json(data: bytes) -> tuple[Document, list[Wrong]]:
     for each in groups:
         wrong += _doubled(each)
         for key, value in each.pairs:
-            wrong += _no_value(key, value)
+            wrong += _no_text(key, value)
+            no_numbers += _no_number(key, value)
     if not wrong and not isinstance(document, dict):
         wrong.append(Wrong("no object", ("JSON of another kind",)))
-    return document, wrong
+    return document, wrong, no_numbers
 
 
 def _whole(digits: str) -> int | float:
@@ -211,19 +215,31 @@ def _doubled(group: Doubled) -> Iterator[Wrong]:
             yield Wrong(f"{name!r} twice", ("appears twice", *_words(name)))
 
 
-def _no_value(key: str, value: Any) -> Iterator[Wrong]:
-    """Numbers that are none, and halves of signs, in an entry."""
+def _no_text(key: str, value: Any) -> Iterator[Wrong]:
+    """Halves of signs in an entry."""
     if not _is_text(key):
         yield Wrong(f"name {key!r}", ("characters that cannot be read",))
+    for each in _listed(value):
+        if isinstance(each, str) and not _is_text(each):
+            yield Wrong(f"{key!r} is no text", ("characters that cannot be read", *_words(key)))
+
+
+def _no_number(key: str, value: Any) -> Iterator[Wrong]:
+    """Numbers in an entry that are none: what must stand there is told, or that it is one."""
+    for each in _listed(value):
+        if isinstance(each, float) and not math.isfinite(each):
+            yield Wrong(f"{key!r} is {each}", ("must be an ordinary number", *_words(key)))
+
+
+def _listed(value: Any) -> Iterator[Any]:
+    """A value, or what stands in a list, however deep."""
     waiting = [value]
     while waiting:
         each = waiting.pop()
         if isinstance(each, list):
             waiting.extend(each)
-        elif isinstance(each, float) and not math.isfinite(each):
-            yield Wrong(f"{key!r} is {each}", ("must be an ordinary number", *_words(key)))
-        elif isinstance(each, str) and not _is_text(each):
-            yield Wrong(f"{key!r} is no text", ("characters that cannot be read", *_words(key)))
+        else:
+            yield each
 
 
 def _is_text(text: str) -> bool:

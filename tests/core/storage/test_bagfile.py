@@ -3,6 +3,7 @@
 import errno
 import io
 import json
+import math
 import os
 import stat
 import time
@@ -278,10 +279,19 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "width true": (changed("body", "panel_width", value=True), "panel width of body must be"),
     "width null": (changed("body", "panel_width", value=None), "panel width of body must be"),
     "width a list": (changed("body", "panel_width", value=[1]), "panel width of body must be"),
-    "width NaN": (WHOLE.replace("469.9", "NaN"), "panel width must be an ordinary number"),
-    "width infinite": (WHOLE.replace("469.9", "-Infinity"), "panel width must be an ordinary"),
-    "width 1e400": (WHOLE.replace("469.9", "1e400"), "panel width must be an ordinary number"),
-    "width of digits": (WHOLE.replace("469.9", "9" * 5000), "panel width must be an ordinary"),
+    "width NaN": (WHOLE.replace("469.9", "NaN"), "panel width of body must be an ordinary number"),
+    "width infinite": (
+        WHOLE.replace("469.9", "-Infinity"),
+        "panel width of body must be an ordinary",
+    ),
+    "width 1e400": (
+        WHOLE.replace("469.9", "1e400"),
+        "panel width of body must be an ordinary number",
+    ),
+    "width of digits": (
+        WHOLE.replace("469.9", "9" * 5000),
+        "panel width of body must be an ordinary",
+    ),
     "width 0": (changed("body", "panel_width", value=0), "Panel width is 0 mm"),
     "width negative": (changed("body", "panel_width", value=-469.9), "Panel width is -469.9 mm"),
     "10 km": (changed("body", "panel_width", value=1e7), "Panel width is 1e+07 mm"),
@@ -362,7 +372,28 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     "deep lists": ("[" * 300_000, "is nested too deeply"),
     "deep groups": ('{"a":' * 150_000, "is nested too deeply"),
     "huge": (WHOLE + " " * MOST_BYTES, "is too large"),
-    "a long name of a key": ('{"' + "k" * 300_000 + '": NaN}', "k... must be an ordinary number"),
+    "a long name of a key": (
+        WHOLE.replace('"body"', '"' + "k" * 300_000 + '": NaN, "body"', 1),
+        "k... must be an ordinary number",
+    ),
+    "NaN for a text": (changed("name", value=math.nan), "name must be text, not a number"),
+    "NaN for a word": (
+        changed("body", "corners", value=math.nan),
+        "corners of body must be cut or sewn-across",
+    ),
+    "NaN for yes or no": (
+        changed("sandwich", "layers", 1, "fusible", value=math.nan),
+        "fusible of layer 2 of sandwich must be true or false, not a number",
+    ),
+    "NaN in a layer": (
+        changed("sandwich", "layers", 1, "pressed", value=math.inf),
+        "pressed of layer 2 of sandwich must be an ordinary number",
+    ),
+    "no end of bags": (
+        changed("making", "bags", value=math.inf),
+        "bags of making must be an ordinary number",
+    ),
+    "NaN in a file that is none of ours": ('{"a": NaN}', "it holds JSON of another kind"),
 }
 
 
