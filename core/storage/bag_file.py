@@ -313,7 +313,7 @@ def _document(text: str, source: str, not_numbers: list[str]) -> dict[str, Any]:
 
 
 def _group(source: str, not_numbers: list[str], pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """One JSON object; what neither the records nor the model would see is refused or noted here."""
+    """One JSON object; what records and model would not see is refused, or noted, here."""
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
