@@ -289,6 +289,19 @@ def test_a_seam_must_lie_between_the_tip_and_the_middle() -> None:
     assert not replace(body, corner_mark=0.0).has_corners
 
 
+def test_a_tip_between_two_seams_ends_at_the_lesser_allowance() -> None:
+    """Stitching meets 12 above the cut edge: a mark of 9.525 - 2 just keeps the seam on the tip."""
+    seamed = across(changed(demo(), bottom_seam=12.0)).body
+    body = replace(seamed, side_seam=2.0)
+    assert replace(body, corner_mark=7.525).cut_width == 0.0
+    with pytest.raises(FieldError, match=r"must be at least 7\.525 mm: nearer, the seam runs off"):
+        replace(body, corner_mark=7.5)
+    highest = body.front_length - 12.0 + 9.525
+    assert replace(body, width=2000.0, corner_mark=highest - 0.1).has_corners
+    with pytest.raises(FieldError, match="where the corners reach the top of the front"):
+        replace(body, width=2000.0, corner_mark=highest)
+
+
 def test_the_rectangle_is_cut_and_the_corners_are_trimmed_later() -> None:
     for bag in (across(demo()), across(changed(demo(), bottom_seam=12.0))):
         for piece in draft_bag(bag).walls:

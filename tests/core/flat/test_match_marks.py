@@ -103,6 +103,19 @@ def test_a_square_corner_is_clipped_once_opposite_its_stitches() -> None:
     assert all(mark.at[1] == pytest.approx(0.0) for mark in clips(made))
 
 
+def test_what_is_longer_gives_the_shorter_side_no_mark_beyond_its_end() -> None:
+    """The second corner of the panel lies at 14 1/2 in, where a strip of 10 in is over."""
+    s = 0.5 * INCH
+    panel = piece_of(rounded_edges((6.5 * INCH, 10 * INCH), [0.0] * 4, [s] * 4))
+    strip = piece_of(rounded_edges((11 * INCH, 10 * INCH), [0.0] * 4, [s] * 4), 1)
+    made = sewn(
+        refs(panel, straight(3), straight(0), straight(1)), refs(strip, straight(0)), panel, strip
+    )
+    # The strip is walked from its right end: its middle, and opposite the first corner, 9 in on.
+    assert on_strip(match_marks(made), strip) == pytest.approx([1 * INCH, 5 * INCH])
+    assert on_strip(clips(made), strip) == pytest.approx([1 * INCH])
+
+
 @given(
     st.lists(st.floats(20.0, 45.0), min_size=4, max_size=4),
     st.floats(0.0, 12.0),

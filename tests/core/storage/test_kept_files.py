@@ -14,6 +14,7 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
+from core.bodies.boxed_panel.sizes import Bottom
 from core.sewing.steps import steps
 from core.storage.bag_file import project_to_json
 from core.storage.bag_files import SAMPLES, sample
@@ -103,3 +104,12 @@ def test_entries_of_other_programs_are_kept(version: int) -> None:
         for entry in _expected("unknown_entries")[f"bag_version_{version}"]
     ]
     assert _unknown(json.loads(project_to_json(_project(version)))) == expected
+
+
+def test_a_bottom_seam_that_version_4_took_for_nothing_is_a_fold() -> None:
+    """That version read a length below 0.01 mm as 0."""
+    document = json.loads((FILES / "bag_version_4.json").read_text())
+    for seam, bottom in ((0.005, Bottom.FOLD), (0.01, Bottom.SEAM)):
+        document["panel"]["bottom_seam"] = seam
+        bag = project_from_json(json.dumps(document), source="x").bag
+        assert (bag.body.bottom, bag.body.bottom_seam > 0.0) == (bottom, bottom is Bottom.SEAM)
