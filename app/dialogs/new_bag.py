@@ -1,4 +1,4 @@
-"""New from a size: construction, three finished sizes and a unit."""
+"""New from a size: how it is made, three finished sizes and a unit."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -42,11 +42,15 @@ class NewBagDialog(FittedDialog):
         self._reckoned = ""
         self.setWindowTitle(self.tr("New from a size"))
         set_topic(self, Topic.FILES, "new")
-        self.bottom = self._options(
-            self.tr("Bottom"),
-            {"fold": self.tr("Folded: one panel"), "seam": self.tr("Seamed: two panels")},
-            self.tr("Whether front and back are one piece or are sewn together at the bottom."),
-        )
+        self.choices = {
+            choice.name: self._options(
+                translated(choice.label),
+                {word: translated(told) for word, told in choice.options},
+                translated(choice.help),
+            )
+            for choice in BODIES[0].CHOICES
+            if choice.asked
+        }
         self.top = self._options(
             self.tr("Top"),
             {"demo": self.tr("With a zip"), "tote": self.tr("Open, with a hem")},
@@ -61,7 +65,7 @@ class NewBagDialog(FittedDialog):
         self.boxes: dict[str, LengthBox] = {}
         self.verdict = Verdict(SAID_LINES, self)
         self._build()
-        for box in (self.bottom, self.top):
+        for box in (*self.choices.values(), self.top):
             box.currentIndexChanged.connect(self.refresh)
         self.unit.currentIndexChanged.connect(self._on_unit)
         self.refresh()
@@ -70,9 +74,9 @@ class NewBagDialog(FittedDialog):
         """Draw the bag of what stands in the fields, and say what it is like."""
         self.made = None
         model = replace(sample(self.top.currentData()), name=self.tr("New bag"))
-        bottom, unit = self.bottom.currentData(), self._display.unit
+        words = {name: box.currentData() for name, box in self.choices.items()}
         try:
-            self.made = new_bag(model, self._sizes, bottom=bottom, unit=unit)
+            self.made = new_bag(model, self._sizes, words, unit=self._display.unit)
         except CornerwrightError as error:
             self.verdict.complain(told_error(error, self._display))
         else:
@@ -114,7 +118,8 @@ class NewBagDialog(FittedDialog):
             )
         )
         form = QFormLayout()
-        form.addRow(self.tr("&Bottom:"), self.bottom)
+        for options in self.choices.values():
+            form.addRow(f"&{options.accessibleName()}:", options)
         form.addRow(self.tr("&Top:"), self.top)
         form.addRow(self.tr("&Unit:"), self.unit)
         for name, size in self._asked.items():

@@ -169,7 +169,8 @@ FILES = page_of(
     head("A new bag", "new"),
     text(
         "[[new_bag]] draws a bag whose corners match from its width, depth and height; choose a "
-        "folded bottom or a seam, a zip or an open top. [[new]] starts from the demo bag."
+        "folded bottom or a seam, corners that are cut out or sewn across, a zip or an open top. "
+        "[[new]] starts from the demo bag."
     ),
     head("Back to what was saved", "revert"),
     text("[[revert]] goes back to the bag as it was last saved; undo brings yours back."),

@@ -26,7 +26,9 @@ class NewBag:
     left_out: tuple[str, ...]
 
 
-def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) -> NewBag:
+def new_bag(
+    model: Bag, sizes: Mapping[str, float], words: Mapping[str, str], *, unit: Unit
+) -> NewBag:
     """A bag in these sizes, of the materials of a model, each of its parts made anew.
 
     Allowances are the model's, on the ruler of the unit; the zip stays as far from the top fold
@@ -36,7 +38,7 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
     Args:
         model: gives materials, way of closing, and which parts there are.
         sizes: finished figure -> mm, each that the body is asked for (`Solving.asked`).
-        bottom: a word of the choice of that name.
+        words: choice -> its word: those of which a new bag is asked (`Choice.asked`), or fewer.
         unit: in which the bag is measured and shown.
 
     A ConflictError or FieldError says that there is no such bag.
@@ -50,7 +52,9 @@ def new_bag(model: Bag, sizes: Mapping[str, float], *, bottom: str, unit: Unit) 
         for name in bare.body.SOLVING.kept
         if (value := cut_value(bare, name)) is not None
     }
-    bare = with_choice(with_figures(bare, ruled), "bottom", bottom)
+    bare = with_figures(bare, ruled)
+    for name, word in words.items():
+        bare = with_choice(bare, name, word)
     bare = _with_new_top(bare)
     found = redesign(bare, RedesignRequest(wants=wants, matched=True)).after
     found = compute(_with_new_top(found.bag))  # a zip as wide as before, and as long as it needs

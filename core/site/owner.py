@@ -164,6 +164,7 @@ class Choice:
             left, or None; it may raise FieldError.
         kept: what of the owner is worth remembering before a word is left; None for nothing.
         on_command_line: whether commands have it; they leave parts out by another option.
+        asked: whether a new bag is asked for it.
     """
 
     name: str
@@ -176,6 +177,7 @@ class Choice:
     write: Callable[[Any, str, Surround, Any], Any]
     kept: Callable[[Any], object] = lambda owner: None
     on_command_line: bool = False
+    asked: bool = False
 
     @property
     def words(self) -> tuple[str, ...]:

@@ -245,7 +245,7 @@ def test_every_piece_is_named_and_its_trim_told(
 def test_every_piece_is_named_where_one_arrangement_has_room_for_it(table: Table) -> None:
     # The pane of a 1280 x 720 screen: a column of these pieces would have no room for a text.
     sizes = {"base_width": inch(13.5), "gusset_depth": inch(4.5), "face_height": inch(15.75)}
-    made = new_bag(demo_bag(), sizes, bottom="seam", unit=Unit.INCH)
+    made = new_bag(demo_bag(), sizes, {"bottom": "seam"}, unit=Unit.INCH)
     table.document.open(made.result.bag)
     table.pane.resize(507, 406)
     table.pane.fit()

@@ -50,7 +50,7 @@ def test_a_new_bag_comes_from_three_sizes_unsaved(hands: Hands, qtbot: QtBot) ->
         assert dialog.boxes["base_width"].text() == "11 in"
         choose(dialog.unit, Unit.CM)
         assert dialog.boxes["base_width"].text() == "28 cm", "on the ruler of the unit"
-        choose(dialog.bottom, "seam")
+        choose(dialog.choices["bottom"], "seam")
         choose(dialog.top, "tote")
         type_size(qtbot, dialog, "base_width", "30")
         type_size(qtbot, dialog, "gusset_depth", "5 in")
@@ -75,6 +75,24 @@ def test_a_new_bag_comes_from_three_sizes_unsaved(hands: Hands, qtbot: QtBot) ->
     assert document.bag.name == "New bag"
     assert hands.window.display.unit is Unit.CM
     assert hands.window.isWindowModified()
+
+
+def test_a_new_bag_may_be_sewn_across_its_corners(hands: Hands) -> None:
+    def fill(dialog: NewBagDialog) -> None:
+        corners = dialog.choices["corners"]
+        assert [corners.itemText(row) for row in range(corners.count())] == [
+            "Cut out",
+            "Sewn across",
+        ]
+        assert dialog.made is not None
+        assert not dialog.made.result.bag.body.sewn_across
+        choose(corners, "sewn-across")
+        dialog.accept()
+
+    in_dialog(hands, fill)
+    assert hands.document.bag.body.sewn_across
+    depth = hands.finished["gusset_depth"]
+    assert hands.document.bag.body.corner_mark == pytest.approx(depth / 2)
 
 
 def test_what_cannot_be_is_said_while_it_is_typed(hands: Hands, qtbot: QtBot) -> None:

@@ -46,6 +46,7 @@ CHOICES: tuple[Choice, ...] = (
             bottom_seam=0.0 if word == Bottom.FOLD.value else kept or around.site.new_allowance,
         ),
         on_command_line=True,
+        asked=True,
     ),
     Choice(
         name="corners",
@@ -60,6 +61,7 @@ CHOICES: tuple[Choice, ...] = (
         read=lambda panel: panel.corners.value,
         write=_with_corners,
         on_command_line=True,
+        asked=True,
     ),
     Choice(
         name="tips",

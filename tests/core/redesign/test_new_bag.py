@@ -24,6 +24,7 @@ def sizes(width: float, depth: float, height: float, unit: float) -> dict[str, f
     return dict(zip(SIZES, (width * unit, depth * unit, height * unit), strict=True))
 
 
+@pytest.mark.parametrize("corners", ["cut", "sewn-across"])
 @pytest.mark.parametrize("bottom", ["fold", "seam"])
 @pytest.mark.parametrize("model", SAMPLES)
 @pytest.mark.parametrize(
@@ -37,9 +38,9 @@ def sizes(width: float, depth: float, height: float, unit: float) -> dict[str, f
     ],
 )
 def test_a_new_bag_has_its_sizes(
-    model: str, bottom: str, unit: Unit, wanted: dict[str, float]
+    model: str, bottom: str, corners: str, unit: Unit, wanted: dict[str, float]
 ) -> None:
-    made = new_bag(sample(model), wanted, bottom=bottom, unit=unit)
+    made = new_bag(sample(model), wanted, {"bottom": bottom, "corners": corners}, unit=unit)
     bag, finished, panel = made.result.bag, made.result.finished, made.result.bag.body
     for name, value in wanted.items():
         assert finished[name] == pytest.approx(value, abs=1e-6)
@@ -48,6 +49,9 @@ def test_a_new_bag_has_its_sizes(
     width = wanted["base_width"] + wanted["gusset_depth"] + 2 * panel.side_seam
     assert panel.width == pytest.approx(width, abs=1e-6)
     assert panel.folded is (bottom == "fold")
+    assert panel.sewn_across is (corners == "sewn-across")
+    if panel.sewn_across:
+        assert panel.corner_mark == pytest.approx(wanted["gusset_depth"] / 2, abs=1e-6)
     assert bag.unit is unit
     assert isinstance(bag.top, ZipForward) is isinstance(sample(model).top, ZipForward)
     step = inch(1 / 8) if unit is Unit.INCH else 1.0
@@ -62,7 +66,7 @@ def test_a_new_bag_has_its_sizes(
 
 
 def test_a_part_without_room_is_left_out_and_said() -> None:
-    made = new_bag(sample("demo"), sizes(3, 3, 3, 25.4), bottom="fold", unit=Unit.INCH)
+    made = new_bag(sample("demo"), sizes(3, 3, 3, 25.4), {"bottom": "fold"}, unit=Unit.INCH)
     assert made.left_out == ("pocket",)
     assert made.result.bag.parts.get("pocket") is None
     assert made.result.bag.parts.get("handles") is not None
@@ -78,4 +82,4 @@ def test_a_part_without_room_is_left_out_and_said() -> None:
 )
 def test_a_bag_that_cannot_be_is_refused_by_name(wanted: dict[str, float], named: str) -> None:
     with pytest.raises(CornerwrightError, match=named):
-        new_bag(sample("demo"), wanted, bottom="fold", unit=Unit.INCH)
+        new_bag(sample("demo"), wanted, {"bottom": "fold"}, unit=Unit.INCH)
