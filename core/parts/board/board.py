@@ -156,7 +156,8 @@ class BaseBoard(Part):
         room = board_room(way, around.site, around.finished)
         if min(room) <= 0.0 or suits_room(self, room):
             return replace(self, way=way)
-        return self.fresh(around, way.value)
+        fits = self.fresh(around, way.value)
+        return replace(self, way=way, width=fits.width, depth=fits.depth)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
         edges = rectangle(_EDGES, (self.width, self.depth), allowances=(0.0, 0.0, 0.0, 0.0))

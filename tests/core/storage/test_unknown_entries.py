@@ -12,10 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import with_figures
-from core.bag.choices import without_part
+from core.bag.choices import CHOICES, with_choice, with_word, without_part, word_of
+from core.bag.compute import Around
 from core.base.errors import BagFileError
+from core.model.record import Record
+from core.parts.board.board import BaseBoard
+from core.site.owner import NONE
 from core.storage.bag_file import project_to_json
-from core.storage.bag_files import demo_bag
+from core.storage.bag_files import SAMPLES, demo_bag, sample
 from core.storage.project import Project
 from tests.core.bag.test_project import projects
 from tests.helpers import project_from_json
@@ -105,6 +109,28 @@ def test_unknown_entries_stay_through_an_edit() -> None:
     edited = replace(project, bag=with_figures(project.bag, {"panel_width": 500.0}))
     document["body"]["panel_width"] = 500.0
     assert written(edited) == document
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_record_that_is_made_otherwise_keeps_its_entries(name: str) -> None:
+    """Over a thick lining a board that is laid in has less room than one that is fused on."""
+    bag, strange = sample(name), (("x", "1"),)
+    lining = replace(bag.sandwich.layers[-1], thickness=20.0, laid_last=True)
+    bag = replace(bag, sandwich=replace(bag.sandwich, layers=(*bag.sandwich.layers, lining)))
+    bag = bag.with_part(BaseBoard.fresh(Around(bag)))
+    parts = [replace(part, extras=strange) for part in bag.parts.values()]
+    bag = replace(bag, body=replace(bag.body, extras=strange), top=replace(bag.top, extras=strange))
+    bag = replace(bag, parts=bag.parts.having(*parts))
+    fused = BaseBoard.of(with_choice(bag, "board", "fused").parts)
+    assert fused is not None
+    assert fused.width > BaseBoard.fresh(Around(bag)).width
+    for choice in CHOICES:
+        was = word_of(bag, choice)
+        for word in choice.words:
+            if NONE not in (was, word) and was is not None and choice.name != "top":
+                owner = with_word(bag, choice, word).owner(choice.part)
+                assert isinstance(owner, Record)
+                assert owner.extras == strange, (choice.name, word)
 
 
 def test_two_files_that_differ_in_an_unknown_entry_are_not_the_same() -> None:
