@@ -12,7 +12,7 @@ from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Listing, Sentence, Template, Term, mark, say
 from core.base.tolerance import shorter
 from core.goods.layers import LEAST_SINGLE
-from core.model.findings import Finding, Fix, Severity
+from core.model.findings import Allowance, Finding, Fix, Severity
 
 
 class _Seam(NamedTuple):
@@ -30,14 +30,17 @@ _Seams = dict[str, _Seam]
 """By the figure of their allowance."""
 
 
-def allowance_findings(bag: Bag) -> tuple[Finding, ...]:
-    """Seams with no allowance, too little or too much; and what their owners say of them."""
+def allowance_findings(bag: Bag, allowances: tuple[Allowance, ...]) -> tuple[Finding, ...]:
+    """Seams with no allowance, too little or too much; and what their owners say of them.
+
+    `allowances` are the bag's own, of every seam that is sewn.
+    """
     least = bag.sandwich.least_allowance
     seams = {
         each.figure: _Seam(
             each.label, each.size, least if each.layered else LEAST_SINGLE, each.most, each.raw
         )
-        for each in bag.allowances
+        for each in allowances
     }
     keep, owners = partial(with_allowances, bag), (bag.top, bag.body, *bag.parts.values())
     own = (finding for owner in owners for finding in owner.seam_findings(bag.site, keep))

@@ -20,7 +20,7 @@ from core.base.tolerance import shorter
 from core.flat.piece import CutFrom
 from core.flat.seam import Draft
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
-from core.model.findings import Finding, Severity
+from core.model.findings import Allowance, Finding, Severity
 from core.parts.table import PAIRS
 from core.site.site import Finished
 
@@ -163,29 +163,32 @@ def compute(bag: Bag) -> Result:
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
     found = [each for _, member in bag.members for each in member.findings(site, finished)]
-    found += wall_findings(bag.sandwich, bag.allowances, bag.crossings)
-    found += allowance_findings(bag)
+    allowances = bag.allowances
+    found += wall_findings(bag.sandwich, allowances, bag.crossings)
+    found += allowance_findings(bag, allowances)
     for pair in PAIRS:
         found += pair.findings(bag.parts, site, finished)
     found += _width_findings(bag, draft)
     apart = shrink_finding(bag.cloth)
     found += [] if apart is None else [apart]
-    found += _outline_findings(bag, draft, found)
+    found += _outline_findings(draft, allowances, found)
     return tuple(sorted(found, key=lambda finding: -finding.severity))
 
 
-def _outline_findings(bag: Bag, draft: Draft, found: list[Finding]) -> tuple[Finding, ...]:
+def _outline_findings(
+    draft: Draft, allowances: tuple[Allowance, ...], found: list[Finding]
+) -> tuple[Finding, ...]:
     """Stitch lines that cross, unless a finding already says why."""
     if any(finding.explains_lines for finding in found):
         return ()
-    figures = {each.size: each.figure for each in reversed(bag.allowances)}
     crossed = [piece for piece in draft.pieces if not draft.outlines[piece.id].sound]
+    figures = {each.size: each.figure for each in reversed(allowances)} if crossed else {}
     widest = [max(edge.allowance for edge in piece.edges) for piece in crossed]
     return tuple(
         Finding(
             code="stitch-lines-cross",
             severity=Severity.STOP,
-            figure=figures.get(size, bag.allowances[0].figure),
+            figure=figures.get(size, allowances[0].figure),
             value=size,
             limit=None,
             message=say(_CROSS, terms={"piece": piece.label}),

@@ -1,7 +1,6 @@
 """What is doubtful about a base board: its room, and the needle. Lengths are mm."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from core.base.sentences import Number, Sentence, mark, say
 from core.base.tolerance import shorter
@@ -100,23 +99,28 @@ def _least_cover(board: BaseBoard, fits: tuple[float, float]) -> tuple[str, floa
 def _cut_to(board: BaseBoard, fits: tuple[float, float], site: Site) -> tuple[Fix, ...]:
     """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
     width, depth = ruled_board(fits, site.ruler)
-    pierced = _sewn_through(replace(board, width=width, depth=depth), site)
-    if shorter(min(fits), LEAST_BOARD) or (pierced and not _sewn_through(board, site)):
+    crossed_now, crossed = (any(_crossed(board.way, each, site)) for each in (board.depth, depth))
+    if shorter(min(fits), LEAST_BOARD) or (crossed and not crossed_now):
         return ()
     label = say("Cut the board {width} x {depth}", width=width, depth=depth)
     return (Fix(label, (("board_width", width), ("board_depth", depth))),)
 
 
-def _sewn_through(board: BaseBoard, site: Site) -> tuple[Finding, ...]:
-    """A board that is fused on before what crosses the bottom is sewn.
+def _crossed(way: BoardWay, depth: float, site: Site) -> tuple[bool, bool]:
+    """Whether a bottom seam, and whether what parts sew on, crosses a board so deep.
 
     Where a lining is laid in last, or the wall is one layer, the bottom is sewn first
     and the board covers the stitching. Otherwise it lies beneath the innermost layer
     before all layers are basted into one, and so before everything else.
     """
-    if board.way is not BoardWay.FUSED or not site.sandwich.basted_in_one:
-        return ()
-    crossed = site.front.under is None, shorter(site.lowest_stitch, board.depth / 2)
+    if way is not BoardWay.FUSED or not site.sandwich.basted_in_one:
+        return False, False
+    return site.front.under is None, shorter(site.lowest_stitch, depth / 2)
+
+
+def _sewn_through(board: BaseBoard, site: Site) -> tuple[Finding, ...]:
+    """A board that is fused on before what crosses the bottom is sewn."""
+    crossed = _crossed(board.way, board.depth, site)
     if not any(crossed):
         return ()
     told = say(_SEWN_THROUGH[crossed])

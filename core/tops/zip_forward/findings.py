@@ -93,10 +93,13 @@ def _trim_fixes(site: Site, finished: Finished) -> Iterator[Fix]:
 def _length_findings(zip_: "ZipForward", site: Site) -> Iterator[Finding]:
     """Whether the zip spans the panel, and whether it can be bought."""
     needed = site.front.width + 2 * ZIP_END
+    short = shorter(zip_.length, needed)
+    if not short and zip_.is_sold(site):
+        return
     sold = needed if zip_.by_length else sold_length(needed, site.zip_lengths)
     label = say("Use a zip {value} long", value=sold)
     fixes = (Fix(label, (("zip_length", sold),)),)
-    if shorter(zip_.length, needed):
+    if short:
         yield Finding(
             code="zip-too-short",
             severity=Severity.STOP if shorter(zip_.length, site.front.width) else Severity.WARN,
@@ -106,7 +109,7 @@ def _length_findings(zip_: "ZipForward", site: Site) -> Iterator[Finding]:
             message=say(_SHORT, value=zip_.length, limit=needed, spare=ZIP_END),
             fixes=fixes,
         )
-    elif not zip_.is_sold(site):
+    else:
         reaches = any(not shorter(each, needed) for each in site.zip_lengths)
         told = _NOT_SOLD if reaches else _NONE_REACHES
         yield Finding(
