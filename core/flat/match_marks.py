@@ -152,9 +152,11 @@ def _snips(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
     for chain, mate in _sides(draft, seam):
         if mate is None:
             continue
+        smooth = chain.hidden_joints(draft)
+        seams = [each for each in chain.joints() if each not in smooth]
         for at in sorted((*mate.corners(draft), *_round(mate))):
-            # Where this side has a joint, or curves itself, it needs no clip.
-            joined = any(abs(at - each) <= NEAR for each in chain.joints())
+            # Where this side has a seam or a corner, or curves itself, it needs no clip.
+            joined = any(abs(at - each) <= NEAR for each in seams)
             curved = any(each.stitched.turn and each.start < at < each.end for each in chain.parts)
             if at < chain.length and not (joined or curved):
                 yield _at_cut_line(draft, chain.mark(at, seam.id))

@@ -1,6 +1,7 @@
 """Match marks and clips, against stations that were reckoned by hand, and the laws they keep."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -11,8 +12,8 @@ from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.flat.match_marks import MatchMark, clips, match_marks
-from core.flat.piece import Piece, Point
-from core.flat.roles import EdgeRole, Face, SeamId, SeamRole, Side
+from core.flat.piece import Piece, Point, edge_between
+from core.flat.roles import EdgeId, EdgeRole, Face, SeamId, SeamRole, Side
 from core.flat.seam import Draft, Seam, draft
 from core.flat.stitch import stitch_outline
 from tests.core.flat.rounded import INCH, arc, piece_of, refs, rounded_edges, straight
@@ -114,6 +115,26 @@ def test_what_is_longer_gives_the_shorter_side_no_mark_beyond_its_end() -> None:
     # The strip is walked from its right end: its middle, and opposite the first corner, 9 in on.
     assert on_strip(match_marks(made), strip) == pytest.approx([1 * INCH, 5 * INCH])
     assert on_strip(clips(made), strip) == pytest.approx([1 * INCH])
+
+
+def test_a_strip_told_edge_by_edge_is_clipped_at_the_corners_all_the_same() -> None:
+    """The body ring of a bag is one straight edge on the cloth, however many edges it is told in."""
+    s = 10.0
+    base = piece_of(rounded_edges((320.0, 140.0), [0.0] * 4, [s] * 4))
+    ring = piece_of(rounded_edges((860.0, 300.0), [0.0] * 4, [s] * 4), 1)
+    lower, *others = ring.edges
+    sides, cuts = (300.0, 120.0, 300.0, 120.0), (0.0, 310.0, 430.0, 730.0, 860.0)
+    runs = [
+        edge_between(EdgeId(EdgeRole.LOWER, number=i), (start, 0.0), (end, 0.0), allowance=s)
+        for i, (start, end) in enumerate(pairwise(cuts))
+    ]
+    told = replace(ring, edges=(*runs, *others))
+    around = refs(base, *(straight(i) for i in (0, 3, 2, 1)))
+    one = sewn(around, refs(ring, lower.id), base, ring, backwards=True)
+    many = sewn(around, refs(told, *(each.id for each in runs)), base, told, backwards=True)
+    wanted = [sum(sides[: i + 1]) for i in range(3)]
+    assert on_strip(clips(one), ring) == pytest.approx(wanted)
+    assert on_strip(clips(many), ring) == pytest.approx(wanted)
 
 
 @given(
