@@ -19,7 +19,7 @@ import numpy as np
 from core.bag.bag import Bag
 from core.base.arrays import Floats, placed
 from core.flat.geometry import clip_polygon, clip_segment
-from core.flat.piece import Point
+from core.flat.piece import Edge, Point
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
@@ -180,7 +180,9 @@ class _Layer:
             for edge, ends in zip(outline.piece.edges, ring, strict=True):
                 ref = EdgeRef(piece, edge.id)
                 seen = Seen.NOT_FOLDED if ref in self.folding.across else Seen.ALWAYS
-                self._line((piece, None), LineKind.SEAM, ends, ref, seen)
+                bends = _bends(outline.stitched(edge.id)) if edge.turn else ends
+                for part in pairwise(bends):
+                    self._line((piece, None), LineKind.SEAM, part, ref, seen)
         for piece in self.pieces:
             for each in self.draft.piece(piece).marks:
                 if each.role is MarkRole.TEETH:
@@ -235,10 +237,25 @@ def _box(points: Sequence[Point]) -> tuple[float, float, float, float]:
 def _strips(draft: Draft, piece: PieceId) -> Iterator[tuple[EdgeRef, tuple[Point, ...]]]:
     """The allowance of each edge, from the cut line to the stitch line."""
     outline = draft.outlines[piece]
-    for i, edge in enumerate(outline.piece.edges):
+    for edge in outline.piece.edges:
         if edge.allowance > 0.0:
-            inner = (outline.corners[(i + 1) % len(outline.corners)], outline.corners[i])
-            yield EdgeRef(piece, edge.id), (edge.start, edge.end, *inner)
+            cut: tuple[Point, ...] = (edge.start, edge.end)
+            sewn: tuple[Point, ...] = outline.line(edge.id)
+            if edge.turn:
+                count = len(_bends(edge)) - 1
+                cut, sewn = _bends(edge), _bends(outline.stitched(edge.id), count)
+            for (a, b), (c, d) in zip(pairwise(cut), pairwise(sewn), strict=True):
+                yield EdgeRef(piece, edge.id), (a, b, d, c)
+
+
+_BEND = 0.2
+"""How far the lines of an arc may lie off it, mm."""
+
+
+def _bends(arc: Edge, count: int | None = None) -> tuple[Point, ...]:
+    """The ends of the straight lines that an arc is drawn in, so many or as many as it takes."""
+    count = count or len(arc.points(_BEND))
+    return tuple(arc.point_at(number / count) for number in range(count + 1))
 
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0

@@ -118,7 +118,7 @@ def test_what_is_longer_gives_the_shorter_side_no_mark_beyond_its_end() -> None:
 
 
 def test_a_strip_told_edge_by_edge_is_clipped_at_the_corners_all_the_same() -> None:
-    """The body ring of a bag is one straight edge on the cloth, however many edges it is told in."""
+    """A ring is one straight edge on the cloth, however many edges it is told in."""
     s = 10.0
     base = piece_of(rounded_edges((320.0, 140.0), [0.0] * 4, [s] * 4))
     ring = piece_of(rounded_edges((860.0, 300.0), [0.0] * 4, [s] * 4), 1)

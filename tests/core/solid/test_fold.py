@@ -18,9 +18,12 @@ from core.bag.bag import with_figures
 from core.bag.choices import without_part
 from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.folding import BoxedZone, widest_opening
+from core.flat.geometry import Frame2
 from core.flat.roles import FACES, EdgeRef, Face
-from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
-from core.space.zones import AreaKind, Gap, LineKind
+from core.flat.seam import draft
+from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, lay
+from core.space.zones import AreaKind, Folding, Gap, LineKind, Plate, Zone
+from tests.core.flat.rounded import piece_of, rounded_edges
 from tests.core.solid.shapes import distance, facets, fold, fold_lines, stands, wall_of, zone_names
 from tests.helpers import demo, inch
 from tests.ids import PIECES, WORDS, edge_id, edge_ref
@@ -55,6 +58,31 @@ def area(points: np.ndarray) -> float:
     """Of a flat polygon in space."""
     steps = points - points[0]
     return float(np.linalg.norm(np.cross(steps[:-1], steps[1:]).sum(axis=0))) / 2
+
+
+def test_seam_and_allowance_of_a_rounded_corner_run_round_it() -> None:
+    """A quarter turn of radius r is pi r / 2 long, and its chord a tenth less."""
+    (wide, high), radius, s = (300.0, 200.0), 50.0, 10.0
+    piece = piece_of(rounded_edges((wide, high), [radius] * 4, [s] * 4))
+    made = draft((piece,), ())
+    zone = Zone(
+        key=BoxedZone.FRONT, piece=piece.id, kind=AreaKind.WALL, region=None,
+        outline=made.outlines[piece.id].points, limits=(),
+    )  # fmt: skip
+    plate = Plate(zones=(0,), limits=(), side=Face.FRONT, frame=Frame2((0.0, 0.0)))
+    folding = Folding(
+        zones=(zone,), plates=(plate,), frames=lambda at: {}, gaps=lambda frames: (), sizes=(),
+        lies={}, brims={}, carriers={}, brim=((0, (0.0, 0.0)), (0, (wide, 0.0))), closed=False,
+    )  # fmt: skip
+    areas, lines = lay(folding, made, (), allowances=True)
+    straight = 2 * (wide + high) - 8 * radius
+    for kind, bend in ((LineKind.CUT, radius), (LineKind.SEAM, radius - s)):
+        found = sum(math.dist(*line.points) for line in lines if line.kind is kind)
+        assert found == pytest.approx(straight + 2 * math.pi * bend, rel=1e-3)
+    strips = [Polygon(each.corners) for each in areas if each.kind is AreaKind.ALLOWANCE]
+    ring = s * straight + math.pi * (radius**2 - (radius - s) ** 2)
+    assert sum(each.area for each in strips) == pytest.approx(ring, rel=3e-3)
+    assert all(each.is_valid for each in strips)
 
 
 @given(bag=bags(), at=moments)
