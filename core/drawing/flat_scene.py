@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 import shapely
 
 from core.bag.compute import Result
-from core.base.sentences import Language, ShowLength, mark
+from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL
 from core.drawing.pattern import NOTCH, lies_on
 from core.drawing.records import Anchor
@@ -14,15 +14,14 @@ from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
 from core.flat.geometry import Bounds, corners_of
 from core.flat.ink import Ink
 from core.flat.match_marks import match_marks
-from core.flat.piece import Edge, Piece, Point
-from core.flat.roles import EdgeRef, EdgeRole, Face, MarkRole, PieceRole, SeamRole
+from core.flat.piece import FACE_WORDS, Edge, Piece, Point
+from core.flat.roles import EdgeRef, EdgeRole, MarkRole, PieceRole, SeamRole
 from core.flat.seam import Seam
 from core.site.site import Seat
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import TALL, WIDE, Diagram, FlatScene
 from core.work.states import OUTLINE_CUT
 
-_FACES = {Face.FRONT: mark("front"), Face.BACK: mark("back")}
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
 _AT_THE_TOP = (SeamRole.MOUTH, SeamRole.HEM)
 """Seams whose middles are marked by hand."""
@@ -75,7 +74,8 @@ class FlatPicture:
             off = radius.length * (1.0 - math.sqrt(0.5))
             sketch.point_out((right - off, top - off), radius.length)
         else:
-            sketch.area(Ink.NEW_AREA, corners_of(piece.bounds))
+            at_once = OUTLINE_CUT in self.operation.makes
+            sketch.area(Ink.NEW_AREA, piece.outline if at_once else corners_of(piece.bounds))
         if piece.id.role is PieceRole.WALL:
             for line in _corner_lines(piece):
                 sketch.line(Ink.PLACEMENT, line)
@@ -109,7 +109,7 @@ class FlatPicture:
         """The faces on a piece of the wall, each by its name."""
         for face, seat in self.result.bag.site.seats.items():
             if seat.piece == piece.id:
-                yield self.translate(_FACES[face]), seat
+                yield self.translate(FACE_WORDS[face]), seat
 
     def diagram(self, diagram: Diagram) -> Picture:
         """What the operation brings by itself."""
@@ -160,20 +160,21 @@ class FlatPicture:
         return sketch.picture()
 
     def _apart(self, pieces: list[Piece]) -> Picture:
-        """Front and back still loose: side by side, the back with its top up too."""
+        """Walls that are still loose: side by side, the back with its top up too."""
         gap = 0.12 * pieces[0].width
         every = bounds_of(point for piece in pieces for point in piece.outline)
-        wide = pieces[0].width * 2 + gap
+        wide = sum(piece.width for piece in pieces) + gap * (len(pieces) - 1)
         high = max(piece.height for piece in pieces)
         sketch = Sketch((0.0, 0.0, wide, high), (TALL[0] + 8.0, TALL[1]), show=self.show)
-        for number, piece in enumerate(pieces):
-            shift = number * (piece.width + gap)
-            low = piece.bounds[1]
+        reached = 0.0
+        for piece in pieces:
+            left, low, _, top = piece.bounds
             flip = any(seat.frame.up[1] < 0.0 for _, seat in self._named(piece))
-            part = _Moved(sketch, shift, low, piece.bounds[3], flip=flip)
+            part = _Moved(sketch, reached - left, low, top, flip=flip)
             self._draw_piece(part, piece, every)
             self._measured(part, (piece,))
-            self._name_below(sketch, self.translate(piece.label), shift, piece.width, gap)
+            self._name_below(sketch, self.translate(piece.label), reached, piece.width, gap)
+            reached += piece.width + gap
         return sketch.picture()
 
     @staticmethod
@@ -262,7 +263,7 @@ class FlatPicture:
         for seam in map(self.result.draft.seam, self.operation.seams):
             for ref in seam.edges:
                 if ref.piece == piece.id:
-                    yield Ink.NEW, outline.line(ref.edge)
+                    yield Ink.NEW, outline.drawn(ref.edge)
         for at in (each.index for each in self.operation.marks if each.piece == piece.id):
             if piece.marks[at].role is MarkRole.STITCH:
                 yield Ink.NEW, piece.marks[at].points
@@ -371,4 +372,4 @@ def _first_cut(piece: Piece, edge: Edge) -> Sequence[Point]:
     for side in piece.cut_sides:
         if [each for each in piece.edges if lies_on(each, (side,))] == [edge]:
             return side
-    return edge.start, edge.end
+    return edge.line

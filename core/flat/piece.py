@@ -5,8 +5,10 @@ inside lies to the left of each edge.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
+from types import MappingProxyType
 from typing import NamedTuple
 
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
@@ -56,6 +58,18 @@ class MarkStyle(Enum):
 
 
 _SIDES = {Side.LEFT: mark("left"), Side.RIGHT: mark("right")}
+FACE_WORDS: Mapping[Face, Template] = MappingProxyType(
+    {
+        Face.FRONT: mark("front"),
+        Face.BACK: mark("back"),
+        Face.LEFT: mark("left side"),
+        Face.RIGHT: mark("right side"),
+        Face.BASE: mark("bottom"),
+        Face.TOP: mark("top"),
+        Face.INSIDE: mark("inside"),
+    }
+)
+"""What each face of a bag is called."""
 
 
 class Edge(NamedTuple):

@@ -39,7 +39,7 @@ from core.base.sentences import mark
 from core.drawing.lettering import halved
 from core.drawing.records import Line, Polygon
 from core.flat.ink import Ink
-from core.flat.piece import CutFrom, Dimension, Edge, Out, Piece, Point
+from core.flat.piece import FACE_WORDS, CutFrom, Dimension, Edge, Out, Piece, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
 
 _STAND_OFF = 4.0
@@ -362,16 +362,15 @@ class PieceLayouter:
     def _add_faces(self) -> None:
         for edge in () if self._thin else self._piece.edges:
             face = edge.id.face
-            if edge.id.role is EdgeRole.TOP and face is not self._piece.id.face:
-                self._name_face(edge)
+            if edge.id.role is EdgeRole.TOP and face and face is not self._piece.id.face:
+                self._name_face(edge, face)
 
-    def _name_face(self, edge: Edge) -> None:
+    def _name_face(self, edge: Edge, face: Face) -> None:
         (x0, y), (x1, _) = self._grid.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
         wanted = QPointF((x0 + x1) / 2, y + inside)
-        self._small(
-            translated(_FACES[edge.id.face]), self._rect, wanted, near=self._rect.width() / 2
-        )
+        name = translated(FACE_WORDS[face])
+        self._small(name, self._rect, wanted, near=self._rect.width() / 2)
 
     def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
         wide, high = self._lettering.size(text, TextStyle.NOTE)
@@ -440,6 +439,3 @@ def cutting_note(piece: Piece, layers: int) -> str:
     if piece.cut_from is CutFrom.BOUGHT:
         return tr("after trimming")
     return tr("cut {count}").format(count=piece.count)
-
-
-_FACES: dict[Face | None, str] = {Face.FRONT: "front", Face.BACK: "back"}

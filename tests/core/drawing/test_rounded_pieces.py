@@ -11,12 +11,14 @@ import pytest
 import shapely
 
 from core.bag.compute import compute
+from core.base.sentences import ENGLISH, say, show_millimetres
 from core.base.units import Unit
 from core.cutting.cut_list import cut_list
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.cutting_plan import clipped
 from core.drawing.cutting_stretches import Stretch
+from core.drawing.flat_scene import FlatPicture
 from core.drawing.half import half_piece, is_symmetric
 from core.drawing.lettering import Places
 from core.drawing.pattern import DrawOptions, draw_piece
@@ -25,10 +27,14 @@ from core.flat.ink import Ink
 from core.flat.match_marks import MatchMark
 from core.flat.piece import Piece
 from core.flat.roles import EdgeRole, SeamId, SeamRole
+from core.flat.seam import draft
 from core.flat.stitch import stitch_outline
 from core.output.booklet.blocks import _plan_picture
 from core.output.booklet.content import BookletOptions
 from core.storage.bag_files import demo_bag
+from core.work.operation import Action, Operation
+from core.work.scene import FlatScene, PieceScene, Scene
+from core.work.states import OUTLINE_CUT, State
 from tests.core.flat.rounded import arc, piece_of, rounded_edges, straight
 
 WIDTH, HEIGHT, RADIUS, SEAM = 300.0, 200.0, 50.0, 10.0
@@ -61,6 +67,47 @@ def test_an_arc_is_cut_and_stitched_round() -> None:
     (area,) = [each for each in records if isinstance(each, Polygon)]
     expected = WIDTH * HEIGHT - (4 - math.pi) / 2 * RADIUS**2
     assert shapely.Polygon(area.points).area == pytest.approx(expected, rel=1e-4)
+
+
+def pictured(pieces: tuple[Piece, ...], scene: Scene, *makes: State) -> list[Polygon]:
+    """The areas of a step's picture on these walls."""
+    result = replace(compute(demo_bag()), draft=draft(pieces, ()))
+    told = Operation(
+        key="cut", action=Action.CUT, title=say("Cut"), instructions=(say("Cut it."),),
+        pieces=(pieces[0].id,), makes=makes, scene=scene,
+    )  # fmt: skip
+    flat = FlatPicture(result, (), told, show=show_millimetres, translate=ENGLISH)
+    made = flat.wall(scene) if isinstance(scene, FlatScene) else flat.piece()
+    return [each for each in made.records if isinstance(each, Polygon)]
+
+
+def test_a_step_shows_a_piece_as_it_is_cut_at_once_or_as_a_rectangle_first() -> None:
+    """Of its rectangle a piece with two quarter rounds covers 1 - (4 - pi) / 2 r^2 / (w h)."""
+    for makes, share in (((), 1.0), ((OUTLINE_CUT,), ROUNDED.area / (WIDTH * HEIGHT))):
+        (area,) = pictured((ROUNDED,), PieceScene(), *makes)
+        shape = shapely.Polygon(area.points)
+        assert shape.area / shape.envelope.area == pytest.approx(share, abs=1e-4)
+
+
+def test_loose_walls_lie_beside_one_another_wherever_they_are_drawn() -> None:
+    """A panel, a strip that is drawn about its middle and a base that is drawn far from it."""
+    sizes = ((300.0, 200.0), (800.0, 120.0), (300.0, 120.0))
+    walls = []
+    for number, (size, shift) in enumerate(zip(sizes, (0.0, -400.0, 5000.0), strict=True)):
+        edges = rounded_edges(size, [0.0] * 4, [SEAM] * 4)
+        ends = [(each, each.start[0] + shift, each.end[0] + shift) for each in edges]
+        shifted = tuple(
+            each._replace(start=(x0, each.start[1]), end=(x1, each.end[1])) for each, x0, x1 in ends
+        )
+        walls.append(piece_of(shifted, number))
+    areas = [shapely.Polygon(each.points) for each in pictured(tuple(walls), FlatScene())]
+    drawn_wide = [area.bounds[2] - area.bounds[0] for area in areas]
+    scale = drawn_wide[0] / sizes[0][0]
+    assert drawn_wide == pytest.approx([scale * wide for wide, _ in sizes])
+    ends = [end for area in areas for end in (area.bounds[0], area.bounds[2])]
+    assert ends == sorted(ends)
+    total = sum(wide for wide, _ in sizes)
+    assert ends[-1] - ends[0] < 1.1 * scale * total
 
 
 def test_texts_keep_off_an_arc_and_use_the_room_beside_it() -> None:

@@ -6,6 +6,7 @@ from hypothesis import given
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
+from core.flat.piece import FACE_WORDS
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, PieceId, PieceRole, Side
 from tests.ids import PIECES, edge_id, edge_ref
 from tests.strategies import bags
@@ -46,3 +47,8 @@ def test_ids_differ_by_each_of_their_parts() -> None:
     assert side not in others
     assert EdgeRef(PieceId("body", PieceRole.WALL), side) != EdgeRef(PIECES["front"], side)
     assert [each.other for each in Side] == [Side.RIGHT, Side.LEFT]
+
+
+def test_each_face_has_a_name_of_its_own() -> None:
+    assert set(FACE_WORDS) == set(Face)
+    assert len(set(FACE_WORDS.values())) == len(Face)
