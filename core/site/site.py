@@ -12,7 +12,7 @@ from core.base.sentences import mark
 from core.base.units import MM_PER_INCH, Unit, default_step
 from core.flat.geometry import Frame2
 from core.flat.piece import Mark, Point
-from core.flat.roles import SIDES, EdgeRef, Face, PieceId, Role, SeamId, SeamRole, Side
+from core.flat.roles import EdgeRef, Face, PieceId, Role, SeamId, SeamRole, Side
 from core.flat.seam import Seam
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
@@ -86,7 +86,8 @@ class Mouth(NamedTuple):
 
     Attributes:
         runs: the front's first.
-        sides: side -> the front's and the back's edge that its side seam joins.
+        sides: side -> the front's and the back's edge that its side seam joins; none where what
+            lies between them is sewn in by the body.
         width: of each run, as cut.
         trim: how much lower the front's run is cut than the back's.
         length: of the figure that lengthens the faces, as it is.
@@ -120,7 +121,7 @@ class Mouth(NamedTuple):
         return self.trim / 2 if face is self.runs[0].face else -self.trim / 2
 
     def side_seams(self, ends: Mapping[Side, EdgeRef] | None = None) -> tuple[Seam, ...]:
-        """The two side seams, front to back.
+        """The two side seams, front to back; none where it has no such sides.
 
         `ends` lie between front and back at the top of each; then the seam is one chain that is
         folded at its middle and sewn to itself.
@@ -135,7 +136,7 @@ class Mouth(NamedTuple):
                 to_itself=ends is not None,
                 neatened=True,
             )
-            for side, (front, back) in ((side, self.sides[side]) for side in SIDES)
+            for side, (front, back) in self.sides.items()
         )
 
 

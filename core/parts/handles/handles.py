@@ -266,7 +266,7 @@ class Handles(Part):
                 needs=self.reach,
                 lowest=0.0 if looped else seats[face].top - self.reach,
             )
-            for face in mouth.faces
+            for face in FACES
         )
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:

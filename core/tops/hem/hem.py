@@ -92,7 +92,12 @@ def _hem_findings(site: Site) -> Iterator[Finding]:
         )
 
 
-_HEMS = {Face.FRONT: mark("hem front"), Face.BACK: mark("hem back")}
+_HEMS = {
+    Face.FRONT: mark("hem front"),
+    Face.BACK: mark("hem back"),
+    Face.LEFT: mark("hem left"),
+    Face.RIGHT: mark("hem right"),
+}
 _RAW_HEM = mark("The hem is 0: the top stays a raw edge, which frays and stretches.")
 _UNLEVEL = mark("The front is cut {value} shorter than the back: the two hems will not be level.")
 _THICK = plural(

@@ -64,7 +64,9 @@ def tack_sides(
 
 
 def hem_operations(bench: Bench) -> tuple[Operation, ...]:
-    """The hems, and the tacks where they end in the side seams."""
+    """The hems, and the tacks where they end in the side seams, if there are such."""
+    if not bench.top_ends:
+        return (_hem(bench),)
     tack = tack_sides(
         bench,
         say("Bar-tack the tops of the side seams"),

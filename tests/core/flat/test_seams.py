@@ -1,6 +1,7 @@
 """Seams: what is sewn to what, and walking them."""
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -8,10 +9,12 @@ from hypothesis import given
 from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.bag.compute import compute
-from core.flat.roles import EdgeId, EdgeRef, EdgeRole, SeamId, SeamRole, Side
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, SeamId, SeamRole, Side
 from core.flat.seam import Seam, mates
 from core.parts.pocket.pocket import PocketFaces
+from core.sewing.steps import bench_of
 from core.tops.hem.hem import Hem
+from core.tops.hem.operations import hem_operations
 from tests.helpers import bare, changed, demo, demo_panel, inch
 from tests.ids import PIECES, edge_ref
 from tests.strategies import bags, pillows, sewable_bags
@@ -234,3 +237,27 @@ def test_one_inch_deeper_opens_each_corner_by_two() -> None:
     deeper = changed(demo(), corner_cut_depth=inch(4))
     corners = compute(deeper).draft.walked_seams(SeamRole.CORNER)
     assert [each.difference for each in corners] == pytest.approx([inch(-2)] * 2, abs=NEAR)
+
+
+def test_a_mouth_without_sides_has_no_side_seams_and_each_of_its_edges_is_hemmed() -> None:
+    """As where a gusset lies between front and back: four edges, that of the gusset's ends two."""
+    mouth = demo().site.mouth
+    runs = tuple(mouth.runs[0]._replace(face=face) for face in (*FACES, Face.LEFT, Face.RIGHT))
+    ringed = mouth._replace(runs=runs, sides={})
+    assert {seam.id.role for seam in Hem().seams(mouth)} == {SeamRole.HEM, SeamRole.SIDE}
+    hems = Hem().seams(ringed)
+    assert [seam.id.role for seam in hems] == [SeamRole.HEM] * 4
+    assert len({seam.label for seam in hems}) == 4
+    bag = demo()
+    bench = bench_of(bag, compute(bag).draft)
+    assert len(hem_operations(bench)) == 2
+    alone = replace(bench, site=replace(bag.site, mouth=ringed))
+    (hem,) = hem_operations(alone)
+    assert "tack" not in hem.key
+
+
+def test_handles_are_sewn_to_front_and_back_however_far_the_mouth_runs() -> None:
+    bag = demo()
+    mouth, handles = bag.site.mouth, bag.parts["handles"]
+    around = mouth._replace(runs=(*mouth.runs, mouth.runs[0]._replace(face=Face.LEFT)))
+    assert {each.face for each in handles.sewn_on(bag.site.seats, around)} == set(FACES)
