@@ -118,7 +118,7 @@ class _OnPanel(HandleWork):
         bench, handles = self.bench, self.handles
         (left, inner), _ = handles.legs(bench.site)
         edge, stop = bench.turned_in, self.below_edge
-        found = [bench.down("handle_stop", stop, face, x=0.0, start=edge) for face in FACES]
+        found = [bench.down("stop_below", stop, face, x=0.0, start=edge) for face in FACES]
         free = {face: handles.free_length(bench.site, face) for face in FACES}
         # Legs that run off the panel are not drawn.
         loose = MeasurePlace.DIAGRAM if len(self.sewn_legs) > 1 else MeasurePlace.DERIVED
@@ -153,8 +153,8 @@ class _OnPanel(HandleWork):
                 say("Pin each leg up to the top edge: the stop is turned in with it.")
                 if not shorter(0.0, stop)
                 else say(
-                    "Pin each leg up to the stop, {handle_stop} below the top edge.",
-                    handle_stop=stop,
+                    "Pin each leg up to the stop, {stop_below} below the top edge.",
+                    stop_below=stop,
                 ),
                 *self._left_free(),
             )
@@ -167,8 +167,8 @@ class _OnPanel(HandleWork):
             if not shorter(0.0, stop)
             else say(
                 "Lay the handles up the drawn strips and pin them from the bottom line to the "
-                "stops, {handle_stop} below each top edge.",
-                handle_stop=stop,
+                "stops, {stop_below} below each top edge.",
+                stop_below=stop,
             ),
             *self._left_free(),
         )

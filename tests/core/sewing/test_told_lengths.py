@@ -72,7 +72,7 @@ DEMO = {
     "topstitch handles": {"handle_width": 1.25, **EDGE},
     # A leg is 17 3/4 - 5 on the front and 19 1/4 - 5 on the back; a handle is half of the loop.
     "lay on handles": {
-        "half_loop": 124.5 / 2, "handle_gap": 5, "handle_stop": 5,
+        "half_loop": 124.5 / 2, "handle_gap": 5, "stop_below": 5,
         "free_front": 62.25 - 2 * 12.75, "free_back": 62.25 - 2 * 14.25,
     },
     "topstitch handles down": {
@@ -143,7 +143,7 @@ LUNCH = {
         "handle_stop": 60, "corner_cut_width": 80, "corner_cut_depth": 70, "middle": 220,
     },
     "lay on handles": {
-        "handle_gap": 120, "leg_foot": 160, "handle_stop": 60,
+        "handle_gap": 120, "leg_foot": 160, "stop_below": 60,
         "free_front": 720 - 2 * 6.35 - 2 * 100,
     },
     # The pocket ends 110 + 170 mm down, the leg 160 mm down.

@@ -22,7 +22,7 @@ from core.sewing.steps import Step, steps
 from core.storage.bag_files import sample
 from tests.strategies import bags
 
-FROM_THE_EDGE = {"handle_stop", "leg_foot", "pocket_drop", "front_length"}
+FROM_THE_EDGE = {"handle_stop", "stop_below", "leg_foot", "pocket_drop", "front_length"}
 """Measures that sentences call "below the top edge"."""
 
 
