@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import chain
+from types import MappingProxyType
 from typing import Any, cast
 
 from core.bag.parts import Parts
@@ -12,7 +13,7 @@ from core.base.sentences import mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.flat.piece import CutFrom, Mark, Piece
-from core.flat.roles import FACES, Face, SeamRole
+from core.flat.roles import Face, SeamRole
 from core.flat.seam import Draft, Seam, draft
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
@@ -205,14 +206,16 @@ CANNOT_BE_SET = mark("{label} cannot be set: {reason}")
 """Of a figure that the bag does not have: the reason is a clause with its full stop."""
 
 
+_NO_MARKS: Mapping[Face, tuple[Mark, ...]] = MappingProxyType(dict.fromkeys(Face, ()))
+
+
 def draft_bag(bag: Bag) -> Draft:
     """Draw the pieces of a bag and join them with seams, mm."""
     site = bag.site
     laid_on: tuple[Top | Part, ...] = (bag.top, *bag.parts.values())
-    placed = [mark for part in laid_on for mark in part.marks(site)]
-    marks: dict[Face, tuple[Mark, ...]] = {
-        face: tuple(each.mark for each in placed if each.face is face) for face in FACES
-    }
+    marks = dict(_NO_MARKS)
+    for face, drawn in (each for part in laid_on for each in part.marks(site)):
+        marks[face] += (drawn,)
     pieces = bag.body.pieces(marks)
     pieces += tuple(piece for part in laid_on for piece in part.pieces(site))
     return draft(pieces, _seams(bag))
@@ -224,8 +227,7 @@ def draft_walls(bag: Bag) -> Draft:
     The same drawing as in `draft_bag` without marks and laid-on parts: what a solver
     that measures the bag hundreds of times can afford.
     """
-    no_marks: dict[Face, tuple[Mark, ...]] = dict.fromkeys(FACES, ())
-    pieces = bag.body.pieces(no_marks) + bag.top.pieces(bag.site)
+    pieces = bag.body.pieces(_NO_MARKS) + bag.top.pieces(bag.site)
     return draft(pieces, _wall_seams(bag))
 
 

@@ -1,24 +1,28 @@
 """The bag: changing figures, leaving parts out, and what an edit may not touch."""
 
 import pickle
+from collections.abc import Mapping
 from dataclasses import FrozenInstanceError, fields, is_dataclass, replace
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag, cut_value, with_figures
+from core.bag.bag import Bag, cut_value, draft_bag, draft_walls, with_figures
 from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.parts import Parts
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS, cut_figure
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.piece import Mark, MarkStyle
+from core.flat.roles import Face, MarkRole
 from core.model.figures import Quantity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
+from core.site.site import PlacedMark
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, having, inch
@@ -265,3 +269,24 @@ def test_every_construction_computes(style: HandleStyle, bottom: float, zipped: 
 
 def test_a_bare_bag_is_only_its_panel() -> None:
     assert [piece.label for piece in compute(bare(demo_panel())).draft.pieces] == ["panel"]
+
+
+@pytest.mark.parametrize("face", Face)
+def test_a_body_is_given_the_marks_of_every_face(
+    face: Face, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those of the bottom and of the sides as well: a body that has pieces there draws them."""
+    drawn = Mark(
+        role=MarkRole.OUTLINE, owner="board", points=((0.0, 0.0), (1.0, 0.0)),
+        style=MarkStyle.PLACEMENT, label="board", face=face,
+    )  # fmt: skip
+    given: list[Mapping[Face, tuple[Mark, ...]]] = []
+    pieces = BoxedPanel.pieces
+    monkeypatch.setattr(BaseBoard, "marks", lambda self, site: (PlacedMark(face, drawn),))
+    monkeypatch.setattr(
+        BoxedPanel, "pieces", lambda self, marks: given.append(marks) or pieces(self, marks)
+    )
+    draft_bag(demo())
+    assert drawn in given[0][face]
+    draft_walls(demo())
+    assert given[1] == dict.fromkeys(Face, ())
