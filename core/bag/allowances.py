@@ -107,7 +107,7 @@ def _usual(bag: Bag, seams: _Seams) -> tuple[Fix, ...]:
     size = bag.site.new_allowance
     template, wider = NO_TEXT, _NOTHING
     if bag.site.mouth.allowance_figure in seams:
-        template, wider = bag.top.wide_enough(size)
+        template, wider = bag.top.as_wide_as(size, bag.site)
     changes = with_allowances(bag, {**dict.fromkeys(seams, size), **wider})
     if changes is None:
         return ()

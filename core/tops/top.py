@@ -49,10 +49,10 @@ class Top(Owner):
         """How much more of it shows with other allowances and sizes of its own, mm."""
         return 0.0
 
-    def wide_enough(self, allowance: float) -> tuple[Template, Mapping[str, float]]:
-        """How a fix says that it must be wider for such a seam, and its figures then.
+    def as_wide_as(self, allowance: float, site: Site) -> tuple[Template, Mapping[str, float]]:
+        """How a fix says what width goes with such a seam, and its figures then.
 
-        Empty where it is wide enough.
+        Empty where its own does.
         """
         return NO_TEXT, {}
 

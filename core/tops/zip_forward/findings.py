@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from core.base.sentences import Number, Sentence, mark, say, typed
 from core.base.tolerance import shorter
-from core.base.units import MM_PER_INCH
+from core.base.units import MM_PER_INCH, Unit
 from core.goods.supplies import sold_length
 from core.model.findings import Finding, Fix, Severity
 from core.site.owner import KeepSizes
@@ -153,6 +153,11 @@ def _gauge(zip_: "ZipForward") -> float | None:
     found = re.search(r"[0-9]{1,3}(\.[0-9]{1,3})?", zip_.gauge)
     number = float(found[0]) if found else 0.0
     return number if GAUGES[0] <= number <= GAUGES[1] else None
+
+
+def usual_tape(unit: Unit) -> float:
+    """Width of the tape of most zips (common practice, no source)."""
+    return 1.25 * MM_PER_INCH if unit is Unit.INCH else 32.0
 
 
 def least_tape(zip_: "ZipForward", seam: float) -> float:

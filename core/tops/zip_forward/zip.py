@@ -35,10 +35,12 @@ from core.site.owner import Choice, Moved, Surround
 from core.site.site import Finished, Mouth, Site
 from core.tops.top import Top
 from core.tops.zip_forward.findings import (
+    WIDEST_TAPE,
     WITH_TAPE,
     ZIP_END,
     least_tape,
     teeth_findings,
+    usual_tape,
     zip_findings,
 )
 
@@ -162,10 +164,9 @@ class ZipForward(Top):
     def fresh(cls, around: Surround, word: str = "") -> "ZipForward":
         """One that is sold, long enough, whose tape leaves its slider free of the zip seams."""
         site = around.site
-        inches = site.unit is Unit.INCH
-        usual, slides = (1.25 * MM_PER_INCH, MM_PER_INCH / 2) if inches else (32.0, 12.0)
+        slides = MM_PER_INCH / 2 if site.unit is Unit.INCH else 12.0
         return cls(
-            tape_width=max(usual, 2 * site.mouth.allowance + slides),
+            tape_width=max(usual_tape(site.unit), 2 * site.mouth.allowance + slides),
             length=sold_length(site.mouth.width + 2 * ZIP_END, site.zip_lengths),
         )
 
@@ -189,12 +190,15 @@ class ZipForward(Top):
         seam = wanted.get(mouth.allowance_figure, mouth.allowance)
         return tape - self.tape_width - 2 * (seam - mouth.allowance)
 
-    def wide_enough(self, allowance: float) -> tuple[Template, Mapping[str, float]]:
-        """A slider must pass between the seams."""
+    def as_wide_as(self, allowance: float, site: Site) -> tuple[Template, Mapping[str, float]]:
+        """A slider must pass between the seams; tape that is hard to find was for wider ones."""
         least = least_tape(self, allowance)
-        if not shorter(self.tape_width, least):
-            return NO_TEXT, {}
-        return WITH_TAPE, {"zip_tape_width": least}
+        usual = max(usual_tape(site.unit), least)
+        if shorter(self.tape_width, least):
+            return WITH_TAPE, {"zip_tape_width": least}
+        if shorter(WIDEST_TAPE, self.tape_width) and not shorter(WIDEST_TAPE, usual):
+            return WITH_TAPE, {"zip_tape_width": usual}
+        return NO_TEXT, {}
 
     def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
         """Long enough for a wider panel."""

@@ -4,12 +4,13 @@ import pytest
 from hypothesis import example, given
 
 from core.bag.bag import Bag
-from core.bag.choices import with_fix
+from core.bag.choices import with_choice, with_fix
 from core.bag.compute import Result, compute
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
+from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_cases import raising_bags
@@ -129,6 +130,21 @@ def test_the_demo_fixes_with_one_click(code: str) -> None:
             assert code not in codes(after)
             assert stops(after) <= before | FOLLOW_ON.get(code, set())
     assert fixed == FIXED_BY[code]
+
+
+@pytest.mark.parametrize("name", ["tote", "boxed"])
+def test_a_zip_in_place_of_a_deep_hem_becomes_one_that_is_sold(name: str) -> None:
+    """A hem of 3 cm for its seam asks for tape that is hard to find; the usual seam does not."""
+    bag = with_choice(sample(name), "top", "zip-forward")
+    assert "zip-tape-not-sold" in codes(compute(bag))
+    finding = found(bag, "wide-allowance")
+    assert finding is not None
+    (fix,) = finding.fixes
+    after = compute(with_fix(bag, fix))
+    assert after.cut["zip_tape_width"] == 32.0
+    assert not codes(after) & {"zip-tape-not-sold", "wide-allowance", "teeth-under-needle"}
+    for size in ("base_width", "gusset_depth", "face_height", "opening_width"):
+        assert after.finished[size] == pytest.approx(compute(bag).finished[size])
 
 
 @given(sewable_bags())
