@@ -91,14 +91,15 @@ def panels(
 def sewn_across(draw: Draw, panel: BoxedPanel, ruler: Ruler) -> BoxedPanel:
     """The panel with its corners sewn across anywhere, or nowhere: then it is a pillow."""
     # Where the tip ends, where the corners meet, and where they reach the top of the front.
-    least = panel.corner_seam - min(panel.side_seam, panel.bottom_seam)
+    tips = draw(st.sampled_from(Tips))
+    left_in = tips is Tips.LEFT_IN
+    least = 0.0 if left_in else panel.corner_seam - min(panel.side_seam, panel.bottom_seam)
     most = panel.corner_seam + min(
         panel.width / 2 - panel.side_seam, panel.front_length - panel.bottom_seam
     )
     low, high = math.ceil(least / ruler.step - 1e-6), math.ceil(most / ruler.step - 1e-6) - 1
     steps = draw(st.integers(low, high)) if low <= high else 0
     mark = ruler.mm(max(steps, 0))
-    tips = draw(st.sampled_from(Tips))
     return replace(panel, corners=Corners.SEWN_ACROSS, corner_mark=mark, tips=tips)
 
 

@@ -211,6 +211,19 @@ def test_every_choice_has_a_row_in_its_group(bench: Bench) -> None:
     ]
 
 
+def test_tips_that_are_left_in_have_no_corner_seam_to_set(bench: Bench) -> None:
+    """It comes back as it was when they are trimmed."""
+    bench.choose("corners", "sewn-across")
+    row = bench.pane.cut_rows["corner_seam"].row
+    assert not row.isHidden()
+    shown = bench.pane.cut_rows["corner_seam"].box.text()
+    bench.choose("tips", "left-in")
+    assert row.isHidden()
+    bench.choose("tips", "trimmed")
+    assert not row.isHidden()
+    assert bench.pane.cut_rows["corner_seam"].box.text() == shown
+
+
 @pytest.mark.parametrize("choice", CHOICES, ids=lambda choice: choice.name)
 def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     bench: Bench, choice: object

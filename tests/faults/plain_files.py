@@ -535,7 +535,8 @@ def _corner_limits(
     if mark > 0:
         yield "Corner mark", mark, half + beyond - side
         yield "Corner mark", mark, front + beyond - bottom
-        yield "Corner mark", beyond - min(side, bottom), mark
+        if panel["tips"] == "trimmed":
+            yield "Corner mark", beyond - min(side, bottom), mark
 
 
 def _strip_limits(bag: Document, handles: Document, top: float) -> Iterator[Wrong]:

@@ -49,7 +49,7 @@ def stands_as_well(panel: "BoxedPanel", site: Site, was: "BoxedPanel", site_befo
 
 def _front_above_base(panel: "BoxedPanel") -> float:
     """From the base edge up to the stitch line at the top of the front."""
-    edge = panel.cut_depth + panel.corner_seam if panel.has_corners else panel.bottom_seam
+    edge = panel.cut_depth + panel.corner_allowance if panel.has_corners else panel.bottom_seam
     return panel.front_length - panel.top_seam - max(edge, panel.bottom_seam)
 
 

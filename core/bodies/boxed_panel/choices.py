@@ -16,7 +16,8 @@ def _with_corners(panel: "BoxedPanel", word: str, around: Surround, kept: object
     """As deep as it was drawn; where the edges of a corner seam differed the base follows."""
     corners = Corners(word)
     if corners is Corners.CUT:
-        wide, up = round(panel.cut_width, 9), round(panel.cut_depth, 9)
+        trimmed = replace(panel, tips=Tips.TRIMMED)
+        wide, up = round(trimmed.cut_width, 9), round(trimmed.cut_depth, 9)
         sizes: dict[str, Any] = {"corner_width": wide, "corner_depth": up}
     else:
         deep = panel.corner_depth - panel.bottom_seam + panel.corner_seam

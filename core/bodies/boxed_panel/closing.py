@@ -15,6 +15,7 @@ from core.bodies.boxed_panel.across import (
 )
 from core.bodies.boxed_panel.allowances import SewnAllowances, side_allowances, walls_at_corner
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.boxed_panel.sizes import Tips
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, SeamRole, Side
 from core.space.zones import AreaKind, LineKind
@@ -49,7 +50,7 @@ def closing_of(panel: BoxedPanel) -> ClosingWork:
     sides = tuple(SIDES.values())
     corners = tuple(CORNERS.values()) if panel.has_corners else ()
     seams = [panel.side_seam, panel.top_seam]
-    seams += [panel.corner_seam] if panel.has_corners else []
+    seams += [panel.corner_seam] if panel.has_corners and panel.tips is Tips.TRIMMED else []
     seams += [] if panel.folded else [panel.bottom_seam]
     pierced = [mark("side")]
     pierced += [mark("corner")] if panel.has_corners else []

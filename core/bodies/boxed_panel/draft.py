@@ -196,7 +196,7 @@ def _face_edges(panel: "BoxedPanel", face: Face) -> tuple[Edge, ...]:
         b = low
     w = panel.width
     up, down, left, right = (0.0, 1.0), (0.0, -1.0), (-1.0, 0.0), (1.0, 0.0)
-    s1, s2, s3 = panel.side_seam, panel.corner_seam, panel.top_seam
+    s1, s2, s3 = panel.side_seam, panel.corner_allowance, panel.top_seam
     first, last = Side.RIGHT, Side.LEFT
     if face is Face.BACK:
         first, last = last, first
@@ -303,10 +303,14 @@ _SIDE_SEAM, _BOTTOM_SEAM = mark("side seam"), mark("bottom seam")
 
 def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
     """Where parts may sit on front and back: above the corners, or the bottom."""
-    cut_low = panel.cut_depth - panel.bottom_seam if panel.has_corners else 0.0
+    low = cut_low = wide = 0.0
     below = Below.FOLD if panel.folded else Below.SEAM
     if panel.has_corners:
         below = Below.TIP if panel.sewn_across else Below.CORNER
+        cut_low, wide = panel.cut_depth - panel.bottom_seam, panel.cut_width
+        low = cut_low + panel.corner_allowance
+        if panel.tips is Tips.LEFT_IN:  # nothing is cut off, but all beyond the seam is tip
+            cut_low, wide = low, wide + panel.corner_allowance
     half = panel.width / 2
     return {
         face: Seat(
@@ -317,9 +321,9 @@ def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
             top=panel.top(face),
             side_allowance=panel.side_seam,
             top_allowance=panel.top_seam,
-            low=cut_low + panel.corner_seam if panel.has_corners else 0.0,
+            low=low,
             cut_low=cut_low,
-            low_width=panel.width - 2 * panel.cut_width,
+            low_width=panel.width - 2 * wide,
             below=below,
             under=other if panel.folded else None,
         )

@@ -156,6 +156,7 @@ def _left_in(panel: "BoxedPanel") -> Iterator[Finding]:
     """That tips are left in."""
     if panel.sewn_across and panel.has_corners and panel.tips is Tips.LEFT_IN:
         trim = Fix(say("Trim the tips"), choices=(("tips", Tips.TRIMMED.value),))
+        beyond, seam = panel.corner_allowance, panel.corner_seam
         yield Finding(
             code="corner-left-in",
             severity=Severity.NOTE,
@@ -164,7 +165,7 @@ def _left_in(panel: "BoxedPanel") -> Iterator[Finding]:
             limit=None,
             message=Sentence(_LEFT_IN),
             # Trimmed to the seam itself, nothing would hold it.
-            fixes=(trim,) if shorter(0.0, panel.corner_seam) else (),
+            fixes=(trim,) if shorter(0.0, seam) and not shorter(beyond, seam) else (),
         )
 
 

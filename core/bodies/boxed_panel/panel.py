@@ -147,23 +147,27 @@ class BoxedPanel(Body):
         if not self.has_corners:
             return ()
         mark, seam = self.corner_mark, self.corner_seam
-        least = seam - min(self.side_seam, self.bottom_seam)
-        return (
+        most = (
             Limit(_CORNER_MARK, mark, half + seam - self.side_seam, _CORNERS_MEET),
             Limit(_CORNER_MARK, mark, front + seam - self.bottom_seam, _CORNERS_REACH),
-            Limit(_CORNER_MARK, mark, least, _OFF_THE_TIP, above=True, reachable=True),
         )
+        if self.tips is Tips.LEFT_IN:
+            return most
+        least = seam - min(self.side_seam, self.bottom_seam)
+        return (*most, Limit(_CORNER_MARK, mark, least, _OFF_THE_TIP, above=True, reachable=True))
 
     def cut_size(self, walls: Sequence[Piece]) -> tuple[float, float]:
         """Width, and length after the front trim, mm: of both panels where there are two."""
         return self.width, self.length - self.front_trim
 
     def applies(self, name: str) -> bool:
-        """Whether a cut figure plays a role: a folded bottom has no seam."""
+        """Whether a cut figure plays a role: a folded bottom has no seam, and tips may stay in."""
         if name in (_CORNER_WIDTH.name, _CORNER_DEPTH.name):
             return not self.sewn_across
         if name == _CORNER_MARK.name:
             return self.sewn_across
+        if name == _CORNER_SEAM.name:
+            return self.tips is Tips.TRIMMED
         return name != "bottom_seam" or not self.folded
 
     def value(self, figure: CutFigure, site: Site) -> float | None:
@@ -186,6 +190,13 @@ class BoxedPanel(Body):
         return self.corners is Corners.SEWN_ACROSS
 
     @property
+    def corner_allowance(self) -> float:
+        """Allowance beyond the corner seams, mm: of tips left in no more than there is of them."""
+        if self.tips is Tips.TRIMMED:
+            return self.corner_seam
+        return min(self.corner_seam, self.corner_mark + min(self.side_seam, self.bottom_seam))
+
+    @property
     def cut_width(self) -> float:
         """Width along the bottom of the corner that is cut out, or trimmed off, mm."""
         return self._trimmed(self.side_seam) if self.sewn_across else self.corner_width
@@ -199,7 +210,7 @@ class BoxedPanel(Body):
         """Of a corner sewn across, from the raw edge beyond which this allowance lies."""
         if not self.has_corners:
             return 0.0
-        size = self.corner_mark - self.corner_seam + allowance
+        size = self.corner_mark - self.corner_allowance + allowance
         return 0.0 if same_length(size, 0.0) else size
 
     @property
@@ -309,7 +320,9 @@ class BoxedPanel(Body):
         return tuple(self.SOLVING.asked) if self.has_corners else ("opening_width", "face_height")
 
 
-_, _, _TRIM, _CORNER_WIDTH, _CORNER_DEPTH, _CORNER_MARK, _SIDE_SEAM, _, _TOP_SEAM, _ = CUT
+_, _, _TRIM, _CORNER_WIDTH, _CORNER_DEPTH, _CORNER_MARK, _SIDE_SEAM, _CORNER_SEAM, _TOP_SEAM, _ = (
+    CUT
+)
 _WITHIN_BACK = mark("it must be less than the back, {limit}.")
 _WITHIN_FRONT = mark("it must be less than the front, {limit}.")
 _WITHIN_HALF = mark("it must be less than half the panel, {limit}.")

@@ -372,7 +372,7 @@ def shaped(panel: "BoxedPanel", shape: str) -> Mapping[str, float]:
     room = min(panel.width / 2 - panel.side_seam, panel.front_length - panel.bottom_seam)
     start = min(_CORNER_START, room / 2)
     if panel.sewn_across:
-        return {_MARK: start + panel.corner_seam}
+        return {_MARK: start + panel.corner_allowance}
     return {_WIDTH: start + panel.side_seam, _DEPTH: start + panel.bottom_seam}
 
 

@@ -57,13 +57,17 @@ def panel_formulas(bag: Bag) -> dict[str, float | None]:
     """Every length of the panel with corners."""
     p, d = bag.body, corner_d(bag.body)
     at_side, one_edge = p.cut_width - p.side_seam + p.corner_seam, p.sewn_across
+    if one_edge:
+        at_side = deep = p.corner_mark
+    else:
+        deep = d + p.corner_seam
     return {
         "opening_width": p.width - 2 * p.side_seam,
-        "base_width": p.width - 2 * (p.cut_width + p.corner_seam),
-        "gusset_depth": 2 * (d + p.corner_seam),
+        "base_width": p.width - 2 * (p.side_seam + at_side),
+        "gusset_depth": 2 * deep,
         "gusset_depth_at_side": None if one_edge else 2 * at_side,
-        "corner_mismatch": None if one_edge else 2 * (at_side - d - p.corner_seam),
-        "face_height": around(bag) / 2 - (d + p.corner_seam),
+        "corner_mismatch": None if one_edge else 2 * (at_side - deep),
+        "face_height": around(bag) / 2 - deep,
     }
 
 

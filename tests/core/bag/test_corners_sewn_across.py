@@ -247,6 +247,41 @@ def test_a_figure_of_the_other_way_cannot_be_set() -> None:
         with_choice(demo(), "tips", "left-in")
 
 
+def left_in(**figures: float) -> Bag:
+    return changed(with_choice(across(demo()), "tips", "left-in"), **figures)
+
+
+@pytest.mark.parametrize("bottom", ["fold", "seam"])
+def test_tips_left_in_know_no_allowance_and_keep_it_for_when_they_are_trimmed(bottom: str) -> None:
+    """The whole tip lies beyond the seam, however much of it were left when it is trimmed."""
+    plain = with_choice(left_in(), "bottom", bottom)
+    wide = changed(plain, corner_seam=200.0)
+    assert wide.body.corner_mark < 200.0
+    one, other = compute(plain), compute(wide)
+    assert one.finished == other.finished
+    for each in (wide, changed(plain, corner_seam=1.0)):
+        assert [step.text() for step in steps(compute(each))] == [
+            step.text() for step in steps(one)
+        ]
+    assert [each.rough for each in one.draft.walls] == [each.rough for each in other.draft.walls]
+    assert one.bag.site.front.low_width == pytest.approx(other.bag.site.front.low_width)
+    assert one.bag.site.front.cut_low == pytest.approx(other.bag.site.front.cut_low)
+    told = [[each.message.text() for each in result.findings] for result in (one, other)]
+    assert told[0] == told[1]
+    # The least mark of trimmed ones is no limit either.
+    assert changed(wide, corner_mark=1.0).body.corner_mark == 1.0
+    for body in (plain.body, wide.body):
+        assert not body.applies("corner_seam")
+    assert across(demo()).body.applies("corner_seam")
+    # What it was comes back; where the tip is too short for it that is said, and no fix offers it.
+    assert with_choice(left_in(corner_seam=12.0), "tips", "trimmed").body.corner_seam == 12.0
+    for name, word in (("tips", "trimmed"), ("corners", "cut")):
+        with pytest.raises(FieldError, match=r"^Corner mark is .* the seam runs off the tip\.$"):
+            with_choice(wide, name, word)
+    (finding,) = _findings(wide, "corner-left-in")
+    assert finding.fixes == ()
+
+
 def test_it_has_no_second_depth_and_nothing_to_match() -> None:
     sewn = across(demo())
     matched = [matched_in(measure_walls(bag)) for bag in (demo(), sewn)]
