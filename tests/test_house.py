@@ -75,6 +75,7 @@ LATER = (
     ),
     *("core.work.bench", "core.sewing.steps", "core.sewing.strength"),
     *("core.output.booklet", "app.views.sewing.tab"),
+    "core.redesign.redesign",
     *(
         "core.cutting.plan",
         "core.storage.goods_library",
@@ -327,6 +328,13 @@ print(*[name for name in {LATER!r} if name in sys.modules])"""
     assert output_of(program).split() == []
     for name in (each for each in LATER if "." in each):
         assert importlib.util.find_spec(name), f"{name} is not there: it says nothing"
+
+
+def test_the_window_folds_a_bag_without_knowing_how_it_is_sewn() -> None:
+    program = """
+import sys, core.bodies.boxed_panel.space
+print(*[name for name in sys.modules if name.startswith("core.work")])"""
+    assert output_of(program).split() == []
 
 
 def test_the_first_paint_waits_for_nothing_of_the_core() -> None:

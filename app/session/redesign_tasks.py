@@ -1,7 +1,11 @@
-"""What the maker wishes of a redesign, and what it came to: values only. Lengths are mm."""
+"""What the maker wishes of a redesign, and what it came to: values only. Lengths are mm.
+
+The solver is loaded when it is first asked: the window starts without it.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from app.session.undo import MergeKey
 from app.session.work import CancelledError
@@ -10,10 +14,12 @@ from core.bag.compute import Result
 from core.bag.figures import MATCHED, RULED, WANTED, is_cut, is_filled, is_matched
 from core.base.errors import CornerwrightError
 from core.base.progress import Progress
-from core.redesign.redesign import Redesign, redesign, unchanged
 from core.redesign.request import ConflictError, RedesignRequest
-from core.redesign.rounding import Rounded, exact, on_ruler
 from core.storage.project import Project
+
+if TYPE_CHECKING:
+    from core.redesign.redesign import Redesign
+    from core.redesign.rounding import Rounded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +67,8 @@ class RedesignDone:
 
     task: RedesignTask
     request: RedesignRequest
-    redesign: Redesign
-    rounded: Rounded
+    redesign: "Redesign"
+    rounded: "Rounded"
 
 
 def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
@@ -70,6 +76,9 @@ def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
 
     ConflictError, FieldError: it cannot be; FillCancelledError: `hear` said not to go on.
     """
+    from core.redesign.redesign import redesign
+    from core.redesign.rounding import exact, on_ruler
+
     request = task.request
     try:
         found = redesign(task.start.bag, request, progress=hear)
@@ -105,11 +114,14 @@ class RoundedBag:
 
     ruling: RoundingTask
     exactly: Mapping[str, float]
-    rounded: Rounded
+    rounded: "Rounded"
 
 
 def round_bag(ruling: RoundingTask, hear: Progress | None = None) -> RoundedBag:
     """Put a bag on the ruler; FieldError: it cannot be; FillCancelledError: `hear` said no."""
+    from core.redesign.redesign import unchanged
+    from core.redesign.rounding import on_ruler
+
     found = unchanged(ruling.start, ruling.holds, progress=hear)
     told = {**ruling.start.finished, **found.filled}
     exactly = {name: value for name in ruling.holds & WANTED if (value := told[name]) is not None}

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
@@ -43,11 +44,11 @@ from core.bag.tables import cut_figure
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Quantity
-from core.redesign.filling import fill_sizes
-from core.redesign.redesign import slivers_left
 from core.redesign.request import ConflictError, RedesignRequest, check_typed, needs_match
-from core.redesign.rounding import Rounded
 from core.storage.project import Project
+
+if TYPE_CHECKING:
+    from core.redesign.rounding import Rounded
 
 FOLLOWED = 1500
 """Milliseconds that a redesign which fills bags may go on after a newer one was asked for."""
@@ -286,6 +287,8 @@ class Redesigner(QObject):
         failure.meet()
 
     def _have(self, solved: RedesignDone) -> bool:
+        from core.redesign.redesign import slivers_left
+
         task, wish = solved.task, solved.task.wish
         exactly = {**solved.redesign.after.finished, **solved.redesign.filled}
         names = (solved.request.wants.keys() | solved.request.holds) & WANTED
@@ -343,7 +346,7 @@ class Redesigner(QObject):
 
     def _take(
         self,
-        rounded: Rounded,
+        rounded: "Rounded",
         asked: Mapping[str, float],
         given_up: frozenset[str],
         label: str,
@@ -374,6 +377,8 @@ class Redesigner(QObject):
             after = measure_walls(with_figures(result.bag, {name: value}))
         except CornerwrightError:
             return False  # the plain edit says why not
+        from core.redesign.filling import fill_sizes
+
         filled = pins.intersection(FILLED_NAMES)
         follow = pins - filled | ({*fill_sizes(result.bag)} if filled else set())
         return any(_differ(after[pin], result.finished[pin]) for pin in follow)

@@ -10,7 +10,6 @@ from app.session.session import Session
 from core.base.errors import CornerwrightError, FieldError
 from core.model.figures import NO_TAKE_UP
 from core.model.record import KEPT_NAME
-from core.redesign.measured import allow_for
 from core.storage.project import NamedBag, Project, Removed, is_back, removed_between
 
 MOST_LOST = 50
@@ -179,6 +178,8 @@ class Variants(QObject):
     def _bring_back(self, lost: Removed) -> bool:
         document, project = self._document, self._document.project
         if lost.sample is not None:
+            from core.redesign.measured import allow_for  # with the solver
+
             sample = replace(lost.sample, allowed_for=project.take_up != NO_TAKE_UP)
             bag = allow_for(project.bag, sample).after.bag if sample.allowed_for else project.bag
             return self.keep_sample(replace(project, bag=bag, sample=sample))

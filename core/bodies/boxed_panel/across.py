@@ -1,17 +1,13 @@
-"""Corners that are sewn across: marked from the stitching, sewn, trimmed; what is seen of tips."""
+"""Corners that are sewn across: marked from the stitching, sewn, trimmed."""
 
 from dataclasses import replace
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.allowances import SewnAllowances, walls_at_corner
-from core.bodies.boxed_panel.draft import corner_seams
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.sizes import Tips
-from core.bodies.boxed_panel.wall import Wall
-from core.flat.piece import Point
-from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, MarkRole, SeamRole, Side
-from core.space.zones import LineKind, Tip
+from core.flat.roles import EdgeRef, EdgeRole, MarkRole, SeamRole, Side
 from core.work.bench import Bench
 from core.work.operation import Action, MarkRef, MeasurePlace, Operation, Phase, Stitching, sized
 from core.work.scene import FoldedView
@@ -189,60 +185,3 @@ _FLATTENED_ON_SEAM = {
         "Flatten the right corner into a point, with the side seam exactly on the bottom seam."
     ),
 }
-
-
-def seams_across(panel: BoxedPanel) -> frozenset[EdgeRef]:
-    """The edges that are sewn across tips; none where the corners are cut out."""
-    if not panel.sewn_across:
-        return frozenset()
-    return frozenset(ref for seam in corner_seams(panel) for ref in seam.edges)
-
-
-def corner_tips(
-    panel: BoxedPanel, wall: Wall, zones: tuple[int, int], bases: tuple[int, int]
-) -> tuple[Tip, ...]:
-    """The four tips of front and back, which lie on these zones; none where they are cut out.
-
-    Args:
-        panel, wall: of what.
-        zones, bases: places of front and back, and of their halves of the base.
-    """
-    if not panel.sewn_across or not panel.has_corners:
-        return ()
-    width = panel.width
-    ends = (
-        (Side.LEFT, wall.left, wall.base_left, 0.0, panel.cut_width),
-        (Side.RIGHT, wall.right, wall.base_right, width, width - panel.cut_width),
-    )
-    low, high = -panel.bottom_seam, panel.cut_depth - panel.bottom_seam
-    found: list[Tip] = []
-    for face, zone, under, up in zip(FACES, zones, bases, (1.0, -1.0), strict=True):
-        for side, stitched, base, raw, trimmed in ends:
-
-            def at(x: float, w: float, up: float = up) -> Point:
-                return x, up * w
-
-            tip, foot, seam = at(stitched, 0.0), at(base, 0.0), at(stitched, wall.corner)
-            sewn = panel.ref(face, EdgeId(EdgeRole.SIDE, face, side))
-            lines: list[tuple[LineKind, Point, Point, EdgeRef | None]]
-            lines = [(LineKind.SEAM, seam, tip, sewn)]
-            cut_lines = [(at(raw, high), at(raw, low))]
-            if panel.folded:
-                if up > 0.0:
-                    lines.append((LineKind.FOLD, tip, foot, None))
-            else:
-                bottom = panel.ref(face, EdgeId(EdgeRole.BOTTOM, face))
-                lines.append((LineKind.SEAM, tip, foot, bottom))
-                cut_lines.append((at(raw, low), at(trimmed, low)))
-            found.append(
-                Tip(
-                    zone=zone,
-                    outline=(tip, foot, at(base, wall.corner), seam),
-                    cut=(at(raw, low), at(base, low), at(base, wall.corner), at(raw, wall.corner)),
-                    cut_lines=tuple(cut_lines),
-                    lines=tuple(lines),
-                    under=under,
-                    flat=(at(base, wall.corner), foot, tip),
-                )
-            )
-    return tuple(found)

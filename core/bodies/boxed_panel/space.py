@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
-from core.bodies.boxed_panel.across import corner_tips, seams_across
+from core.bodies.boxed_panel.draft import corner_seams
 from core.bodies.boxed_panel.folding import (
     ACROSS,
     BACKS,
@@ -29,7 +29,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.wall import Wall, flat_only, measure_wall
 from core.flat.geometry import Frame2, HalfPlane, clip_polygon
 from core.flat.piece import Point
-from core.flat.roles import Face, PieceId
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, Side
 from core.flat.seam import Draft
 from core.space.zones import (
     AreaKind,
@@ -44,6 +44,7 @@ from core.space.zones import (
     Plate,
     Spatial,
     Spot,
+    Tip,
     Zone,
     add,
     scaled,
@@ -96,8 +97,8 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
         carriers={Face.FRONT: on_front, Face.BACK: on_back},
         brim=((on_front, (wall.left, top)), (on_front, (wall.right, top))),
         closed=wall.closed,
-        tips=() if why_flat else corner_tips(panel, wall, (on_front, on_back), on_bases),
-        across=seams_across(panel),
+        tips=() if why_flat else _corner_tips(panel, wall, (on_front, on_back), on_bases),
+        across=_seams_across(panel),
         flat_only=why_flat,
         remark=remark,
     )
@@ -267,6 +268,63 @@ def _fold_kind(wall: Wall, key: BoxedZone, start: Point, end: Point) -> LineKind
     # Both zones at a hinge have its line: either may be the one that hides the other.
     at_side = max(start[0], end[0]) < wall.left + _ON or min(start[0], end[0]) > wall.right - _ON
     return None if at_side else LineKind.CREASE
+
+
+def _seams_across(panel: BoxedPanel) -> frozenset[EdgeRef]:
+    """The edges that are sewn across tips; none where the corners are cut out."""
+    if not panel.sewn_across:
+        return frozenset()
+    return frozenset(ref for seam in corner_seams(panel) for ref in seam.edges)
+
+
+def _corner_tips(
+    panel: BoxedPanel, wall: Wall, zones: tuple[int, int], bases: tuple[int, int]
+) -> tuple[Tip, ...]:
+    """The four tips of front and back, which lie on these zones; none where they are cut out.
+
+    Args:
+        panel, wall: of what.
+        zones, bases: places of front and back, and of their halves of the base.
+    """
+    if not panel.sewn_across or not panel.has_corners:
+        return ()
+    width = panel.width
+    ends = (
+        (Side.LEFT, wall.left, wall.base_left, 0.0, panel.cut_width),
+        (Side.RIGHT, wall.right, wall.base_right, width, width - panel.cut_width),
+    )
+    low, high = -panel.bottom_seam, panel.cut_depth - panel.bottom_seam
+    found: list[Tip] = []
+    for face, zone, under, up in zip(FACES, zones, bases, (1.0, -1.0), strict=True):
+        for side, stitched, base, raw, trimmed in ends:
+
+            def at(x: float, w: float, up: float = up) -> Point:
+                return x, up * w
+
+            tip, foot, seam = at(stitched, 0.0), at(base, 0.0), at(stitched, wall.corner)
+            sewn = panel.ref(face, EdgeId(EdgeRole.SIDE, face, side))
+            lines: list[tuple[LineKind, Point, Point, EdgeRef | None]]
+            lines = [(LineKind.SEAM, seam, tip, sewn)]
+            cut_lines = [(at(raw, high), at(raw, low))]
+            if panel.folded:
+                if up > 0.0:
+                    lines.append((LineKind.FOLD, tip, foot, None))
+            else:
+                bottom = panel.ref(face, EdgeId(EdgeRole.BOTTOM, face))
+                lines.append((LineKind.SEAM, tip, foot, bottom))
+                cut_lines.append((at(raw, low), at(trimmed, low)))
+            found.append(
+                Tip(
+                    zone=zone,
+                    outline=(tip, foot, at(base, wall.corner), seam),
+                    cut=(at(raw, low), at(base, low), at(base, wall.corner), at(raw, wall.corner)),
+                    cut_lines=tuple(cut_lines),
+                    lines=tuple(lines),
+                    under=under,
+                    flat=(at(base, wall.corner), foot, tip),
+                )
+            )
+    return tuple(found)
 
 
 def _frames(wall: Wall, stretches: tuple[_Stretch, ...]) -> Callable[[float], Frames]:
