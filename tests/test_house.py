@@ -66,7 +66,7 @@ APP_ROOMS = (
 """The same of the window. The commands stand beside it and know none of them but the first."""
 
 LATER = (
-    *("scipy", "reportlab", "pypdfium2", "hypothesis"),
+    *("scipy", "reportlab", "pypdfium2", "hypothesis", "msgspec"),
     *(
         "core.solid.fill",
         "core.solid.capacity",

@@ -1,8 +1,8 @@
 """What is asked in the platform's own boxes: files, names, and what to do with a bag at risk."""
 
 from collections.abc import Mapping
-from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QDateTime, QLocale, QObject
 from PySide6.QtWidgets import QWidget
@@ -11,6 +11,9 @@ from app.files.export import ask_export, with_ending
 from app.session.display import plain_name
 from app.session.session import SUFFIX, Changed, RecoveryChoice, Reply, Unsaved
 from core.model.record import BAG_NAME, KEPT_NAME, TextLimit
+
+if TYPE_CHECKING:
+    from datetime import datetime
 
 
 class BoxQuestions(QObject):
@@ -100,7 +103,7 @@ class BoxQuestions(QObject):
         )
         return chosen is Unsaved.SAVE
 
-    def left_over(self, name: str, path: Path | None, at: datetime) -> RecoveryChoice:
+    def left_over(self, name: str, path: Path | None, at: "datetime") -> RecoveryChoice:
         """What to do with a bag that was not saved when the program ended."""
         moment = QDateTime.fromSecsSinceEpoch(round(at.timestamp()))
         # A short date is read in two ways (3/4/26), and is not even one where no language is set.

@@ -4,7 +4,6 @@ A lock file is what only a living process holds, and nobody once that process is
 """
 
 import errno
-import hashlib
 import os
 import stat
 from enum import Enum
@@ -25,7 +24,9 @@ PAUSE = 400
 
 def digest_of(content: bytes) -> str:
     """What tells one content of a file from another."""
-    return hashlib.sha256(content).hexdigest()
+    from hashlib import sha256  # the window starts without it
+
+    return sha256(content).hexdigest()
 
 
 def file_digest(path: Path) -> str | None:

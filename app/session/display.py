@@ -6,7 +6,6 @@ marked where they are defined; they are looked up here, so that every view trans
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from html import escape
 from types import MappingProxyType
 from typing import Final
 
@@ -221,7 +220,11 @@ def plain_name(text: str) -> str:
 
 def plain_tip(text: str) -> str:
     """A tip that shows the text as it is: Qt would take one with a tag in it for markup."""
-    return f"<span>{escape(text)}</span>" if set(text) & set("<&") else text
+    if set(text).isdisjoint("<&"):
+        return text
+    from html import escape  # seldom, and it loads the names of two thousand signs
+
+    return f"<span>{escape(text)}</span>"
 
 
 def told(sentence: Sentence, display: Display) -> str:

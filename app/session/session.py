@@ -1,7 +1,6 @@
 """What the views of one window share: the bag that is open, and what works for it."""
 
 from collections.abc import Callable
-from datetime import datetime
 from enum import Enum
 from functools import cached_property
 from pathlib import Path
@@ -14,6 +13,8 @@ from app.session.document import Document
 from app.session.settings import Settings
 
 if TYPE_CHECKING:  # each is loaded when it is first asked for
+    from datetime import datetime
+
     from app.session.capacity import CapacityModel, LoadModel
     from app.session.redesigner import Redesigner
     from app.session.variants import Variants
@@ -76,7 +77,7 @@ class Questions(Protocol):
         """Whether to go on with a file that another window has open; `who` tells which."""
         ...
 
-    def left_over(self, name: str, path: Path | None, at: datetime) -> RecoveryChoice:
+    def left_over(self, name: str, path: Path | None, at: "datetime") -> RecoveryChoice:
         """What to do with a bag that was not saved when the program ended."""
         ...
 

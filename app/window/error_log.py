@@ -4,7 +4,6 @@ import atexit
 import logging
 import math
 import os
-import platform
 import sys
 import threading
 import time
@@ -234,6 +233,8 @@ def _place_of(kind: type[BaseException], trace: TracebackType | None) -> _ErrorS
 
 def _surroundings() -> str:
     """What whoever fixes the program asks first."""
+    import platform
+
     from app.about import program_version
 
     system, python = platform.platform(), platform.python_version()

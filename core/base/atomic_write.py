@@ -1,9 +1,7 @@
 """Writing a file whole or not at all: a failure leaves an older file as it was."""
 
 import errno
-import hashlib
 import os
-import secrets
 import stat
 import time
 import unicodedata
@@ -103,7 +101,9 @@ def beside(target: Path, before: str, after: str, *, spare: int = 0) -> Path:
     most = _longest_name(target.parent) - spare
     name = f"{before}{target.name}{after}"
     if _length(name) > most:
-        digest = hashlib.sha256(target.name.encode(errors="surrogatepass")).hexdigest()[:12]
+        from hashlib import sha256  # seldom, and it loads a whole library
+
+        digest = sha256(target.name.encode(errors="surrogatepass")).hexdigest()[:12]
         kept = target.name[:most]
         while kept and _length(name := f"{before}{kept}-{digest}{after}") > most:
             kept = kept[:-1]
@@ -195,7 +195,7 @@ def _length(name: str) -> int:
 
 def _fresh(target: Path) -> Path:
     """A new name in the same folder, because only there is the last step one step."""
-    return target.with_name(f"{_MARK}{secrets.token_hex(6)}{_ENDING}")
+    return target.with_name(f"{_MARK}{os.urandom(6).hex()}{_ENDING}")
 
 
 def _fill(

@@ -16,8 +16,6 @@ from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote_from_bytes, unquote_to_bytes
 
-import msgspec
-
 _BLANKS: Final = re.compile("\r\n|[\t\r\v\f\x85\u2028\u2029]")
 """What moves the place of writing: a plain space does here."""
 _STEERING: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -82,6 +80,8 @@ def packed_json(record: Any) -> bytes:
         ValueError: a number in it is not finite, which is a fault of the program.
         UnicodeEncodeError: a text in it holds a lone surrogate, which UTF-8 cannot write.
     """
+    import msgspec  # a bag is read, and the window starts, without it
+
     _require_finite(record, "the document")
     return msgspec.json.encode(record)
 
@@ -96,8 +96,8 @@ def _require_finite(value: Any, where: str) -> None:
     elif isinstance(value, list | tuple):
         for each in value:
             _require_finite(each, where)
-    elif isinstance(value, msgspec.Struct):
-        for key in value.__struct_fields__:
+    else:
+        for key in getattr(value, "__struct_fields__", ()):  # which records of msgspec have
             _require_finite(getattr(value, key), key)
 
 

@@ -11,8 +11,6 @@ from functools import partial
 from types import MappingProxyType
 from typing import Any, Final
 
-import msgspec
-
 from core.bag.bag import Bag
 from core.bag.figures import label_of
 from core.bag.making import Load, Making
@@ -201,6 +199,8 @@ def file_error(template: str, *, detail: str = "", **words: str) -> BagFileError
 
 def schema_json() -> str:
     """JSON Schema of a bag file, as published in resources/bag.schema.json."""
+    import msgspec
+
     return msgspec.json.format(msgspec.json.encode(schema(FILE))).decode() + "\n"
 
 
@@ -209,6 +209,8 @@ def project_to_json(project: Project) -> str:
 
     A BagFileError says that a name in it holds a lone surrogate, which UTF-8 cannot write.
     """
+    import msgspec  # as in core.base.sanitize
+
     try:
         packed = packed_json(FILE.written(project))
     except UnicodeEncodeError as error:

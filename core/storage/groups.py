@@ -11,8 +11,6 @@ from enum import Enum
 from types import MappingProxyType, NoneType, UnionType
 from typing import Any, Final, get_args
 
-import msgspec
-
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.model.figures import CutFigure, Quantity, When
@@ -201,6 +199,8 @@ class Group(Shape):
 
     def written(self, value: Any) -> dict[str, Any]:
         """The group of a record: what is known first, then the rest as it was."""
+        import msgspec  # as in core.base.sanitize
+
         known, words = {}, self.words(value)
         for key, entry in self.entries.items():
             if not entry.stands_beside(words):
