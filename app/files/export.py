@@ -2,9 +2,8 @@
 
 import logging
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
@@ -188,8 +187,7 @@ PATIENT = 200
 _PARTS = 100
 
 
-@dataclass(frozen=True, slots=True)
-class FileKind:
+class FileKind(NamedTuple):
     """One way to write a booklet.
 
     Attributes:

@@ -4,7 +4,7 @@ import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
@@ -65,8 +65,7 @@ NO_HIGHLIGHT = Highlight()
 """Nothing is lit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """What one edit did.
 
     Attributes:
@@ -78,8 +77,7 @@ class Change:
     opened: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Pointing:
+class Pointing(NamedTuple):
     """The edge that is pointed at, in any pane, and the edges it is sewn to."""
 
     edge: EdgeRef | None
@@ -93,8 +91,7 @@ class Pointing:
 NOWHERE = Pointing(None, ())
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """An edit that could not be, and why not.
 
     `field` is the name of the figure in whose field it was typed, which says so itself; empty

@@ -5,7 +5,7 @@ The solver is loaded when it is first asked: the window starts without it.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from app.session.undo import MergeKey
 from app.session.work import CancelledError
@@ -37,8 +37,7 @@ class Wanted:
     released: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class RedesignTask:
+class RedesignTask(NamedTuple):
     """A wish on its way to its answer.
 
     Attributes:
@@ -56,8 +55,7 @@ class RedesignTask:
     hold: MergeKey | None
 
 
-@dataclass(frozen=True, slots=True)
-class RedesignDone:
+class RedesignDone(NamedTuple):
     """The answer to a task.
 
     Attributes:
@@ -91,8 +89,7 @@ def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
     return RedesignDone(task, request, found, rounded)
 
 
-@dataclass(frozen=True, slots=True)
-class RoundingTask:
+class RoundingTask(NamedTuple):
     """The present bag on its way to the ruler.
 
     Attributes:
@@ -105,8 +102,7 @@ class RoundingTask:
     step: float
 
 
-@dataclass(frozen=True, slots=True)
-class RoundedBag:
+class RoundedBag(NamedTuple):
     """The answer to a ruling.
 
     `exactly` has for finished figures that count what they were, mm or litres.
@@ -158,8 +154,7 @@ class Outcome:
     off_ruler: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class KeyRun:
+class KeyRun(NamedTuple):
     """Wishes for one figure that follow one another quickly, as from a held arrow key.
 
     Each is solved from where the run began, so that the way back leads back.

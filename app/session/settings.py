@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from operator import attrgetter
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar
 
 from PySide6.QtCore import QByteArray, QLocale, QRect, QSettings, QStandardPaths
 
@@ -263,8 +263,7 @@ class Settings:
 # The preferences.
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Preferences:
+class Preferences(NamedTuple):
     """What the maker prefers.
 
     Attributes:

@@ -11,9 +11,8 @@ import sys
 import threading
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from threading import Event
-from typing import Any
+from typing import Any, NamedTuple
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
@@ -32,8 +31,7 @@ class CancelledError(Exception):
     """A job that was told not to go on."""
 
 
-@dataclass(frozen=True, slots=True)
-class JobResult:
+class JobResult(NamedTuple):
     """What a job found; `current` tells whether no newer question has been asked."""
 
     question: object
@@ -41,8 +39,7 @@ class JobResult:
     current: bool
 
 
-@dataclass(frozen=True, slots=True)
-class JobFailure:
+class JobFailure(NamedTuple):
     """A job that an error broke off.
 
     Attributes:
@@ -61,8 +58,7 @@ class JobFailure:
         sys.excepthook(type(self.error), self.error, self.error.__traceback__)
 
 
-@dataclass(frozen=True, slots=True)
-class _End:
+class _End(NamedTuple):
     """How a job ended, as its thread tells it."""
 
     question: object

@@ -1,8 +1,7 @@
 """Changes: what differs from the starting bag, before and after."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from PySide6.QtCore import (
     QAbstractTableModel,
@@ -67,8 +66,7 @@ _CLOTH = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(NamedTuple):
     """One line: texts as they are read, and what they are about.
 
     Attributes:

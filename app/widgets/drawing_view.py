@@ -5,7 +5,7 @@ Drawing frame: mm, y up. Screen frame: device-independent pixels, y down.
 
 import math
 from abc import abstractmethod
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
@@ -45,8 +45,7 @@ KEPT_IN_SIGHT = 48.0
 """However far the drawing is pushed, so much of it stays in sight, px."""
 
 
-@dataclass(frozen=True, slots=True)
-class View2D:
+class View2D(NamedTuple):
     """Where the drawing lies on the screen.
 
     Attributes:

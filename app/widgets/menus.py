@@ -1,9 +1,8 @@
 """What menus of several windows share, and what a view says for its context menu."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from PySide6.QtCore import QPoint
 from PySide6.QtGui import QGuiApplication
@@ -53,16 +52,14 @@ class RestoreMenu(QMenu):
         self.setEnabled(bool(self._variants.restorable))
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(NamedTuple):
     """A line of its own; its text is shown as it is."""
 
     text: str
     do: Callable[[], object]
 
 
-@dataclass(frozen=True, slots=True)
-class FigureLines:
+class FigureLines(NamedTuple):
     """All that can be done with the figure of this name; `here`: its field is where the menu is."""
 
     name: str

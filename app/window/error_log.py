@@ -10,11 +10,11 @@ import time
 import traceback
 from collections import Counter
 from contextlib import suppress
-from dataclasses import dataclass
 from io import TextIOWrapper
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
+from typing import NamedTuple
 
 from PySide6.QtCore import (
     QCoreApplication,
@@ -124,8 +124,7 @@ def start_log(folder: Path) -> None:
     atexit.register(qInstallMessageHandler, None)
 
 
-@dataclass(frozen=True, slots=True)
-class _ErrorSource:
+class _ErrorSource(NamedTuple):
     """Where an error comes from: what comes from there again is the same one."""
 
     kind: type[BaseException]

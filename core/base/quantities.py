@@ -16,11 +16,10 @@ funds, metals and codes for testing are left out.
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import MINUS, mark, say
@@ -48,8 +47,7 @@ Operand = Callable[[str], tuple[Fraction, str]]
 """Reads one number without a sign, unit included: its size, and its text with the unit written."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reckoning:
+class Reckoning(NamedTuple):
     """What a text comes to, and how.
 
     Attributes:

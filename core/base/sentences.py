@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from types import MappingProxyType
-from typing import Final, NewType, Protocol
+from typing import Final, NamedTuple, NewType, Protocol
 
 MINUS: Final = "\u2212"
 """The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
@@ -90,8 +90,7 @@ def sentence_start(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-@dataclass(frozen=True, slots=True)
-class Plural:
+class Plural(NamedTuple):
     """A text in the two forms that English has: of one, and of any other count."""
 
     one: Template
@@ -136,8 +135,7 @@ class Last(Enum):
     COMMA = mark("{before}, {last}")
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(NamedTuple):
     """Several things as a sentence lists them: a; a and b; a, b and c.
 
     Among `terms` of a sentence its texts are ours and translated, among `words` they are typed.

@@ -2,7 +2,8 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from core.drawing.records import Line, Polygon, Record, Text
 from core.flat.geometry import Bounds
@@ -11,8 +12,7 @@ from core.flat.piece import Point
 _SLACK = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class PiecePlace:
+class PiecePlace(NamedTuple):
     """Where a piece lies: turned first (a quarter turn counter-clockwise), then moved by mm."""
 
     dx: float
@@ -30,8 +30,7 @@ class PiecePlace:
         return (y, -x) if self.turned else (x, y)
 
 
-@dataclass(frozen=True, slots=True)
-class Slab:
+class Slab(NamedTuple):
     """Bounds of something to be laid out, mm, in its own frame.
 
     It may be allowed a quarter turn where it does not fit otherwise.
@@ -47,8 +46,7 @@ class Slab:
         return (size[1], size[0]) if turned else size
 
 
-@dataclass(frozen=True, slots=True)
-class Breaks:
+class Breaks(NamedTuple):
     """Where pages begin and end down a sheet.
 
     Attributes:

@@ -11,6 +11,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from core.base.quantities import money
 from core.base.sanitize import plain_signs
@@ -75,8 +76,7 @@ _LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _FRACTION = re.compile(r"(?<![\d/.])(\d{1,2})/(\d{1,2})(?![\d/.])")
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(NamedTuple):
     """One line of a block of text."""
 
     text: str

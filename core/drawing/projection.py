@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
@@ -73,8 +74,7 @@ class Camera:
         return np.asarray(np.einsum("ij,ij->i", normals, ways))
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(NamedTuple):
     """A target (3,) mm and a scale, pixels for 1 mm, that show everything."""
 
     target: Floats

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
+from typing import NamedTuple
 
 from core.base.tolerance import shorter
 from core.drawing.lettering import CAPITAL, DESCENT, text_width
@@ -26,8 +27,7 @@ class Anchor(Enum):
     END = "end"
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """An open polyline of at least two points."""
 
     ink: Ink
@@ -36,8 +36,7 @@ class Line:
     piece: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Polygon:
+class Polygon(NamedTuple):
     """A closed outline, counter-clockwise."""
 
     ink: Ink

@@ -404,8 +404,7 @@ class Out(Enum):
         return self.value
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(NamedTuple):
     """One size.
 
     Attributes:

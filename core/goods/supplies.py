@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
@@ -159,8 +159,7 @@ _ZIP_LENGTH = CutFigure(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Notion:
+class Notion(NamedTuple):
     """Something that one bag takes.
 
     Attributes:

@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import NamedTuple
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Number, Sentence, Template, Term, mark, say, told_number
@@ -63,8 +64,7 @@ class Direction(Enum):
     UP = "up"
 
 
-@dataclass(frozen=True, slots=True)
-class When:
+class When(NamedTuple):
     """What a figure goes with: words of a choice, without which a file does not hold it.
 
     Attributes:
@@ -262,8 +262,7 @@ class FinishedFigure:
     parts: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """A rule between two lengths of one bag, which both follow from its figures.
 
     What refuses an impossible bag and what a redesign must stay within are the same rows.

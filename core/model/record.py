@@ -19,8 +19,7 @@ Extras = tuple[tuple[str, str], ...]
 """Entries of a file that this program does not know: key -> JSON text. Nobody changes them."""
 
 
-@dataclass(frozen=True, slots=True)
-class TextLimit:
+class TextLimit(NamedTuple):
     """A text that a bag holds, and how long it may be.
 
     Attributes:
@@ -50,8 +49,7 @@ ZIP_GAUGE = TextLimit(mark("Gauge of the zip"), 60)
 ZIP_COLOUR = TextLimit(mark("Colour of the zip"), 60)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Detail:
+class Detail(NamedTuple):
     """What a file's schema says of an attribute that is no figure.
 
     Attributes:

@@ -1,8 +1,8 @@
 """What the handles' stitching makes of a pocket: its compartments. Lengths are mm."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from dataclasses import replace
+from typing import ClassVar, NamedTuple
 
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
@@ -45,8 +45,7 @@ COMPARTMENT_FIGURES = (
 _COMPARTMENTS = frozenset({SIDE, MIDDLE})
 
 
-@dataclass(frozen=True, slots=True)
-class Division:
+class Division(NamedTuple):
     """How the stitching of the legs crosses the pocket of one face.
 
     Attributes:

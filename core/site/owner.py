@@ -5,7 +5,7 @@ and owns its figures.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, ClassVar, NamedTuple, Protocol, Self, cast
 
 from core.base.sentences import NO_TEXT, Sentence, Template
@@ -38,8 +38,7 @@ class Surround(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rounding:
+class Rounding(NamedTuple):
     """What is to be put on a ruler.
 
     Attributes:
@@ -148,8 +147,7 @@ NONE = "none"
 """The word for leaving a part out, where a choice has it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Choice:
+class Choice(NamedTuple):
     """One choice of construction.
 
     Attributes:

@@ -11,6 +11,7 @@ A band's own frame is that of its side, mm: x from the middle, w up from the bot
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -38,8 +39,7 @@ _INWARD: dict[Face, Spatial] = {
 """The level way into the bag from each of its sides."""
 
 
-@dataclass(frozen=True, slots=True)
-class BandStand:
+class BandStand(NamedTuple):
     """Where a part of a band stands; `normal` is out of the bag: its frame may be left-handed."""
 
     frame: Frame

@@ -9,7 +9,6 @@ so that it lands where it really lands, in the coordinates of the zone's piece.
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from enum import Enum
 from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
@@ -264,8 +263,7 @@ FILLED = 1.5
 """Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
 
 
-@dataclass(frozen=True, slots=True)
-class ModelZone:
+class ModelZone(NamedTuple):
     """What moves as one: a zone of the folding, or a part of a loose band.
 
     Attributes:
@@ -278,8 +276,7 @@ class ModelZone:
     piece: object
 
 
-@dataclass(frozen=True, slots=True)
-class SolidDimension:
+class SolidDimension(NamedTuple):
     """A finished figure where it is measured on the sewn bag.
 
     Attributes:
@@ -300,8 +297,7 @@ class SolidDimension:
         return math.dist(self.start.tolist(), self.end.tolist())
 
 
-@dataclass(frozen=True, slots=True)
-class Folded:
+class Folded(NamedTuple):
     """The bag at one moment of its folding.
 
     Attributes:

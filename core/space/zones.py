@@ -9,7 +9,6 @@ back (the front looks towards -y), z up; frames are plain tuples, which need no 
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
@@ -118,8 +117,7 @@ class LineKind(Enum):
     STIFFENER_EDGE = "stiffener edge"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Closing:
+class Closing(NamedTuple):
     """What lies flat between the two upper edges of a bag that closes flat.
 
     Attributes:
@@ -132,8 +130,7 @@ class Closing:
     frame: Frame2
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Zone:
+class Zone(NamedTuple):
     """A flat convex region of a piece that moves as one. Lengths are mm, in the piece's frame.
 
     Attributes:
@@ -157,8 +154,7 @@ class Zone:
     floor: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tip:
+class Tip(NamedTuple):
     """Cloth of a piece beyond a seam that is sewn across it, as it is until then.
 
     Lengths are mm, in the frame of the piece.
@@ -182,8 +178,7 @@ class Tip:
     flat: tuple[Point, Point, Point]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Plate:
+class Plate(NamedTuple):
     """Zones of one piece that lie in one plane until the bag is folded.
 
     Attributes:
@@ -199,8 +194,7 @@ class Plate:
     frame: Frame2
 
 
-@dataclass(frozen=True, slots=True)
-class Lie:
+class Lie(NamedTuple):
     """Where a face lies on the pieces.
 
     Attributes:
@@ -217,8 +211,7 @@ Spot = tuple[int, Point]
 """A zone's place in the folding, and a point of its piece."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+class Measured(NamedTuple):
     """A finished figure between two spots of the sewn bag.
 
     Attributes:
@@ -242,8 +235,7 @@ class Measured:
     overall: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gap:
+class Gap(NamedTuple):
     """A place where a seam of the sewn bag does not meet.
 
     Attributes:
@@ -265,8 +257,7 @@ Frames = Mapping[Enum, Frame]
 """Key of a zone -> where it stands."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Folding:
+class Folding(NamedTuple):
     """The bag in space, rigid.
 
     Attributes:
@@ -332,8 +323,7 @@ class Line(NamedTuple):
     edge: EdgeRef | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """A strip that leaves a face where its stitching stops, and stands free above the brim.
 
     Attributes:
@@ -347,8 +337,7 @@ class Band:
     line: tuple[Point, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Laid:
+class Laid(NamedTuple):
     """What a part shows on the bag, in the order in which it is laid on."""
 
     areas: tuple[Area, ...] = ()

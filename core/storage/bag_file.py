@@ -6,10 +6,10 @@ Whatever is wrong with one is a sentence that names the file.
 import json
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from core.bag.bag import Bag
 from core.bag.figures import label_of
@@ -222,8 +222,7 @@ def project_to_json(project: Project) -> str:
     return msgspec.json.format(packed).decode() + "\n"
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """What a bag file's text holds.
 
     Attributes:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields
 from enum import Enum
 from types import MappingProxyType, NoneType, UnionType
-from typing import Any, Final, get_args
+from typing import Any, Final, NamedTuple, get_args
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
@@ -46,8 +46,7 @@ class TooDeepError(Exception):
     """An entry that is not known and too deep to be kept."""
 
 
-@dataclass(frozen=True, slots=True)
-class Called:
+class Called(NamedTuple):
     """What one of several records is called where something is said of it.
 
     Attributes:
@@ -115,8 +114,7 @@ class Listed(Shape):
         return described({"type": "array", "items": self.item.schema(known)}, self.help)
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One entry of a group.
 
     Attributes:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from core.bag.bag import Bag
 from core.bag.making import Load, Making
@@ -210,8 +210,7 @@ def _variants_stepped(
     return (*stay, *back[: MOST_VARIANTS - len(stay)])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Removed:
+class Removed(NamedTuple):
     """What was kept beside a bag and is no longer, so that it can be brought back.
 
     Attributes:

@@ -7,6 +7,7 @@ sentence that says why is kept to be shown beside the line.
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from app.session.display import Display, told_error, tr, translated
 from app.session.document import Document
@@ -25,8 +26,7 @@ _FREE_STEPS = {Unit.INCH: 25.4 / 64, Unit.CM: 0.1, Unit.MM: 0.1}
 """Off the ruler a line still moves by what can be written exactly: 1/64 in, 0.1 mm."""
 
 
-@dataclass(frozen=True, slots=True)
-class Readout:
+class Readout(NamedTuple):
     """What is told beside a line that is moved or can be.
 
     Attributes:

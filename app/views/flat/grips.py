@@ -11,7 +11,6 @@ Nothing is kept matched here: a moved line is a plain cut edit, and the findings
 
 from collections import Counter
 from collections.abc import Container, Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from typing import NamedTuple
@@ -56,8 +55,7 @@ class MarkLineRef(NamedTuple):
 LineRef = EdgeRef | MarkLineRef
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Grip:
+class Grip(NamedTuple):
     """One line that can be moved.
 
     Attributes:
@@ -114,8 +112,7 @@ def grips_of(
     return {ref: _grip(ref, lines[ref], figure, shift) for ref, shift in shifts.items()}
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(NamedTuple):
     """A level or upright line of a piece that somebody owns, mm."""
 
     owner: str

@@ -5,9 +5,9 @@ A text that finds no room is left out: the reader zooms in and it is there.
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import IntEnum, auto
 from itertools import pairwise
+from typing import NamedTuple
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import (
@@ -52,8 +52,7 @@ class TextStyle(IntEnum):
     FIGURE = auto()
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(NamedTuple):
     """A text that has its place.
 
     Attributes:
@@ -238,8 +237,7 @@ _CROWDED = 3.4
 """A piece with marks on it holds its name if it is so many times as wide as the name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(NamedTuple):
     """Room over the highest line of a piece, px.
 
     Attributes:

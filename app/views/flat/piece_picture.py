@@ -6,6 +6,7 @@ Everything is px, y down, from the piece's own origin.
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF
 from PySide6.QtGui import QPainterPath, QPolygonF
@@ -59,8 +60,7 @@ _CLEAR = 4.0
 """Free beside a name, px: it must not read on into the number of a size."""
 
 
-@dataclass(frozen=True, slots=True)
-class PixelGrid:
+class PixelGrid(NamedTuple):
     """Puts the points of a piece on the middle of a device pixel.
 
     Attributes:

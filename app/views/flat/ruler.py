@@ -4,8 +4,8 @@ Zero is the panel's left cut edge and its bottom line; both ways count up from t
 """
 
 import math
-from dataclasses import dataclass
 from enum import Enum, auto
+from typing import NamedTuple
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPixmap
@@ -30,8 +30,7 @@ class Along(Enum):
     Y = auto()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RulerInk:
+class RulerInk(NamedTuple):
     """Colours of a ruler: its ground, its ticks, its figures, and the pointer's mark."""
 
     ground: QColor
@@ -40,8 +39,7 @@ class RulerInk:
     pointer: QColor
 
 
-@dataclass(frozen=True, slots=True)
-class Ruler:
+class Ruler(NamedTuple):
     """One ruler on the screen.
 
     Attributes:

@@ -4,9 +4,9 @@ The sheet's frame is that of its first piece, which stays where it is while the 
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from string import ascii_uppercase
+from typing import NamedTuple
 
 from app.session.display import Display, tr, translated
 from app.widgets.drawing_view import Bounds
@@ -23,8 +23,7 @@ from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
 
 
-@dataclass(frozen=True, slots=True)
-class Caption:
+class Caption(NamedTuple):
     """What is said of the edge that is pointed at.
 
     Attributes:
@@ -144,8 +143,7 @@ Margins = tuple[float, float, float, float]
 Snips = tuple[tuple[MatchMark, ...], tuple[MatchMark, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(NamedTuple):
     """A piece and what is drawn of it, mm, in its own frame.
 
     Attributes:
@@ -166,8 +164,7 @@ class Drawn:
     snips: Snips
 
 
-@dataclass(frozen=True, slots=True)
-class PieceSheet:
+class PieceSheet(NamedTuple):
     """Pieces beside each other.
 
     Attributes:

@@ -2,8 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -44,8 +43,7 @@ _REACH = 14.0
 _MOST_TEXTS = 200
 
 
-@dataclass(frozen=True, slots=True)
-class NoteText:
+class NoteText(NamedTuple):
     """Where texts come from.
 
     Attributes:

@@ -1,9 +1,9 @@
 """One moment of the folding bag as it is seen on its ground: projected and ordered for paint."""
 
 from collections import defaultdict
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import starmap
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,8 +64,7 @@ class ZoneCatalogue:
         ]
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(NamedTuple):
     """What the eye sees.
 
     Attributes:

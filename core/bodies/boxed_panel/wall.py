@@ -7,7 +7,7 @@ is closed where the zip's far edge meets the back's top. Half way round, at |u| 
 folded over onto the front side, and a zip beyond it onto the back.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import same_length
@@ -18,8 +18,7 @@ from core.flat.seam import Draft
 from core.space.zones import Closing
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wall:
+class Wall(NamedTuple):
     """Where the stitch lines lie on the closed wall, mm.
 
     Attributes:

@@ -7,11 +7,10 @@ across and of the hand, and lie on the sewn legs as far as they can.
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from core.base.sentences import Template, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length, shorter
@@ -38,8 +37,7 @@ class JoinAt(Enum):
     GRIP = "middle of the grip"
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(NamedTuple):
     """What a handle passes on its way, as distances along it, mm.
 
     A loop is followed from the halfway mark of one leg up the front, over the front's grip,
@@ -76,8 +74,7 @@ class Course:
         return min(found, default=0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Crowded:
+class Crowded(NamedTuple):
     """A join that lies too near to something.
 
     Attributes:
@@ -92,8 +89,7 @@ class Crowded:
     face: Face
 
 
-@dataclass(frozen=True, slots=True)
-class Joins:
+class Joins(NamedTuple):
     """The joins of a loop, or of one separate handle, as it is best laid on.
 
     Attributes:
@@ -172,8 +168,7 @@ def _best_joins(course: Course, strips: tuple[float, ...], step: float) -> Joins
     return joins
 
 
-@dataclass(frozen=True, slots=True)
-class ToldJoin:
+class ToldJoin(NamedTuple):
     """The join from which a loop is measured.
 
     Attributes:

@@ -76,12 +76,14 @@ def strings(told: object) -> Iterator[str]:
         yield told
     elif isinstance(told, Text):
         yield told.text
+    elif isinstance(told, Enum | Polygon | Line):
+        return
     elif isinstance(told, dict):
         yield from strings(tuple(told.values()))
     elif isinstance(told, tuple | list):
         for each in told:
             yield from strings(each)
-    elif is_dataclass(told) and not isinstance(told, Enum | Polygon | Line):
+    elif is_dataclass(told):
         for field in fields(told):
             yield from strings(getattr(told, field.name))
 
