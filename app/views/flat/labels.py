@@ -81,6 +81,7 @@ class Lettering:
         self._heights = {style: each.height() for style, each in self._metrics.items()}
         self._widths = Kept[tuple[str, TextStyle], float](_KEPT_TEXTS)
         self._figures = Kept[tuple[float, str, float], str](_KEPT_TEXTS)
+        self._number_widths = Kept[tuple[float, str, float], float](_KEPT_TEXTS)
         self._laid = Kept[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
 
     def size(self, text: str, style: TextStyle) -> tuple[float, float]:
@@ -93,6 +94,13 @@ class Lettering:
         """A length (mm) in the reader's unit, without the unit's name."""
         key = (length, display.unit.label, display.step)
         return self._figures.had(key, lambda: with_fractions(display.bare(length)))
+
+    def number_width(self, length: float, display: Display) -> float:
+        """Px that the number of a length (mm) takes along its line."""
+        key = (length, display.unit.label, display.step)
+        return self._number_widths.had(
+            key, lambda: self.size(self.figure(length, display), TextStyle.FIGURE)[0]
+        )
 
     def paint(self, painter: QPainter, label: Label) -> None:
         painter.setFont(self.fonts[label.style])
@@ -260,14 +268,14 @@ def head_of(drawn: Drawn, scale: float, lettering: Lettering, display: Display) 
         lies_over(each, drawn) and not fits_along(each, scale, lettering, display)
         for each in drawn.dimensions
     )
-    has_name = not _holds_name(drawn, scale, lettering)
+    title = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
+    has_name = not _holds_name(drawn, scale, title)
     left, _, right, _ = drawn.bounds
-    wide, _ = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
     return Head(
         has_name=has_name,
         name=row if has_name else 0.0,
         sizes=row if over else 0.0,
-        beyond=max(wide + AIR - (right - left) * scale, 0.0) if has_name else 0.0,
+        beyond=max(title[0] + AIR - (right - left) * scale, 0.0) if has_name else 0.0,
     )
 
 
@@ -279,8 +287,8 @@ def lies_over(dimension: Dimension, drawn: Drawn) -> bool:
 
 def fits_along(dimension: Dimension, scale: float, lettering: Lettering, display: Display) -> bool:
     """Whether its line is long enough for its number."""
-    wide, _ = lettering.size(lettering.figure(dimension.length, display), TextStyle.FIGURE)
-    return dimension.length * scale >= wide + 2 * TICK
+    length = dimension.length
+    return length * scale >= lettering.number_width(length, display) + 2 * TICK
 
 
 def row_height(lettering: Lettering) -> float:
@@ -293,11 +301,12 @@ def piece_title(piece: Piece) -> str:
     return sentence_start(translated(piece.label))
 
 
-def _holds_name(drawn: Drawn, scale: float, lettering: Lettering) -> bool:
+def _holds_name(drawn: Drawn, scale: float, title: tuple[float, float]) -> bool:
+    """Whether a piece has room for its title, whose (width, height) is given in px."""
     left, bottom, right, top = drawn.bounds
     if top - bottom <= THIN_PIECE:
         return False
-    wide, high = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
+    wide, high = title
     need = _CROWDED * wide if drawn.piece.marks else wide + 2 * AIR + 2.0
     between_folds = (top - bottom) * scale / (len(drawn.piece.folds) + 1)
     return (right - left) * scale >= need and between_folds >= high + 2 * AIR

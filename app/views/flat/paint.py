@@ -152,8 +152,7 @@ class Pictures:
             if each.out is not out or each.level or lies_over(each, drawn):
                 continue
             if not fits_along(each, scale, self._lettering, self._display):
-                number = self._lettering.figure(each.length, self._display)
-                wide, _ = self._lettering.size(number, TextStyle.FIGURE)
+                wide = self._lettering.number_width(each.length, self._display)
                 need = max(need, wide + line_offset(each, row) + BESIDE + 2.0)
         return need
 

@@ -190,14 +190,17 @@ class FlatPane(TouchView):
         scale = 0.5
         for _ in range(4):
             scale = fitted(self._lay(drawn, index, scale).bounds, area).scale
+        least = LEAST_SHARE * self._bare_scale(drawn, index)
         # A name that stands above its piece at one scale and in it at the next never settles:
         # from here on only smaller, at which everything stands above that ever will.
         for _ in range(4):
+            if scale < least:
+                return None
             fits = fitted(self._lay(drawn, index, scale).bounds, area).scale
             if fits >= scale * (1.0 - 1e-3):
                 break
             scale = fits
-        return scale if scale >= LEAST_SHARE * self._bare_scale(drawn, index) else None
+        return scale if scale >= least else None
 
     def _bare_scale(self, drawn: tuple[Drawn, ...], index: int) -> float:
         """Px per mm at which the pieces alone would fit."""
