@@ -18,7 +18,7 @@ BODY, TOP, SANDWICH, SUPPLIES = "body", "top", "sandwich", "supplies"
 OWNERS: Mapping[str, Template] = MappingProxyType(
     {
         BODY: mark("Cut"),
-        TOP: mark("Zip"),
+        TOP: mark("Top"),
         **{kind.SLOT: kind.LABEL for kind in parts.SLOTS},
         SANDWICH: mark("Layers"),
     }

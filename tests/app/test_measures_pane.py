@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.views.measures.pane import MeasuresPane
+from app.views.measures.row import MeasureGroup
 from core.bag.bag import cut_value
 from core.bag.choices import CHOICES, word_of
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
@@ -403,3 +404,10 @@ def test_counts_are_shown_without_a_unit(bench: Bench) -> None:
     counts = [cut for cut in bench.pane.cut_rows.values() if cut.box.text().isdigit()]
     assert [cut.figure.name for cut in counts] == ["handle_strips"]
     assert [cut.figure.quantity for cut in counts] == [Quantity.COUNT]
+
+
+def test_what_stands_over_the_top_is_true_of_an_open_one_too(bench: Bench) -> None:
+    bench.document.open(demo(top=Hem()))
+    over = bench.pane.choice_rows["top"].row.parentWidget()
+    assert isinstance(over, MeasureGroup)
+    assert over.accessibleName() == "Top"
