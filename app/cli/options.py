@@ -10,11 +10,11 @@ from functools import partial
 from itertools import groupby
 from typing import Final, NamedTuple, NoReturn
 
-from app.cli.answer import HelpAsked, usage_error
+from app.cli.answer import HelpAsked, say_beside, usage_error
 from app.cli.files import STANDARD, project_named
 from app.cli.report import show_in
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import COMMAND_CHOICES, LEAVABLE, with_choice, without_part
+from core.bag.choices import COMMAND_CHOICES, LEAVABLE, lost_by, with_choice, without_part
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sentences import Last, Listing, Template, mark, say, typed
@@ -65,7 +65,10 @@ def project_asked_for(files: list[str], changes: list[ChangeOption]) -> Project:
                 continue
             for change in group:
                 if option == "choose":
-                    bag = with_choice(bag, change.name, change.text.strip())
+                    was, bag = bag, with_choice(bag, change.name, change.text.strip())
+                    lost = lost_by(COMMAND_CHOICES[change.name], was, bag)
+                    if lost is not None:
+                        say_beside(lost.text(show_in(bag.unit)))
                 else:
                     bag = without_part(bag, change.name)
     return replace(project, bag=bag)

@@ -9,7 +9,7 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import Around
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
-from core.base.sentences import Last, Listing, mark, say
+from core.base.sentences import Last, Listing, Sentence, mark, say
 from core.bodies.body import Body
 from core.bodies.table import BODIES
 from core.model.findings import Fix
@@ -49,6 +49,14 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
         owner = kept if isinstance(kept, kind) else kind.fresh(around, word)
     made = choice.write(owner, word, around, kept)
     return bag.with_part(made) if isinstance(made, Part) else replace(bag, **{choice.part: made})
+
+
+def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
+    """What making a choice took from a bag, as it is told; None for nothing."""
+    before, after = was.owner(choice.part), now.owner(choice.part)
+    kind = _KINDS[choice.name]
+    both = isinstance(before, kind) and isinstance(after, kind)
+    return choice.lost(before, after) if both else None
 
 
 def with_choice(bag: Bag, name: str, word: str) -> Bag:

@@ -161,6 +161,7 @@ class Choice(NamedTuple):
         write: the owner with a word, in the bag around it, with what was kept when that word was
             left, or None; it may raise FieldError.
         kept: what of the owner is worth remembering before a word is left; None for nothing.
+        lost: what of the owner before is gone from the one after, and no figure of it tells.
         on_command_line: whether commands have it; they leave parts out by another option.
         asked: whether a new bag is asked for it.
     """
@@ -174,6 +175,7 @@ class Choice(NamedTuple):
     read: Callable[[Any], str | None]
     write: Callable[[Any, str, Surround, Any], Any]
     kept: Callable[[Any], object] = lambda owner: None
+    lost: Callable[[Any, Any], Sentence | None] = lambda was, now: None
     on_command_line: bool = False
     asked: bool = False
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from app.cli import COMMANDS
+from app.cli import COMMANDS, main
 from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED, with_filled
 from core.bag.bag import with_figures
 from core.bag.choices import without_part
@@ -416,6 +416,19 @@ WRONG_VALUES = {
     "panel_width=1\n2": "Panel width: ",
     "\x1b[31m=1": "no figure called",
 }
+
+
+def test_what_a_choice_takes_away_is_told_beside_the_answer(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """An inch less of the base by the wider cut; sewn across it is there again."""
+    across = ("--choose", "corners=sewn-across")
+    assert main(("figures", "--set", "corner_cut_width=4 3/8in", *across)) == 0
+    out, err = capsys.readouterr()
+    assert "11 in" in out
+    assert err.startswith("cornerwright: The edges of each corner were cut to differ by ")
+    assert main(("figures", *across)) == 0
+    assert capsys.readouterr().err == ""
 
 
 def test_the_option_of_a_fix_that_chooses_fixes_it(answer: Callable[..., str]) -> None:

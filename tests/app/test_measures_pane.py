@@ -225,6 +225,24 @@ def test_tips_that_are_left_in_have_no_corner_seam_to_set(bench: Bench) -> None:
     assert bench.pane.cut_rows["corner_seam"].box.text() == shown
 
 
+def test_what_a_choice_takes_away_is_told(bench: Bench) -> None:
+    """Cut 1/2 in wider than its depth wants, the edges of a corner differ by 1 in: half a base."""
+    said: list[str] = []
+    bench.session.said.connect(said.append)
+    bench.choose("corners", "sewn-across")
+    bench.document.undo_stack.undo()
+    assert said == [], "corners that match lose nothing"
+    wide = bench.document.bag.body.corner_width + inch(0.5)
+    bench.document.set_figures({"corner_cut_width": wide}, "Widen")
+    base = bench.document.result.finished["base_width"]
+    bench.choose("corners", "sewn-across")
+    assert [each.replace("\u00a0", " ") for each in said] == [
+        "The edges of each corner were cut to differ by 1 in: sewn across they are one line, and "
+        "the base is 1 in wider."
+    ]
+    assert bench.document.result.finished["base_width"] == pytest.approx(base + inch(1))
+
+
 @pytest.mark.parametrize("choice", CHOICES, ids=lambda choice: choice.name)
 def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     bench: Bench, choice: object

@@ -81,7 +81,7 @@ class MeasuresPane(QScrollArea):
         self._document = document = session.document
         self._display = display = session.display
         self._redesigner = redesigner = session.redesigner
-        self._chooser = Chooser(document)
+        self._chooser = Chooser(session)
         self._refused: MeasureRow | None = None
         self._drawn: Finished = document.result.drawn
         self.cut_rows: dict[str, CutRow] = {}

@@ -12,11 +12,13 @@ from app.session.display import (
     shown_difference,
     shown_litres,
     shown_value,
+    told,
     tr,
     translated,
 )
 from app.session.document import Document
 from app.session.redesigner import Redesigner
+from app.session.session import Session
 from app.views.measures.row import MeasureRow, PinButton, ReadOnlyValue
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, OptionBox
@@ -24,7 +26,7 @@ from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
-from core.bag.choices import kept_of, with_word
+from core.bag.choices import kept_of, lost_by, with_word
 from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
@@ -77,9 +79,9 @@ class WaitingRow(QObject):
             self._row.set_note(translated(WAITS), wrong=False, waits=True)
 
 
-def _mark(row: MeasureRow, told: str) -> None:
+def _mark(row: MeasureRow, text: str) -> None:
     if isinstance(row.field, FigureBox):
-        row.field.set_pending(told)
+        row.field.set_pending(text)
 
 
 class LayersList(QWidget):
@@ -186,8 +188,8 @@ class Chooser:
     Taking a part back brings its numbers back too.
     """
 
-    def __init__(self, document: Document) -> None:
-        self._document = document
+    def __init__(self, session: Session) -> None:
+        self._session, self._document = session, session.document
         self._kept: dict[str, object] = {}
 
     def forget(self) -> None:
@@ -199,7 +201,10 @@ class Chooser:
         if (left := kept_of(bag, choice)) is not None:
             self._kept[choice.name] = left
         other = with_word(bag, choice, word, self._kept.get(choice.name))
-        return self._document.replace_bag(other, translated(choice.step))
+        made = self._document.replace_bag(other, translated(choice.step))
+        if (lost := lost_by(choice, bag, other)) is not None:
+            self._session.said.emit(told(lost, self._session.display))
+        return made
 
 
 @dataclass(slots=True)

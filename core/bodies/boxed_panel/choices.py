@@ -4,7 +4,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from core.base.errors import FieldError
-from core.base.sentences import mark, say
+from core.base.sentences import Sentence, mark, say
+from core.base.tolerance import same_length
 from core.bodies.boxed_panel.sizes import Bottom, Corners, Tips
 from core.site.owner import Choice, Surround
 
@@ -25,9 +26,32 @@ def _with_corners(panel: "BoxedPanel", word: str, around: Surround, kept: object
     return replace(panel, corners=corners, **sizes)
 
 
+def _one_edge(was: "BoxedPanel", now: "BoxedPanel") -> Sentence | None:
+    """That edges of corners that differed are one line now, and what becomes of the base."""
+    across = was.corner_width - was.side_seam
+    differ = 2 * (across - (was.corner_depth - was.bottom_seam))
+    if was.sewn_across or not now.sewn_across or not was.has_corners or same_length(differ, 0.0):
+        return None
+    return say(_WIDER if differ > 0.0 else _NARROWER, value=abs(differ))
+
+
+_WIDER = mark(
+    "The edges of each corner were cut to differ by {value}: sewn across they are one line, and "
+    "the base is {value} wider."
+)
+_NARROWER = mark(
+    "The edges of each corner were cut to differ by {value}: sewn across they are one line, and "
+    "the base is {value} narrower."
+)
+
+
 def _with_tips(panel: "BoxedPanel", word: str, around: Surround, kept: object) -> "BoxedPanel":
     if not panel.sewn_across:
-        told = say("The corners of this bag are cut out: no tips are left.")
+        first = f"corners={Corners.SEWN_ACROSS.value}"
+        told = say(
+            "The corners of this bag are cut out, and no tips are left: first choose {first}.",
+            words={"first": first},
+        )
         raise FieldError(told, field="tips", value=word)
     return replace(panel, tips=Tips(word))
 
@@ -61,6 +85,7 @@ CHOICES: tuple[Choice, ...] = (
         ),
         read=lambda panel: panel.corners.value,
         write=_with_corners,
+        lost=_one_edge,
         on_command_line=True,
         asked=True,
     ),

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.choices import with_choice, with_fix
+from core.bag.choices import CHOICES, lost_by, with_choice, with_fix
 from core.bag.compute import compute, draft_bag, measure_walls
 from core.bag.figures import matched_in
 from core.base.arrays import Floats
@@ -243,8 +243,28 @@ def test_a_figure_of_the_other_way_cannot_be_set() -> None:
         changed(across(demo()), corner_cut_depth=50.0)
     with pytest.raises(FieldError, match=r"^Corner mark cannot be set: the corners .* cut out\.$"):
         redesign(demo(), RedesignRequest(wants={"corner_mark": 50.0}))
-    with pytest.raises(FieldError, match="no tips are left"):
+    with pytest.raises(FieldError, match=r"no tips are left: first choose corners=sewn-across\.$"):
         with_choice(demo(), "tips", "left-in")
+
+
+@pytest.mark.parametrize(
+    ("more", "told"), [(12.7, "the base is 12.7 mm wider."), (-6.0, "the base is 6 mm narrower.")]
+)
+def test_a_mismatch_that_goes_with_the_second_edge_is_told(more: float, told: str) -> None:
+    """A cut half of that wider than its depth wants: both corners give it to the base."""
+    (choice,) = (each for each in CHOICES if each.name == "corners")
+    cut = changed(demo(), corner_cut_width=demo().body.corner_width + more / 2)
+    sewn = across(cut)
+    assert measure_walls(cut)["corner_mismatch"] == pytest.approx(more)
+    wider = (compute(sewn).finished["base_width"] or 0.0) - (
+        compute(cut).finished["base_width"] or 0.0
+    )
+    assert wider == pytest.approx(more)
+    lost = lost_by(choice, cut, sewn)
+    assert lost is not None
+    assert lost.text().endswith(told)
+    assert lost_by(choice, demo(), across(demo())) is None
+    assert lost_by(choice, sewn, with_choice(sewn, "corners", "cut")) is None
 
 
 def left_in(**figures: float) -> Bag:
