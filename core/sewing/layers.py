@@ -124,7 +124,7 @@ def _baste(bench: Bench) -> Operation:
     why = say("From here on the layers are sewn as one.")
     if bench.lining_last:
         why = say(
-            "Pocket and handles are sewn through these layers only: the {lining} is added "
+            "What is sewn or fused on goes onto these layers only: the {lining} is added "
             "afterwards.",
             words={"lining": _listed(bench.last_laid)},
         )

@@ -140,6 +140,16 @@ def test_layers_that_do_the_same_are_told_apart_by_their_place() -> None:
     assert "fleece (layer" not in every["baste layers"].instructions[0].text()
 
 
+def test_a_bag_without_a_pocket_is_told_of_none() -> None:
+    """Nor one without handles of handles: what is laid on decides what is told."""
+    for gone, word in (("pocket", "pocket"), ("handles", "handle")):
+        every = found(demo(sandwich=sandwich(layer(), FLEECE, FILM)).without(gone, "board"))
+        assert every["baste layers"].why is not None
+        told = [each.text() for step in every.values() for each in step.instructions]
+        told += [step.why.text() for step in every.values() if step.why]
+        assert not [text for text in told if re.search(word, text, re.IGNORECASE)]
+
+
 def test_a_woven_lining_that_is_laid_last_has_nothing_to_keep_whole() -> None:
     woven = layer("woven lining", laid_last=True)
     lining = found(demo(sandwich=sandwich(layer(), woven)))["baste lining"]
