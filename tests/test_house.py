@@ -288,6 +288,27 @@ def test_nothing_is_told_by_what_it_is_called() -> None:
     assert found == []
 
 
+def kinds_in(source: str) -> Iterator[str]:
+    """Names of the classes of a file and of other types that it gives a name; no private ones."""
+    for node in ast.parse(source).body:
+        names = [node.name] if isinstance(node, ast.ClassDef) else []
+        if isinstance(node, ast.Assign) and not ast.unparse(node.value).startswith("TypeVar("):
+            names = [each.id for each in node.targets if isinstance(each, ast.Name)]
+        yield from (each for each in names if re.fullmatch(r"[A-Z]\w*[a-z]\w*", each))
+
+
+def test_a_class_name_has_one_meaning() -> None:
+    planted = (
+        "class Row:\n    pass\nSpot = tuple[int, int]\nT = TypeVar('T')\n_Part = str\nLOW = 1\n"
+    )
+    assert list(kinds_in(planted)) == ["Row", "Spot"]
+    found: dict[str, list[str]] = {}
+    for path in sources("core", "app"):
+        for name in kinds_in(path.read_text(encoding="utf-8")):
+            found.setdefault(name, []).append(module_name(path))
+    assert {name: places for name, places in found.items() if len(places) > 1} == {}
+
+
 @pytest.mark.parametrize("view", VIEWS)
 def test_views_never_import_each_other(view: str) -> None:
     files = sources(view.replace(".", "/"))

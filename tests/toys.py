@@ -33,13 +33,13 @@ from core.site.owner import Moved
 from core.site.site import Below, Mouth, PlacedMark, Run, Seat
 from core.space.patches import Border, Copy, NotFillableError, Patch, Quarter
 from core.space.zones import (
-    Area,
     AreaKind,
+    FaceArea,
+    FaceLine,
     Folding,
     Frame,
     Laid,
     Lie,
-    Line,
     LineKind,
     Measured,
     Plate,
@@ -393,8 +393,8 @@ class Tag(Part):
     def laid(self, site):
         ring = self._corners(site)
         return Laid(
-            areas=(Area(Face.FRONT, AreaKind.LAID_ON, _TAG, ring),),
-            lines=tuple(Line(Face.FRONT, LineKind.TOPSTITCH, ring[i - 1], ring[i])
+            areas=(FaceArea(Face.FRONT, AreaKind.LAID_ON, _TAG, ring),),
+            lines=tuple(FaceLine(Face.FRONT, LineKind.TOPSTITCH, ring[i - 1], ring[i])
                         for i in range(4)),
         )  # fmt: skip
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.help.page import Block, Page, page_of, point, term, text
+from app.help.page import HelpBlock, Page, page_of, point, term, text
 from app.help.topics import Topic
 
 
@@ -172,7 +172,7 @@ def findings_page() -> Page:
     )
 
 
-def _rows() -> Iterator[Block]:
+def _rows() -> Iterator[HelpBlock]:
     for each in EXPLAINED:
         yield term(each.title, each.words, " ".join(each.codes))
 
@@ -395,6 +395,6 @@ def glossary_page() -> Page:
     )
 
 
-def _glossary_rows() -> Iterator[Block]:
+def _glossary_rows() -> Iterator[HelpBlock]:
     for each in GLOSSARY:
         yield term(each.word, each.means, each.anchor, each.drawing)

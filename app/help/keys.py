@@ -10,7 +10,7 @@ from enum import Enum
 
 from PySide6.QtGui import QKeySequence
 
-from app.help.page import Block, BlockKind, Page, head, native, page_of, text
+from app.help.page import BlockKind, HelpBlock, Page, head, native, page_of, text
 from app.help.topics import Topic
 from app.session.display import tr, translated
 from app.widgets.menus import without_mnemonic
@@ -162,23 +162,23 @@ def keys_page() -> Page:
     )
 
 
-def _menu_rows() -> Iterator[Block]:
+def _menu_rows() -> Iterator[HelpBlock]:
     for menu, title in MENUS.items():
         told = tr("Menu {menu}").format(menu=without_mnemonic(translated(title)))
-        yield Block(BlockKind.HEAD, told, verbatim=True)
+        yield HelpBlock(BlockKind.HEAD, told, verbatim=True)
         for spec in ACTIONS:
             if spec.menu == menu:
                 name = without_mnemonic(translated(spec.text)).rstrip("…")
                 keys = native(keys_of(spec)[0])
-                yield Block(BlockKind.ROW, f"<b>{keys}</b>", name, spec.name, verbatim=True)
+                yield HelpBlock(BlockKind.ROW, f"<b>{keys}</b>", name, spec.name, verbatim=True)
 
 
-def _pane_rows() -> Iterator[Block]:
+def _pane_rows() -> Iterator[HelpBlock]:
     for pane in Pane:
         yield head(pane.value, anchor=pane.name.lower())
         for each in PANE_KEYS:
             if each.pane is pane:
-                yield Block(
+                yield HelpBlock(
                     BlockKind.ROW, f"<b>{shown(each)}</b>", translated(each.does), verbatim=True
                 )
 

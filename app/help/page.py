@@ -56,7 +56,7 @@ class BlockKind(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class HelpBlock:
     """One piece of a page.
 
     Attributes:
@@ -83,37 +83,37 @@ class Page:
 
     topic: Topic
     title: str
-    blocks: tuple[Block, ...]
+    blocks: tuple[HelpBlock, ...]
 
 
-def page_of(topic: Topic, title: str, *blocks: Block) -> Page:
+def page_of(topic: Topic, title: str, *blocks: HelpBlock) -> Page:
     """A page."""
     return Page(topic, title, blocks)
 
 
-def head(words: str, anchor: str = "") -> Block:
+def head(words: str, anchor: str = "") -> HelpBlock:
     """A heading within a page."""
-    return Block(BlockKind.HEAD, words, anchor=anchor)
+    return HelpBlock(BlockKind.HEAD, words, anchor=anchor)
 
 
-def text(words: str, **amounts: Amount) -> Block:
+def text(words: str, **amounts: Amount) -> HelpBlock:
     """A paragraph."""
-    return Block(BlockKind.TEXT, words, amounts=amounts)
+    return HelpBlock(BlockKind.TEXT, words, amounts=amounts)
 
 
-def step(words: str, **amounts: Amount) -> Block:
+def step(words: str, **amounts: Amount) -> HelpBlock:
     """One of several things to be done in order."""
-    return Block(BlockKind.STEP, words, amounts=amounts)
+    return HelpBlock(BlockKind.STEP, words, amounts=amounts)
 
 
-def point(words: str, anchor: str = "", **amounts: Amount) -> Block:
+def point(words: str, anchor: str = "", **amounts: Amount) -> HelpBlock:
     """One of several things without an order."""
-    return Block(BlockKind.POINT, words, anchor=anchor, amounts=amounts)
+    return HelpBlock(BlockKind.POINT, words, anchor=anchor, amounts=amounts)
 
 
-def term(words: str, beside: str, anchor: str = "", picture: str = "") -> Block:
+def term(words: str, beside: str, anchor: str = "", picture: str = "") -> HelpBlock:
     """A word and what it means, with a drawing beside it."""
-    return Block(BlockKind.TERM, words, beside, anchor, picture=picture)
+    return HelpBlock(BlockKind.TERM, words, beside, anchor, picture=picture)
 
 
 def action_name(name: str) -> str:
@@ -134,12 +134,12 @@ def native(keys: QKeySequence) -> str:
     return keys.toString(QKeySequence.SequenceFormat.NativeText)
 
 
-def markup(block: Block, display: Display) -> tuple[str, str]:
+def markup(block: HelpBlock, display: Display) -> tuple[str, str]:
     """The two cells of a block as HTML; the second is empty but for a row."""
     return _filled(block.words, block, display), _filled(block.beside, block, display)
 
 
-def plain(block: Block, display: Display) -> str:
+def plain(block: HelpBlock, display: Display) -> str:
     """A block as it is searched: without markup."""
     return " ".join(bare(each) for each in markup(block, display) if each)
 
@@ -183,7 +183,7 @@ _CLOSE = {
 }
 
 
-def _part(block: Block, display: Display) -> str:
+def _part(block: HelpBlock, display: Display) -> str:
     drawn = f"<img src='help-picture:{block.picture}'>" if block.picture else ""
     words, beside = markup(block, display)
     mark = "".join(f"<a name='{each}'></a>" for each in block.anchor.split())
@@ -201,7 +201,7 @@ def _part(block: Block, display: Display) -> str:
             return f"<p>{mark}{words}</p>{f'<p>{drawn}</p>' if drawn else ''}"
 
 
-def _filled(words: str, block: Block, display: Display) -> str:
+def _filled(words: str, block: HelpBlock, display: Display) -> str:
     if not words:
         return ""
     told = words if block.verbatim else translated(words)

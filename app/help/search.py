@@ -13,7 +13,7 @@ from unicodedata import combining, normalize
 
 from app.help.glossary import findings_page, glossary_page
 from app.help.keys import keys_page
-from app.help.page import Block, BlockKind, Page, bare, markup, page_of, plain, text
+from app.help.page import BlockKind, HelpBlock, Page, bare, markup, page_of, plain, text
 from app.help.pages_making import MAKING_PAGES
 from app.help.pages_pattern import PATTERN_PAGES
 from app.help.topics import Topic, address
@@ -151,8 +151,8 @@ def figures_page() -> Page:
     )
 
 
-def _figure(name: str, label: str, told: str) -> Block:
-    return Block(
+def _figure(name: str, label: str, told: str) -> HelpBlock:
+    return HelpBlock(
         BlockKind.ROW, f"<b>{translated(label)}</b>", translated(told), name, verbatim=True
     )
 

@@ -18,7 +18,7 @@ from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from core.base.progress import Progress
 
-Job = Callable[[Progress], Any]
+ThreadJob = Callable[[Progress], Any]
 """The work itself, run in another thread: it touches no widget. It raises CancelledError
 when it has been told not to go on."""
 
@@ -93,7 +93,7 @@ class Work(QObject):
 
     def __init__(self, parent: QObject | None = None, *, patience: int = PATIENCE) -> None:
         super().__init__(parent)
-        self._waiting: tuple[object, Job] | None = None
+        self._waiting: tuple[object, ThreadJob] | None = None
         self._asked: object = None
         self._thread: _JobThread | None = None
         self._stop = Event()
@@ -106,7 +106,7 @@ class Work(QObject):
         """Whether something is under way."""
         return self._thread is not None
 
-    def ask(self, question: object, job: Job) -> None:
+    def ask(self, question: object, job: ThreadJob) -> None:
         """Do this job next; what waited before it is dropped, what runs is soon cancelled."""
         if self._closed:
             return
@@ -188,7 +188,7 @@ def leave_jobs_behind(code: int) -> None:
         os._exit(code)
 
 
-def _run(question: object, job: Job, stop: Event, line: ThreadSignals) -> None:
+def _run(question: object, job: ThreadJob, stop: Event, line: ThreadSignals) -> None:
     """In the other thread."""
 
     def hear(share: float) -> bool:

@@ -8,7 +8,6 @@ from PySide6.QtCore import (
     QEvent,
     QModelIndex,
     QObject,
-    QPersistentModelIndex,
     QPoint,
     Qt,
     QTimer,
@@ -30,6 +29,7 @@ from app.session.display import (
 )
 from app.session.session import Session
 from app.widgets.menus import FigureLines, MenuLine, copying
+from app.widgets.models import ROOT, Index
 from core.bag.compute import Result
 from core.base.sentences import mark, sentence_start
 from core.base.units import Unit
@@ -53,11 +53,6 @@ if TYPE_CHECKING:
 
 MM2_PER_SQUARE_INCH = 645.16
 MM2_PER_SQUARE_CM = 100.0
-
-
-Index = QModelIndex | QPersistentModelIndex
-ROOT = QModelIndex()
-"""Above the rows: what Qt asks about when it names nothing."""
 
 
 _CLOTH = {

@@ -22,8 +22,8 @@ _STEPS = 100
 
 Found = TypeVar("Found", bound=QWidget)
 
-Role = QPalette.ColorRole
-ON_PAPER = (Role.Link, Role.LinkVisited, Role.PlaceholderText)
+PaletteRole = QPalette.ColorRole
+ON_PAPER = (PaletteRole.Link, PaletteRole.LinkVisited, PaletteRole.PlaceholderText)
 """Inks of texts that stand on windows and in fields."""
 
 
@@ -58,22 +58,25 @@ def translucent(colour: QColor, alpha: float) -> QColor:
 def readable_palette(palette: QPalette) -> QPalette:
     """What must be other than in a palette so that its texts can be read, and no more."""
     changes = QPalette()
-    grounds = [palette.color(role) for role in (Role.Window, Role.Base, Role.AlternateBase)]
-    ink = palette.color(Role.Text)
+    grounds = [
+        palette.color(role)
+        for role in (PaletteRole.Window, PaletteRole.Base, PaletteRole.AlternateBase)
+    ]
+    ink = palette.color(PaletteRole.Text)
     for role in ON_PAPER:
-        colour = laid_over(palette.color(role), palette.color(Role.Base))
+        colour = laid_over(palette.color(role), palette.color(PaletteRole.Base))
         if any(contrast(colour, ground) < TEXT_CONTRAST for ground in grounds):
             _set(changes, role, _towards(colour, ink, grounds))
-    chosen, told = palette.color(Role.Highlight), palette.color(Role.HighlightedText)
+    chosen, told = palette.color(PaletteRole.Highlight), palette.color(PaletteRole.HighlightedText)
     if contrast(told, chosen) < TEXT_CONTRAST:
         # As dark as its text needs, where it still stands out; else the text gives way.
         darker = _towards(chosen, QColor("black"), [told])
         if all(contrast(darker, ground) >= LINE_CONTRAST for ground in grounds):
-            _set(changes, Role.Highlight, darker)
+            _set(changes, PaletteRole.Highlight, darker)
         else:
             black, white = QColor("black"), QColor("white")
             best = max((black, white), key=lambda each: contrast(each, chosen))
-            _set(changes, Role.HighlightedText, best)
+            _set(changes, PaletteRole.HighlightedText, best)
     return changes
 
 

@@ -22,9 +22,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QApplication, QGestureEvent, QPinchGesture, QToolTip, QWidget
 
 from app.session.display import plain_tip
-
-Bounds = tuple[float, float, float, float]
-"""(left, bottom, right, top), mm, y up."""
+from core.flat.geometry import Bounds
 
 WHEEL_ZOOM = 1.2
 """Zoom of one notch of the wheel (120 eighths of a degree)."""

@@ -10,7 +10,7 @@ from app.widgets.desktop import mixed
 from app.widgets.theme import DrawingTheme
 from core.drawing.dimension_lines import SMALL
 from core.drawing.lettering import CAPITAL
-from core.drawing.records import Anchor, Line, Record, Text
+from core.drawing.records import Anchor, DrawingRecord, Line, Text
 from core.drawing.sketch import Picture, stroke_of
 from core.flat.ink import Ink
 
@@ -109,7 +109,7 @@ class RecordPainter:
     ) -> None:
         self._painter, self._style, self._origin, self._scale = painter, style, origin, scale
 
-    def draw(self, record: Record) -> None:
+    def draw(self, record: DrawingRecord) -> None:
         if isinstance(record, Text):
             self._text(record)
             return

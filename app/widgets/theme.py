@@ -83,7 +83,7 @@ def heading_font(font: QFont) -> QFont:
     return heading
 
 
-class Kept(dict[Key, Made]):
+class Cache(dict[Key, Made]):
     """What was made, by what it was made from; what is older goes when there are too many."""
 
     def __init__(self, most: int) -> None:

@@ -16,7 +16,7 @@ from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.cutting.plan import GoodsPlan, LaidPiece, Rest
 from core.drawing.cutting_stretches import StretchFrame
 from core.drawing.lettering import LEADING, Wording, Words, halved, short_names, text_width
-from core.drawing.records import Anchor, Line, Polygon, Record, Text, overlap, text_box
+from core.drawing.records import Anchor, DrawingRecord, Line, Polygon, Text, overlap, text_box
 from core.flat.geometry import Bounds, corners_of
 from core.flat.ink import Ink
 from core.flat.piece import Point
@@ -73,13 +73,13 @@ class Beside:
 class StretchDrawing:
     """One stretch of goods, drawn; `shortened` are the pieces told by their short names there."""
 
-    records: list[Record]
+    records: list[DrawingRecord]
     shortened: frozenset[str]
 
 
 def drawn_stretch(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> StretchDrawing:
     """One stretch of goods with what lies on it, its pieces' names and its measures."""
-    records: list[Record] = [Polygon(Ink.MATERIAL, _box(goods, frame))]
+    records: list[DrawingRecord] = [Polygon(Ink.MATERIAL, _box(goods, frame))]
     shorts = shorts_of(goods, wording)
     shortened: set[str] = set()
     beside: list[Beside] = []
@@ -132,10 +132,10 @@ def _drawn_pieces(goods: GoodsPlan, frame: StretchFrame) -> Iterator[DrawnPiece]
         )
 
 
-def _piece_records(drawn: DrawnPiece, frame: StretchFrame) -> list[Record]:
+def _piece_records(drawn: DrawnPiece, frame: StretchFrame) -> list[DrawingRecord]:
     """The rough rectangle, filled, and its final shape inside."""
     piece = drawn.piece
-    records: list[Record] = [Polygon(Ink.PIECE, corners_of(drawn.box), piece.name)]
+    records: list[DrawingRecord] = [Polygon(Ink.PIECE, corners_of(drawn.box), piece.name)]
     if not piece.item.is_rectangle:
         for shape in clipped(piece.shape, frame.stretch.low, frame.stretch.high):
             ring = tuple(frame.point(point) for point in shape)
@@ -168,7 +168,7 @@ def clipped(shape: tuple[Point, ...], low: float, high: float) -> Iterator[tuple
 
 def _rest_records(
     rest: Rest, frame: StretchFrame, wording: Wording, *, crossed: bool
-) -> list[Record]:
+) -> list[DrawingRecord]:
     """The largest free rectangle, dashed, with its size where no fold line crosses it."""
     low = max(rest.y, frame.stretch.low)
     high = min(rest.y + rest.length, frame.stretch.high)
@@ -177,7 +177,7 @@ def _rest_records(
     inset = 0.7 / frame.scale
     free = (rest.x + inset, low + inset, rest.x + rest.width - inset, high - inset)
     ring = tuple(map(frame.point, corners_of(free)))
-    records: list[Record] = [Line(Ink.LEFTOVER, (*ring, ring[0]))]
+    records: list[DrawingRecord] = [Line(Ink.LEFTOVER, (*ring, ring[0]))]
     if crossed:
         return records
     size = say("left over {width} × {length}", width=rest.width, length=rest.length)
@@ -193,7 +193,7 @@ def _rest_records(
 
 def _lines_across(
     goods: GoodsPlan, frame: StretchFrame, wording: Wording, beside: Sequence[Beside]
-) -> list[Record]:
+) -> list[DrawingRecord]:
     """Lengths from the cut end, beside the goods: of the stretch, of what is used and bought.
 
     Among them stand the names that had no room on their pieces.
@@ -207,7 +207,7 @@ def _lines_across(
         marks[goods.folded_length] = mark("unfold {length}")
     if same_length(goods.cutting_length, stretch.high) and not sheets:
         marks[stretch.high] = mark("end {length}")
-    records: list[Record] = []
+    records: list[DrawingRecord] = []
     room = (stretch.high - stretch.low) * frame.scale / _LINE - len(marks)
     named = beside if len(beside) <= room else _runs(beside)
     told: list[tuple[float, str, Beside | None]] = [
@@ -256,7 +256,7 @@ def _apart(heights: Sequence[float]) -> list[float]:
     return placed
 
 
-def _fold_line(goods: GoodsPlan, frame: StretchFrame) -> list[Record]:
+def _fold_line(goods: GoodsPlan, frame: StretchFrame) -> list[DrawingRecord]:
     low, high = frame.stretch.low, min(goods.folded_length, frame.stretch.high)
     if high <= low:
         return []
@@ -264,7 +264,7 @@ def _fold_line(goods: GoodsPlan, frame: StretchFrame) -> list[Record]:
     return [Line(Ink.FOLD, (frame.point((middle, low)), frame.point((middle, high))))]
 
 
-def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> list[Record]:
+def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> list[DrawingRecord]:
     (x0, y), (x1, _) = (frame.point((x, frame.stretch.low)) for x in (0.0, goods.width))
     y -= 2.6
     ticks = [Line(Ink.DIMENSION, ((x, y - 1.0), (x, y + 1.0))) for x in (x0, x1)]
@@ -284,7 +284,7 @@ def _labels(goods: GoodsPlan, wording: Wording) -> dict[str, str]:
     return {each.name: wording.plain(each.label) for each in goods.laid}
 
 
-def _named(drawn: DrawnPiece, wording: Wording) -> list[Record]:
+def _named(drawn: DrawnPiece, wording: Wording) -> list[DrawingRecord]:
     """Name and bag, and the size below it, as large as there is room for; empty for none.
 
     A piece that two stretches show in part has its name in each, and no size.
@@ -302,7 +302,7 @@ def _named(drawn: DrawnPiece, wording: Wording) -> list[Record]:
     return next((found for found in tries if found), [])
 
 
-def _named_shortly(drawn: DrawnPiece, short: str, wording: Wording) -> list[Record]:
+def _named_shortly(drawn: DrawnPiece, short: str, wording: Wording) -> list[DrawingRecord]:
     """The short name and the bag; empty where not even they have room."""
     told = [(_short_label(short, drawn.piece.bag, wording), True)]
     tries = (_fitted(told, height, drawn) for height in _SHORT_LETTERS)
@@ -313,7 +313,7 @@ def _short_label(short: str, bag: int, wording: Wording) -> str:
     return wording.say("{piece} {bag}", words={"piece": short, "bag": str(bag)}) if bag else short
 
 
-def _fitted(lines: list[tuple[str, bool]], height: float, drawn: DrawnPiece) -> list[Record]:
+def _fitted(lines: list[tuple[str, bool]], height: float, drawn: DrawnPiece) -> list[DrawingRecord]:
     """The lines, bold or not, along whichever side has room for them; empty where none has."""
     texts = [Words(line, height, bold) for line, bold in lines]
     widest = max(each.width for each in texts)
@@ -324,8 +324,8 @@ def _fitted(lines: list[tuple[str, bool]], height: float, drawn: DrawnPiece) -> 
     return []
 
 
-def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[Record]:
-    records: list[Record] = []
+def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[DrawingRecord]:
+    records: list[DrawingRecord] = []
     for number, line in enumerate(lines):
         off = ((len(lines) - 1) / 2 - number) * LEADING * line.height
         x, y = middle
@@ -343,7 +343,7 @@ def key_line(goods: GoodsPlan, shortened: Collection[str], wording: Wording) -> 
     return " · ".join(used)
 
 
-def _arrow(drawn: DrawnPiece, taken: Sequence[Record]) -> list[Record]:
+def _arrow(drawn: DrawnPiece, taken: Sequence[DrawingRecord]) -> list[DrawingRecord]:
     """The grain arrow that is printed on the piece, clear of what is written; none without room."""
     if not drawn.piece.item.outer or not drawn.is_whole:
         return []
@@ -376,7 +376,7 @@ def _free_place(
     return None
 
 
-def _arrow_lines(middle: Point, half: float, piece: str, *, level: bool) -> Iterator[Record]:
+def _arrow_lines(middle: Point, half: float, piece: str, *, level: bool) -> Iterator[DrawingRecord]:
     def placed(along: float, aside: float) -> Point:
         x, y = middle
         return (x + along, y + aside) if level else (x + aside, y + along)

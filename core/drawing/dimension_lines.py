@@ -13,7 +13,7 @@ from enum import Enum
 
 from core.base.tolerance import LENGTH_TOLERANCE
 from core.drawing.lettering import text_width
-from core.drawing.records import Anchor, Line, Polygon, Record, Text, text_box
+from core.drawing.records import Anchor, DrawingRecord, Line, Polygon, Text, text_box
 from core.flat.geometry import Bounds, corners_of
 from core.flat.ink import Ink
 from core.flat.piece import Point
@@ -75,14 +75,14 @@ class _Side(Enum):
 
 def dimension_records(
     body: Bounds, spans: Iterable[Span], pointers: Iterable[Pointer] = ()
-) -> list[Record]:
+) -> list[DrawingRecord]:
     """Lines, then plates, then labels, around the body of all that is drawn.
 
     What is measured twice is told once.
     """
     pointed = [(each, True) for each in dict.fromkeys(pointers)]
     sides: dict[_Side, list[Span]] = {side: [] for side in _Side}
-    lines: list[Record] = []
+    lines: list[DrawingRecord] = []
     for span in dict.fromkeys(spans):
         side = _side(body, span)
         if side is not None:
@@ -169,7 +169,9 @@ def _widened(body: Bounds, sides: Mapping[_Side, Sequence[Span]]) -> Bounds:
     )
 
 
-def _dimension(body: Bounds, side: _Side, tier: int, span: Span) -> tuple[list[Record], Text]:
+def _dimension(
+    body: Bounds, side: _Side, tier: int, span: Span
+) -> tuple[list[DrawingRecord], Text]:
     edge = body[(1 - side.along) + (2 if side.out > 0 else 0)]
     across = edge + side.out * (_FIRST + tier * _TIER)
 
@@ -178,7 +180,7 @@ def _dimension(body: Bounds, side: _Side, tier: int, span: Span) -> tuple[list[R
 
     low, high = sorted((span.start, span.end), key=lambda point: point[side.along])
     ends = low[side.along], high[side.along]
-    lines: list[Record] = []
+    lines: list[DrawingRecord] = []
     for point, along in zip((low, high), ends, strict=True):
         tip = across + side.out * TICK
         lines.append(Line(Ink.DIMENSION, (point, at(along, tip))))
@@ -188,14 +190,14 @@ def _dimension(body: Bounds, side: _Side, tier: int, span: Span) -> tuple[list[R
     return lines, Text(Ink.DIMENSION, middle, span.text, SMALL, angle)
 
 
-def _line_with_ticks(start: Point, end: Point) -> list[Record]:
+def _line_with_ticks(start: Point, end: Point) -> list[DrawingRecord]:
     (x0, y0), (x1, y1) = start, end
     length = math.hypot(x1 - x0, y1 - y0)
     if length <= 0.0:
         return []
     ux, uy = (x1 - x0) / length, (y1 - y0) / length
     more = _BEYOND if length < _SHORT else 0.0
-    lines: list[Record] = [
+    lines: list[DrawingRecord] = [
         Line(Ink.DIMENSION, ((x0 - more * ux, y0 - more * uy), (x1 + more * ux, y1 + more * uy)))
     ]
     for x, y in (start, end):
@@ -206,10 +208,10 @@ def _line_with_ticks(start: Point, end: Point) -> list[Record]:
 
 def _leaders(
     body: Bounds,
-    lines: Sequence[Record],
+    lines: Sequence[DrawingRecord],
     texts: Sequence[Text],
     pointers: Sequence[tuple[Pointer, bool]],
-) -> tuple[list[Record], list[Text]]:
+) -> tuple[list[DrawingRecord], list[Text]]:
     """Labels in a column at either side, each as level with its point as the others allow.
 
     Each pointer says whether an arrowhead ends its leader; one to a dimension line has none.
@@ -218,7 +220,7 @@ def _leaders(
         return [], []
     left, _, right, _ = _bounds(body, lines, texts)
     middle = (body[0] + body[2]) / 2
-    told: list[Record] = []
+    told: list[DrawingRecord] = []
     labels: list[Text] = []
     for is_left in (True, False):
         column = [each for each in pointers if (each[0].at[0] < middle) == is_left]
@@ -237,7 +239,7 @@ def _leaders(
     return told, labels
 
 
-def _arrow(tip: Point, tail: Point) -> list[Record]:
+def _arrow(tip: Point, tail: Point) -> list[DrawingRecord]:
     turn = math.atan2(tail[1] - tip[1], tail[0] - tip[0])
     return [
         Line(
@@ -248,7 +250,7 @@ def _arrow(tip: Point, tail: Point) -> list[Record]:
     ]
 
 
-def _bounds(body: Bounds, lines: Sequence[Record], texts: Sequence[Text]) -> Bounds:
+def _bounds(body: Bounds, lines: Sequence[DrawingRecord], texts: Sequence[Text]) -> Bounds:
     boxes = [body, *map(text_box, texts)]
     points = [point for line in lines if isinstance(line, Line) for point in line.points]
     boxes += [(x, y, x, y) for x, y in points]

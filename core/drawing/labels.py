@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 
 from core.base.sentences import mark
 from core.drawing.lettering import LEADING, Places, Wording, Words, with_fractions, wrapped
-from core.drawing.records import Anchor, Line, Record, Text
+from core.drawing.records import Anchor, DrawingRecord, Line, Text
 from core.flat.ink import Ink
 from core.flat.piece import CutFrom, Edge, Fold, Mark, MarkStyle, Piece, Point
 from core.flat.roles import EdgeRole, Face
@@ -43,7 +43,7 @@ class Labels:
         *,
         joins: Iterable[tuple[Point, Point]] = (),
     ) -> None:
-        self.records: list[Record] = []
+        self.records: list[DrawingRecord] = []
         self._piece = piece
         self._height = height
         self._translate = wording.translate

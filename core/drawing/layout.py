@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from core.drawing.records import Line, Polygon, Record, Text
+from core.drawing.records import DrawingRecord, Line, Polygon, Text
 from core.flat.geometry import Bounds
 from core.flat.piece import Point
 
@@ -110,7 +110,7 @@ def sheet_size(slabs: Iterable[Slab], placed: Iterable[PiecePlace]) -> tuple[flo
     return right, top
 
 
-def moved(record: Record, place: PiecePlace) -> Record:
+def moved(record: DrawingRecord, place: PiecePlace) -> DrawingRecord:
     """The record as its piece lies on the sheet."""
     if isinstance(record, Text):
         angle = record.angle + (90.0 if place.turned else 0.0)

@@ -15,7 +15,7 @@ from core.base.sentences import Last, Listing, Sentence, say, typed
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
-from core.drawing.records import Line, Polygon, Record
+from core.drawing.records import DrawingRecord, Line, Polygon
 from core.flat.ink import Ink
 from core.flat.match_marks import MatchMark
 from core.flat.piece import (
@@ -82,13 +82,13 @@ class DrawOptions:
 
 def draw_piece(
     piece: Piece, outline: StitchOutline, options: DrawOptions | None = None
-) -> tuple[Record, ...]:
+) -> tuple[DrawingRecord, ...]:
     """Everything about one piece, mm, in its own frame.
 
     Of stitch lines that are not sound, those that can be are drawn.
     """
     options = options or DrawOptions()
-    records: list[Record] = [Polygon(Ink.CUT, piece.cut_outline, piece.label)]
+    records: list[DrawingRecord] = [Polygon(Ink.CUT, piece.cut_outline, piece.label)]
     records += _marks(piece)
     records += _baste(piece, options)
     records += _folds(piece, outline)
@@ -148,10 +148,10 @@ def bag_text(result: Result) -> Sentence:
     return say("{name}, {size}", terms={"size": size}, words=words) if words["name"] else size
 
 
-def _cuts(piece: Piece) -> list[Record]:
+def _cuts(piece: Piece) -> list[DrawingRecord]:
     """The cut line edge by edge; where it is trimmed to later, what is cut first as well."""
     sides = piece.cut_sides
-    records: list[Record] = []
+    records: list[DrawingRecord] = []
     for edge in piece.edges:
         is_cut = not sides or lies_on(edge, sides)
         if edge.length > 0.0 and (is_cut or piece.trimmed):
@@ -207,7 +207,7 @@ def _uncovered(side: _Side, piece: Piece) -> list[_Side]:
     return rest
 
 
-def _snips(piece: Piece, options: DrawOptions) -> Iterator[Record]:
+def _snips(piece: Piece, options: DrawOptions) -> Iterator[DrawingRecord]:
     """Notches, and clips that end before the stitch line; none at what is trimmed to later."""
     edges, right = {edge.id: edge for edge in piece.edges}, piece.bounds[2]
     sides = piece.cut_sides
@@ -228,7 +228,7 @@ def _is_cut_there(at: Point, sides: tuple[_Side, ...]) -> bool:
     return not sides or any(distance_to_segment(at, *side) < LENGTH_TOLERANCE for side in sides)
 
 
-def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
+def _stitches(piece: Piece, outline: StitchOutline) -> list[DrawingRecord]:
     """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
     return [
         Line(Ink.STITCH, outline.drawn(edge.id), EdgeRef(piece.id, edge.id), piece.label)
@@ -237,9 +237,9 @@ def _stitches(piece: Piece, outline: StitchOutline) -> list[Record]:
     ]
 
 
-def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
+def _folds(piece: Piece, outline: StitchOutline) -> list[DrawingRecord]:
     """Folds run out to the cut line, where they can be snipped or pinned."""
-    lines: list[Record] = []
+    lines: list[DrawingRecord] = []
     for fold in piece.folds:
         (left, _), (right, _) = outline.fold_line(fold)
         left -= piece.edge(fold.start_edge).allowance
@@ -251,8 +251,8 @@ def _folds(piece: Piece, outline: StitchOutline) -> list[Record]:
     return lines
 
 
-def _marks(piece: Piece) -> list[Record]:
-    records: list[Record] = []
+def _marks(piece: Piece) -> list[DrawingRecord]:
+    records: list[DrawingRecord] = []
     left, _, right, _ = piece.bounds
     for mark in piece.marks:
         ink = _MARK_INKS[mark.style]
@@ -271,7 +271,7 @@ def end_lines(mark: Mark) -> list[tuple[Point, Point]]:
     return [(mark.points[1], mark.points[2])]
 
 
-def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
+def _baste(piece: Piece, options: DrawOptions) -> list[DrawingRecord]:
     """Basting runs round a piece of several layers, inside every allowance."""
     if (
         piece.cut_from is not CutFrom.EVERY_LAYER
@@ -294,8 +294,8 @@ def _baste(piece: Piece, options: DrawOptions) -> list[Record]:
 
 
 def _labels(
-    piece: Piece, outline: StitchOutline, records: Iterable[Record], options: DrawOptions
-) -> list[Record]:
+    piece: Piece, outline: StitchOutline, records: Iterable[DrawingRecord], options: DrawOptions
+) -> list[DrawingRecord]:
     """Name, small labels and grain arrow, each where nothing else is drawn."""
     wording = options.wording
     lines = [each.points for each in records if isinstance(each, Line)]

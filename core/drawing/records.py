@@ -64,7 +64,7 @@ class Text:
     piece: str = ""
 
 
-Record = Line | Polygon | Text
+DrawingRecord = Line | Polygon | Text
 
 
 def text_box(text: Text) -> Bounds:

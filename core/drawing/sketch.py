@@ -12,9 +12,9 @@ from core.drawing.records import (
     HATCH_COLOUR,
     HATCH_WIDTH,
     Anchor,
+    DrawingRecord,
     Line,
     Polygon,
-    Record,
     Text,
     hatch_lines,
     text_box,
@@ -22,7 +22,7 @@ from core.drawing.records import (
 from core.flat.geometry import Bounds
 from core.flat.ink import Ink
 from core.flat.piece import Point
-from core.work.scene import DiagramArea, DiagramNote, Drawn, Placed, fitted_scale
+from core.work.scene import DiagramArea, DiagramItem, DiagramNote, Placed, fitted_scale
 
 _PAD = 1.5
 
@@ -37,7 +37,7 @@ class Picture:
         told: what it shows, for who cannot see it.
     """
 
-    records: tuple[Record, ...]
+    records: tuple[DrawingRecord, ...]
     width: float
     height: float
     told: str = ""
@@ -62,7 +62,7 @@ class Sketch:
         self.scale = fitted_scale(bounds, box, most)
         self._left, self._bottom = bounds[:2]
         self.show = show
-        self.records: list[Record] = []
+        self.records: list[DrawingRecord] = []
         self._spans: list[Span] = []
         self._pointers: list[Pointer] = []
 
@@ -128,7 +128,7 @@ class Sketch:
 
 def draw_all(
     sketch: Sketch,
-    drawn: Iterable[Drawn],
+    drawn: Iterable[DiagramItem],
     placed: Iterable[Placed],
     *,
     told: Collection[str],
@@ -159,7 +159,7 @@ def draw_all(
             sketch.measure(at(measure.start), at(measure.end), measure.length)
 
 
-def record_bounds(records: Iterable[Record]) -> Bounds:
+def record_bounds(records: Iterable[DrawingRecord]) -> Bounds:
     """What records take up, letters included."""
     points: list[Point] = []
     for record in records:

@@ -23,7 +23,7 @@ from core.flat.roles import EdgeId
 Segment = tuple[Point, Point]
 """Start and end of a straight line, mm."""
 
-Boxed = tuple[float, float, float, float, Segment]
+BoundedLine = tuple[float, float, float, float, Segment]
 """(left, low, right, high) of a line, mm, and the line."""
 
 
@@ -98,14 +98,14 @@ def _is_convex(piece: Piece) -> bool:
     return around < 3 * math.pi
 
 
-def _boxed(line: Segment) -> Boxed:
+def _boxed(line: Segment) -> BoundedLine:
     (ax, ay), (bx, by) = line
     left, right = (ax, bx) if ax < bx else (bx, ax)
     low, high = (ay, by) if ay < by else (by, ay)
     return left, low, right, high, line
 
 
-def _clear_of(one: Boxed, others: Sequence[Boxed]) -> bool:
+def _clear_of(one: BoundedLine, others: Sequence[BoundedLine]) -> bool:
     """Whether a line lies apart from others, with more than the tolerance between them.
 
     Told by the boxes around them, or by one lying wholly to one side of the other: false

@@ -22,7 +22,7 @@ from core.cutting.plan import GoodsPlan, Plan
 from core.drawing.cutting_plan import ABOVE, BELOW, drawn_stretch, key_line
 from core.drawing.cutting_stretches import APART, Stretch, StretchFrame, chosen_scale, stretches_of
 from core.drawing.lettering import LEADING, Wording, Words, shortened, wrapped
-from core.drawing.records import Anchor, Record, Text
+from core.drawing.records import Anchor, DrawingRecord, Text
 from core.flat.ink import Ink
 from core.flat.roles import PieceRole
 from core.output.page_flow import BODY, FOOT, HEAD, TITLE, PageFlow
@@ -48,7 +48,7 @@ def materials_pdf_bytes(plan: Plan, paper: Paper, wording: Wording) -> bytes:
     return file.finished()
 
 
-def materials_pages(plan: Plan, paper: Paper, wording: Wording) -> list[list[Record]]:
+def materials_pages(plan: Plan, paper: Paper, wording: Wording) -> list[list[DrawingRecord]]:
     """The records of each page, in the page's own frame: mm, y up from its lower left corner.
 
     A FieldError refuses a roll.

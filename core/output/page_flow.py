@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.drawing.lettering import Words, text_width, with_fractions, wrapped
-from core.drawing.records import Anchor, Line, Record, Text
+from core.drawing.records import Anchor, DrawingRecord, Line, Text
 from core.flat.ink import Ink
 
 BODY, HEAD, TITLE, FOOT = 2.3, 2.7, 6.2, 2.0
@@ -24,7 +24,7 @@ _LINE = 1.9
 class TextColumn:
     """Paragraphs under one another between two edges; the next line goes at `y`."""
 
-    records: list[Record]
+    records: list[DrawingRecord]
     left: float
     right: float
     y: float
@@ -69,7 +69,7 @@ class PageFlow(TextColumn):
 
     def __init__(self, size: tuple[float, float], foot: str) -> None:
         super().__init__([], MARGIN, size[0] - MARGIN, 0.0)
-        self.pages: list[list[Record]] = []
+        self.pages: list[list[DrawingRecord]] = []
         self._size, self._foot = size, foot
 
     @property

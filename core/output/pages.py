@@ -35,7 +35,7 @@ LARGE = 500.0
 _MORE_COLUMNS = 4
 """Columns beyond the fewest possible that are tried."""
 
-Shape = tuple[Point, ...]
+Outline = tuple[Point, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class TiledSheet:
     tiling: Tiling
 
 
-def best_sheet(shapes: Sequence[Shape], slabs: Sequence[Slab], setup: PageSetup) -> TiledSheet:
+def best_sheet(shapes: Sequence[Outline], slabs: Sequence[Slab], setup: PageSetup) -> TiledSheet:
     """The layout that needs the fewest pages; on a roll, of these the shortest.
 
     Shapes are outlines of the first slabs, each in its own frame, the panel's first; further
@@ -124,7 +124,7 @@ def _layouts(
 
 
 def _sheet(
-    shapes: Sequence[Shape],
+    shapes: Sequence[Outline],
     slabs: Sequence[Slab],
     placed: tuple[PiecePlace, ...],
     setup: PageSetup,
@@ -151,7 +151,7 @@ def _sheet(
     )
 
 
-def _placed_areas(shapes: Sequence[Shape], placed: Sequence[PiecePlace]) -> list[Polygon]:
+def _placed_areas(shapes: Sequence[Outline], placed: Sequence[PiecePlace]) -> list[Polygon]:
     """What outlines cover where they lie on the sheet, made in one go."""
     corners: list[Point] = []
     owners: list[int] = []

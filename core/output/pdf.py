@@ -14,7 +14,7 @@ from typing import Any
 
 from core.base.sanitize import on_one_title
 from core.drawing.lettering import CAPITAL, text_width
-from core.drawing.records import Anchor, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, DrawingRecord, Line, Polygon, Text
 from core.flat.geometry import Bounds
 from core.flat.ink import Ink
 from core.flat.piece import Point
@@ -142,14 +142,14 @@ class PdfWriter:
         if true_scale:
             self._canvas.setViewerPreference("PrintScaling", "None")
 
-    def legible(self, records: Iterable[Record]) -> list[Record]:
+    def legible(self, records: Iterable[DrawingRecord]) -> list[DrawingRecord]:
         """Every sign that the faces lack as a question mark, and remembered.
 
         A missing sign would otherwise be left out or drawn as a box, silently.
         """
         return [self._legible(each) if isinstance(each, Text) else each for each in records]
 
-    def page(self, size: tuple[float, float], records: Iterable[Record]) -> None:
+    def page(self, size: tuple[float, float], records: Iterable[DrawingRecord]) -> None:
         """One page of this size, mm, with legible records."""
         self._start(size)
         self._draw(records)
@@ -159,7 +159,7 @@ class PdfWriter:
         self,
         name: str,
         bounds: Bounds,
-        records: Iterable[Record],
+        records: Iterable[DrawingRecord],
         *,
         below: Sequence[Text],
         grey: float,
@@ -201,7 +201,7 @@ class PdfWriter:
         self._canvas.setPageSize((size[0] * POINTS, size[1] * POINTS))
         self._canvas.addLiteral(f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm")
 
-    def _draw(self, records: Iterable[Record]) -> None:
+    def _draw(self, records: Iterable[DrawingRecord]) -> None:
         code = ["1 j"]
         pen = ""
         texts: dict[float, list[Text]] = {}

@@ -22,7 +22,7 @@ from core.base.units import NEAR
 from core.drawing.layout import PiecePlace, moved
 from core.drawing.lettering import LEADING, Wording, Words, wrapped
 from core.drawing.pattern import bag_text, cutting_text, draw_piece
-from core.drawing.records import Anchor, Line, Polygon, Record, Text, text_box
+from core.drawing.records import Anchor, DrawingRecord, Line, Polygon, Text, text_box
 from core.flat.geometry import Bounds
 from core.flat.ink import Ink
 from core.flat.piece import Point
@@ -61,7 +61,7 @@ _SIDEWAYS = plural(
 )
 
 
-def key_records(bag: Bag, plan: PagePlan, wording: Wording, box: Bounds) -> list[Record]:
+def key_records(bag: Bag, plan: PagePlan, wording: Wording, box: Bounds) -> list[DrawingRecord]:
     """The key within a box, mm."""
     left, bottom, right, top = box
     pen = TextColumn([], left, right, top)
@@ -167,7 +167,7 @@ def _legend(pen: TextColumn, plan: PagePlan, wording: Wording) -> None:
         )
 
 
-def _sample(ink: Ink, left: float, right: float, y: float) -> list[Record]:
+def _sample(ink: Ink, left: float, right: float, y: float) -> list[DrawingRecord]:
     middle = (left + right) / 2
     if ink is Ink.PAGE_JOIN:
         return [Polygon(ink, diamond((middle, y), 1.8))]
@@ -206,7 +206,7 @@ def _assembly(pen: TextColumn, plan: PagePlan, wording: Wording, bottom: float) 
         pen.records += page_map(plan, (pen.left, bottom, pen.right, pen.y))
 
 
-def page_map(plan: PagePlan, box: Bounds) -> list[Record]:
+def page_map(plan: PagePlan, box: Bounds) -> list[DrawingRecord]:
     """The pages with their labels and the outlines of the pieces, fitted into a box."""
     tiling = plan.tiling
     left, bottom, right, top = box
@@ -219,7 +219,7 @@ def page_map(plan: PagePlan, box: Bounds) -> list[Record]:
     def small(point: Point) -> Point:
         return shift[0] + scale * point[0], shift[1] + scale * point[1]
 
-    records: list[Record] = []
+    records: list[DrawingRecord] = []
     for outline, place in zip(plan.outlines, plan.placed, strict=True):
         points = tuple(small(place.point(point)) for point in outline.piece.cut_outline)
         records.append(Polygon(Ink.MAP, points))
@@ -293,9 +293,9 @@ class _Pattern:
 
     # --- what is drawn ------------------------------------------------------------------
 
-    def _drawn(self) -> list[Record]:
+    def _drawn(self) -> list[DrawingRecord]:
         """Page joins first, so that the pieces lie over them."""
-        records: list[Record] = []
+        records: list[DrawingRecord] = []
         for join in page_joins(self._plan.tiling):
             x, y = join.at
             records.append(Polygon(Ink.PAGE_JOIN, diamond(join.at, _JOIN_SIZE)))
@@ -322,7 +322,7 @@ class _Pattern:
             middle = y - tiling.overlap / 2
             yield place.back((-width, middle)), place.back((2 * width, middle))
 
-    def _key(self) -> list[Record]:
+    def _key(self) -> list[DrawingRecord]:
         plan = self._plan
         if plan.cover_size is not None:
             width, height = plan.cover_size
@@ -396,7 +396,7 @@ class _Pattern:
             for box in self._text_boxes
         )
 
-    def _lacking_note(self) -> Record:
+    def _lacking_note(self) -> DrawingRecord:
         codes = [f"U+{ord(sign):04X}" for sign in list(self._file.lacking)[:12]]
         said = self._options.wording.say(
             "Characters that the pattern's font lacks are printed as “?”: {codes}.",

@@ -105,7 +105,7 @@ def step_within(aims: Floats, off: Floats, exact: Floats, over: Floats, room: Fl
     return step
 
 
-Places = NDArray[np.intp]
+Indices = NDArray[np.intp]
 
 _POLYTOPE_SAME = 1e-8
 """mm; rows are met to this, a tenth of what conditions are."""
@@ -129,7 +129,7 @@ class Polytope:
         corners: (c, n) none where it holds nothing.
     """
 
-    def __init__(self, corners: Floats, on: Places, limits: int) -> None:
+    def __init__(self, corners: Floats, on: Indices, limits: int) -> None:
         self.corners = corners
         self._on, self._limits = on, limits
 
@@ -173,7 +173,7 @@ class Polytope:
             on.append((self._on[one] & self._on[other]) | bit)
         return Polytope(np.concatenate(corners), np.concatenate(on), self._limits + 1)
 
-    def _crossed(self, below: Places, beyond: Places) -> tuple[Places, Places]:
+    def _crossed(self, below: Indices, beyond: Indices) -> tuple[Indices, Indices]:
         """Pairs of corners on the two sides that share an edge."""
         shared = self._on[below][:, None] & self._on[beyond][None, :]
         # An edge lies on no more limits than another shared set holds: most pairs fall here.
@@ -323,7 +323,7 @@ class Taut:
         return Extent(float(drops[low]), best, corners[low], at_high)
 
 
-class Figure(Protocol):
+class PolytopeFigure(Protocol):
     """Something that is read off the unknowns: a length, a volume or a drop."""
 
     def at(self, x: Floats) -> float:
@@ -359,16 +359,16 @@ def _largest_product(points: Floats, values: Floats) -> Floats:
     return weights
 
 
-def undominated(points: Floats, values: Floats) -> Places:
+def undominated(points: Floats, values: Floats) -> Indices:
     """Those that no other point beats in every side; of equal ones the first."""
     order = np.argsort(-values, kind="stable")
     ranked = points[order]
     beaten = np.all(ranked[None, :, :] >= ranked[:, None, :] - _POLYTOPE_SAME, axis=2)
-    kept: Places = order[~np.tril(beaten, -1).any(axis=1)]
+    kept: Indices = order[~np.tril(beaten, -1).any(axis=1)]
     return kept
 
 
-def _on_segments(points: Floats) -> tuple[Places, Floats]:
+def _on_segments(points: Floats) -> tuple[Indices, Floats]:
     """(c, 2) pairs and their shares where the product is largest on the line between them."""
     one, other = np.triu_indices(len(points), 1)
     p, q = points[one], points[other] - points[one]
@@ -386,7 +386,7 @@ def _on_segments(points: Floats) -> tuple[Places, Floats]:
     return pairs[inside], np.stack([1.0 - share, share], axis=1)
 
 
-def _on_planes(points: Floats) -> tuple[Places, Floats]:
+def _on_planes(points: Floats) -> tuple[Indices, Floats]:
     """(c, 3) threes and their shares where the product is largest on the plane through them."""
     threes = np.array(list(combinations(range(len(points)), 3)), dtype=np.intp).reshape(-1, 3)
     squares = points[threes]

@@ -12,7 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from core.base.arrays import Floats
-from core.redesign.convex import Extent, Figure, Polytope, Taut, quadratic_roots
+from core.redesign.convex import Extent, Polytope, PolytopeFigure, Taut, quadratic_roots
 
 _SAME = 1e-9
 """mm, or share of a volume: nearer than this is the same."""
@@ -22,7 +22,7 @@ _LOOSE = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class CurveStretch:
     """A part of a curve without a gap.
 
     Attributes:
@@ -48,7 +48,7 @@ class Stretch:
         return places
 
 
-def drop_curve(polytope: Polytope, taut: Taut, drop: float) -> list[Stretch]:
+def drop_curve(polytope: Polytope, taut: Taut, drop: float) -> list[CurveStretch]:
     """Where a handle drops exactly so: by rise, which settles the free length.
 
     Seen in rise and free length the polytope is a polygon, so that the curve crosses it at
@@ -64,15 +64,15 @@ def drop_curve(polytope: Polytope, taut: Taut, drop: float) -> list[Stretch]:
         return level.where(taut.free.slope, free - taut.free.base).corners
 
     ends = _crossings(corners, taut, drop)
-    found: list[Stretch] = []
+    found: list[CurveStretch] = []
     for place, low in enumerate(ends):
         high = ends[place + 1] if place + 1 < len(ends) else low
         if high == low or not len(cut((low + high) / 2)):
             high = low
         if found and found[-1].high == low:
-            found[-1] = Stretch(found[-1].low, high, cut)
+            found[-1] = CurveStretch(found[-1].low, high, cut)
         elif len(cut(low)) or high > low:
-            found.append(Stretch(low, high, cut))
+            found.append(CurveStretch(low, high, cut))
     return found
 
 
@@ -160,7 +160,7 @@ class Range:
     places: list[float]
     extents: list[Extent]
     cut: Callable[[float], Floats]
-    figure: Figure
+    figure: PolytopeFigure
 
     @property
     def lowest(self) -> Extent:
@@ -264,7 +264,7 @@ def _reach(ends: list[float]) -> float:
     return _FAR * max(abs(one - other) for one, other in pairwise(ends))
 
 
-def between(figure: Figure, low: Floats, high: Floats, value: float) -> Floats:
+def between(figure: PolytopeFigure, low: Floats, high: Floats, value: float) -> Floats:
     """(n,) where the figure has a value on the way from its least to its most."""
     here, there = 0.0, 1.0
     for _ in range(_HALVINGS):
@@ -276,7 +276,9 @@ def between(figure: Figure, low: Floats, high: Floats, value: float) -> Floats:
     return low + there * (high - low)
 
 
-def span_of(figure: Figure, stretch: Stretch, sought: tuple[float, float] | None = None) -> Range:
+def span_of(
+    figure: PolytopeFigure, stretch: CurveStretch, sought: tuple[float, float] | None = None
+) -> Range:
     """A figure along a stretch, at some places of it.
 
     `sought` is (value, slack): once the range holds this value no more places are asked.

@@ -26,10 +26,10 @@ from core.base.sentences import Number, mark, say
 from core.redesign.filled_volume import SMALL, Laws
 from core.redesign.filling import (
     LEAST_VOLUME,
-    Attempt,
     BagFiller,
     Candidate,
     FilledCandidate,
+    LawfulAnswer,
     asked_filled,
     fill_sizes,
 )
@@ -96,7 +96,7 @@ class FilledSearch:
         self._nearest: FilledCandidate | None = None
         self.first = self._filler.fill(Candidate(bag))
 
-    def reach(self, wanted: float, attempt: Attempt) -> FilledCandidate:
+    def reach(self, wanted: float, attempt: LawfulAnswer) -> FilledCandidate:
         """The bag of least change that holds so many litres; ConflictError: there is none.
 
         `attempt` redesigns with laws. A FieldError says that none was found that holds it as

@@ -34,7 +34,7 @@ class Candidate:
     slivers: tuple[str, ...] = ()
 
 
-Attempt = Callable[[Laws, Bag], Candidate]
+LawfulAnswer = Callable[[Laws, Bag], Candidate]
 """Answers under some laws, sought from another bag first; raises ConflictError."""
 
 

@@ -245,7 +245,7 @@ def least_change_within(region: Region, start: Floats, aims: Aims) -> tuple[Floa
     return x, float(off(x) @ off(x))
 
 
-def _least_from(x: Floats, slopes: Floats, off: "Misses", within: "Within") -> Floats:
+def _least_from(x: Floats, slopes: Floats, off: "Misses", within: "MissedLimits") -> Floats:
     """The x of least change that steps from this one lead to."""
     _, turns, over, least = within
     now = off(x)
@@ -262,7 +262,7 @@ def _least_from(x: Floats, slopes: Floats, off: "Misses", within: "Within") -> F
 
 
 Misses = Callable[[Floats], Floats]
-Within = tuple[Misses, Misses, Floats, Floats]
+MissedLimits = tuple[Misses, Misses, Floats, Floats]
 """What is missed of what is exact and its slopes; the limits and what they come to at least."""
 
 
@@ -292,7 +292,7 @@ def _conditions(region: Region, flat: Floats) -> tuple[Misses, Misses]:
 
 
 def _shortened(
-    x: Floats, step: Floats, now: Floats, off: Misses, within: Within
+    x: Floats, step: Floats, now: Floats, off: Misses, within: MissedLimits
 ) -> tuple[Floats, Floats] | None:
     """The longest part of a step that changes less; None when none does."""
     for _ in range(_HALVINGS):

@@ -12,7 +12,7 @@ from functools import cached_property
 import numpy as np
 
 from core.base.arrays import Floats
-from core.redesign.convex import Extent, Figure, Product
+from core.redesign.convex import Extent, PolytopeFigure, Product
 from core.redesign.filled_volume import PowerLawFigure
 
 _PLACES = 6
@@ -29,7 +29,7 @@ _ROUNDS = 60
 _FLAT = 1e-7
 """mm; corners that spread less than this in a direction leave no choice in it."""
 
-Bent = tuple[Figure, float]
+Bent = tuple[PolytopeFigure, float]
 """A figure and what it shall be, mm or litres."""
 
 
@@ -65,7 +65,7 @@ class LevelSet:
         """(n,) a place of the set; None where none was found."""
         return self._first([])
 
-    def meet(self, figure: Figure, value: float) -> Floats | None:
+    def meet(self, figure: PolytopeFigure, value: float) -> Floats | None:
         """(n,) a place of the set where one more figure has a value."""
         return self._first([(figure, value)])
 
@@ -77,14 +77,14 @@ class LevelSet:
                 return x
         return None
 
-    def extent(self, figure: Figure) -> Extent | None:
+    def extent(self, figure: PolytopeFigure) -> Extent | None:
         """The least and the most of a figure over the set; None where none was found."""
         if not len(self._corners) or not self._found:
             return None
         at_low, at_high = (self._end(figure, sign) for sign in (1.0, -1.0))
         return Extent(figure.at(at_low), figure.at(at_high), at_low, at_high)
 
-    def _end(self, figure: Figure, sign: float) -> Floats:
+    def _end(self, figure: PolytopeFigure, sign: float) -> Floats:
         """Where a figure is least, or, by the sign -1, most."""
         further = (self._to(self._of(x), [], (figure, sign)) for x in self._found)
         reached = [*self._found, *(x for x in further if x is not None)]
@@ -106,7 +106,7 @@ class LevelSet:
         return np.asarray(self._middle + y @ self._axes)
 
     def _to(
-        self, start: Floats, more: list[Bent], least: tuple[Figure, float] | None = None
+        self, start: Floats, more: list[Bent], least: tuple[PolytopeFigure, float] | None = None
     ) -> Floats | None:
         """A place of the set, from a start among the directions left: the nearest, or an end.
 

@@ -18,8 +18,8 @@ from core.bag.figures import is_cut, is_taut, is_volume
 from core.bag.tables import cut_figure
 from core.base.arrays import Floats
 from core.model.record import Chain
-from core.redesign.convex import Extent, Figure, Linear, Polytope, Product, Taut
-from core.redesign.curves import EXACT_ENDS, Range, Stretch, around_curve, drop_curve, span_of
+from core.redesign.convex import Extent, Linear, Polytope, PolytopeFigure, Product, Taut
+from core.redesign.curves import EXACT_ENDS, CurveStretch, Range, around_curve, drop_curve, span_of
 from core.redesign.filled_volume import PowerLawFigure
 from core.redesign.level_set import LevelSet
 from core.redesign.linear_model import Constraint, LinearModel, own_limits
@@ -96,7 +96,7 @@ class Region:
         region._settle_drops()
         return region
 
-    def figure(self, name: str) -> Figure:
+    def figure(self, name: str) -> PolytopeFigure:
         """A figure as the rows have it."""
         if is_volume(name):
             return self.volume(name)
@@ -205,7 +205,7 @@ class Region:
         (name,) = self._drops
         return around_curve(self._polytope, self.taut(name), self.exact[name])
 
-    def _stretches(self) -> list[Stretch]:
+    def _stretches(self) -> list[CurveStretch]:
         polytope = self._polytope
         if len(self._volumes) == 2:
             return volume_curve(
@@ -215,7 +215,7 @@ class Region:
             (name,) = self._drops
             return drop_curve(polytope, self.taut(name), self.exact[name])
         corners = polytope.corners
-        return [Stretch(0.0, 0.0, lambda _place: corners)] if len(corners) else []
+        return [CurveStretch(0.0, 0.0, lambda _place: corners)] if len(corners) else []
 
     def _whole(self) -> Polytope:
         """What equations and limits leave: first the unknowns' own, then those between them."""
@@ -366,7 +366,7 @@ class Region:
             self._polytope = self._polytope.where(row.slope, value - row.base)
 
 
-def _one_place(extent: Extent, figure: Figure) -> Range:
+def _one_place(extent: Extent, figure: PolytopeFigure) -> Range:
     """A range that no curve leads through."""
     return Range([0.0], [extent], lambda _place: extent.at_low[None], figure)
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from core.base.arrays import Floats
 from core.redesign.convex import Extent, Polytope, Product
-from core.redesign.curves import Stretch, between
+from core.redesign.curves import CurveStretch, between
 
 _SAME = 1e-9
 """mm, or share of a volume: nearer than this is the same."""
@@ -37,7 +37,7 @@ Volume = tuple[Product, float]
 Curve = Callable[[Floats], Floats]
 
 
-def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[Stretch]:
+def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[CurveStretch]:
     """Where two boxes that differ by the wall have these volumes: by height, or in points."""
     if not len(polytope.corners):
         return []
@@ -56,9 +56,9 @@ def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[Stretc
     return [_at(polytope, box[0], point) for point in points]
 
 
-def _at(polytope: Polytope, box: Product, sides: Floats) -> Stretch:
+def _at(polytope: Polytope, box: Product, sides: Floats) -> CurveStretch:
     """The single place where the box has these sides (3,), mm."""
-    return Stretch(0.0, 0.0, lambda _place: with_sides(polytope, box, sides))
+    return CurveStretch(0.0, 0.0, lambda _place: with_sides(polytope, box, sides))
 
 
 def with_sides(polytope: Polytope, box: Product, sides: Floats) -> Floats:
@@ -68,8 +68,8 @@ def with_sides(polytope: Polytope, box: Product, sides: Floats) -> Floats:
     return polytope.corners
 
 
-def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> list[Stretch]:
-    found: list[Stretch] = []
+def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> list[CurveStretch]:
+    found: list[CurveStretch] = []
     for longer in (True, False):
         curve = _sides_curve(box, inside, longer=longer)
 
@@ -83,7 +83,7 @@ def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> 
             return with_sides(polytope, box[0], sides)
 
         grid = _heights(hull, curve)
-        found += [Stretch(low, high, cut) for low, high in intervals(room, grid)]
+        found += [CurveStretch(low, high, cut) for low, high in intervals(room, grid)]
     return found
 
 

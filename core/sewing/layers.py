@@ -13,7 +13,7 @@ from core.flat.piece import point_between
 from core.work.bench import Bench, Cloth
 from core.work.machine import BASTE_STITCH, SEAM_STITCH, Heat, Pressing, as_set
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Placed
+from core.work.scene import Diagram, DiagramArea, DiagramItem, DiagramLine, DiagramNote, Placed
 from core.work.states import BASE, CUT, FUSED, LINED, MARKED, MELTING_IN, WALL, State
 
 _NAME_ROOM = 30.0
@@ -330,7 +330,7 @@ def _hovering(names: Sequence[Sentence], *, turned: bool, basted: float | None) 
     """
     wide, deep = 30.0, 9.0
     lift = min(7.5, 48.0 / max(len(names) - 1, 1))
-    drawn: list[Drawn] = []
+    drawn: list[DiagramItem] = []
     corner = (0.0, 0.0)
     for number, name in enumerate(names):
         y, is_top = number * lift, number == len(names) - 1

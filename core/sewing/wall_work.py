@@ -10,7 +10,7 @@ from core.sewing.layers import layer_operations
 from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Marking, MeasurePlace, Operation, Phase, sized
-from core.work.scene import SEWN, WIDE, Diagram, DiagramArea, DiagramNote, Drawn, Placed
+from core.work.scene import SEWN, WIDE, Diagram, DiagramArea, DiagramItem, DiagramNote, Placed
 from core.work.states import (
     BASE,
     CUT,
@@ -104,7 +104,7 @@ def _washed_goods(goods: Iterable[tuple[str, float, float]]) -> Diagram:
     goods = tuple(goods)
     widest = max(wide for _, wide, _ in goods)
     high, apart = widest / 4, widest / 3
-    drawn: list[Drawn] = []
+    drawn: list[DiagramItem] = []
     placed: list[Placed] = []
     for number, (title, wide, left) in enumerate(goods):
         low = -apart * number

@@ -76,7 +76,7 @@ class LaidLine(NamedTuple):
     seen: Seen = Seen.ALWAYS
 
 
-Boxed = tuple[int, float, float, float, float]
+ZoneBounds = tuple[int, float, float, float, float]
 """A zone's place; its least and greatest x, least and greatest y, mm."""
 
 
@@ -108,7 +108,7 @@ class _Layer:
     def __init__(self, folding: Folding, draft: Draft) -> None:
         self.folding, self.draft = folding, draft
         self.pieces = tuple(dict.fromkeys(zone.piece for zone in folding.zones))
-        self.boxes: dict[tuple[PieceId, Face | None], list[Boxed]] = defaultdict(list)
+        self.boxes: dict[tuple[PieceId, Face | None], list[ZoneBounds]] = defaultdict(list)
         for i, zone in enumerate(folding.zones):
             x0, x1, y0, y1 = _box(zone.outline)
             boxed = i, x0 - _ON, x1 + _ON, y0 - _ON, y1 + _ON
@@ -216,7 +216,7 @@ class _Layer:
                 self.lines.append(LaidLine(i, kind, kept, edge, seen))
 
 
-def _touched(boxes: Sequence[Boxed], points: Sequence[Point]) -> list[int]:
+def _touched(boxes: Sequence[ZoneBounds], points: Sequence[Point]) -> list[int]:
     """Zones that a shape may touch, by the boxes around them."""
     left, right, low, high = _box(points)
     return [

@@ -304,7 +304,7 @@ def mostly_on(face: Face, low: float, high: float) -> tuple[Face, float]:
     return (Face.BACK if face is Face.FRONT else Face.FRONT), -1.0
 
 
-class Area(NamedTuple):
+class FaceArea(NamedTuple):
     """Cloth or board on a face; convex."""
 
     face: Face
@@ -313,7 +313,7 @@ class Area(NamedTuple):
     points: tuple[Point, ...]
 
 
-class Line(NamedTuple):
+class FaceLine(NamedTuple):
     """A straight line on a face; `edge` where it is the stitch line of one of the part's."""
 
     face: Face
@@ -340,6 +340,6 @@ class Band(NamedTuple):
 class Laid(NamedTuple):
     """What a part shows on the bag, in the order in which it is laid on."""
 
-    areas: tuple[Area, ...] = ()
-    lines: tuple[Line, ...] = ()
+    areas: tuple[FaceArea, ...] = ()
+    lines: tuple[FaceLine, ...] = ()
     bands: tuple[Band, ...] = ()

@@ -30,13 +30,13 @@ from core.storage.groups import Called, Entry, Group, Listed, TooDeepError, grou
 from core.storage.migrations import brought_forward
 from core.storage.project import NamedBag, Project
 from core.storage.shapes import (
+    FigureTable,
     Fixed,
     Notes,
     NumberShape,
     Optional,
     Plain,
     ShapeError,
-    Table,
     Word,
     key_words,
     not_ordinary,
@@ -124,7 +124,7 @@ _NAMED: Final = Group(
     _named_of,
     help="A bag that is kept under a name.",
 )
-_DRAWN: Final = Table(MappingProxyType({name: label_of(name) for name in SAMPLED}))
+_DRAWN: Final = FigureTable(MappingProxyType({name: label_of(name) for name in SAMPLED}))
 _PROJECT: Final = {
     "starting": Entry(
         "starting", Optional(_NAMED), Called(mark("starting bag"), mark("the starting bag"))

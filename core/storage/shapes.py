@@ -286,7 +286,7 @@ class Optional(Shape):
 
 
 @dataclass(frozen=True, slots=True)
-class Table(Shape):
+class FigureTable(Shape):
     """Lengths by the names of figures, mm."""
 
     labels: Mapping[str, Template]

@@ -65,7 +65,7 @@ class Placed:
     end: Point | None = None
 
 
-Drawn = DiagramArea | DiagramLine | DiagramNote
+DiagramItem = DiagramArea | DiagramLine | DiagramNote
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +82,7 @@ class Diagram:
     bounds: Bounds
     paper: tuple[float, float]
     most: float = 1.0
-    drawn: tuple[Drawn, ...]
+    drawn: tuple[DiagramItem, ...]
     placed: tuple[Placed, ...] = ()
 
 
@@ -108,7 +108,7 @@ class FlatScene:
     window: Bounds | None = None
     bounds: Bounds | None = None
     paper: tuple[float, float] = TALL
-    over: tuple[Drawn, ...] = ()
+    over: tuple[DiagramItem, ...] = ()
     placed: tuple[Placed, ...] = ()
     beside: Diagram | None = None
 

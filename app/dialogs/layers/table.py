@@ -6,8 +6,6 @@ from typing import Any
 
 from PySide6.QtCore import (
     QAbstractItemModel,
-    QModelIndex,
-    QPersistentModelIndex,
     QSignalBlocker,
     Qt,
 )
@@ -33,6 +31,7 @@ from app.dialogs.layers.cells import (
     priced_length_of,
 )
 from app.session.display import Display, plain_tip, told_error, translated
+from app.widgets.models import Index
 from core.base.errors import FieldError
 from core.goods.layers import Layer
 
@@ -49,8 +48,6 @@ COLUMNS = {cell.attribute: column for column, cell in enumerate(CELLS)}
 
 NARROWEST = 40
 """Width of a column at the least, px."""
-
-Index = QModelIndex | QPersistentModelIndex
 
 
 @dataclass(slots=True)

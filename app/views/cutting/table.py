@@ -74,7 +74,7 @@ _LAST = len(HEADS) - 1
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PieceRow:
     """One line.
 
     Attributes:
@@ -86,7 +86,7 @@ class Row:
     goods: int | None = None
 
 
-def rows_of(plan: Plan, display: Display) -> list[Row]:
+def rows_of(plan: Plan, display: Display) -> list[PieceRow]:
     """Goods, outermost first, then notions, then what it all costs, and one of several bags."""
     laid = [number for number, goods in enumerate(plan.goods) if goods.laid]
     rows = []
@@ -97,9 +97,9 @@ def rows_of(plan: Plan, display: Display) -> list[Row]:
         what, amount, remark = (
             told(each, display) for each in (line.what, line.amount, line.remark)
         )
-        rows.append(Row((what, amount, share, cost, remark), number))
+        rows.append(PieceRow((what, amount, share, cost, remark), number))
     for name, whole in total_lines(plan, display.currency):
-        rows.append(Row((told(name, display), "", "", display.money(whole), "")))
+        rows.append(PieceRow((told(name, display), "", "", display.money(whole), "")))
     return rows
 
 
@@ -114,7 +114,7 @@ class CuttingTable(QTableWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(0, len(HEADS), parent)
-        self.rows: list[Row] = []
+        self.rows: list[PieceRow] = []
         self._is_older = False
         for column, (head, tip) in enumerate(zip(HEADS, TIPS, strict=True)):
             item = QTableWidgetItem(translated(head))
@@ -142,7 +142,7 @@ class CuttingTable(QTableWidget):
         head_view.setHighlightSections(False)
         self.currentCellChanged.connect(self._on_current_change)
 
-    def show_rows(self, rows: list[Row], *, is_older: bool) -> None:
+    def show_rows(self, rows: list[PieceRow], *, is_older: bool) -> None:
         """Show these; faintly when they answer older numbers."""
         if rows == self.rows and is_older == self._is_older:
             return
@@ -195,7 +195,7 @@ class CuttingTable(QTableWidget):
         if place != self.currentRow():
             self.setCurrentCell(place, 0 if place >= 0 else -1)
 
-    def _item(self, row: Row, column: int, text: str) -> QTableWidgetItem:
+    def _item(self, row: PieceRow, column: int, text: str) -> QTableWidgetItem:
         item = QTableWidgetItem(text)
         item.setToolTip(plain_tip(text))
         if column in RIGHT:

@@ -16,7 +16,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QScrollBar, QWidget
 
 from app.session.display import Display, told, translated
-from app.widgets.drawing_view import KEY_PAN, Bounds, DrawingView, View2D
+from app.widgets.drawing_view import KEY_PAN, DrawingView, View2D
 from app.widgets.record_painter import PlanStyle, RecordPainter
 from app.widgets.theme import DrawingTheme
 from core.base.sentences import Sentence, Template, mark, plural, say
@@ -24,6 +24,7 @@ from core.cutting.plan import GoodsPlan, LaidPiece
 from core.drawing.cutting_plan import StretchDrawing, drawn_stretch, key_line
 from core.drawing.cutting_stretches import PlacedStretch, StretchFrame, placed_in
 from core.drawing.records import Text
+from core.flat.geometry import Bounds
 
 BETWEEN, BESIDE, BELOW, ABOVE = 12.0, 18.0, 8.0, 2.0
 """Least room between two stretches, beside the last, below and above, mm of a page."""

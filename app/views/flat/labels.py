@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 
 from app.session.display import Display, translated
 from app.views.flat.sheet import Drawn
-from app.widgets.theme import Kept
+from app.widgets.theme import Cache
 from core.base.sentences import sentence_start
 from core.drawing.lettering import with_fractions
 from core.flat.piece import Dimension, Out, Piece, Point
@@ -79,10 +79,10 @@ class Lettering:
         self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
         self._metrics = {style: QFontMetricsF(each) for style, each in self.fonts.items()}
         self._heights = {style: each.height() for style, each in self._metrics.items()}
-        self._widths = Kept[tuple[str, TextStyle], float](_KEPT_TEXTS)
-        self._figures = Kept[tuple[float, str, float], str](_KEPT_TEXTS)
-        self._number_widths = Kept[tuple[float, str, float], float](_KEPT_TEXTS)
-        self._laid = Kept[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
+        self._widths = Cache[tuple[str, TextStyle], float](_KEPT_TEXTS)
+        self._figures = Cache[tuple[float, str, float], str](_KEPT_TEXTS)
+        self._number_widths = Cache[tuple[float, str, float], float](_KEPT_TEXTS)
+        self._laid = Cache[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
 
     def size(self, text: str, style: TextStyle) -> tuple[float, float]:
         """(width, height) of one line."""

@@ -36,7 +36,7 @@ from core.flat.roles import EdgeRef, PieceId, PieceRole
 WASH = 0.16
 """How much of the light's colour lies on what is lit as a whole."""
 
-Line = tuple[QPolygonF, bool]
+LitLine = tuple[QPolygonF, bool]
 """A line on the screen, and whether it closes an area."""
 
 
@@ -63,7 +63,7 @@ def paint_lit(
     painter.restore()
 
 
-def lit_lines(lit: Highlight, sheet: PieceSheet, view: View2D) -> Iterator[Line]:
+def lit_lines(lit: Highlight, sheet: PieceSheet, view: View2D) -> Iterator[LitLine]:
     """Everything that is lit, px."""
     for piece, points, closed in _on_pieces(lit, sheet):
         if piece in sheet.places:

@@ -14,10 +14,11 @@ from app.views.flat.paint import Brush, Pictures, paint_lit
 from app.views.flat.piece_picture import PiecePicture, cutting_note
 from app.views.flat.ruler import THICK, Along, Ruler, paint_corner
 from app.views.flat.sheet import Drawer, Drawn, PieceSheet, lay_sheet, sheet_widths
-from app.widgets.drawing_view import Bounds, fitted
+from app.widgets.drawing_view import fitted
 from app.widgets.menus import FigureLines, MenuLine
 from app.widgets.theme import DrawingTheme
 from core.bag.compute import Result
+from core.flat.geometry import Bounds
 from core.flat.piece import Piece
 
 CALM = 1.15

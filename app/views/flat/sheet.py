@@ -9,14 +9,14 @@ from string import ascii_uppercase
 from typing import NamedTuple
 
 from app.session.display import Display, tr, translated
-from app.widgets.drawing_view import Bounds
 from core.bag.compute import Result
 from core.base.sentences import sentence_start
 from core.base.tolerance import same_length
 from core.drawing.layout import Slab, lay_slabs
 from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draft_dimensions, draw_piece
-from core.drawing.records import Record
+from core.drawing.records import DrawingRecord
+from core.flat.geometry import Bounds
 from core.flat.match_marks import MatchMark, clips, match_marks
 from core.flat.piece import Dimension, Piece, Point, distance_to_segment
 from core.flat.roles import EdgeRef, PieceId
@@ -159,7 +159,7 @@ class Drawn(NamedTuple):
     short: str
     bounds: Bounds
     baste_line: float
-    records: tuple[Record, ...]
+    records: tuple[DrawingRecord, ...]
     dimensions: tuple[Dimension, ...]
     snips: Snips
 

@@ -21,7 +21,7 @@ from PySide6.QtGui import (
 from app.session.document import Highlight
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
-from app.widgets.theme import DrawingTheme, Kept, lit_pens
+from app.widgets.theme import Cache, DrawingTheme, lit_pens
 from core.base.arrays import Floats
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
@@ -62,7 +62,7 @@ class Texts:
     """NoteText laid out once and written at every turn of the bag."""
 
     def __init__(self) -> None:
-        self._written = Kept[str, QStaticText](_MOST_TEXTS)
+        self._written = Cache[str, QStaticText](_MOST_TEXTS)
         self._font: QFont | None = None
 
     def written(self, text: str, font: QFont) -> QStaticText:

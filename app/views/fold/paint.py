@@ -8,7 +8,7 @@ from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixm
 
 from app.views.fold.scene import View, soft_ellipse
 from app.widgets.desktop import translucent
-from app.widgets.theme import DrawingTheme, Kept
+from app.widgets.theme import Cache, DrawingTheme
 from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
 from core.solid.fold import FOLDED, LaidArea, LaidLine
@@ -27,10 +27,10 @@ class Pens:
 
     def __init__(self, look: DrawingTheme) -> None:
         self.look = look
-        self._brushes = Kept[tuple[int, int], QBrush](_MOST)
-        self._pens = Kept[tuple[object, ...], QPen | None](_MOST)
-        self._edges = Kept[tuple[str, int], QPen](_MOST)
-        self._hatchings = Kept[int, QBrush](_MOST)
+        self._brushes = Cache[tuple[int, int], QBrush](_MOST)
+        self._pens = Cache[tuple[object, ...], QPen | None](_MOST)
+        self._edges = Cache[tuple[str, int], QPen](_MOST)
+        self._hatchings = Cache[int, QBrush](_MOST)
 
     def brush(self, colour: QColor, light: float) -> QBrush:
         """A colour as the light falls on it; 1 leaves it as it is."""

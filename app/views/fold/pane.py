@@ -22,7 +22,7 @@ from app.widgets.inputs import StageSlider
 from app.widgets.labels import PlainLabel
 from app.widgets.layouts import spaced
 from app.widgets.menus import FigureLines, MenuLine
-from app.widgets.theme import Kept
+from app.widgets.theme import Cache
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.tables import FINISHED_FIGURES
@@ -59,7 +59,7 @@ class FoldPane(QWidget):
         self._session = session
         document, display = session.document, session.display
         self._document, self._display = document, display
-        self._texts = Kept[float, str](200)
+        self._texts = Cache[float, str](200)
         self._filled_bag: FilledBag | None = None
         self._current = False
         self._skin: SurfaceCatalogue | None = None

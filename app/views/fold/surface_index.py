@@ -14,7 +14,7 @@ from core.solid.surface import FilledSurface, SurfaceLine
 from core.space.zones import LineKind
 
 
-class Stitch(IntEnum):
+class SurfaceStitch(IntEnum):
     """How a line on the surface is drawn, the undermost first."""
 
     SEAM = 0
@@ -28,18 +28,18 @@ class Stitch(IntEnum):
 
 
 _STITCHES = {
-    LineKind.SEAM: Stitch.SEAM,
-    LineKind.FOLD: Stitch.FOLD,
-    LineKind.FREE_EDGE: Stitch.FREE_EDGE,
-    LineKind.TOPSTITCH: Stitch.TOPSTITCH,
-    LineKind.BAND_STITCHING: Stitch.BAND_STITCHING,
-    LineKind.TEETH: Stitch.TEETH,
-    LineKind.HALFWAY: Stitch.HALFWAY,
+    LineKind.SEAM: SurfaceStitch.SEAM,
+    LineKind.FOLD: SurfaceStitch.FOLD,
+    LineKind.FREE_EDGE: SurfaceStitch.FREE_EDGE,
+    LineKind.TOPSTITCH: SurfaceStitch.TOPSTITCH,
+    LineKind.BAND_STITCHING: SurfaceStitch.BAND_STITCHING,
+    LineKind.TEETH: SurfaceStitch.TEETH,
+    LineKind.HALFWAY: SurfaceStitch.HALFWAY,
 }
 _BROKEN = {
-    Stitch.TOPSTITCH: (5.0, 0.62),
-    Stitch.BAND_STITCHING: (5.0, 0.6),
-    Stitch.TEETH: (3.2, 0.5),
+    SurfaceStitch.TOPSTITCH: (5.0, 0.62),
+    SurfaceStitch.BAND_STITCHING: (5.0, 0.6),
+    SurfaceStitch.TEETH: (3.2, 0.5),
 }
 """mm from one stitch or tooth to the next, and the share of it that shows."""
 

@@ -14,7 +14,7 @@ from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPen, QPoly
 
 from app.views.fold.paint import Pens, board_pen, lit
 from app.views.fold.scene import soft_ellipse
-from app.views.fold.surface_index import Stitch
+from app.views.fold.surface_index import SurfaceStitch
 from app.views.fold.surface_scene import Strip, SurfaceView
 from core.base.arrays import Floats, Ints
 from core.solid.surface import AREA_ORDER, between
@@ -25,7 +25,7 @@ _EVEN = 0.006
 """Difference of light within a cell below which one colour does."""
 _LAYER = 60
 """Items of the order that are painted before their lines are drawn upon them."""
-_KINDS = len(Stitch)
+_KINDS = len(SurfaceStitch)
 
 
 class SurfacePainter:
@@ -149,7 +149,7 @@ class SurfacePainter:
         keys = np.concatenate(
             (
                 upon[shown] * _KINDS + pieces.stitches[shown],
-                layer_of[nearer] * _KINDS + int(Stitch.OUTLINE),
+                layer_of[nearer] * _KINDS + int(SurfaceStitch.OUTLINE),
             )
         )
         both = np.concatenate((pieces.ends(pixels, shown), pixels[outline[:, 2:]])).reshape(-1, 4)
@@ -178,18 +178,23 @@ class SurfacePainter:
         edge = look.outer.darker(210 if not look.dark else 60)
         deep = look.pocket.darker(210) if not look.dark else look.pocket.lighter(170)
         colours = {
-            Stitch.SEAM: (edge, look.line),
-            Stitch.FOLD: (edge, look.thin),
-            Stitch.FREE_EDGE: (deep, look.bold),
-            Stitch.TOPSTITCH: (deep, look.line),
-            Stitch.BAND_STITCHING: (look.handle.lighter(150), 0.9),
-            Stitch.TEETH: (look.teeth, max(5.0 * self._scale, 1.0)),
-            Stitch.HALFWAY: (look.placement, look.bold),
-            Stitch.OUTLINE: (edge, look.thin),
+            SurfaceStitch.SEAM: (edge, look.line),
+            SurfaceStitch.FOLD: (edge, look.thin),
+            SurfaceStitch.FREE_EDGE: (deep, look.bold),
+            SurfaceStitch.TOPSTITCH: (deep, look.line),
+            SurfaceStitch.BAND_STITCHING: (look.handle.lighter(150), 0.9),
+            SurfaceStitch.TEETH: (look.teeth, max(5.0 * self._scale, 1.0)),
+            SurfaceStitch.HALFWAY: (look.placement, look.bold),
+            SurfaceStitch.OUTLINE: (edge, look.thin),
         }
-        pens = [QPen(*colours[stitch]) for stitch in Stitch]
-        for stitch, pen in zip(Stitch, pens, strict=True):
-            whole = stitch in (Stitch.SEAM, Stitch.FOLD, Stitch.FREE_EDGE, Stitch.OUTLINE)
+        pens = [QPen(*colours[stitch]) for stitch in SurfaceStitch]
+        for stitch, pen in zip(SurfaceStitch, pens, strict=True):
+            whole = stitch in (
+                SurfaceStitch.SEAM,
+                SurfaceStitch.FOLD,
+                SurfaceStitch.FREE_EDGE,
+                SurfaceStitch.OUTLINE,
+            )
             pen.setCapStyle(Qt.PenCapStyle.RoundCap if whole else Qt.PenCapStyle.FlatCap)
         return pens
 

@@ -7,9 +7,7 @@ from PySide6.QtCore import (
     QAbstractItemModel,
     QAbstractListModel,
     QEvent,
-    QModelIndex,
     QObject,
-    QPersistentModelIndex,
     QPoint,
     QPointF,
     QRect,
@@ -32,9 +30,9 @@ from PySide6.QtWidgets import (
 from app.session.display import plain_tip
 from app.views.sewing.step_texts import StepRow, StepSign, paint_box, paint_sign, tone
 from app.widgets.desktop import translucent
+from app.widgets.models import ROOT, Index
 from app.widgets.theme import heading_font, highlight_wash, muted_colour, rule_colour
 
-Index = QModelIndex | QPersistentModelIndex
 PAD = 6
 GAP = 2
 SIGN = 14
@@ -199,8 +197,6 @@ def _style(option: QStyleOptionViewItem) -> QStyle:
     return widget.style() if widget is not None else QApplication.style()
 
 
-ROOT = QModelIndex()
-"""Above the rows: what Qt asks about when it names nothing."""
 ROW = Qt.ItemDataRole.UserRole
 """The whole `StepRow` of an index."""
 

@@ -10,7 +10,7 @@ two-dimensional strip packing problem", EJOR 215 (2011) 57-69. All lengths are t
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from core.cutting.packing.stock import ENDLESS, Attempt, Option, Remaining, Spot, Stock, Target
+from core.cutting.packing.stock import ENDLESS, Attempt, LotSpot, Option, Remaining, Stock, Target
 
 
 class FitPreference(NamedTuple):
@@ -128,7 +128,7 @@ def build_free(
     """
     skyline = Skyline(target.width)
     remaining = Remaining(options, counts)
-    spots: list[Spot] = []
+    spots: list[LotSpot] = []
     packed = empty = 0
     while remaining.number:
         segment = skyline.lowest()
@@ -141,7 +141,7 @@ def build_free(
             skyline.close(segment)
             continue
         width, height, lot = option
-        spots.append(Spot(skyline.lay(segment, width, height), segment.y, width, height, lot))
+        spots.append(LotSpot(skyline.lay(segment, width, height), segment.y, width, height, lot))
         packed += width * height
         remaining.take(option)
     return Attempt(packed, spots)
@@ -214,7 +214,7 @@ class Row(NamedTuple):
     """A row cut up: its height, what lies in it, the area of that, and what remains after it."""
 
     height: int
-    spots: list[Spot]
+    spots: list[LotSpot]
     packed: int
     remaining: Remaining
 
@@ -229,7 +229,7 @@ def build_rows(
     one on top; a row is then cut along and across, each cut through the whole of an offcut.
     """
     remaining = Remaining(options, counts)
-    spots: list[Spot] = []
+    spots: list[LotSpot] = []
     packed = empty = top = 0
     while remaining.number:
         room = target.length - top
@@ -268,7 +268,7 @@ def _heights(options: Sequence[Option], opener: Option, room: int, most: int) ->
 
 def _cut_up(row: Offcut, opener: Option, remaining: Remaining, rule: RowRule) -> Row:
     """Lay the opener in the corner of a row, then whatever fits the offcuts that are left."""
-    spots: list[Spot] = []
+    spots: list[LotSpot] = []
     packed = 0
     offcuts = [row]
     option: Option | None = opener
@@ -276,7 +276,7 @@ def _cut_up(row: Offcut, opener: Option, remaining: Remaining, rule: RowRule) ->
         offcut = offcuts.pop()
         if option is not None:
             width, height, lot = option
-            spots.append(Spot(offcut.x, offcut.y, width, height, lot))
+            spots.append(LotSpot(offcut.x, offcut.y, width, height, lot))
             packed += width * height
             remaining.take(option)
             offcuts += _rest(offcut, option, rule.along)
@@ -317,7 +317,7 @@ def _rest(offcut: Offcut, option: Option, along: bool | None) -> list[Offcut]:
     return sorted(rest, key=lambda each: each.width * each.height)
 
 
-def shelves(stock: Stock) -> list[Spot]:
+def shelves(stock: Stock) -> list[LotSpot]:
     """Lay by falling height, each into the first row where it fits beside the last one.
 
     This is first-fit decreasing height: Coffman, Garey, Johnson and Tarjan, "Performance
@@ -331,7 +331,7 @@ def shelves(stock: Stock) -> list[Spot]:
     ]
     laid.sort(key=lambda each: (-each[1], -each[0], each[2]))
     rows: list[list[int]] = []  # of each row: y, width used
-    spots: list[Spot] = []
+    spots: list[LotSpot] = []
     top = 0
     for width, height, number, count in laid:
         for _ in range(count):
@@ -340,6 +340,6 @@ def shelves(stock: Stock) -> list[Spot]:
                 row = [top, 0]
                 rows.append(row)
                 top += height
-            spots.append(Spot(row[1], row[0], width, height, number))
+            spots.append(LotSpot(row[1], row[0], width, height, number))
             row[1] += width
     return spots

@@ -30,7 +30,16 @@ from core.cutting.packing.job import (
     ticks,
     too_wide,
 )
-from core.cutting.packing.stock import ENDLESS, Attempt, Lot, Option, Spot, Stock, Target, stock_of
+from core.cutting.packing.stock import (
+    ENDLESS,
+    Attempt,
+    Lot,
+    LotSpot,
+    Option,
+    Stock,
+    Target,
+    stock_of,
+)
 
 Builder = Callable[[Sequence[Option], Sequence[int], Target], Attempt]
 """Lays options (counts of the lots beside them) towards a target."""
@@ -64,7 +73,7 @@ class Search:
     """One search; `best` is the shortest length found, with one gap, ticks; `spots` its layout."""
 
     def __init__(
-        self, stock: Stock, builders: Sequence[Builder], first: list[Spot], *, seed: int
+        self, stock: Stock, builders: Sequence[Builder], first: list[LotSpot], *, seed: int
     ) -> None:
         """Begin from a whole layout, such as shelves."""
         self.best = _length(first)
@@ -154,7 +163,7 @@ class Search:
             self._keep(attempt.spots)
         return attempt.packed
 
-    def _keep(self, spots: list[Spot]) -> None:
+    def _keep(self, spots: list[LotSpot]) -> None:
         length = _length(spots)
         if length < self.best:
             self.best, self.spots = length, spots
@@ -185,7 +194,7 @@ class Search:
         return int(self._random.random() * number)
 
 
-def _length(spots: list[Spot]) -> int:
+def _length(spots: list[LotSpot]) -> int:
     return max(spot.y + spot.height for spot in spots)
 
 
@@ -245,7 +254,7 @@ def _stock(job: Job) -> Stock:
     )
 
 
-def _layout(job: Job, stock: Stock, spots: Sequence[Spot]) -> Layout:
+def _layout(job: Job, stock: Stock, spots: Sequence[LotSpot]) -> Layout:
     """Hand the spots of each lot out to its rectangles, the nearest to the cut end first."""
     gap = ticks(job.gap)
     waiting = [list(reversed(lot.indices)) for lot in stock.lots]

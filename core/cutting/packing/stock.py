@@ -27,7 +27,7 @@ class Option(NamedTuple):
     lot: int
 
 
-class Spot(NamedTuple):
+class LotSpot(NamedTuple):
     """Where one rectangle of a lot lies: lower left corner and size as laid, ticks."""
 
     x: int
@@ -44,7 +44,7 @@ class Attempt(NamedTuple):
     """
 
     packed: int
-    spots: list[Spot] | None
+    spots: list[LotSpot] | None
 
 
 class Target(NamedTuple):

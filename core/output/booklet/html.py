@@ -5,7 +5,7 @@ from html import escape
 
 from core.base.sanitize import on_one_title, plain_signs
 from core.drawing.lettering import CAPITAL, set_fractions
-from core.drawing.records import Anchor, Polygon, Record, Text
+from core.drawing.records import Anchor, DrawingRecord, Polygon, Text
 from core.drawing.sketch import Picture, Stroke, stroke_of
 from core.output.booklet.blocks import (
     Block,
@@ -34,7 +34,7 @@ def svg_text(picture: Picture) -> str:
     )
 
 
-def _element(record: Record, high: float) -> str:
+def _element(record: DrawingRecord, high: float) -> str:
     if isinstance(record, Text):
         return _text(record, high)
     points = " ".join(f"{x:.2f},{high - y:.2f}" for x, y in record.points)

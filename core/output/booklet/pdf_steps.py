@@ -11,7 +11,7 @@ from itertools import groupby
 from typing import Any
 
 from core.drawing.lettering import CAPITAL, legible, text_width
-from core.drawing.records import Anchor, Line, Polygon, Record, Text
+from core.drawing.records import Anchor, DrawingRecord, Line, Polygon, Text
 from core.drawing.sketch import Picture, stroke_of
 from core.flat.ink import Ink
 from core.output.booklet.blocks import StepCard
@@ -44,12 +44,12 @@ def drawing(picture: Picture, known: Any, *, align: str, scale: float = 1.0) -> 
     return Drawing()
 
 
-def _at_once(record: Record) -> tuple[Ink, int]:
+def _at_once(record: DrawingRecord) -> tuple[Ink, int]:
     """What may be painted in one go: lines of one look; an area covers what comes before it."""
     return record.ink, 0 if isinstance(record, Line) else id(record)
 
 
-def _draw_records(canvas: Any, records: Sequence[Record], known: Any) -> None:
+def _draw_records(canvas: Any, records: Sequence[DrawingRecord], known: Any) -> None:
     first = records[0]
     if isinstance(first, Text):
         _draw_text(canvas, first, known)

@@ -194,15 +194,21 @@ class BaseBoard(Part):
         )
 
     def laid(self, site: Site) -> "Laid":
-        from core.space.zones import Area, AreaKind, Laid, Line, LineKind  # only who folds asks
+        from core.space.zones import (  # only who folds asks
+            AreaKind,
+            FaceArea,
+            FaceLine,
+            Laid,
+            LineKind,
+        )
 
         x, y = self.width / 2, self.depth / 2
         outline = ((-x, y), (x, y), (x, -y), (-x, -y))
         lines = tuple(
-            Line(Face.BASE, LineKind.STIFFENER_EDGE, start, end)
+            FaceLine(Face.BASE, LineKind.STIFFENER_EDGE, start, end)
             for start, end in pairwise((*outline, outline[0]))
         )
-        return Laid(areas=(Area(Face.BASE, AreaKind.STIFFENER, BOARD, outline),), lines=lines)
+        return Laid(areas=(FaceArea(Face.BASE, AreaKind.STIFFENER, BOARD, outline),), lines=lines)
 
     @property
     def rests_on_wall(self) -> bool:

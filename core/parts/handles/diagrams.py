@@ -12,7 +12,15 @@ from core.parts.handles.handles import Handles
 from core.parts.handles.joins import best_joins
 from core.site.site import Site
 from core.work.operation import Measure
-from core.work.scene import WIDE, Diagram, DiagramArea, DiagramLine, DiagramNote, Drawn, Placed
+from core.work.scene import (
+    WIDE,
+    Diagram,
+    DiagramArea,
+    DiagramItem,
+    DiagramLine,
+    DiagramNote,
+    Placed,
+)
 
 _NEAR = 0.12
 """A tape's stitching is drawn so far from its edge, as a share of its width."""
@@ -41,7 +49,7 @@ def strips_diagram(
     shown = min(length, _STRIP_SHOWN * width)
     outline: tuple[Point, ...] = ((0.0, 0.0), (shown, 0.0), (shown, width), (0.0, width))
     outline = _torn(shown, width) if length > shown else outline
-    drawn: list[Drawn] = [DiagramArea(Ink.PART if joins else Ink.NEW_AREA, outline)]
+    drawn: list[DiagramItem] = [DiagramArea(Ink.PART if joins else Ink.NEW_AREA, outline)]
     drawn += (DiagramLine(Ink.FOLD, ((0.0, each.y), (shown, each.y))) for each in strip.folds)
     drawn += (DiagramLine(Ink.NEW, ((shown * x, 0.0), (shown * x, width))) for x in joins)
     across = Placed("strip_width", width, (0.0, 0.0), (0.0, width))
@@ -136,7 +144,7 @@ def halfway_diagram(half: float, from_join: float | None) -> Diagram:
     )
     # By quarters from its right side: the upper end, the left side, the lower end.
     upper, lower = len(outer) // 4, 3 * len(outer) // 4
-    drawn: list[Drawn] = [DiagramArea(Ink.PART, outer), DiagramArea(Ink.GOODS, inner)]
+    drawn: list[DiagramItem] = [DiagramArea(Ink.PART, outer), DiagramArea(Ink.GOODS, inner)]
     drawn += (DiagramLine(Ink.NEW, (outer[end], inner[end])) for end in (upper, lower))
     drawn.append(DiagramLine(Ink.DIMENSION, (*around[lower:], *around[: upper + 1])))
     placed = [Placed("half_loop", half, around[0])]

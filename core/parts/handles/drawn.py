@@ -140,11 +140,18 @@ _BOW_STEPS = 12
 
 def handles_laid(handles: "Handles", site: Site) -> "Laid":
     """Legs, the loose bands that go on from them, and halfway marks at the bottom."""
-    from core.space.zones import Area, AreaKind, Laid, Line, LineKind, mostly_on  # asked in folding
+    from core.space.zones import (  # asked in folding
+        AreaKind,
+        FaceArea,
+        FaceLine,
+        Laid,
+        LineKind,
+        mostly_on,
+    )
 
     legs = tuple(handles.laid_legs(site).values())
-    areas: list[Area] = []
-    lines: list[Line] = []
+    areas: list[FaceArea] = []
+    lines: list[FaceLine] = []
     middle = site.front.width / 2
     for face in FACES:
         top = site.seats[face].top - handles.stop
@@ -153,12 +160,12 @@ def handles_laid(handles: "Handles", site: Site) -> "Laid":
         foot, top = way * foot, way * top
         for left, right in ((x0 - middle, x1 - middle) for x0, x1 in legs):
             outline = ((left, foot), (left, top), (right, top), (right, foot))
-            areas.append(Area(lies_on, AreaKind.BAND, STRIP, outline))
+            areas.append(FaceArea(lies_on, AreaKind.BAND, STRIP, outline))
             sides = (outline[:2], outline[:1:-1], outline[1:3])
-            lines += [Line(lies_on, LineKind.BAND_STITCHING, *ends) for ends in sides]
+            lines += [FaceLine(lies_on, LineKind.BAND_STITCHING, *ends) for ends in sides]
     if handles.style is HandleStyle.LOOP:
         lines += [
-            Line(Face.FRONT, LineKind.HALFWAY, (x0 - middle, 0.0), (x1 - middle, 0.0))
+            FaceLine(Face.FRONT, LineKind.HALFWAY, (x0 - middle, 0.0), (x1 - middle, 0.0))
             for x0, x1 in legs
         ]
     bands = [band for face in FACES for band in _bands(handles, site, face)]

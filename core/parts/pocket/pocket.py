@@ -274,29 +274,29 @@ class Pocket(Part):
 
     def laid(self, site: Site) -> "Laid":
         from core.space.zones import (  # only who folds asks
-            Area,
             AreaKind,
+            FaceArea,
+            FaceLine,
             Laid,
-            Line,
             LineKind,
             mostly_on,
         )
 
         half, stitch = site.front.width / 2, site.front.width / 2 - site.front.side_allowance
-        areas: list[Area] = []
-        lines: list[Line] = []
+        areas: list[FaceArea] = []
+        lines: list[FaceLine] = []
         for face in self.faces.faces:
             piece = pocket_piece(face)
             low, high = self.bottom(site, face), site.seats[face].top - self.drop
             lies_on, way = mostly_on(face, low, high)
             low, high = way * low, way * high
             outline = ((-half, low), (half, low), (half, high), (-half, high))
-            areas.append(Area(lies_on, AreaKind.LAID_ON, piece, outline))
-            lines.append(Line(lies_on, LineKind.FREE_EDGE, (-half, high), (half, high)))
-            lines.append(Line(lies_on, LineKind.TOPSTITCH, (-half, low), (half, low)))
+            areas.append(FaceArea(lies_on, AreaKind.LAID_ON, piece, outline))
+            lines.append(FaceLine(lies_on, LineKind.FREE_EDGE, (-half, high), (half, high)))
+            lines.append(FaceLine(lies_on, LineKind.TOPSTITCH, (-half, low), (half, low)))
             for side, x in ((Side.LEFT, -stitch), (Side.RIGHT, stitch)):
                 edge = EdgeRef(piece, _SIDES[side])
-                lines.append(Line(lies_on, LineKind.SEAM, (x, low), (x, high), edge))
+                lines.append(FaceLine(lies_on, LineKind.SEAM, (x, low), (x, high), edge))
         return Laid(areas=tuple(areas), lines=tuple(lines))
 
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:

@@ -17,9 +17,9 @@ from core.cutting.packing.stock import (
     ENDLESS,
     Attempt,
     Lot,
+    LotSpot,
     Option,
     Remaining,
-    Spot,
     Stock,
     Target,
     stock_of,
@@ -164,7 +164,7 @@ def laid_freely(
 ) -> Attempt:
     """Best fit on a skyline (Burke, Kendall and Whitwell 2004), column by column."""
     tops, left = [0] * target.width, list(counts)
-    spots: list[Spot] = []
+    spots: list[LotSpot] = []
     wasted = 0
 
     def like(option: Option) -> int:
@@ -204,7 +204,7 @@ def laid_freely(
         at_left = level_left or (not level_right and walls[0] >= walls[1])
         at = x if at_left else x + across - option.width
         tops[at : at + option.width] = [y + option.height] * option.width
-        spots.append(Spot(at, y, *option))
+        spots.append(LotSpot(at, y, *option))
         left[option.lot] -= 1
     return Attempt(sum(spot.width * spot.height for spot in spots), spots)
 
@@ -226,15 +226,15 @@ def laid_in_rows(
 ) -> Attempt:
     """Row by row, each part cut up at once into what lies beside and what lies above."""
     left = list(counts)
-    spots: list[Spot] = []
+    spots: list[LotSpot] = []
     top = 0
 
-    def area(laid: Sequence[Spot]) -> int:
+    def area(laid: Sequence[LotSpot]) -> int:
         return sum(spot.width * spot.height for spot in laid)
 
     def cut_up(
         x: int, y: int, width: int, height: int, left: list[int], opener: Option | None = None
-    ) -> list[Spot]:
+    ) -> list[LotSpot]:
         fitting = [
             option
             for option in still_there(options, left)
@@ -253,7 +253,7 @@ def laid_in_rows(
         right = (x + option.width, y, beside, height if along else option.height)
         far = (x, y + option.height, option.width if along else width, above)
         larger_first = sorted((far, right), key=lambda part: -part[2] * part[3])
-        laid = [Spot(x, y, *option)]
+        laid = [LotSpot(x, y, *option)]
         for part in larger_first:
             laid += cut_up(*part, left)
         return laid

@@ -18,7 +18,7 @@ from core.cutting.packing.builders import (
     shelves,
 )
 from core.cutting.packing.layouts import LENIENCE, PATIENCE, SHAKES, Builder, Search
-from core.cutting.packing.stock import ENDLESS, Attempt, Lot, Option, Spot, Target, stock_of
+from core.cutting.packing.stock import ENDLESS, Attempt, Lot, LotSpot, Option, Target, stock_of
 from core.flat.piece import GrainTurn
 from tests.core.cutting.packing_checks import known_optimum
 
@@ -39,7 +39,7 @@ class Spy:
         assert len(counts) == len(options)
         self.asked.append((tuple(options), target))
         packed, length = self.answer(options, target, len(self.asked))
-        return Attempt(packed, None if length is None else [Spot(0, 0, 1, length, 0)])
+        return Attempt(packed, None if length is None else [LotSpot(0, 0, 1, length, 0)])
 
 
 def moved(options: Sequence[Option], other: Sequence[Option]) -> int:
@@ -63,7 +63,7 @@ CLIMB = 1 + PATIENCE
 def searched(answer: Callable[[int], tuple[int, int | None]], builds: int) -> Spy:
     """A search whose builds after the first five are answered like this, counted from 0."""
     spy = Spy(lambda _, __, n: (0, STARTS[n - 1]) if n <= 5 else answer(n - 6))
-    search = Search(STOCK, [spy], [Spot(0, 0, 1, 990, 0)], seed=1)
+    search = Search(STOCK, [spy], [LotSpot(0, 0, 1, 990, 0)], seed=1)
     for number, _ in enumerate(islice(search.run(), 5 + builds), 1):
         assert len(spy.asked) == number, "one step per build"
     return spy
@@ -77,7 +77,7 @@ def orders(spy: Spy, *, climb: int | None = None) -> list[tuple[Option, ...]]:
 
 def test_the_first_orders_are_the_largest_first_by_each_measure_and_laid_whole() -> None:
     one, other = (Spy(lambda _, __, n: (0, 900 + n)) for _ in range(2))
-    search = Search(STOCK, [one, other], [Spot(0, 0, 1, 903, 0)], seed=1)
+    search = Search(STOCK, [one, other], [LotSpot(0, 0, 1, 903, 0)], seed=1)
     reached = [search.best for _ in islice(search.run(), 10)]
     assert reached == [901] * 10
     assert one.asked == other.asked

@@ -22,7 +22,7 @@ from core.drawing.flat_scene import FlatPicture
 from core.drawing.half import half_piece, is_symmetric
 from core.drawing.lettering import Places
 from core.drawing.pattern import DrawOptions, draw_piece
-from core.drawing.records import Line, Polygon, Record, Text, text_box
+from core.drawing.records import DrawingRecord, Line, Polygon, Text, text_box
 from core.flat.ink import Ink
 from core.flat.match_marks import MatchMark
 from core.flat.piece import Piece
@@ -42,12 +42,12 @@ ROUNDED = piece_of(rounded_edges((WIDTH, HEIGHT), (RADIUS, RADIUS, 0.0, 0.0), (S
 CORNERS = ((0.0, 0.0), (WIDTH, 0.0), (WIDTH, HEIGHT), (0.0, HEIGHT))
 
 
-def drawn(piece: Piece, **options: object) -> list[Record]:
+def drawn(piece: Piece, **options: object) -> list[DrawingRecord]:
     given = DrawOptions(**options)  # type: ignore[arg-type]  # as given
     return list(draw_piece(piece, stitch_outline(piece), given))
 
 
-def length_of(records: list[Record], ink: Ink) -> float:
+def length_of(records: list[DrawingRecord], ink: Ink) -> float:
     return math.fsum(
         shapely.LineString(each.points).length
         for each in records

@@ -15,7 +15,7 @@ from core.base.sentences import Sentence, say
 from core.base.units import Unit, format_length
 from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
 from core.drawing.lettering import with_fractions
-from core.drawing.records import Line, Polygon, Record, Text, text_box
+from core.drawing.records import DrawingRecord, Line, Polygon, Text, text_box
 from core.drawing.sketch import Picture, record_bounds
 from core.drawing.step_pictures import StepPictures
 from core.flat.ink import Ink
@@ -231,5 +231,5 @@ def test_the_pockets_drop_is_drawn_where_the_pocket_is_laid() -> None:
     assert any(pair == pytest.approx([upper, top]) for pair in ends)
 
 
-def is_upright(record: Record) -> bool:
+def is_upright(record: DrawingRecord) -> bool:
     return isinstance(record, Line) and record.points[0][0] == record.points[-1][0]
