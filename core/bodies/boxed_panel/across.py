@@ -73,7 +73,7 @@ def sew_across(
             say(_FLATTENED[side] if panel.folded else _FLATTENED_ON_SEAM[side]),
             _pressed(opened=lying is SewnAllowances.OPEN, folded=panel.folded),
             say(
-                "From the end of the side seam’s stitching at the tip measure {corner_mark} along "
+                "From the end of the side seam's stitching at the tip measure {corner_mark} along "
                 "the seam, and there draw a line straight across: {gusset_depth} from fold to "
                 "fold.",
                 corner_mark=half,
@@ -120,10 +120,10 @@ def _pressed(*, opened: bool, folded: bool) -> Sentence:
     if folded:
         if opened:
             return say("Press the side seam open on the bottom fold, and pin.")
-        return say("Press the side seam’s allowances to one side on the bottom fold, and pin.")
+        return say("Press the side seam's allowances to one side on the bottom fold, and pin.")
     if opened:
         return say("Press seam over seam, both of them open, and pin.")
-    return say("Press seam over seam, the side seam’s allowances to one side, and pin.")
+    return say("Press seam over seam, the side seam's allowances to one side, and pin.")
 
 
 def corner_edges(bench: Bench) -> tuple[EdgeRef, ...]:

@@ -270,7 +270,11 @@ def _cut(bench: Bench, panel: BoxedPanel, wall: PieceId) -> Operation:
     do = [say(first, words=words, panel_width=piece.width, cut_length=piece.height)]
     do += bench.cut_larger
     if wall.face is None:
-        do.append(say("Write “front” along one short edge of each, and “back” along the other."))
+        do.append(
+            say("Write “front” along one short edge of each, and “back” along the other.")
+            if bench.layered
+            else say("Write “front” along one short edge, and “back” along the other.")
+        )
     else:
         do.append(say(_WRITE_FACE[wall.face]))
     if panel.has_corners and not panel.sewn_across:

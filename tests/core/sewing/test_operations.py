@@ -19,7 +19,7 @@ from core.parts.board.board import BOARD
 from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.sewing.steps import operations
-from core.storage.bag_files import demo_bag
+from core.storage.bag_files import SAMPLES, demo_bag, sample
 from core.work.machine import Foot, Heat, Stitch
 from core.work.operation import Action, Operation
 from tests.core.sewing.order_proof import wrongly_used
@@ -186,3 +186,14 @@ def test_what_is_done_at_a_side_is_told_of_it_and_sewn_there(side: Side) -> None
         assert side.value in told
         assert side.other.value not in told.replace("right sides", "").replace("right side", "")
         assert [seam_id.side for seam_id in each.seams] == [side]
+
+
+def test_one_panel_of_one_layer_is_not_spoken_of_as_several() -> None:
+    for name, told in (("boxed", "along one short edge, and"), ("demo", "short edge of each")):
+        assert told in " ".join(each.text() for each in found(sample(name))["cut panel"].sentences)
+
+
+def test_the_words_of_one_step_have_one_apostrophe() -> None:
+    for name in SAMPLES:
+        for each in found(sample(name)).values():
+            assert not any("’" in sentence.text() for sentence in each.sentences), each.key
