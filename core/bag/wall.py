@@ -20,7 +20,17 @@ MOST_APART = 0.01
 """Layers may shrink by so much differently, as a share of their size (own choice: a tenth of
 an inch in ten inches is eased in when the bag is pressed)."""
 
-_WAYS = (("shrink_length", mark("in length")), ("shrink_width", mark("in width")))
+_PUCKERS = (
+    mark(
+        "The {more} is not washed first and shrinks {share} % more in length than the {less}: the "
+        "wall will pucker when it is washed. Wash the {more} before cutting."
+    ),
+    mark(
+        "The {more} is not washed first and shrinks {share} % more in width than the {less}: the "
+        "wall will pucker when it is washed. Wash the {more} before cutting."
+    ),
+)
+"""Along the goods, and across them."""
 
 
 def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
@@ -48,11 +58,7 @@ def shrink_finding(goods: Sequence[Layer]) -> Finding | None:
         figure=LAYERS,
         value=100 * share,
         limit=100 * MOST_APART,
-        message=say(
-            "The {more} is not washed first and shrinks {share} % more {way} than the {less}: the "
-            "wall will pucker when it is washed. Wash the {more} before cutting.",
-            words={"more": names[0], "less": names[1], "share": told, "way": _WAYS[-way][1]},
-        ),
+        message=say(_PUCKERS[-way], words={"more": names[0], "less": names[1], "share": told}),
     )
 
 

@@ -168,9 +168,11 @@ def test_a_piece_told_apart_by_its_role_and_what_a_bag_lacks_are_told_in_the_rea
 
 def test_translators_are_given_every_finding_and_fix() -> None:
     language = Marked()
+    left: set[str] = set()
     for _, bag in raising_bags():
-        for finding in compute(bag).findings:
+        for finding in compute(typed(bag)).findings:
             for sentence in (finding.message, *(fix.label for fix in finding.fixes)):
-                sentence.text(translate=language)
+                left.update(PLAIN_WORD.findall(sentence.text(translate=language)))
     assert len(language.asked) > 100
+    assert left - UNITS == {TYPED}
     assert language.asked - KNOWN - JOINS == set()
