@@ -127,21 +127,8 @@ class Layer(Record):
             )
         check_amount(mark("Layer weight"), self.mass_per_area, field="layer_mass")
         check_amount(mark("Layer price"), self.price_per_length, field="layer_price")
-        for way in ("length", "width"):
-            self._check_shrinkage(way, getattr(self, f"shrink_{way}"))
-
-    def _check_shrinkage(self, way: str, value: float) -> None:
-        no_number = isinstance(value, bool) or not isinstance(value, int | float)
-        if no_number or not 0.0 <= value <= MOST_SHRINKAGE:
-            shown = told_number(value)
-            if isinstance(value, float):
-                percent = 100 * value
-                shown = f"{told_number(percent, digits=6)} %" if math.isfinite(percent) else shown
-            sentence = say(
-                "Shrinkage in {way} is {value}: it must be from 0 % to {most} %.",
-                words={"way": way, "value": shown, "most": f"{100 * MOST_SHRINKAGE:g}"},
-            )
-            raise FieldError(sentence, field=f"layer_shrink_{way}", value=value)
+        _check_shrinkage(_IN_LENGTH, self.shrink_length, field="layer_shrink_length")
+        _check_shrinkage(_IN_WIDTH, self.shrink_width, field="layer_shrink_width")
 
     @property
     def title(self) -> str:
@@ -228,6 +215,22 @@ def check_amount(label: Template, value: float, *, field: str) -> None:
             terms={"label": label},
             words={"value": told_number(value)},
         )
+        raise FieldError(refused, field=field, value=value)
+
+
+_IN_LENGTH = mark("Shrinkage in length is {value}: it must be from 0 % to {most} %.")
+_IN_WIDTH = mark("Shrinkage in width is {value}: it must be from 0 % to {most} %.")
+
+
+def _check_shrinkage(refusal: Template, value: float, *, field: str) -> None:
+    no_number = isinstance(value, bool) or not isinstance(value, int | float)
+    if no_number or not 0.0 <= value <= MOST_SHRINKAGE:
+        shown = told_number(value)
+        if isinstance(value, float):
+            percent = 100 * value
+            shown = f"{told_number(percent, digits=6)} %" if math.isfinite(percent) else shown
+        most = f"{100 * MOST_SHRINKAGE:g}"
+        refused = say(refusal, words={"value": shown, "most": most})
         raise FieldError(refused, field=field, value=value)
 
 

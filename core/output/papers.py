@@ -91,7 +91,8 @@ def paper_named(text: str) -> Paper:
         try:
             return roll(parse_length(width, unit=Unit.MM), f"roll {width}")
         except LengthTextError as error:
-            raise ExportError(say("Roll width: {rule}.", words={"rule": str(error)})) from None
+            rule = say(error.template, words=error.words)
+            raise ExportError(say("Roll width: {rule}.", terms={"rule": rule})) from None
     names = [paper.name for paper in PAPERS]
     told = say(
         "There is no paper called “{name}”: choose {names}, or a roll such as roll 24in.",

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from enum import Enum
-from functools import cache
+from functools import cache, partial
 from typing import Final
 
 import pytest
@@ -18,7 +18,7 @@ from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES
-from core.base.errors import FieldError
+from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Language
 from core.base.units import Unit
 from core.cutting.buying import ways_of_goods
@@ -31,7 +31,7 @@ from core.output.booklet.content import BookletOptions, booklet
 from core.output.csv import cut_list_csv
 from core.output.materials import materials_pages
 from core.output.pages import draw_options, plan_pages
-from core.output.papers import PrintOptions, usual_paper
+from core.output.papers import PrintOptions, paper_named, usual_paper
 from core.output.printed_pattern import key_records
 from core.storage.bag_files import SAMPLES, sample
 from core.tops.zip_forward.zip import ZipForward
@@ -163,6 +163,21 @@ def test_a_piece_told_apart_by_its_role_and_what_a_bag_lacks_are_told_in_the_rea
                 with_figures(bag, {figure.name: figure.high / 2})
             every.append(refused.value.sentence.text(translate=language))
     assert {word for each in every for word in PLAIN_WORD.findall(each)} - UNITS == {"demo", TYPED}
+    assert language.asked - KNOWN - JOINS == set()
+
+
+def test_what_is_refused_of_goods_and_paper_is_told_in_the_readers_words() -> None:
+    language = Marked()
+    refused = (
+        partial(layer, shrink_length=0.9),
+        partial(layer, shrink_width=0.9),
+        partial(paper_named, "roll 3xyz"),
+    )
+    for make in refused:
+        with pytest.raises(CornerwrightError) as error:
+            make()
+        told = error.value.sentence.text(translate=language)
+        assert set(PLAIN_WORD.findall(told)) - UNITS <= {"xyz"}
     assert language.asked - KNOWN - JOINS == set()
 
 
