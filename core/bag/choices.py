@@ -3,21 +3,30 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
+from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import Around
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, Sentence, mark, say
+from core.base.tolerance import same_length, shorter
 from core.bodies.body import Body
 from core.bodies.table import BODIES
 from core.model.findings import Fix
 from core.parts.part import Part
 from core.parts.table import SLOTS
-from core.site.owner import NONE, Choice, Owner, Surround
+from core.site.owner import NONE, Choice
 from core.tops.table import TOPS
 from core.tops.top import Top
+
+
+class _KeptTop(NamedTuple):
+    """A top, and what was allowed for it at the mouth, mm."""
+
+    top: Top
+    allowance: float
 
 
 def word_of(bag: Bag, choice: Choice) -> str | None:
@@ -30,6 +39,8 @@ def word_of(bag: Bag, choice: Choice) -> str | None:
 
 def kept_of(bag: Bag, choice: Choice) -> object:
     """What of a bag is worth remembering before a word is left; None for nothing."""
+    if choice.name == _TOP.name:
+        return _KeptTop(bag.top, bag.site.mouth.allowance)
     owner = bag.owner(choice.part)
     return choice.kept(owner) if isinstance(owner, _KINDS[choice.name]) else None
 
@@ -39,6 +50,8 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
 
     `kept` is what `kept_of` gave before that word was left. A FieldError: the bag cannot be so.
     """
+    if choice.name == _TOP.name:
+        return _with_top(bag, word, kept)
     if word == NONE and choice.leaves_out:
         return bag.without(choice.part)
     owner, kind, around = bag.owner(choice.part), _KINDS[choice.name], Around(bag)
@@ -53,6 +66,9 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
 
 def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
     """What making a choice took from a bag, as it is told; None for nothing."""
+    seam = now.site.mouth.allowance
+    if choice.name == _TOP.name and not same_length(seam, was.site.mouth.allowance):
+        return say(_OTHER_SEAM, value=seam)
     before, after = was.owner(choice.part), now.owner(choice.part)
     kind = _KINDS[choice.name]
     both = isinstance(before, kind) and isinstance(after, kind)
@@ -92,10 +108,37 @@ def with_fix(bag: Bag, fix: Fix) -> Bag:
     return with_figures(bag, dict(fix.changes))
 
 
-def _of_kind(owner: Owner, word: str, around: Surround, kept: object) -> Owner:
-    kinds: tuple[type[Owner], ...] = (*BODIES, *TOPS)
-    kind = next(each for each in kinds if word == each.KIND)
-    return kept if isinstance(kept, kind) else kind.fresh(around)
+def _kind(kinds: tuple[type[Any], ...], word: str) -> Any:
+    return next(each for each in kinds if word == each.KIND)
+
+
+def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
+    """The bag with another top, and with a seam at its mouth that this top has a use for.
+
+    A seam is turned into a hem as it is; a hem too deep for a seam becomes the usual one, and
+    what was kept comes back: then the bag keeps its finished sizes, where it can.
+    """
+    kind, site = _kind(TOPS, word), bag.site
+    seam = site.mouth.allowance
+    if kept is not None:
+        seam = kept.allowance
+    elif shorter(max(kind.MOST, bag.sandwich.least_allowance), seam):
+        seam = site.new_allowance
+    if shorter(seam, site.mouth.allowance):  # before a tape that is too narrow for the hem
+        bag = _allowing(bag, seam)
+    top = kind.fresh(Around(bag)) if kept is None else kept.top
+    return _allowing(replace(bag, top=top), seam)
+
+
+def _allowing(bag: Bag, seam: float) -> Bag:
+    """The bag with this allowance at its mouth; as it is where it cannot be so."""
+    mouth = bag.site.mouth
+    if same_length(mouth.allowance, seam):
+        return bag
+    changes = with_allowances(bag, {mouth.allowance_figure: seam})
+    if changes is None:
+        return bag
+    return with_figures(bag, {name: round(value, 9) for name, value in changes.items()})
 
 
 _BODY = Choice(
@@ -106,7 +149,7 @@ _BODY = Choice(
     help=mark("How the walls and the bottom are made; finished sizes that both have stay."),
     options=tuple((kind.KIND, kind.LABEL) for kind in BODIES),
     read=lambda body: body.KIND,
-    write=_of_kind,
+    write=lambda body, word, around, kept: _kind(BODIES, word).fresh(around),
     on_command_line=True,
 )
 _TOP = Choice(
@@ -114,11 +157,13 @@ _TOP = Choice(
     part=TOP,
     label=mark("Top"),
     step=mark("Change the top"),
-    help=mark("Closed by a zip, or open and hemmed."),
+    help=mark(
+        "Closed by a zip, or open and hemmed. A hem that is too deep for a zip's seam becomes the "
+        "usual seam; the finished sizes stay."
+    ),
     options=tuple((kind.KIND, kind.LABEL) for kind in TOPS),
     read=lambda top: top.KIND,
-    kept=lambda top: top if top.FIGURES else None,
-    write=_of_kind,
+    write=lambda top, word, around, kept: top,
     on_command_line=True,
 )
 
@@ -141,6 +186,9 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
 """Name -> choice, of those that commands have."""
 
 _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {body}.")
+_OTHER_SEAM = mark(
+    "The allowance at the top edge is now {value}; the panel is cut to keep the finished sizes."
+)
 _OPEN = next(kind for kind in TOPS if not kind.LEFT_OUT)
 
 LEAVABLE = (*(kind.SLOT for kind in SLOTS), *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT))

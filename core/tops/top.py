@@ -8,7 +8,7 @@ from core.base.tolerance import shorter
 from core.flat.piece import Piece
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
-from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.findings import MOST_SEAM, Allowance, Finding, Fix, Severity
 from core.site.owner import Owner
 from core.site.site import FOOT_ROOM, Finished, Mouth, PlacedMark, Site
 
@@ -25,6 +25,8 @@ class Top(Owner):
 
     LEFT_OUT: ClassVar[str] = ""
     """Word by which it is left out, so that the top stays open; empty where that is no leaving."""
+    MOST: ClassVar[float] = MOST_SEAM
+    """More of an allowance at the mouth is of no use, mm."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
 

@@ -16,6 +16,7 @@ from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
+from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.app.sessions import session_on
@@ -279,6 +280,22 @@ def test_a_part_taken_back_has_its_own_numbers(
     bench.choose(name, gone)
     bench.choose(name, back)
     assert bench.document.bag == start
+
+
+def test_a_zip_for_a_deep_hem_is_told_and_gives_the_hem_back(qtbot: QtBot) -> None:
+    bench = Bench(qtbot)
+    tote = sample("tote")
+    bench.display.set_unit(Unit.CM)
+    bench.document.open(tote)
+    with qtbot.waitSignal(bench.session.said) as said:
+        bench.choose("top", "zip-forward")
+    assert said.args[0].startswith("The allowance at the top edge is now 1\u00a0cm; the panel")
+    assert bench.document.undo_stack.count() == 1
+    zipped = bench.document.bag
+    bench.choose("top", "hem")
+    assert bench.document.bag == tote
+    bench.choose("top", "zip-forward")
+    assert bench.document.bag == zipped
 
 
 @pytest.mark.parametrize("unit", [Unit.INCH, Unit.MM])

@@ -26,7 +26,7 @@ from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
 from core.bag.bag import Bag
-from core.bag.choices import kept_of, lost_by, with_word
+from core.bag.choices import kept_of, lost_by, with_word, word_of
 from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
@@ -190,17 +190,18 @@ class Chooser:
 
     def __init__(self, session: Session) -> None:
         self._session, self._document = session, session.document
-        self._kept: dict[str, object] = {}
+        self._kept: dict[tuple[str, str | None], object] = {}
 
     def forget(self) -> None:
         self._kept.clear()
 
     def choose(self, choice: Choice, word: str) -> bool:
         """Make one choice, as one undo step; a FieldError leaves the bag as it was."""
-        bag = self._document.bag
+        bag, left_out = self._document.bag, choice.leaves_out  # else each word has its own
         if (left := kept_of(bag, choice)) is not None:
-            self._kept[choice.name] = left
-        other = with_word(bag, choice, word, self._kept.get(choice.name))
+            self._kept[choice.name, None if left_out else word_of(bag, choice)] = left
+        kept = self._kept.get((choice.name, None if left_out else word))
+        other = with_word(bag, choice, word, kept)
         made = self._document.replace_bag(other, translated(choice.step))
         if (lost := lost_by(choice, bag, other)) is not None:
             self._session.said.emit(told(lost, self._session.display))

@@ -18,9 +18,6 @@ if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
-MOST_HEM = 3 * MM_PER_INCH
-"""More makes a hem that wants to be a facing (own choice)."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hem(Top):
@@ -28,6 +25,8 @@ class Hem(Top):
 
     KIND: ClassVar[str] = "hem"
     LABEL: ClassVar[Template] = mark("Open, hemmed")
+    MOST: ClassVar[float] = 3 * MM_PER_INCH
+    """More makes a hem that wants to be a facing (own choice)."""
 
     @classmethod
     def fresh(cls, around: Surround, word: str = "") -> "Hem":
@@ -38,7 +37,7 @@ class Hem(Top):
             figure=mouth.allowance_figure,
             label=mark("hem"),
             size=mouth.allowance,
-            most=MOST_HEM,
+            most=self.MOST,
             raw=_RAW_HEM,
         )
 

@@ -1,11 +1,13 @@
 """Fixes of findings: none is refused, and each fixes what it is offered for."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import example, given
 
 from core.bag.bag import Bag
 from core.bag.choices import with_choice, with_fix
-from core.bag.compute import Result, compute
+from core.bag.compute import Around, Result, compute
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.parts.board.board import BaseBoard
 from core.parts.handles.figures import HandleStyle
@@ -135,7 +137,8 @@ def test_the_demo_fixes_with_one_click(code: str) -> None:
 @pytest.mark.parametrize("name", ["tote", "boxed"])
 def test_a_zip_in_place_of_a_deep_hem_becomes_one_that_is_sold(name: str) -> None:
     """A hem of 3 cm for its seam asks for tape that is hard to find; the usual seam does not."""
-    bag = with_choice(sample(name), "top", "zip-forward")
+    bag = sample(name)
+    bag = replace(bag, top=ZipForward.fresh(Around(bag)))
     assert "zip-tape-not-sold" in codes(compute(bag))
     finding = found(bag, "wide-allowance")
     assert finding is not None
@@ -145,6 +148,21 @@ def test_a_zip_in_place_of_a_deep_hem_becomes_one_that_is_sold(name: str) -> Non
     assert not codes(after) & {"zip-tape-not-sold", "wide-allowance", "teeth-under-needle"}
     for size in ("base_width", "gusset_depth", "face_height", "opening_width"):
         assert after.finished[size] == pytest.approx(compute(bag).finished[size])
+
+
+@pytest.mark.parametrize("name", ["tote", "boxed"])
+def test_choosing_a_zip_for_a_deep_hem_brings_the_usual_seam_and_keeps_the_sizes(name: str) -> None:
+    """One finding is left, that the zip wants a trim: as much as one of usual tape needs."""
+    bag = sample(name)
+    zipped = with_choice(bag, "top", "zip-forward")
+    after = compute(zipped)
+    assert (after.cut["zip_seam"], after.cut["zip_tape_width"]) == (10.0, 32.0)
+    assert codes(after) == {"zip-on-top-fold"}
+    was = compute(replace(bag, top=ZipForward.fresh(Around(bag)))).finished
+    for size in ("base_width", "gusset_depth", "face_height", "opening_width"):
+        assert after.finished[size] == pytest.approx(was[size])
+    (trim,) = after.findings[0].fixes
+    assert codes(compute(with_fix(zipped, trim))) == set()
 
 
 @given(sewable_bags())
