@@ -14,6 +14,8 @@ from pathlib import Path
 import pytest
 from hatchling.builders.sdist import SdistBuilder
 
+from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, SANDWICH
+
 ROOT = Path(__file__).parents[1]
 
 ROOMS = (
@@ -284,6 +286,25 @@ def test_nothing_is_told_by_what_it_is_called() -> None:
         and isinstance(node.left, ast.Attribute)
         and node.left.attr in asked
         and any(isinstance(each, ast.Constant) and each.value for each in node.comparators)
+    ]
+    assert found == []
+
+
+FIGURES_OF_THEIR_OWN = ("core/bodies", "core/tops", "core/parts", "core/storage/migrations.py")
+"""Rooms that may name figures of bodies, tops and parts; so may the help, which explains them."""
+
+
+def test_no_room_names_a_figure_that_is_not_its_own() -> None:
+    """What any other wants to know of a figure is an attribute of it; the wall owns the rest."""
+    every = (*CUT_FIGURES, *FINISHED_FIGURES)
+    names = {figure.name for figure in every if figure.part != SANDWICH}
+    assert {"inside_volume", "front_trim", "handle_stop"} <= names
+    found = [
+        f"{path.relative_to(ROOT)}:{node.lineno}: {node.value}"
+        for path in sources("core", "app")
+        if not path.relative_to(ROOT).as_posix().startswith((*FIGURES_OF_THEIR_OWN, "app/help"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and node.value in names
     ]
     assert found == []
 

@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 
 from core.bag.compute import Result
+from core.bag.figures import volume_name
 from core.bag.making import KG_PER_POUND, Load
 from core.base.quantities import MM3_PER_LITRE, quarts
 from core.base.sentences import Listing, Number, Sentence, say
 from core.base.units import Unit
+from core.model.figures import Form
 from core.model.findings import Finding, Severity
 from core.sewing.steps import bench_of
 from core.work.bench import Bench
@@ -168,8 +170,8 @@ def load_of(
     hung = (part.stitching_hung_on(bench.near_edge) for part in result.bag.parts.values())
     stitched = next((each for each in hung if each is not None), None)
     closes = result.bag.top.CLOSES
-    figure = "inside_filled_volume" if closes else "inside_volume"
-    volume = inside_filled if closes else result.finished["inside_volume"]
+    figure = volume_name(Form.FILLED if closes else Form.BOX, inside=True)
+    volume = inside_filled if closes else result.finished[figure]
     if stitched is None or volume is None:
         return None
     per_inch = seam_strength_per_inch(25.4 / TOP_STITCH, load.needle_thread, load.bobbin_thread)
