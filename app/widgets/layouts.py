@@ -1,9 +1,16 @@
-"""Layouts with their room, and the buttons that stand in them."""
+"""Layouts with their room, the ground of areas, and the buttons that stand in them."""
 
 from typing import TypeVar
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QBoxLayout, QLayout, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QLayout,
+    QPushButton,
+    QScrollArea,
+    QToolButton,
+    QWidget,
+)
 
 Layout = TypeVar("Layout", bound=QBoxLayout)
 
@@ -31,6 +38,17 @@ def holding(layout: Layout, *items: QWidget | QLayout | None) -> Layout:
         else:
             layout.addLayout(each)
     return layout
+
+
+def give_ground(area: QScrollArea) -> None:
+    """Let an area be seen through a widget that Python knows, before it has anything in it.
+
+    To hand out a plain widget of Qt's own, PySide looks through every class of widgets that there
+    is, the first time, and makes them all: 7 ms of a start that asks for none.
+    """
+    ground = QWidget()
+    ground.setAutoFillBackground(True)
+    area.setViewport(ground)
 
 
 def turned(layout: QBoxLayout, *, across: bool) -> bool:

@@ -28,7 +28,7 @@ from app.window.dialog_actions import DialogActions, finish_redesign
 from app.window.editing import EditCommands
 from app.window.layout import KeptLayout, TabRoom, dropped_file, splitter_of
 from app.window.menus import ContextMenus, Menus
-from app.window.navigation import Navigation, Zooming, show_tab
+from app.window.navigation import Navigation, Zooming, first_in, give_keys, show_tab
 from app.window.status_line import LastBag, RestoreOffers, StatusLine
 from app.window.toolbar import Toolbar
 from core.base.sanitize import on_one_title
@@ -245,7 +245,8 @@ class MainWindow(QMainWindow):
         self.session.capacity.wake()
         if self.focusWidget() is None:
             # Else Qt begins on what was made first: an offer, whose button leaves this bag.
-            self.navigation.go_to("measures")
+            # What Tab comes to is looked through only where it must: see `give_ground`.
+            give_keys(self.measures.first_field() or first_in(self.measures) or self.measures)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.files.may_leave():

@@ -132,6 +132,11 @@ def go_into(pane: QWidget) -> None:
     target: QWidget | None = pane.focusWidget()
     if target is None or not _takes_keys(target):
         target = first_in(pane) or pane
+    give_keys(target)
+
+
+def give_keys(target: QWidget) -> None:
+    """Put the focus on a widget, all of the text in a field selected."""
     target.setFocus(KEYS)
     if isinstance(target, QAbstractSpinBox | QLineEdit):
         # Qt selects only where the focus comes anew, in a window that has the keys: else what

@@ -40,7 +40,7 @@ from app.views.measures.rows import (
 from app.widgets.desktop import enclosing
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
-from app.widgets.layouts import spaced
+from app.widgets.layouts import give_ground, spaced
 from app.widgets.menus import FigureLines, MenuLine, widget_at
 from core.bag.bag import Bag, cut_value
 from core.bag.choices import CHOICES, word_of
@@ -91,6 +91,7 @@ class MeasuresPane(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        give_ground(self)
         self.setAccessibleName(self.tr("Measures"))
         self._list = QWidget()
         self._column = spaced(QVBoxLayout(self._list), 0, (6, 4, 6, 8))
@@ -141,6 +142,11 @@ class MeasuresPane(QScrollArea):
         self._bring_into_sight(row)
         row.light()
         row.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def first_field(self) -> FigureBox | None:
+        """Of the finished figures that the bag has."""
+        fields = [each.row.field for each in self.finished_rows.values()]
+        return next((it for it in fields if isinstance(it, FigureBox) and it.isVisible()), None)
 
     def toggle_pin(self) -> bool:
         """Pin or release the row that has the focus; False when there is none to pin."""
