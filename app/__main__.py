@@ -14,8 +14,8 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QRect, QRectF, QSettings, QSize, Qt, QTimer
-from PySide6.QtGui import QFont, QGuiApplication, QIcon, QPainter, QPaintEvent
+from PySide6.QtCore import QByteArray, QPointF, QRect, QRectF, QSettings, QSize, QTimer
+from PySide6.QtGui import QFont, QFontMetricsF, QGuiApplication, QIcon, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.widgets.desktop import (
@@ -74,6 +74,9 @@ class OpeningPage(QWidget):
             pane: what shows them, until somebody else takes it.
             place: where the window had them last; None at the first start.
         """
+        # Not before the first paint: a hundred enums are made when this is first named.
+        from PySide6.QtCore import Qt
+
         for room in (place, start_place(self.size())):
             if room is not None and not room.isEmpty() and self.rect().contains(room):
                 pane.setParent(self)
@@ -98,11 +101,11 @@ class OpeningPage(QWidget):
         font = QFont(self.font())
         font.setPointSizeF(font.pointSizeF() * 1.3)
         painter.setFont(font)
-        painter.setPen(self.palette().windowText().color())
-        below = QRectF(room.left(), middle.y() + 16.0, room.width(), 60.0)
-        painter.drawText(
-            below, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, self._words
-        )
+        # In the pen that the widget gives, at a point: an alignment, or a pen set by its colour,
+        # would make the enums of `Qt` before there is anything to see.
+        metrics = QFontMetricsF(font)
+        left = middle.x() - metrics.horizontalAdvance(self._words) / 2
+        painter.drawText(QPointF(left, middle.y() + 16.0 + metrics.ascent()), self._words)
 
 
 NAME = "cornerwright"

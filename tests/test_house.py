@@ -386,6 +386,23 @@ print(*[name for name in sys.modules if name.split(".")[0] == "core"])"""
     assert output_of(program).split() == []
 
 
+def test_the_first_paint_makes_no_enum_of_qt_s_own_namespace() -> None:
+    """There are a hundred, made when `Qt` is first named or an overload is sought among them."""
+    program = """
+import enum
+made, call = [], enum.EnumType.__call__
+def noting(cls, value, names=None, *rest, **more):
+    if names is None:
+        return call(cls, value, *rest, **more)
+    made.append(value)
+    return call(cls, value, names, *rest, **more)
+enum.EnumType.__call__ = noting
+from app.__main__ import make_app, show_opening
+opening = show_opening(make_app())
+print(*[name for name in ("PixelMetric", "AlignmentFlag", "PenStyle") if name in made])"""
+    assert output_of(program).split() == ["PixelMetric"], "an enum of the style, and no other"
+
+
 def test_the_flat_pieces_are_drawn_without_numpy_and_shapely() -> None:
     """They come first at a start, and these two take as long to load as all else till then."""
     program = """

@@ -6,7 +6,6 @@ been given to the bag, and goes with the dialog.
 """
 
 import signal
-import socket
 from contextlib import suppress
 from types import FrameType
 from typing import TYPE_CHECKING, Final
@@ -45,6 +44,8 @@ class OrderlyEnd(QObject):
         super().__init__(window)
         self._window = window
         self._recovery = recovery
+        import socket  # not before the first paint
+
         self._hearing, self._told = socket.socketpair()
         self._hearing.setblocking(False)
         self._told.setblocking(False)
