@@ -2,7 +2,7 @@
 
 import pytest
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.views.measures.foot import OVER_BOX, CapacityRows
@@ -106,6 +106,26 @@ def test_what_cannot_be_filled_says_why(bench: Bench, found: Capacity) -> None:
     assert bench.rows.text(INSIDE) == bench.rows.text(OVER_BOX) == "–", "they stay: none moves"
     bench.rows.show(found, current=True)
     assert not bench.rows.row(INSIDE).isHidden()
+
+
+def test_an_open_top_has_one_line_in_place_of_three_rows(bench: Bench, found: Capacity) -> None:
+    """It goes by the bag at once, before an answer; and a bag that closes again has its rows."""
+    rows, line = bench.rows, bench.rows.open
+    bench.widget.setLayout(QVBoxLayout())
+    bench.widget.layout().addWidget(bench.group)
+    rows.show(found, current=True)
+    bench.widget.show()
+    assert line.isHidden() and all(row.isVisible() for row in rows.rows.values())
+    height = bench.group.sizeHint().height()
+    bench.document.replace_bag(without_part(demo(), "zip"), "open")
+    rows.show(found, current=False)
+    assert line.isVisible() and not any(row.isVisible() for row in rows.rows.values())
+    assert "none, as the top is open" in line.text()
+    assert bench.group.sizeHint().height() < height - 3 * line.height()
+    bench.document.undo_stack.undo()
+    rows.show(found, current=True)
+    assert line.isHidden() and all(row.isVisible() for row in rows.rows.values())
+    assert bench.group.sizeHint().height() == height
 
 
 def test_a_wall_that_leaves_no_room_says_so_at_the_row(bench: Bench, found: Capacity) -> None:

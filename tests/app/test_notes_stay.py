@@ -12,6 +12,7 @@ from app.dialogs.take_up import TakeUpDialog
 from app.session import redesigner
 from app.views.measures.row import MeasureRow
 from app.views.measures.rows import LONG_WAIT, WAITS
+from core.bag.choices import without_part
 from core.base.units import Unit
 from tests.app.hands import Hands
 
@@ -96,6 +97,16 @@ def test_no_row_moves_for_what_is_told_of_one(  # noqa: PLR0915 - one window, as
     look("filled_volume")
     held.set()
     hands.window.redesigner.close()
+
+
+def test_a_bag_that_closes_again_has_its_rows_where_they_were(small: Hands, qtbot: QtBot) -> None:
+    at, document = places(small), small.window.document
+    document.replace_bag(without_part(document.bag, "zip"), "open")
+    qtbot.wait(50)
+    assert not {"filled_volume", "inside_filled_volume", "filled_over_box"} & set(places(small))
+    document.undo_stack.undo()
+    qtbot.wait(50)
+    assert places(small) == at
 
 
 def test_a_screen_reader_is_told_what_is_wrong(small: Hands) -> None:

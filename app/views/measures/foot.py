@@ -50,6 +50,7 @@ _OVER_LABEL: Final = mark("Filled over box volume")
 _OVER_HELP: Final = mark(
     "Filled volume divided by box volume: a closed bag holds more or less than its box."
 )
+_OPEN_TOP: Final = mark("Filled volume: none, as the top is open")
 _OLDER: Final = mark("From before the last change: the new value is being worked out.")
 
 
@@ -96,10 +97,11 @@ class _FilledRow:
 
 
 class CapacityRows:
-    """Three rows at the end of a group.
+    """Three rows at the end of a group; one line that says why in place of them with an open top.
 
-    Changes are told against the document's starting bag, once that is known filled. `margin` is
-    the room right of a value that is only read, px.
+    That hangs on the choice of the top alone: what numbers take away stands as a dash. Changes
+    are told against the document's starting bag, once that is known filled. `margin` is the room
+    right of a value that is only read, px.
     """
 
     def __init__(self, session: Session, group: MeasureGroup, margin: int, parent: QWidget) -> None:
@@ -113,6 +115,10 @@ class CapacityRows:
         self._lines[OVER_BOX] = self._add(
             group, OVER_BOX, text, translated(_OVER_LABEL), translated(_OVER_HELP)
         )
+        self.open = TonedLabel(muted_colour, translated(_OPEN_TOP), parent)
+        self.open.setWordWrap(True)
+        self.open.setContentsMargins(MARK_ROOM, 1, 4, 1)
+        group.add(self.open)
         self.refresh()
 
     @property
@@ -141,6 +147,13 @@ class CapacityRows:
 
     def refresh(self) -> None:
         """Write the rows again: another unit, another starting bag, another wish."""
+        closes = self._document.bag.top.CLOSES
+        if self.open.isHidden() is not closes:
+            self.open.setHidden(closes)
+            for line in self._lines.values():
+                line.row.setVisible(closes)
+        if not closes:
+            return
         capacity, current = self._shown
         starting = self._document.starting.bag
         first = self._first if self._first and self._first.bag == starting else None
