@@ -7,7 +7,7 @@ The key (title, test squares, list of pieces, legend, page map) fills the first 
 its own on a sheet that is printed in one; everything in it is at true size except the map.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import replace
 from itertools import chain
 
@@ -47,6 +47,7 @@ _LEGEND: tuple[tuple[Ink, Template], ...] = (
     (Ink.FOLD, mark("fold")),
     (Ink.PLACEMENT, mark("placement line")),
     (Ink.NOTCH, mark("notch, halfway mark")),
+    (Ink.CLIP, mark("clip into the allowance")),
     (Ink.TRIM, mark("trimmed to after sewing")),
     (Ink.GRAIN, mark("lengthwise grain")),
     (Ink.PAGE_JOIN, mark("match mark at a page join")),
@@ -61,8 +62,10 @@ _SIDEWAYS = plural(
 )
 
 
-def key_records(bag: Bag, plan: PagePlan, wording: Wording, box: Bounds) -> list[DrawingRecord]:
-    """The key within a box, mm."""
+def key_records(
+    bag: Bag, plan: PagePlan, wording: Wording, box: Bounds, drawn: Set[Ink]
+) -> list[DrawingRecord]:
+    """The key within a box, mm; it explains those inks of lines that are drawn."""
     left, bottom, right, top = box
     pen = TextColumn([], left, right, top)
     _title(pen, bag, plan, wording)
@@ -70,7 +73,7 @@ def key_records(bag: Bag, plan: PagePlan, wording: Wording, box: Bounds) -> list
     middle = left + 0.56 * (right - left)
     pieces, legend = pen.beside(left, middle - 6.0), pen.beside(middle, right)
     _pieces(pieces, bag, plan, wording)
-    _legend(legend, plan, wording)
+    _legend(legend, drawn, wording)
     if any(NEAR in wording.show(each) for each in _lengths(bag, plan)):
         legend.skip(1.5)
         legend.text(wording.say("≈ length between two marks of the ruler"), BODY)
@@ -150,14 +153,12 @@ def _lengths(bag: Bag, plan: PagePlan) -> Iterator[float]:
             yield value
 
 
-def _legend(pen: TextColumn, plan: PagePlan, wording: Wording) -> None:
+def _legend(pen: TextColumn, drawn: Set[Ink], wording: Wording) -> None:
     say = wording.say
-    joins = len(plan.tiling.tiles) > 1
-    trimmed = any(each.piece.rough and each.piece.trimmed for each in plan.outlines)
     pen.text(say("Lines"), HEAD, bold=True)
     pen.skip(1.5)
     for ink, text in _LEGEND:
-        if (ink is Ink.PAGE_JOIN and not joins) or (ink is Ink.TRIM and not trimmed):
+        if ink not in drawn:
             continue
         pen.y -= _LINE
         y = pen.y + 0.5 * BODY
@@ -267,8 +268,9 @@ class _Pattern:
 
     def write(self) -> bytes:
         file, plan, tiling = self._file, self._plan, self._plan.tiling
-        pattern = file.legible(self._drawn())
-        key = file.legible(self._key())
+        drawn = self._drawn()
+        pattern = file.legible(drawn)
+        key = file.legible(self._key({each.ink for each in drawn}))
         if file.lacking:
             key += file.legible([self._lacking_note()])
         if plan.cover_size is not None:
@@ -322,7 +324,7 @@ class _Pattern:
             middle = y - tiling.overlap / 2
             yield place.back((-width, middle)), place.back((2 * width, middle))
 
-    def _key(self) -> list[DrawingRecord]:
+    def _key(self, drawn: Set[Ink]) -> list[DrawingRecord]:
         plan = self._plan
         if plan.cover_size is not None:
             width, height = plan.cover_size
@@ -330,7 +332,7 @@ class _Pattern:
             box = (edge, edge, width - edge, height - edge)
         else:
             box = plan.key_box or (0.0, 0.0, *plan.sheet_size)
-        return key_records(self._result.bag, plan, self._options.wording, box)
+        return key_records(self._result.bag, plan, self._options.wording, box, drawn)
 
     # --- pages --------------------------------------------------------------------------
 

@@ -27,6 +27,7 @@ from core.cutting.planner import best_plan
 from core.drawing.lettering import Wording
 from core.drawing.pattern import draw_piece
 from core.drawing.records import Line, Polygon, Text
+from core.flat.ink import Ink
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.csv import cut_list_csv
 from core.output.materials import materials_pages
@@ -118,7 +119,7 @@ def told(name: str) -> tuple[frozenset[str], tuple[str, ...]]:
     told = (
         booklet(result, BookletOptions(unit=Unit.MM, translate=language, builds=1)),
         materials_pages(plan, paper, wording),
-        key_records(result.bag, printed, wording, (0.0, 0.0, 190.0, 280.0)),
+        key_records(result.bag, printed, wording, (0.0, 0.0, 190.0, 280.0), set(Ink)),
         cells,
         [
             draw_piece(

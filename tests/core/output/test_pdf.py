@@ -22,10 +22,12 @@ from core.bag.compute import Result, compute
 from core.base.errors import ExportError, FieldError
 from core.base.units import Unit, format_length
 from core.drawing.lettering import Wording
+from core.drawing.records import Text
+from core.flat.ink import Ink
 from core.flat.roles import PieceId, PieceRole
 from core.output.pages import plan_pages
 from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, PrintOptions, paper_named
-from core.output.printed_pattern import pdf_bytes
+from core.output.printed_pattern import key_records, pdf_bytes
 from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.core.output.readers import MM, READERS, page_sizes, page_texts
 
@@ -306,6 +308,33 @@ def test_bag_without_parts_prints_its_panel_alone():
     texts = page_texts(pdf_bytes(compute(bag), PrintOptions(paper=A4)))
     assert "panel" in texts[0]
     assert "zip" not in texts[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "left_out", "missing"),
+    [
+        ("demo", (), {"clip"}),
+        ("boxed", (), {"clip", "basting line"}),  # one layer: there is nothing to baste
+        ("tote", ("handles",), {"clip", "basting line", "fold", "placement line"}),
+    ],
+)
+def test_the_key_explains_the_lines_that_are_there_and_no_others(name, left_out, missing):
+    bag = sample(name)
+    for part in left_out:
+        bag = without_part(bag, part)
+    first = page_texts(pdf_bytes(compute(bag), PrintOptions(paper=A4)))[0]
+    key = first[first.index("Lines") :]
+    every = {"cut line", "stitch line", "basting line", "fold", "placement line", "notch", "clip"}
+    assert {each for each in every if each in key} == every - missing
+
+
+def test_the_key_explains_clips_where_there_are_some():
+    options = PrintOptions(paper=A4)
+    plan, box = plan_pages(demo(), options), (0.0, 0.0, 190.0, 280.0)
+    records = key_records(demo_bag(), plan, options.wording, box, {Ink.CLIP})
+    texts = [each.text for each in records if isinstance(each, Text)]
+    assert texts[texts.index("Lines") + 1] == "clip into the allowance"
+    assert "notch, halfway mark" not in texts
 
 
 def test_signs_that_the_face_lacks_are_marked_and_said():
