@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from app.window.main_window import MainWindow
 
 
-_ABOVE, _UNDER, _GAP = 54, 23, 5
+_ABOVE, _UNDER, _GAP = 54, 27, 5
 """Menus and toolbar, status line, and the handle between two panes, px."""
 _ICON = 96.0
 
