@@ -319,7 +319,7 @@ def test_every_word_of_a_choice_can_be_chosen(name: str) -> None:
 def test_corners_that_are_cut_out_leave_no_tips_to_choose_for() -> None:
     assert word_of(demo(), COMMAND_CHOICES["tips"]) is None
     for word in COMMAND_CHOICES["tips"].words:
-        with pytest.raises(FieldError, match="corners of this bag are cut out: no tips are left"):
+        with pytest.raises(FieldError, match="are cut out, and no tips are left"):
             with_choice(demo(), "tips", word)
 
 
