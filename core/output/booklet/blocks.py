@@ -158,8 +158,10 @@ def _buying(plan: Plan, options: "BookletOptions") -> tuple[tuple[str, ...], ...
         (options.say(line.what), options.say(line.amount), options.say(line.remark))
         for line in purchases(plan, options.unit)
     ]
-    for told, cost in total_lines(plan, options.currency):
-        rows.append((options.say(told), money(cost, options.currency), ""))
+    code = options.currency  # lines have no price here: a bare number would be read as an amount
+    remark = "" if code else options.say("in the currency of your prices")
+    for told, cost in total_lines(plan, code):
+        rows.append((options.say(told), money(cost, code), remark))
     return (head, *rows)
 
 

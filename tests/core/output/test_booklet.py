@@ -396,3 +396,13 @@ def test_what_it_costs_stands_below_what_to_buy() -> None:
         "Total of priced items": f"{yen} JPY",
         "Cost of one bag": f"{yen / 3:.0f} JPY",
     }
+
+
+@pytest.mark.parametrize(("code", "told"), [("JPY", ""), ("", "in the currency of your prices")])
+def test_a_total_without_a_currency_says_whose_it_is(code: str, told: str) -> None:
+    options = BookletOptions(unit=Unit.INCH, builds=1, currency=code)
+    tables = [
+        each for each in booklet(compute(demo_bag()), options).blocks if isinstance(each, Table)
+    ]
+    (row,) = [row for each in tables for row in each.rows if row[0] == "Total of priced items"]
+    assert row[2] == told
