@@ -12,7 +12,7 @@ from hypothesis import example, given
 
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import without_part
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.bag.parts import Parts
 from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
@@ -389,3 +389,17 @@ def test_the_given_example_made_deeper_names_its_mismatch() -> None:
     fixed = compute(given_bag(corner_depth=inch(3.5), corner_width=inch(3.75))).finished
     assert fixed["corner_mismatch"] == near(0)
     assert fixed["base_width"] == near(inch(10.5))
+
+
+@given(sewable_bags())
+def test_a_panel_made_anew_has_the_sizes_of_the_bag_around_it(bag: Bag) -> None:
+    """Half of the depth and each size itself, whatever the allowances; no depth below two seams."""
+    bag = replace(bag, parts=Parts())
+    was = compute(bag).finished
+    anew = compute(replace(bag, body=BoxedPanel.fresh(Around(bag)))).finished
+    depth = was["gusset_depth"] or 0.0
+    deep = depth if depth / 2 > bag.site.new_allowance + NEAR else 0.0
+    assert anew["gusset_depth"] == near(deep)
+    assert anew["corner_mismatch"] == near(0.0)
+    for name in ("opening_width", "face_height"):
+        assert anew[name] == near(was[name] or 0.0), name
