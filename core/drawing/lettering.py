@@ -27,6 +27,7 @@ from core.base.sentences import (
     say,
     show_millimetres,
 )
+from core.base.tolerance import same_length
 from core.base.units import NO_BREAK, Unit, unbroken
 from core.flat.geometry import Bounds
 from core.flat.piece import Point
@@ -283,7 +284,7 @@ class Places:
         cuts |= {
             box[axis]
             for box in self._taken
-            if box[axis] == box[axis + 2] and box[other + 2] - box[other] >= reach
+            if same_length(box[axis], box[axis + 2]) and box[other + 2] - box[other] >= reach
         }
         return list(pairwise(sorted(cuts)))
 

@@ -118,6 +118,26 @@ def test_every_piece_says_what_it_is_whole_on_one_page(name: str, paper: Paper) 
         assert any(re.search(rf"\b{piece.label}\b", page) for page in at_once)
 
 
+def test_the_words_of_a_short_strip_find_room_between_its_folds() -> None:
+    """A length out of a redesign: its ends lie a billionth of a millimetre off a line."""
+    strips = {"handle_strips": 4, "handle_last_strip": 63.49999999999973}
+    result = compute(with_figures(demo_bag(), strips))
+    (strip,) = [each for each in result.draft.pieces if each.label == "last handle strip"]
+    records = draw_piece(strip, result.draft.outlines[strip.id], PLAIN)
+    lines = [each for each in records if isinstance(each, Line) and each.ink is not Ink.GRAIN]
+    texts = [each for each in records if isinstance(each, Text)]
+    assert "last handle strip" in [each.text for each in texts]
+    for text in texts:
+        x0, y0, x1, y1 = text_box(text)
+        assert y0 > 0.0, (text.text, "stands on the strip")
+        for line in lines:
+            (ax, ay), (bx, by) = line.points[0], line.points[-1]
+            beside = (
+                max(ax, bx) <= x0 or min(ax, bx) >= x1 or max(ay, by) <= y0 or min(ay, by) >= y1
+            )
+            assert beside, (text.text, line.ink)
+
+
 @pytest.mark.parametrize("name", BAGS)
 def test_words_under_small_pieces_meet_nothing_else(name: str) -> None:
     """On the sheet no text of one piece touches another piece or its texts."""
