@@ -14,6 +14,7 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
+from core.base.errors import BagFileError
 from core.bodies.boxed_panel.sizes import Bottom
 from core.sewing.steps import steps
 from core.storage.bag_file import project_to_json
@@ -113,3 +114,22 @@ def test_a_bottom_seam_that_version_4_took_for_nothing_is_a_fold() -> None:
         document["panel"]["bottom_seam"] = seam
         bag = project_from_json(json.dumps(document), source="x").bag
         assert (bag.body.bottom, bag.body.bottom_seam > 0.0) == (bottom, bottom is Bottom.SEAM)
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"handles": {"goods_width": "wide"}}, "handle last strip"),
+        ({"handles": {"handle_strips": 1.5}}, "handle strips"),
+        ({"sandwich": {"layers": [{"usable_width": "wide"}]}}, "layer 1"),
+    ],
+)
+def test_strips_of_version_3_that_cannot_be_reckoned_are_refused_in_words(
+    change: dict[str, dict[str, Any]], told: str
+) -> None:
+    document = json.loads((FILES / "bag_version_3.json").read_text())
+    assert "goods_width" in document["handles"]
+    for group, entries in change.items():
+        document[group] |= entries
+    with pytest.raises(BagFileError, match=f"(?i){told}"):
+        project_from_json(json.dumps(document), source="x")
