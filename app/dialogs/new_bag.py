@@ -6,7 +6,7 @@ from dataclasses import replace
 from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
-from app.session.display import UNITS, Display, told_error, translated
+from app.session.display import UNITS, Display, shown_size, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthBox, OptionBox
 from app.widgets.labels import Verdict
@@ -87,10 +87,8 @@ class NewBagDialog(FittedDialog):
 
     def _told(self, made: NewBag) -> str:
         body, display = made.result.bag.body, self._display
-        width, length = body.cut_size(made.result.draft.walls)
-        told = self.tr("The panel is cut {width} × {length}; the bag holds {volume}.").format(
-            width=display.bare(width),
-            length=display.length(length),
+        told = self.tr("{cut}; the bag holds {volume}.").format(
+            cut=shown_size(body.cut_size(made.result.draft.walls), display),
             volume=display.volume(made.result.finished.get(body.CAPACITY)),
         )
         if made.left_out:

@@ -15,7 +15,7 @@ from core.bag.compute import Result
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.quantities import Reckoning, format_volume, money
-from core.base.sentences import MINUS, Language, Sentence, joined, mark, plural, say
+from core.base.sentences import MINUS, Language, Sentence, Template, joined, mark, plural, say
 from core.base.units import (
     MM_PER_INCH,
     NEAR,
@@ -279,6 +279,16 @@ def told_reckoning(found: Reckoning, shown: Callable[[float], str]) -> str:
         template = tr("{share} of {value} {result}")
         return template.format(share=share, value=shown(found.stood), result=result)
     return f"{shown(found.stood)} {words} {result}"
+
+
+def shown_size(size: tuple[Template, Mapping[str, float]], display: Display) -> str:
+    """A cut size as it is read; its widths stand before lengths that tell the unit."""
+    template, gaps = size
+    shown = {
+        name: display.bare(mm) if name == "width" else display.length(mm)
+        for name, mm in gaps.items()
+    }
+    return translated(template).format(**shown)
 
 
 def figure_value(result: Result, figure: Figure) -> float | None:

@@ -8,7 +8,7 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton, QWidget
 
 from app.files.files import Files
-from app.session.display import FIGURES, UNITS, figure_value, plain_tip, translated
+from app.session.display import FIGURES, UNITS, figure_value, plain_tip, shown_size, translated
 from app.session.session import Session
 from app.session.variants import Variants
 from app.widgets.labels import ElidedLabel, TonedLabel
@@ -165,7 +165,7 @@ class StatusLine(QStatusBar):
         self._trouble = ""
         for label, tip in (
             (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
-            (self._panel, self.tr("Cut size of the panel after the front trim.")),
+            (self._panel, self.tr("Cut size of the panel, or of both, after the front trim.")),
             (self._pages, self.tr("Number of pages that the whole pattern takes at true scale.")),
             (
                 self._near,
@@ -225,12 +225,7 @@ class StatusLine(QStatusBar):
             told = self.tr("Box {volume}, as sewn")
         # Empty, not hidden: shown again, it would stand over a message that is told meanwhile.
         self._capacity.setText(told.format(volume=volume) if body.CAPACITY else "")
-        width, length = body.cut_size(result.draft.walls)
-        self._panel.setText(
-            translated(body.CUT_TOLD).format(
-                width=self._display.bare(width), length=self._display.length(length)
-            )
-        )
+        self._panel.setText(shown_size(body.cut_size(result.draft.walls), self._display))
         self._unit.setText(
             self.tr("{unit}, steps of {step}").format(
                 unit=translated(UNITS[self._display.unit]),

@@ -32,12 +32,11 @@ class Body(Owner, SolvedBody):
     """The finished figure that tells at a glance what it holds; empty for none."""
     SIZE_TOLD: ClassVar[Template] = NO_TEXT
     """How its finished size is told, with the sizes that it is asked for; empty: it is not."""
-    CUT_TOLD: ClassVar[Template] = mark("Cut {width} × {length}")
-    """How its cut size is told."""
 
-    def cut_size(self, walls: Sequence[Piece]) -> tuple[float, float]:
-        """Width and length to which its walls are cut, mm: those of the first one."""
-        return walls[0].width, walls[0].height
+    def cut_size(self, walls: Sequence[Piece]) -> tuple[Template, Mapping[str, float]]:
+        """How the size is told to which its walls are cut, and its gaps, mm: of the first one."""
+        size = {"width": walls[0].width, "length": walls[0].height}
+        return mark("Cut {width} × {length}"), size
 
     def limits(self) -> tuple[Limit, ...]:
         """What its sizes must keep to among themselves."""

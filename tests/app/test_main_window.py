@@ -19,6 +19,7 @@ from app.files.questions import BoxQuestions
 from app.session.session import Changed, RecoveryChoice, Unsaved
 from app.session.settings import MOST_RECENT, Settings
 from app.window.main_window import MainWindow
+from core.bag.choices import with_choice
 from core.base.units import Unit, unbroken
 from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.app.sessions import session_on
@@ -145,6 +146,17 @@ def test_an_inch_deeper_is_found_fixed_and_taken_back(window: MainWindow) -> Non
     assert not window.isWindowModified()
     window.commands["redo"].trigger()
     assert window.document.bag.body.corner_depth == inch(3.5)
+
+
+def test_the_status_line_tells_both_panels_of_a_seamed_bag(window: MainWindow) -> None:
+    """By hand: each is half of 38 1/2 in long, the front 1 1/2 in less."""
+    line, document = window.statusBar(), window.document
+    document.replace_bag(with_choice(document.bag, "bottom", "seam"), "seam")
+    line.refresh()
+    assert line.texts[1] == unbroken("Front 18 1/2 × 17 3/4 in, back 18 1/2 × 19 1/4 in")
+    document.set_figures({"front_trim": 0.0}, "level")
+    line.refresh()
+    assert line.texts[1] == unbroken("Front and back 18 1/2 × 19 1/4 in")
 
 
 def test_the_status_line_tells_capacity_size_pages_unit_and_state(

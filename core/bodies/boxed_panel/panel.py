@@ -90,7 +90,6 @@ class BoxedPanel(Body):
     SIZE_TOLD: ClassVar[Template] = mark(
         "finished {base_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"
     )
-    CUT_TOLD: ClassVar[Template] = mark("Panel {width} × {length}")
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
@@ -156,9 +155,18 @@ class BoxedPanel(Body):
         least = seam - min(self.side_seam, self.bottom_seam)
         return (*most, Limit(_CORNER_MARK, mark, least, _OFF_THE_TIP, above=True, reachable=True))
 
-    def cut_size(self, walls: Sequence[Piece]) -> tuple[float, float]:
-        """Width, and length after the front trim, mm: of both panels where there are two."""
-        return self.width, self.length - self.front_trim
+    def cut_size(self, walls: Sequence[Piece]) -> tuple[Template, Mapping[str, float]]:
+        """After the front trim; of both panels where there are two."""
+        width, front, back = self.width, self.front_length, self.back_length
+        if self.folded:
+            return mark("Panel {width} × {length}"), {
+                "width": width,
+                "length": self.length - self.front_trim,
+            }
+        if same_length(front, back):
+            return mark("Front and back {width} × {length}"), {"width": width, "length": back}
+        told = mark("Front {width} × {front}, back {width} × {back}")
+        return told, {"width": width, "front": front, "back": back}
 
     def applies(self, name: str) -> bool:
         """Whether a cut figure plays a role: a folded bottom has no seam, and tips may stay in."""
