@@ -75,15 +75,13 @@ class _SeamRun(NamedTuple):
     def joints(self) -> list[float]:
         return [part.end for part in self.parts[:-1]]
 
-    def hidden_joints(self, draft: Draft) -> list[float]:
-        """Joints that cannot be seen on the piece: where it runs on smoothly."""
+    def turns(self, draft: Draft) -> "_Turns":
+        """Its joints, and which of them are hidden or corners."""
         pairs = pairwise(self.parts)
-        return [one.end for one, two in pairs if self._turn(draft, one, two) == 0.0]
-
-    def corners(self, draft: Draft) -> list[float]:
-        """Joints at which the piece has a corner that stands out."""
-        pairs = pairwise(self.parts)
-        return [one.end for one, two in pairs if (self._turn(draft, one, two) or 0.0) > 0.0]
+        turns = [(one.end, self._turn(draft, one, two)) for one, two in pairs]
+        hidden = [at for at, turn in turns if turn == 0.0]
+        seen = [at for at, turn in turns if turn != 0.0]
+        return _Turns(hidden, seen, [at for at, turn in turns if turn and turn > 0.0])
 
     def _turn(self, draft: Draft, one: _Part, two: _Part) -> float | None:
         """Sine of the turn from one part to the next; None where they are no neighbours."""
@@ -98,14 +96,53 @@ class _SeamRun(NamedTuple):
         return 0.0 if abs(sine) < 1e-9 else sine
 
 
+class _Turns(NamedTuple):
+    """Where along a chain its joints are.
+
+    Attributes:
+        hidden: cannot be seen on the piece: it runs on smoothly.
+        seen: the others.
+        corners: those of them at which the piece has a corner that stands out.
+    """
+
+    hidden: list[float]
+    seen: list[float]
+    corners: list[float]
+
+
+class SeamMarks(NamedTuple):
+    """What is marked and cut at the raw edges for all seams, seam by seam.
+
+    Attributes:
+        notches: none on a seam without length.
+        clips: snips into the allowance of what is sewn round an arc or a corner.
+    """
+
+    notches: tuple[MatchMark, ...]
+    clips: tuple[MatchMark, ...]
+
+    def of(self, piece: PieceId) -> "SeamMarks":
+        """Those of one piece."""
+        of_piece = ([each for each in marks if each.piece == piece] for marks in self)
+        return SeamMarks(*map(tuple, of_piece))
+
+
+def seam_marks(draft: Draft) -> SeamMarks:
+    """Every notch and every clip of a draft."""
+    notches: list[MatchMark] = []
+    snips: list[MatchMark] = []
+    for seam in draft.seams:
+        for chain, mate in _sides(draft, seam):
+            turns = chain.turns(draft)
+            notches += _notches(draft, seam, chain, mate, turns)
+            if mate is not None:
+                snips += _snips(draft, seam, chain, mate, turns)
+    return SeamMarks(tuple(notches), tuple(snips))
+
+
 def match_marks(draft: Draft) -> tuple[MatchMark, ...]:
-    """Every notch of a draft, seam by seam; none on a seam without length."""
-    return tuple(mark for seam in draft.seams for mark in _notches(draft, seam))
-
-
-def clips(draft: Draft) -> tuple[MatchMark, ...]:
-    """Every snip into the allowance of what is sewn round an arc or a corner, seam by seam."""
-    return tuple(mark for seam in draft.seams for mark in _snips(draft, seam))
+    """Every notch of a draft."""
+    return seam_marks(draft).notches
 
 
 def _sides(draft: Draft, seam: Seam) -> list[tuple[_SeamRun, _SeamRun | None]]:
@@ -135,31 +172,29 @@ def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _SeamRun
     return _SeamRun(tuple(parts), backwards)
 
 
-def _notches(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
-    for chain, mate in _sides(draft, seam):
-        wanted = [chain.length / 2]
-        if mate is not None:
-            wanted += [at for at in mate.joints() if at < chain.length - NEAR]
-            wanted += chain.hidden_joints(draft)
-        seen = [at for at in chain.joints() if at not in chain.hidden_joints(draft)]
-        for at in sorted(wanted):
-            if all(abs(at - each) > NEAR for each in seen):
-                seen.append(at)
-                yield _at_cut_line(draft, chain.mark(at, seam.id))
+def _notches(
+    draft: Draft, seam: Seam, chain: _SeamRun, mate: _SeamRun | None, turns: _Turns
+) -> Iterator[MatchMark]:
+    wanted = [chain.length / 2]
+    if mate is not None:
+        wanted += [at for at in mate.joints() if at < chain.length - NEAR]
+        wanted += turns.hidden
+    seen = list(turns.seen)
+    for at in sorted(wanted):
+        if all(abs(at - each) > NEAR for each in seen):
+            seen.append(at)
+            yield _at_cut_line(draft, chain.mark(at, seam.id))
 
 
-def _snips(draft: Draft, seam: Seam) -> Iterator[MatchMark]:
-    for chain, mate in _sides(draft, seam):
-        if mate is None:
-            continue
-        smooth = chain.hidden_joints(draft)
-        seams = [each for each in chain.joints() if each not in smooth]
-        for at in sorted((*mate.corners(draft), *_round(mate))):
-            # Where this side has a seam or a corner, or curves itself, it needs no clip.
-            joined = any(abs(at - each) <= NEAR for each in seams)
-            curved = any(each.stitched.turn and each.start < at < each.end for each in chain.parts)
-            if at < chain.length and not (joined or curved):
-                yield _at_cut_line(draft, chain.mark(at, seam.id))
+def _snips(
+    draft: Draft, seam: Seam, chain: _SeamRun, mate: _SeamRun, turns: _Turns
+) -> Iterator[MatchMark]:
+    for at in sorted((*mate.turns(draft).corners, *_round(mate))):
+        # Where this side has a seam or a corner, or curves itself, it needs no clip.
+        joined = any(abs(at - each) <= NEAR for each in turns.seen)
+        curved = any(each.stitched.turn and each.start < at < each.end for each in chain.parts)
+        if at < chain.length and not (joined or curved):
+            yield _at_cut_line(draft, chain.mark(at, seam.id))
 
 
 def _round(chain: _SeamRun) -> Iterator[float]:

@@ -19,7 +19,7 @@ from core.drawing.layout import Breaks, PiecePlace, Slab, lay_slabs, sheet_size
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
 from core.flat.geometry import Bounds, corners_of
-from core.flat.match_marks import clips, match_marks
+from core.flat.match_marks import seam_marks
 from core.flat.piece import Point
 from core.flat.roles import PieceRole
 from core.flat.stitch import StitchOutline, stitch_outline
@@ -259,13 +259,14 @@ def _plan(
 
 def draw_options(result: Result, options: PrintOptions) -> DrawOptions:
     """How the pieces of a bag are drawn for printing."""
+    marks = seam_marks(result.draft)
     return DrawOptions(
         text_height=TEXT_HEIGHT,
         layers=tuple(layer.role for layer in result.bag.sandwich.layers),
         baste_line=result.bag.sandwich.baste_line,
         bag=bag_text(result),
-        notches=match_marks(result.draft),
-        clips=clips(result.draft),
+        notches=marks.notches,
+        clips=marks.clips,
         wording=options.wording,
     )
 

@@ -17,7 +17,7 @@ from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draft_dimensions, draw_piece
 from core.drawing.records import DrawingRecord
 from core.flat.geometry import Bounds
-from core.flat.match_marks import MatchMark, clips, match_marks
+from core.flat.match_marks import SeamMarks, seam_marks
 from core.flat.piece import Dimension, Piece, Point, distance_to_segment
 from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
@@ -140,9 +140,6 @@ Margins = tuple[float, float, float, float]
 """Room for what is written around a piece: left, below, right, above."""
 
 
-Snips = tuple[tuple[MatchMark, ...], tuple[MatchMark, ...]]
-
-
 class Drawn(NamedTuple):
     """A piece and what is drawn of it, mm, in its own frame.
 
@@ -152,7 +149,7 @@ class Drawn(NamedTuple):
         baste_line: its distance from the cut edge.
         records: every line of it.
         dimensions: the sizes written beside it.
-        snips: its notches, and its clips.
+        marks: its notches, and its clips.
     """
 
     piece: Piece
@@ -161,7 +158,7 @@ class Drawn(NamedTuple):
     baste_line: float
     records: tuple[DrawingRecord, ...]
     dimensions: tuple[Dimension, ...]
-    snips: Snips
+    marks: SeamMarks
 
 
 class PieceSheet(NamedTuple):
@@ -220,34 +217,38 @@ class Drawer:
         told = [translated(piece.label) for piece in pieces]
         shorts = short_names(told)
         sizes = draft_dimensions(result.bag, result.draft)
-        every = match_marks(result.draft), clips(result.draft)
+        marks = seam_marks(result.draft)
         self._kept = {
-            piece.id: self._drawn(piece, shorts[name], result, sizes[piece.id], _of(piece, every))
+            piece.id: self._drawn(piece, shorts[name], result, sizes[piece.id], marks.of(piece.id))
             for piece, name in zip(pieces, told, strict=True)
         }
         return tuple(self._kept.values())
 
     def _drawn(
-        self, piece: Piece, short: str, result: Result, sizes: tuple[Dimension, ...], snips: Snips
+        self,
+        piece: Piece,
+        short: str,
+        result: Result,
+        sizes: tuple[Dimension, ...],
+        marks: SeamMarks,
     ) -> Drawn:
         baste = result.bag.sandwich.baste_line
         kept = self._kept.get(piece.id)
         if (
             kept is not None
             and (kept.piece, kept.short, kept.baste_line) == (piece, short, baste)
-            and (kept.dimensions, kept.snips) == (sizes, snips)
+            and (kept.dimensions, kept.marks) == (sizes, marks)
         ):
             return kept
         options = DrawOptions(
-            layers=self._layers, baste_line=baste, labels=False, notches=snips[0], clips=snips[1]
+            layers=self._layers,
+            baste_line=baste,
+            labels=False,
+            notches=marks.notches,
+            clips=marks.clips,
         )
         records = draw_piece(piece, result.draft.outlines[piece.id], options)
-        return Drawn(piece, short, piece.bounds, baste, records, sizes, snips)
-
-
-def _of(piece: Piece, every: Snips) -> Snips:
-    notches, snips = ([each for each in marks if each.piece == piece.id] for marks in every)
-    return tuple(notches), tuple(snips)
+        return Drawn(piece, short, piece.bounds, baste, records, sizes, marks)
 
 
 def lay_sheet(

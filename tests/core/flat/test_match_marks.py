@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.bag.compute import compute
-from core.flat.match_marks import MatchMark, clips, match_marks
+from core.flat.match_marks import MatchMark, match_marks, seam_marks
 from core.flat.piece import Piece, Point, edge_between
 from core.flat.roles import EdgeId, EdgeRole, Face, SeamId, SeamRole, Side
 from core.flat.seam import Draft, Seam, draft
@@ -75,7 +75,7 @@ def test_as_many_clips_as_half_a_millimetre_asks_for(radius: float, count: int) 
     length = 2 * (300.0 - s - 2 * 0.0 - radius - s) + 400.0 - 2 * (s + radius) + math.pi * radius
     strip = piece_of(rounded_edges((length + 2 * s, 80.0), [0.0] * 4, [s] * 4), 1)
     made = sewn(around, refs(strip, straight(0)), panel, strip)
-    found = clips(made)
+    found = seam_marks(made).clips
     assert {mark.piece for mark in found} == {strip.id}
     assert len(found) == 2 * count
     at = on_strip(found, strip)[:count]
@@ -98,10 +98,10 @@ def test_a_square_corner_is_clipped_once_opposite_its_stitches() -> None:
     )
     # The side of the panel is 10 less two allowances, its bottom 6 1/2 less two.
     wanted = [9 * INCH, (9 + 5.5) * INCH]
-    assert on_strip(clips(made), strip) == pytest.approx(wanted)
-    assert {mark.piece for mark in clips(made)} == {strip.id}
-    assert all(mark.inward == pytest.approx((0.0, 1.0)) for mark in clips(made))
-    assert all(mark.at[1] == pytest.approx(0.0) for mark in clips(made))
+    assert on_strip(seam_marks(made).clips, strip) == pytest.approx(wanted)
+    assert {mark.piece for mark in seam_marks(made).clips} == {strip.id}
+    assert all(mark.inward == pytest.approx((0.0, 1.0)) for mark in seam_marks(made).clips)
+    assert all(mark.at[1] == pytest.approx(0.0) for mark in seam_marks(made).clips)
 
 
 def test_what_is_longer_gives_the_shorter_side_no_mark_beyond_its_end() -> None:
@@ -114,7 +114,7 @@ def test_what_is_longer_gives_the_shorter_side_no_mark_beyond_its_end() -> None:
     )
     # The strip is walked from its right end: its middle, and opposite the first corner, 9 in on.
     assert on_strip(match_marks(made), strip) == pytest.approx([1 * INCH, 5 * INCH])
-    assert on_strip(clips(made), strip) == pytest.approx([1 * INCH])
+    assert on_strip(seam_marks(made).clips, strip) == pytest.approx([1 * INCH])
 
 
 def test_a_strip_told_edge_by_edge_is_clipped_at_the_corners_all_the_same() -> None:
@@ -133,8 +133,8 @@ def test_a_strip_told_edge_by_edge_is_clipped_at_the_corners_all_the_same() -> N
     one = sewn(around, refs(ring, lower.id), base, ring, backwards=True)
     many = sewn(around, refs(told, *(each.id for each in runs)), base, told, backwards=True)
     wanted = [sum(sides[: i + 1]) for i in range(3)]
-    assert on_strip(clips(one), ring) == pytest.approx(wanted)
-    assert on_strip(clips(many), ring) == pytest.approx(wanted)
+    assert on_strip(seam_marks(one).clips, ring) == pytest.approx(wanted)
+    assert on_strip(seam_marks(many).clips, ring) == pytest.approx(wanted)
 
 
 @given(
@@ -214,7 +214,7 @@ def test_the_demo_bag_is_marked_here() -> None:
     heights = sorted(at[1] - back for _, _, at in found[4:7])
     assert heights == pytest.approx([inch(0.5), inch(1), inch(1.5)])
     assert [at[1] for _, _, at in found[10:12]] == pytest.approx([0.0, 0.0])
-    assert not clips(compute(demo()).draft)
+    assert not seam_marks(compute(demo()).draft).clips
 
 
 @given(sewable_bags())
@@ -296,5 +296,5 @@ def test_two_arcs_that_are_sewn_together_need_no_clips() -> None:
     bottom, *others = (edge.id for edge in two.edges)
     around = refs(two, bottom, *others[::-1])
     made = sewn(refs(one), around, one, two)
-    assert not clips(made)
+    assert not seam_marks(made).clips
     assert len(match_marks(made)) > 10
