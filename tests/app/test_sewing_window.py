@@ -49,6 +49,23 @@ def test_keys_open_the_tab_then_go_tick_and_come_back(window: MainWindow, qtbot:
     assert window.document.highlighted == NO_HIGHLIGHT
 
 
+@pytest.mark.parametrize("key", ["join zip back", "join corner seam left"])
+def test_on_a_small_screen_a_step_is_read_beside_its_drawing(
+    window: MainWindow, qtbot: QtBot, key: str
+) -> None:
+    """Above the words half of the drawing, and none of the words, would be in sight."""
+    window.resize(1280, 720)
+    window.commands["sewing_order"].trigger()
+    tab = window.sewing.tab
+    tab.show_step(1 + [row.key for row in tab.model.rows].index(key))
+    qtbot.wait(50)
+    detail = tab.detail
+    words = detail._do.itemAt(0).widget()
+    at = detail.drawing.geometry()
+    assert at.left() > words.geometry().right()
+    assert at.bottom() <= detail.viewport().height() + 40
+
+
 def test_the_tab_has_room_and_gives_it_back(window: MainWindow, qtbot: QtBot) -> None:
     before = window._below.sizes(), window._right.sizes()
     window.commands["sewing_order"].trigger()

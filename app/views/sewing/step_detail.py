@@ -37,6 +37,10 @@ SHARE = 0.42
 LONG = 1.45
 """Width over height from which a drawing stands above the words: beside them it would be tiny."""
 SPACE = 8
+BETWEEN = 12
+"""Between the words and the drawing beside them, px."""
+AROUND = BETWEEN + 22
+"""What of the width neither words nor the drawing beside them take, px."""
 
 
 class Notice(QFrame):
@@ -164,14 +168,14 @@ class StepDetail(QScrollArea):
             return
         needed = LETTERS * self.fontMetrics().averageCharWidth()
         legible = math.ceil(READABLE * picture.width)
-        beside = (1.0 - SHARE) * wide >= needed and picture.width < LONG * picture.height
-        beside = beside and SHARE * wide >= legible
+        drawn = max(round(SHARE * wide), legible)
+        beside = wide - drawn - AROUND >= needed and picture.width < LONG * picture.height
         across, up = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.BottomToTop
         wanted = across if beside else up
         if self._body.direction() != wanted:
             self._body.setDirection(wanted)
         least, most = DRAWN
-        width = min(max(round(SHARE * wide if beside else wide - 24), least), max(most, legible))
+        width = min(max(drawn if beside else wide - 24, least), max(most, legible))
         high_here = self.viewport().height()
         room = max(high_here - 60 if beside else round(0.55 * high_here), 130)
         high = min(round(width * picture.height / picture.width), room)
@@ -209,7 +213,7 @@ class StepDetail(QScrollArea):
             head.addWidget(widget, 0, top)
         told = spaced(QVBoxLayout(), SPACE)
         holding(told, self.change, self._do, self.care, self._facts, self._needs, None)
-        self._body = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), 12)
+        self._body = spaced(QBoxLayout(QBoxLayout.Direction.LeftToRight), BETWEEN)
         self._body.addLayout(told, 1)
         self._body.addWidget(self.drawing, 0, top | Qt.AlignmentFlag.AlignHCenter)
         column = spaced(QVBoxLayout(self._page), SPACE, (12, 8, 10, 8))

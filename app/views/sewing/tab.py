@@ -131,7 +131,7 @@ class SewingFoot(QWidget):
 
 LATER = 16
 """Milliseconds after a change at which the steps are told again: the drawings come first."""
-SHARES = (250, 450)
+SHARES = (210, 490)
 """Widths of list and step at the start."""
 
 
