@@ -52,7 +52,7 @@ def handle_findings(handles: "Handles", site: Site, finished: Finished) -> tuple
         *_fold_findings(handles, site, finished),
         *_drop_findings(handles, site, finished),
         *_ground_findings(handles, site, finished),
-        *_piece_findings(handles, site),
+        *_piece_findings(handles, site, finished),
         *join_findings(handles, site),
     )
 
@@ -289,7 +289,8 @@ def _ground_findings(handles: "Handles", site: Site, finished: Finished) -> Iter
     )
 
 
-def _piece_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
+def _piece_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
+    """A short strip: cut longer; or left out, so that the handles drop a little less."""
     cut = _short_piece(handles, site)
     if cut is None:
         return
@@ -299,6 +300,14 @@ def _piece_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
     if not narrow_goods:
         label = say("Cut the last strip {value} long", value=least)
         fixes = (Fix(label, (("handle_last_strip", least),)),)
+        fewer = replace(handles, strips=handles.strips - 1, last_strip=None)
+        if ends_well(fewer, handles, site, finished):
+            lost = max(
+                (handles.drop(site, face) or 0.0) - (fewer.drop(site, face) or 0.0)
+                for face in FACES
+            )
+            changes = (("handle_strips", fewer.strips), ("handle_last_strip", whole_strip(site)))
+            fixes += (Fix(say(_LEAVE_OUT, value=lost), changes),)
     yield Finding(
         code="handle-piece-short",
         severity=Severity.NOTE,
@@ -330,6 +339,7 @@ def _as_joined(handles: "Handles", site: Site) -> Fix:
     return Fix(label, (("handle_strips", handles.strips), ("handle_last_strip", last)))
 
 
+_LEAVE_OUT = mark("Leave the last strip out: the handles drop {value} less")
 _NEAR_ZIP = mark(
     "There is only {value} between the zip's stitch line and the end of the handle's "
     "stitching: the presser foot needs {limit}."

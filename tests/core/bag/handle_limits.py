@@ -112,7 +112,7 @@ HANDLE_LIMITS = {
     ),
     # Own choice: 4 in between joins, each of which takes 1/4 in at either end.
     "a short piece": Limit(
-        "handle-piece-short", NOTE, lambda over: handled(last_strip=inch(4.5) - over)
+        "handle-piece-short", NOTE, lambda over: handled(strips=4, last_strip=inch(4.5) - over)
     ),
     # Own choices: 2 in from a stop, which is 6 in along; 4 in from the middle of the grip.
     "join at a stop": Limit("handle-join-at-stop", NOTE, lambda over: joined(inch(8) - over)),
@@ -161,7 +161,7 @@ HANDLES_FIXED_BY = {
     "handle-leg-short": {"handle_leg", "handle_stop"},
     "handle-narrower-than-folds": {"handle_width"},
     "handle-to-ground": {"handle_strips", "handle_last_strip"},
-    "handle-piece-short": {"handle_last_strip"},
+    "handle-piece-short": {"handle_last_strip", "handle_strips"},
     "pocket-open-above-stop": {"handle_stop", "handle_leg", "pocket_drop"},
     "pocket-not-divided": {"handle_stop", "handle_leg"},
     "pocket-open-below-legs": {"handle_leg"},

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from core.bag.bag import Bag
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import with_fix
 from core.bag.compute import compute
 from core.flat.roles import Face
 from core.parts.handles.figures import HandleStyle
@@ -204,3 +205,17 @@ def test_a_join_in_the_very_middle_of_the_grip_is_told_as_there() -> None:
         told = found(paired(strips=2, leg=inch(6), last_strip=last), "handle-join-at-stop")
         assert told is not None
         assert place in told.message.text()
+
+
+def test_a_short_strip_can_be_left_out_for_a_little_less_of_drop() -> None:
+    """2 1/2 in less two joins of 1/4 in make 2 in of loop, a quarter of it at each leg."""
+    bag = with_figures(demo_bag(), {"handle_strips": 4, "handle_last_strip": inch(2.5)})
+    before = compute(bag)
+    (finding,) = [each for each in before.findings if each.code == "handle-piece-short"]
+    _, leave_out = finding.fixes
+    after = compute(with_fix(bag, leave_out))
+    assert after.cut["handle_strips"] == 3
+    drops = ("handle_drop_front", "handle_drop_back")
+    lost = max(before.finished[name] - after.finished[name] for name in drops)
+    assert lost == pytest.approx(inch(0.5), abs=1.0)
+    assert leave_out.label.lengths["value"] == pytest.approx(lost)
