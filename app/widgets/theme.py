@@ -92,11 +92,13 @@ class Cache(dict[Key, Made]):
 
     def had(self, key: Key, make: Callable[[], Made]) -> Made:
         """What was made from a key, or is made now."""
-        if key not in self:
+        try:
+            return self[key]
+        except KeyError:
             if len(self) > self._most:
                 self.clear()
-            self[key] = make()
-        return self[key]
+            made = self[key] = make()
+            return made
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -64,19 +64,24 @@ class _SeamRun(NamedTuple):
         )
         return _SeamRun(tuple(parts)[::-1], not self.backwards)
 
-    def mark(self, at: float, seam: SeamId) -> MatchMark:
+    def mark(self, draft: Draft, at: float, seam: SeamId) -> MatchMark:
+        """The mark so far along, mm, one allowance out from the stitch line."""
         part = next((each for each in self.parts if at <= each.end), self.parts[-1])
         share = (at - part.start) / (part.end - part.start)
         share = 1 - share if self.backwards else share
-        edge = part.stitched
-        hx, hy = edge.heading_at(share)
-        return MatchMark(part.ref.piece, part.ref.edge, edge.point_at(share), (-hy, hx), seam)
+        (piece, edge), stitched = part.ref, part.stitched
+        (x, y), (hx, hy) = stitched.point_at(share), stitched.heading_at(share)
+        allowance = draft.outlines[piece].edge(edge).allowance
+        at_cut_line = x + allowance * hy, y - allowance * hx
+        return MatchMark(piece, edge, at_cut_line, (-hy, hx), seam)
 
     def joints(self) -> list[float]:
         return [part.end for part in self.parts[:-1]]
 
     def turns(self, draft: Draft) -> "_Turns":
         """Its joints, and which of them are hidden or corners."""
+        if len(self.parts) == 1:
+            return _NO_TURNS
         pairs = pairwise(self.parts)
         turns = [(one.end, self._turn(draft, one, two)) for one, two in pairs]
         hidden = [at for at, turn in turns if turn == 0.0]
@@ -108,6 +113,9 @@ class _Turns(NamedTuple):
     hidden: list[float]
     seen: list[float]
     corners: list[float]
+
+
+_NO_TURNS = _Turns([], [], [])
 
 
 class SeamMarks(NamedTuple):
@@ -183,7 +191,7 @@ def _notches(
     for at in sorted(wanted):
         if all(abs(at - each) > NEAR for each in seen):
             seen.append(at)
-            yield _at_cut_line(draft, chain.mark(at, seam.id))
+            yield chain.mark(draft, at, seam.id)
 
 
 def _snips(
@@ -194,7 +202,7 @@ def _snips(
         joined = any(abs(at - each) <= NEAR for each in turns.seen)
         curved = any(each.stitched.turn and each.start < at < each.end for each in chain.parts)
         if at < chain.length and not (joined or curved):
-            yield _at_cut_line(draft, chain.mark(at, seam.id))
+            yield chain.mark(draft, at, seam.id)
 
 
 def _round(chain: _SeamRun) -> Iterator[float]:
@@ -207,10 +215,3 @@ def _round(chain: _SeamRun) -> Iterator[float]:
             length = part.end - part.start
             count = math.ceil(length / math.sqrt(8 * part.stitched.radius * UNCLIPPED))
             yield from (part.start + (number + 0.5) * length / count for number in range(count))
-
-
-def _at_cut_line(draft: Draft, mark: MatchMark) -> MatchMark:
-    """A mark of the stitch line moved out by the allowance."""
-    allowance = draft.outlines[mark.piece].edge(mark.edge).allowance
-    (x, y), (nx, ny) = mark.at, mark.inward
-    return mark._replace(at=(x - allowance * nx, y - allowance * ny))

@@ -229,6 +229,9 @@ _ON = 1e-6
 
 
 def _box(points: Sequence[Point]) -> tuple[float, float, float, float]:
+    if len(points) == 2:  # most are lines
+        (x0, y0), (x1, y1) = points
+        return *((x0, x1) if x0 < x1 else (x1, x0)), *((y0, y1) if y0 < y1 else (y1, y0))
     xs, ys = zip(*points, strict=True)
     return min(xs), max(xs), min(ys), max(ys)
 
