@@ -34,6 +34,7 @@ from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
 from core.output.papers import A4, PrintOptions
 from core.output.printed_pattern import pdf_bytes
+from core.parts.board.board import BoardWay
 from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
@@ -104,6 +105,43 @@ def test_what_is_too_thick_or_too_wide_is_told_of_its_own_seam():
         crossed = compute(with_figures(toy(), {figure: size})).findings
         told = {(each.figure, each.value) for each in crossed if each.code == "stitch-lines-cross"}
         assert told == {(figure, size)}
+
+
+@pytest.mark.parametrize("first", [1, 3, 4])
+def test_what_other_rooms_tell_calls_it_by_its_own_name(first):
+    """No panel, no corner cut: an envelope, wherever its layers, hem, board and clips are told."""
+    board = replace(sample("demo").parts["board"], way=BoardWay.FUSED)
+    layers = [layer(role=role) for role in ("outer", "batting", "lining", "film")]
+    layers[first:] = [replace(each, laid_last=True) for each in layers[first:]]
+    bag = replace(toy(Hem()), sandwich=sandwich(*layers), parts=Parts((board,)))
+    result = compute(with_figures(bag, {"envelope_height": 25.0}))
+    (found,) = (each for each in result.findings if each.code == "hem-near-base")
+    assert found.fixes[0].label.text().startswith("Make the envelope ")
+    told = booklet_html(booklet(result, BookletOptions(unit=Unit.MM, builds=5)))
+    plan = best_plan(result, PlanOptions(builds=5))
+    told += "".join(page_texts(materials_pdf_bytes(plan, A4, PLAIN)))
+    assert "around the envelope" in told
+    assert "envelope still lies" in told
+    assert ("envelope face down" in told) == (">envelope, " in told) == (first < 4)
+    made = operations(result.bag, result.draft)
+    assert all(each.text() for operation in made for each in operation.instructions)
+    assert "panel" not in told
+    assert "corner cut" not in told
+
+
+@pytest.mark.parametrize(
+    ("top", "word"),
+    [
+        (RawEdge(), "stitched edge"),
+        (Hem(), "hem"),
+        (ZipForward(tape_width=30.0, length=300.0), "zip's lower stitch line"),
+    ],
+)
+def test_each_top_tells_its_own_words_of_the_base_whether_it_shows_or_not(top, word):
+    found = compute(with_figures(toy(top), {"envelope_height": 25.0})).findings
+    (near,) = (each for each in found if each.code.endswith("near-base"))
+    assert near.code == f"{top.WORD or 'hem'}-near-base".replace(" ", "-")
+    assert f"the {word}" in near.message.text()
 
 
 def test_an_allowance_is_put_right_without_a_change_of_sizes():

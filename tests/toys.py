@@ -46,7 +46,7 @@ from core.space.zones import (
     Zone,
     ease,
 )
-from core.tops.top import Top
+from core.tops.top import Top, base_findings
 from core.work.bench import ClosingWork, OpeningWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, measured, sized
 from core.work.scene import FOLDED_FLAT, SEWN, PieceScene
@@ -273,7 +273,7 @@ class Envelope(Body):
         return ClosingWork(
             joined=(), flat_ends=tuple(_CLOSED.values()), sides=tuple(_CLOSED[s] for s in SIDES),
             every=tuple(_CLOSED.values()),
-            scene=FOLDED_FLAT, outline_drawn=False, is_seamed=False,
+            scene=FOLDED_FLAT,
             narrowest=min(self.seam, self.rim), pierced=(mark("side"), mark("bottom")),
         )  # fmt: skip
 
@@ -328,6 +328,11 @@ class RawEdge(Top):
         raw = mark("The edge is stitched at its rim.")
         figure, size = mouth.allowance_figure, mouth.allowance
         return Allowance(figure=figure, label=mark("raw edge"), size=size, raw=raw)
+
+    def findings(self, site, finished):
+        near = mark("There is only {value} of the front below the stitched edge, not {limit}.")
+        past = mark("The stitched edge is {value} beyond the base edge.")
+        return tuple(base_findings(site, "raw-edge-near-base", near, past))
 
     def seams(self, mouth):
         edges = tuple(

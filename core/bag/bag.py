@@ -129,6 +129,7 @@ class Bag:
         seats = self.body.seats()
         sewn_on = (each for part in self.parts.values() for each in part.sewn_on(seats, mouth))
         return Site(
+            body=self.body.WORD,
             seats=seats,
             mouth=mouth,
             shows=self.top.shows(mouth),

@@ -27,7 +27,6 @@ class Body(Owner, SolvedBody):
 
     __slots__ = ()
 
-    WORD: ClassVar[Template] = mark("panel")
     CAPACITY: ClassVar[str] = ""
     """The finished figure that tells at a glance what it holds; empty for none."""
     SIZE_TOLD: ClassVar[Template] = NO_TEXT

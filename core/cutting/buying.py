@@ -176,7 +176,11 @@ def _tools(plan: Plan) -> tuple[Purchase, ...]:
         Purchase(
             what=say("clips"),
             amount=typed(str(notions.clips)),
-            remark=say("every {spacing} around the panel", spacing=notions.clip_spacing),
+            remark=say(
+                "every {spacing} around the {body}",
+                terms={"body": plan.bag.site.body},
+                spacing=notions.clip_spacing,
+            ),
             cost=None,
         ),
         Purchase(

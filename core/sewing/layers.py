@@ -5,9 +5,9 @@ that needle holes would spoil is basted in after them (common practice, no sourc
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
-from core.base.sentences import Last, Listing, Sentence, Template, mark, say, typed
+from core.base.sentences import Last, Listing, Sentence, Term, mark, say, typed
 from core.flat.ink import Ink
 from core.flat.piece import point_between
 from core.work.bench import Bench, Cloth
@@ -119,8 +119,8 @@ def _baste(bench: Bench) -> Operation:
             baste_line=baste_line,
         ),
     ]
-    if bench.closing.outline_drawn and not bench.lining_last:
-        do.append(_along_corners(baste_line))
+    if bench.closing.keep_clear and not bench.lining_last:
+        do.append(say(bench.closing.keep_clear, baste_line=baste_line))
     why = say("From here on the layers are sewn as one.")
     if bench.lining_last:
         why = say(
@@ -137,9 +137,12 @@ def _baste(bench: Bench) -> Operation:
         else say("Baste the layers together"),
         instructions=tuple(do),
         why=why,
-        check=say("No fold is caught on the lining side, and the panel still lies flat.")
-        if bench.lined_beneath
-        else say("No fold is caught on the wrong side, and the panel still lies flat."),
+        check=say(
+            "No fold is caught on the lining side, and the {body} still lies flat."
+            if bench.lined_beneath
+            else "No fold is caught on the wrong side, and the {body} still lies flat.",
+            terms={"body": bench.site.body},
+        ),
         caution=_set_back(),
         needs=(MARKED,),
         after=tuple(_fused(each) for each in fused_groups(bench) if each[0] < len(goods)),
@@ -159,11 +162,11 @@ def _baste(bench: Bench) -> Operation:
 
 
 def _around(bench: Bench) -> float:
-    """Once around each panel, mm: along its cut line, or its rectangle where a lining follows."""
-    panels = [bench.draft.piece(name) for name in bench.walls]
+    """Once around each wall, mm: along its cut line, or its rectangle where a lining follows."""
+    walls = [bench.draft.piece(name) for name in bench.walls]
     if bench.lining_last:
-        return math.fsum(2 * (piece.width + piece.height) for piece in panels)
-    return math.fsum(piece.cut_perimeter for piece in panels)
+        return math.fsum(2 * (piece.width + piece.height) for piece in walls)
+    return math.fsum(piece.cut_perimeter for piece in walls)
 
 
 def _stacked(goods: tuple[Cloth, ...]) -> Sentence:
@@ -208,22 +211,14 @@ def _only_basted(bench: Bench, goods: tuple[Cloth, ...]) -> tuple[Sentence, ...]
     return tuple(told)
 
 
-def _along_corners(baste_line: float) -> Sentence:
-    return say(
-        "At each corner follow the drawn corner cut, {baste_line} from the line, on the "
-        "side that is kept.",
-        baste_line=baste_line,
-    )
-
-
 def _lay_lining(bench: Bench) -> Operation:
     """What is laid in after pocket and handles, and basted all round."""
     baste_line = bench.baste_line
     goods = bench.last_laid
-    words = {"lining": _listed(goods)}
+    words, body = {"lining": _listed(goods)}, {"body": bench.site.body}
     film = any(layer.film or layer.melts for layer in goods)
     do = [
-        say(_lining_laid(bench), words=words),
+        _lining_laid(bench, body),
         *_only_basted(bench, goods),
         say("Smooth from the middle and clip all round: pins would leave holes.")
         if film
@@ -240,8 +235,8 @@ def _lay_lining(bench: Bench) -> Operation:
             baste_line=baste_line,
         ),
     ]
-    if bench.closing.outline_drawn:
-        do.append(_along_corners(baste_line))
+    if bench.closing.keep_clear:
+        do.append(say(bench.closing.keep_clear, baste_line=baste_line))
     first = len(bench.first_laid)
     pierced = (*bench.closing.pierced, *bench.opening.pierced)
     return Operation(
@@ -253,7 +248,9 @@ def _lay_lining(bench: Bench) -> Operation:
         why=say(bench.opening.pierces_all, terms={"seams": Listing(pierced)})
         if film
         else say("Laid in last, it hides the stitching of the parts sewn on."),
-        check=say("No fold is caught on the lining side, and the panel still lies flat."),
+        check=say(
+            "No fold is caught on the lining side, and the {body} still lies flat.", terms=body
+        ),
         caution=_set_back(),
         needs=(BASE, MARKED),
         # What comes before says so itself: it must be done until this is in.
@@ -273,35 +270,36 @@ def _lay_lining(bench: Bench) -> Operation:
         allowance=baste_line,
         without_change=_spare(bench),
         scene=_hovering(
-            [say("panel, face down"), *(typed(layer.role) for layer in goods)],
+            [say("{body}, face down", terms=body), *(typed(layer.role) for layer in goods)],
             turned=True,
             basted=baste_line,
         ),
     )
 
 
-def _lining_laid(bench: Bench) -> Template:
-    """How one layer, or several, are laid on the panel's wrong side."""
-    if bench.closing.is_seamed:
-        if len(bench.last_laid) > 1:
-            return mark(
-                "Turn the panel face down and smooth it. Lay over it, one on top of the other, "
-                "{lining}; the last with its right side up, all edges level, the two bottom seams "
-                "on top of each other with their allowances between them."
-            )
-        return mark(
-            "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and "
-            "wrong sides together, all edges level, the two bottom seams on top of each other with "
-            "their allowances between them."
+def _lining_laid(bench: Bench, terms: Mapping[str, Term]) -> Sentence:
+    """How one layer, or several, are laid on the body's wrong side."""
+    words, several = {"lining": _listed(bench.last_laid)}, len(bench.last_laid) > 1
+    if bench.closing.joins:
+        return say(
+            "Turn the {body} face down and smooth it. Lay over it, one on top of the other, "
+            "{lining}; the last with its right side up, all edges level, the two {joins} on top of "
+            "each other with their allowances between them."
+            if several
+            else "Turn the {body} face down and smooth it. Lay the {lining} over it, right side up "
+            "and wrong sides together, all edges level, the two {joins} on top of each other with "
+            "their allowances between them.",
+            words=words,
+            terms={**terms, "joins": bench.closing.joins},
         )
-    if len(bench.last_laid) > 1:
-        return mark(
-            "Turn the panel face down and smooth it. Lay over it, one on top of the other, "
-            "{lining}; the last with its right side up, all edges level."
-        )
-    return mark(
-        "Turn the panel face down and smooth it. Lay the {lining} over it, right side up and wrong "
-        "sides together, all edges level."
+    return say(
+        "Turn the {body} face down and smooth it. Lay over it, one on top of the other, {lining}; "
+        "the last with its right side up, all edges level."
+        if several
+        else "Turn the {body} face down and smooth it. Lay the {lining} over it, right side up and "
+        "wrong sides together, all edges level.",
+        words=words,
+        terms=terms,
     )
 
 

@@ -217,7 +217,7 @@ class Owner(Solved):
     LABEL: ClassVar[Template]
     """What the maker reads."""
     WORD: ClassVar[Template] = NO_TEXT
-    """What a sentence calls it: "this bag has no <word>"."""
+    """What a sentence calls it: "this bag has no <word>"; a body also "the <word>"."""
     FIGURES: ClassVar[tuple[CutFigure, ...]] = ()
     """Figures that the maker sets, in reading order: attributes of the record."""
     GOODS_FIGURES: ClassVar[tuple[CutFigure, ...]] = ()

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from core.base.sentences import mark
+from core.base.sentences import Template, mark
 from core.base.units import MM_PER_INCH, Unit, default_step
 from core.flat.geometry import Frame2
 from core.flat.piece import Mark, Point
@@ -169,6 +169,7 @@ class Site:
     """What body, top and parts see of one another, mm.
 
     Attributes:
+        body: what a sentence calls the body: "the <body>".
         seats: face -> where parts may sit on it.
         mouth: where the top is sewn on.
         shows: what shows of the top between its two stitch lines; 0 for an open top.
@@ -181,6 +182,7 @@ class Site:
         front: where parts may sit on the face that the mouth begins with; follows from the rest.
     """
 
+    body: Template
     seats: Mapping[Face, Seat]
     mouth: Mouth
     shows: float

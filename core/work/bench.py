@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from core.base.sentences import Sentence, Template, say
+from core.base.sentences import NO_TEXT, Sentence, Template, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, PieceRole, SeamId, SeamRole, Side
@@ -62,8 +62,10 @@ class ClosingWork:
         sides: seams that catch the ends of the top.
         every: every closing seam: finishing comes after.
         scene: where the raw edges are seen.
-        outline_drawn: whether cuts are drawn on the wall that basting must stay clear of.
-        is_seamed: whether flat pieces are joined, so that a lining laid in last is too.
+        keep_clear: how basting follows cuts that are drawn on the wall, with `{baste_line}`; empty
+            where there are none.
+        joins: what the seams are called, one in wall and lining each, that join flat pieces, so
+            that a lining laid in last is joined too; empty where there are none.
         narrowest: the narrowest allowance of the wall, mm.
         pierced: what the seams are called that go through every layer.
     """
@@ -73,8 +75,8 @@ class ClosingWork:
     sides: tuple[State, ...]
     every: tuple[State, ...]
     scene: Scene
-    outline_drawn: bool
-    is_seamed: bool
+    keep_clear: Template = NO_TEXT
+    joins: Template = NO_TEXT
     narrowest: float
     pierced: tuple[Template, ...]
 

@@ -56,7 +56,7 @@ def sew_across(
     """
     walked = bench.walked(SeamRole.CORNER, side=side)
     half, deep = panel.corner_mark, walked.mate_length
-    stack = walls_at_corner(lying, seamed=bench.closing.is_seamed) * bench.wall
+    stack = walls_at_corner(lying, seamed=not panel.folded) * bench.wall
     # A second row must stay on the cloth when the tip is off.
     twice = is_trimmed(panel) and shorter(bench.near_edge, panel.corner_seam)
     raw = say(

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from core.base.sentences import mark, say
+from core.base.sentences import NO_TEXT, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.across import (
@@ -43,6 +43,10 @@ _UNDER = {
 }
 """The bag seen from its end, wrong side out."""
 _MEASURED_STATE = State("the bag is measured")
+_ALONG_CORNERS = mark(
+    "At each corner follow the drawn corner cut, {baste_line} from the line, on the side that is "
+    "kept."
+)
 
 
 def closing_of(panel: BoxedPanel) -> ClosingWork:
@@ -61,8 +65,8 @@ def closing_of(panel: BoxedPanel) -> ClosingWork:
         sides=sides,
         every=(*sides, *corners),
         scene=_UNDER[Side.RIGHT] if panel.has_corners else FOLDED_FLAT,
-        outline_drawn=cuts_corners(panel),
-        is_seamed=not panel.folded,
+        keep_clear=_ALONG_CORNERS if cuts_corners(panel) else NO_TEXT,
+        joins=NO_TEXT if panel.folded else mark("bottom seams"),
         narrowest=min(seams),
         pierced=tuple(pierced),
     )
@@ -170,7 +174,7 @@ def _corner(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         states = {"bottom": BOTTOM, "sewn": SIDES[side], "makes": CORNERS[side]}
         return sew_across(bench, panel, side, **states, lying=lying, scene=_UNDER[side])
     walked, opened = bench.walked(SeamRole.CORNER, side=side), lying is SewnAllowances.OPEN
-    stack = walls_at_corner(lying, seamed=bench.closing.is_seamed) * bench.wall
+    stack = walls_at_corner(lying, seamed=not panel.folded) * bench.wall
     deep = walked.mate_length
     return Operation(
         key=f"join corner seam {side.value}",

@@ -79,6 +79,7 @@ class BoxedPanel(Body):
 
     KIND: ClassVar[str] = "boxed-panel"
     LABEL: ClassVar[Template] = mark("Boxed panel")
+    WORD: ClassVar[Template] = mark("panel")
     CHOSEN: ClassVar[Mapping[str, type[Enum]]] = {"bottom": Bottom}
     DETAILS: ClassVar[Mapping[str, Detail]] = {
         "corners": Detail(help=mark("How the bottom gets its depth.")),

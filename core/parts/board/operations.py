@@ -1,6 +1,6 @@
 """Sewing with a base board: cutting it, then laying it in last or fusing it on early. mm."""
 
-from core.base.sentences import Listing, Sentence, Term, mark, say, typed
+from core.base.sentences import Listing, Sentence, Term, say, typed
 from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
@@ -124,7 +124,7 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
         action=Action.FUSE if ironed else Action.LAY_ON,
         title=say("Fuse the base board on") if ironed else say("Tape the base board on"),
         instructions=(
-            *_outline(bench, board, typed(under[-1].role) if basted_in else mark("panel")),
+            *_outline(bench, board, typed(under[-1].role) if basted_in else bench.site.body),
             *(_ironed() if ironed else _taped(tender)),
         ),
         why=say(
@@ -167,7 +167,7 @@ def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]
         terms={"wall": wall},
         front_length=far,
     )
-    if bench.closing.is_seamed:
+    if bench.closing.joins:
         find = say(
             "Lay the {wall} wrong side up: the middle of the board lies on the bottom seam.",
             terms={"wall": wall},
@@ -180,7 +180,10 @@ def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]
         half_depth=board.depth / 2,
     )
     if shorter(beside, 0.0):
-        draw = say("The board is wider than the panel: trim it before you draw its outline.")
+        draw = say(
+            "The board is wider than the {body}: trim it before you draw its outline.",
+            terms={"body": bench.site.body},
+        )
     return find, draw
 
 

@@ -156,7 +156,10 @@ def _hem(bench: Bench) -> Operation:
         phase=Phase.TOP,
         title=say("Hem the top edges"),
         instructions=do,
-        why=say("It is easy while the panel is flat, and the side seams hold the hem's ends."),
+        why=say(
+            "It is easy while the {body} is flat, and the side seams hold the hem's ends.",
+            terms={"body": bench.site.body},
+        ),
         check=say("The centre marks are on the fold, and both hems are equally deep."),
         needs=(WALL,),
         until=bench.flat_ends if bench.lining_last else (STRAPS_SEWN, *bench.flat_ends),

@@ -12,7 +12,7 @@ from core.goods.supplies import sold_length
 from core.model.findings import Finding, Fix, Severity
 from core.site.owner import KeepSizes
 from core.site.site import Finished, Site
-from core.tops.top import base_edge, base_findings, clear_trim
+from core.tops.top import base_edge, base_findings
 
 if TYPE_CHECKING:
     from core.tops.zip_forward.zip import ZipForward
@@ -28,6 +28,13 @@ USUAL_GAUGE = 5.0
 GAUGES = (2.0, 20.0)
 """The trade's numbers: about the width of the closed teeth in mm (common practice, no source)."""
 
+_NEAR = mark(
+    "There is only {value} of the front between the zip's lower stitch line and the base edge: the "
+    "presser foot needs {limit}."
+)
+_PAST = mark(
+    "The zip's lower stitch line is {value} beyond the base edge: no front is left to sew it to."
+)
 _ON_TOP = mark("The zip crosses the top fold by {value}: it will not lie on the front face.")
 _NEAR_TOP = mark(
     "The zip is {value} from the top fold, less than the zip seam of {limit}: the fold "
@@ -53,10 +60,15 @@ def zip_findings(zip_: "ZipForward", site: Site, finished: Finished) -> tuple[Fi
     """Whether the zip lies between top fold and base, and is long enough."""
     return (
         *_top_findings(site, finished),
-        *base_findings(site),
+        *base_findings(site, "zip-near-base", _NEAR, _PAST, least_trim=_clear_trim(site)),
         *_length_findings(zip_, site),
         *_tape_findings(zip_),
     )
+
+
+def _clear_trim(site: Site) -> float:
+    """The front trim, drawn, of a zip that is sewn clear of the top fold by one zip seam."""
+    return (site.shows + 2 * site.front.top_allowance) / site.take_up.up
 
 
 def _top_findings(site: Site, finished: Finished) -> Iterator[Finding]:
@@ -79,7 +91,7 @@ def _trim_fixes(site: Site, finished: Finished) -> Iterator[Fix]:
     """Trim more off the front, where enough of the front is left for it."""
     if not site.mouth.trim_figure:
         return
-    trim = clear_trim(site)
+    trim = _clear_trim(site)
     further = trim - site.mouth.trim
     front = site.front.top - further
     face = finished["face_height"] or 0.0
