@@ -10,15 +10,19 @@ from typing import Final, NamedTuple, Protocol, TextIO
 
 from core.base.errors import CommandError
 from core.base.sanitize import terminal_signs
-from core.base.sentences import Listing, say
+from core.base.sentences import Listing, Sentence, say
 
 _BETWEEN: Final = 0.1
 """Seconds: nobody reads faster."""
 
 
-def usage_error(template: str, **words: str | Listing) -> CommandError:
+def usage_error(
+    template: str, *, reason: Sentence | None = None, **words: str | Listing
+) -> CommandError:
     """The error for a command line, as one sentence with its gaps filled."""
-    return CommandError(say(template, words=words))
+    return CommandError(
+        say(template, terms={} if reason is None else {"reason": reason}, words=words)
+    )
 
 
 class ProgressReporter(Protocol):

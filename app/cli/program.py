@@ -15,7 +15,7 @@ from app.cli import COMMANDS
 from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, say_beside, usage_error
 from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sanitize import terminal_signs
-from core.base.sentences import Last, Listing, mark, say
+from core.base.sentences import Last, Listing, mark, say, typed
 
 _COMMANDS: Final = Listing(tuple(COMMANDS), Last.COMMA)
 WRONG: Final = 2
@@ -87,7 +87,7 @@ def _window(path: str | None) -> Answer:
         from app.__main__ import run_window
     except ImportError as error:
         # Mostly a bare machine without the libraries that Qt needs.
-        raise usage_error("The window cannot open: {reason}.", reason=str(error)) from error
+        raise usage_error("The window cannot open: {reason}.", reason=typed(str(error))) from error
     return Answer("", run_window(path))
 
 

@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
 from app.files.recovery import CopyRecord, lock_of, remove_copy
 from app.files.watch import LockResult
-from app.session.display import tr
+from app.session.display import tr, translated
 from app.session.document import Document
 from core.base.atomic_write import PRIVATE, PRIVATE_FOLDER, reason_of, write_whole
 from core.base.errors import BagFileError
@@ -130,7 +130,7 @@ class Autosave(QObject):
         try:
             self._folder.mkdir(PRIVATE_FOLDER, parents=True, exist_ok=True)
         except OSError as error:
-            self._on_ended(reason_of(error))
+            self._on_ended(reason_of(error).text(translate=translated))
             return False
         # Before the copy is there, so that no other window takes it for one left over.
         if self._lock.take() is not LockResult.TAKEN:
@@ -181,7 +181,7 @@ def _write(copy: Path, project: Project, path: Path | None, seen: str | None) ->
     except BagFileError as error:
         reason = str(error).removesuffix(".")
     except (OSError, ValueError) as error:
-        reason = reason_of(error)
+        reason = reason_of(error).text(translate=translated)
     return reason
 
 

@@ -151,9 +151,12 @@ def refuse_bad_place(path: Path, *, own: Path | None) -> None:
 
 
 def _unwritable(path: Path, error: OSError | ValueError) -> ExportError:
-    words = {"path": str(path), "reason": reason_of(error)}
     return ExportError(
-        say("{path} cannot be written: {reason}. Choose another place.", words=words)
+        say(
+            "{path} cannot be written: {reason}. Choose another place.",
+            words={"path": str(path)},
+            terms={"reason": reason_of(error)},
+        )
     )
 
 

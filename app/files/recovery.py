@@ -17,7 +17,7 @@ import msgspec
 from PySide6.QtCore import QObject
 
 from app.files.watch import LockResult, ProcessLock, is_ordinary
-from app.session.display import tr
+from app.session.display import tr, translated
 from app.session.session import RecoveryChoice
 from app.widgets.figure_box import finish_typing
 from core.base.atomic_write import close_to_others, reason_of
@@ -198,7 +198,7 @@ def _left_over(copy: Path, lock: ProcessLock, tell: Callable[[str], None]) -> Re
         return None
     except OSError as error:
         told = tr("The recovery copy {place} of an unsaved bag cannot be read: {reason}.")
-        tell(told.format(place=copy, reason=reason_of(error)))
+        tell(told.format(place=copy, reason=reason_of(error).text(translate=translated)))
         return None
     try:
         return RecoveredCopy(copy, lock, _record(content))

@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
-from core.base.sentences import mark
+from core.base.sentences import Sentence, Template, mark, typed
 
 PRIVATE: Final = 0o600
 """Permissions of a file that is for its owner alone."""
@@ -151,23 +151,28 @@ def is_same_file(one: Path, other: Path) -> bool:
         return False
 
 
-def reason_of(error: OSError | ValueError) -> str:
-    """Why a file could not be read or written, as the end of a sentence."""
+_IS_FOLDER, _NOT_ORDINARY = mark("it is a folder"), mark("it is not an ordinary file")
+_PROTECTED, _NO_FOLDER = mark("it is write-protected"), mark("its folder does not exist")
+
+
+def reason_of(error: OSError | ValueError) -> Sentence:
+    """Why a file could not be read or written, as the end of a sentence; ours are translated."""
     told = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-    return told[:1].lower() + told[1:]
+    is_ours = told in (_IS_FOLDER, _NOT_ORDINARY, _PROTECTED, _NO_FOLDER)
+    return Sentence(Template(told)) if is_ours else typed(told[:1].lower() + told[1:])
 
 
 def _target(path: Path) -> Path:
     """The file that is really replaced."""
     target = led_to(path)
     if target.is_dir():
-        raise IsADirectoryError(errno.EISDIR, mark("it is a folder"))
+        raise IsADirectoryError(errno.EISDIR, _IS_FOLDER)
     if target.exists() and not target.is_file():
-        raise OSError(errno.EINVAL, mark("it is not an ordinary file"))
+        raise OSError(errno.EINVAL, _NOT_ORDINARY)
     if target.exists() and not os.access(target, os.W_OK):
-        raise PermissionError(errno.EACCES, mark("it is write-protected"))
+        raise PermissionError(errno.EACCES, _PROTECTED)
     if not target.parent.is_dir():
-        raise FileNotFoundError(errno.ENOENT, mark("its folder does not exist"))
+        raise FileNotFoundError(errno.ENOENT, _NO_FOLDER)
     return target
 
 

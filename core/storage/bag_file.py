@@ -192,9 +192,13 @@ _MOST_TOLD: Final = 6
 """Lengths that one sentence names; of more it tells the number."""
 
 
-def file_error(template: str, *, detail: str = "", **words: str) -> BagFileError:
+def file_error(
+    template: str, *, detail: str = "", reason: Sentence | None = None, **words: str
+) -> BagFileError:
     """The error that says this; `words` fill the gaps of the template and of its detail."""
-    return BagFileError(say(template, words=words), say(detail, words=words) if detail else None)
+    terms = {} if reason is None else {"reason": reason}
+    told = say(detail, words=words) if detail else None
+    return BagFileError(say(template, terms=terms, words=words), told)
 
 
 def schema_json() -> str:

@@ -90,7 +90,8 @@ def write_project(project: Project, path: Path) -> Sentence | None:
         return None
     return say(
         "{file} was saved, but no backup of its earlier contents could be kept: {reason}.",
-        words={"file": name, "reason": reason_of(lost)},
+        words={"file": name},
+        terms={"reason": reason_of(lost)},
     )
 
 

@@ -393,5 +393,5 @@ class MaterialLibrary:
         return library.goods
 
     def _trouble(self, template: Template, error: OSError) -> BagFileError:
-        words = {"path": str(self._path), "reason": reason_of(error)}
-        return BagFileError(Sentence(template, words=words))
+        words = {"path": str(self._path)}
+        return BagFileError(say(template, words=words, terms={"reason": reason_of(error)}))

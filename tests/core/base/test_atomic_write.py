@@ -29,6 +29,7 @@ from core.base.errors import BagFileError
 from core.storage.bag_file import project_to_json
 from core.storage.bag_files import backup_of, demo_bag, sample, write_project
 from core.storage.project import Project
+from tests.core.output.test_languages import Marked, marked
 from tests.helpers import read_bag, write_bag
 
 of_posix = pytest.mark.skipif(os.name == "nt", reason="permissions and their mask are of POSIX")
@@ -410,7 +411,7 @@ def test_where_no_file_can_lie_is_told_in_plain_words(
     for act in (check_place, lambda path: write_whole(path, b"content")):
         with pytest.raises(OSError, match=told) as caught:
             act(path)
-        assert reason_of(caught.value) == told
+        assert reason_of(caught.value).text(translate=Marked()) == marked(told)
     assert sorted(tmp_path.rglob("*")) == before
 
 
@@ -464,7 +465,7 @@ def test_no_folder_stays_open(tmp_path: Path) -> None:
     ],
 )
 def test_a_reason_is_the_end_of_a_sentence(error: OSError | ValueError, told: str) -> None:
-    assert reason_of(error) == told
+    assert reason_of(error).text(translate=Marked()) == told
 
 
 # --- Names of what lies beside it -----------------------------------------------------------------

@@ -517,7 +517,7 @@ def test_a_place_is_tried_without_a_trace(tmp_path: Path) -> None:
     ):
         with pytest.raises((OSError, ValueError)) as caught:
             check_place(place)
-        assert told in reason_of(caught.value)
+        assert told in reason_of(caught.value).text()
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
