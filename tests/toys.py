@@ -330,9 +330,7 @@ class RawEdge(Top):
         return Allowance(figure=figure, label=mark("raw edge"), size=size, raw=raw)
 
     def findings(self, site, finished):
-        near = mark("There is only {value} of the front below the stitched edge, not {limit}.")
-        past = mark("The stitched edge is {value} beyond the base edge.")
-        return tuple(base_findings(site, "raw-edge-near-base", near, past))
+        return tuple(base_findings(site, "raw-edge-near-base", mark("stitched edge")))
 
     def seams(self, mouth):
         edges = tuple(

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import NO_TEXT, Template, say
+from core.base.sentences import NO_TEXT, Template, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece
 from core.flat.seam import Draft, Seam
@@ -93,27 +93,32 @@ def base_edge(site: Site) -> float:
     return max(site.front.low, 0.0)
 
 
-def base_findings(
-    site: Site, code: str, near: Template, past: Template, *, least_trim: float = math.inf
-) -> Iterator[Finding]:
-    """Whether the foot still runs between the front's stitch line at the mouth and the base.
+_NEAR_BASE = mark(
+    "There is only {value} of the front between the {line} and the base edge: the presser foot "
+    "needs {limit}."
+)
+_PAST_BASE = mark("The {line} is {value} beyond the base edge: no front is left to sew it to.")
 
-    Args:
-        code: of what is told.
-        near, past: that there is only {value} of {limit}, and that the line is {value} past it.
-        least_trim: with less of a front trim, drawn, it would not lie on the front.
+
+def base_findings(
+    site: Site, code: str, line: Template, *, least_trim: float = math.inf
+) -> Iterator[Finding]:
+    """Whether the foot still runs between the base and `line`, the top's stitching on the front.
+
+    With less of a front trim, drawn, than `least_trim` it would not lie on the front.
     """
     room = site.front.top - site.front.top_allowance - base_edge(site)
     if not shorter(room, FOOT_ROOM):
         return
     is_past = shorter(room, 0.0)
+    told = _PAST_BASE if is_past else _NEAR_BASE
     yield Finding(
         code=code,
         severity=Severity.STOP if is_past else Severity.WARN,
         figure=site.mouth.length_figure.name,
         value=site.mouth.length,
         limit=site.mouth.length + site.mouth.length_rate * (FOOT_ROOM - room),
-        message=say(past if is_past else near, value=abs(room), limit=FOOT_ROOM),
+        message=say(told, terms={"line": line}, value=abs(room), limit=FOOT_ROOM),
         fixes=tuple(_base_fixes(site, FOOT_ROOM - room, least_trim)),
     )
 

@@ -65,8 +65,8 @@ class Hem(Top):
         return (Crossing(walls_at_hem(layered=len(site.sandwich.layers) > 1), _THICK),)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        near_base = base_findings(site, "hem-near-base", _NEAR_BASE, _PAST_BASE)
-        return (*_hem_findings(site), *near_base)
+        line = mark("hem's stitch line")
+        return (*_hem_findings(site), *base_findings(site, "hem-near-base", line))
 
 
 def walls_at_hem(*, layered: bool) -> int:
@@ -105,11 +105,4 @@ _THICK = plural(
     "pressed; your machine takes {limit}.",
     "Where side seam and hem cross, {count} walls go under the presser foot, {value} thick "
     "when pressed; your machine takes {limit}.",
-)
-_NEAR_BASE = mark(
-    "There is only {value} of the front between the hem's stitch line and the base edge: the "
-    "presser foot needs {limit}."
-)
-_PAST_BASE = mark(
-    "The hem's stitch line is {value} beyond the base edge: no front is left to sew it to."
 )

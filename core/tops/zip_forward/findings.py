@@ -28,13 +28,7 @@ USUAL_GAUGE = 5.0
 GAUGES = (2.0, 20.0)
 """The trade's numbers: about the width of the closed teeth in mm (common practice, no source)."""
 
-_NEAR = mark(
-    "There is only {value} of the front between the zip's lower stitch line and the base edge: the "
-    "presser foot needs {limit}."
-)
-_PAST = mark(
-    "The zip's lower stitch line is {value} beyond the base edge: no front is left to sew it to."
-)
+_LOWER_LINE = mark("zip's lower stitch line")
 _ON_TOP = mark("The zip crosses the top fold by {value}: it will not lie on the front face.")
 _NEAR_TOP = mark(
     "The zip is {value} from the top fold, less than the zip seam of {limit}: the fold "
@@ -60,7 +54,7 @@ def zip_findings(zip_: "ZipForward", site: Site, finished: Finished) -> tuple[Fi
     """Whether the zip lies between top fold and base, and is long enough."""
     return (
         *_top_findings(site, finished),
-        *base_findings(site, "zip-near-base", _NEAR, _PAST, least_trim=_clear_trim(site)),
+        *base_findings(site, "zip-near-base", _LOWER_LINE, least_trim=_clear_trim(site)),
         *_length_findings(zip_, site),
         *_tape_findings(zip_),
     )
