@@ -44,6 +44,8 @@ class Highlight:
 
     def on(self, draft: Draft) -> "Highlight":
         """What of it there is in a draft."""
+        if self == NO_HIGHLIGHT:
+            return self
         pieces = {piece.id: piece for piece in draft.pieces}
         edges = {EdgeRef(piece.id, edge.id) for piece in draft.pieces for edge in piece.edges}
         return replace(

@@ -38,10 +38,10 @@ class MatchMark(NamedTuple):
 
 
 class _Part(NamedTuple):
-    """One edge of a chain as it is walked: from `start` to `end` along the seam, mm."""
+    """One edge of a chain, as cut, that is walked from `start` to `end` along the seam, mm."""
 
     ref: EdgeRef
-    stitched: Edge
+    edge: Edge
     start: float
     end: float
 
@@ -69,9 +69,9 @@ class _SeamRun(NamedTuple):
         part = next((each for each in self.parts if at <= each.end), self.parts[-1])
         share = (at - part.start) / (part.end - part.start)
         share = 1 - share if self.backwards else share
-        (piece, edge), stitched = part.ref, part.stitched
+        (piece, edge), allowance = part.ref, part.edge.allowance
+        stitched = draft.outlines[piece].stitched(edge)
         (x, y), (hx, hy) = stitched.point_at(share), stitched.heading_at(share)
-        allowance = draft.outlines[piece].edge(edge).allowance
         at_cut_line = x + allowance * hy, y - allowance * hx
         return MatchMark(piece, edge, at_cut_line, (-hy, hx), seam)
 
@@ -96,7 +96,7 @@ class _SeamRun(NamedTuple):
         places = draft.outlines[one.ref.piece].places
         if (places[first.ref.edge] + 1) % len(places) != places[second.ref.edge]:
             return None
-        (ax, ay), (bx, by) = first.stitched.end_heading, second.stitched.start_heading
+        (ax, ay), (bx, by) = first.edge.end_heading, second.edge.start_heading
         sine = ax * by - ay * bx
         return 0.0 if abs(sine) < 1e-9 else sine
 
@@ -175,7 +175,7 @@ def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _SeamRun
         length = outline.length(ref.edge)
         if length <= NEAR:
             return None
-        parts.append(_Part(ref, outline.stitched(ref.edge), at, at + length))
+        parts.append(_Part(ref, outline.edge(ref.edge), at, at + length))
         at += length
     return _SeamRun(tuple(parts), backwards)
 
@@ -200,7 +200,7 @@ def _snips(
     for at in sorted((*mate.turns(draft).corners, *_round(mate))):
         # Where this side has a seam or a corner, or curves itself, it needs no clip.
         joined = any(abs(at - each) <= NEAR for each in turns.seen)
-        curved = any(each.stitched.turn and each.start < at < each.end for each in chain.parts)
+        curved = any(each.edge.turn and each.start < at < each.end for each in chain.parts)
         if at < chain.length and not (joined or curved):
             yield chain.mark(draft, at, seam.id)
 
@@ -211,7 +211,8 @@ def _round(chain: _SeamRun) -> Iterator[float]:
     A stretch c that stays straight lies off an arc of radius r by c^2 / (8 r).
     """
     for part in chain.parts:
-        if part.stitched.turn > 0.0:
+        if part.edge.turn > 0.0:
             length = part.end - part.start
-            count = math.ceil(length / math.sqrt(8 * part.stitched.radius * UNCLIPPED))
+            radius = length / part.edge.turn
+            count = math.ceil(length / math.sqrt(8 * radius * UNCLIPPED))
             yield from (part.start + (number + 0.5) * length / count for number in range(count))

@@ -194,20 +194,24 @@ class Room:
                 first, stop = floor((y0 - high - 1.0 - ys[0]) / down) + 1, y1 + 1.0 - ys[0]
                 for row in range(max(first, 0), min(ceil(stop / down), _GRID)):
                     taken[row] |= bits
-        places = [xs[0] + column * step_x for column in range(_GRID)]
-        aways = [abs(x - wanted[0]) for x in places]
+        aways = [abs(xs[0] + column * step_x - wanted[0]) for column in range(_GRID)]
+        middle = min(max(floor((wanted[0] - xs[0]) / across) + 1, 0), _GRID)
+        before = (1 << middle) - 1
         found = -1, -1
         nearest = math.inf
         for row, bits in enumerate(taken):
             down = abs(ys[0] + row * step_y - wanted[1])
             if bits == _FULL or down >= nearest:
                 continue
-            for column, across in enumerate(aways):
-                if down + across < nearest and not bits >> column & 1:
-                    nearest, found = down + across, (row, column)
+            # Of the free columns the last up to the wanted one, and the first beyond it.
+            free = ~bits & _FULL
+            beyond = free & ~before
+            for column in ((free & before).bit_length() - 1, (beyond & -beyond).bit_length() - 1):
+                if column >= 0 and down + aways[column] < nearest:
+                    nearest, found = down + aways[column], (row, column)
         if nearest == math.inf:
             return None
-        x, y = places[found[1]], ys[0] + found[0] * step_y
+        x, y = xs[0] + found[1] * step_x, ys[0] + found[0] * step_y
         self._taken.append((x, y, x + wide, y + high))
         return (x, y, x + wide, y + high)
 
