@@ -209,6 +209,8 @@ def _uncovered(side: _Side, piece: Piece) -> list[_Side]:
 
 def _snips(piece: Piece, options: DrawOptions) -> Iterator[DrawingRecord]:
     """Notches, and clips that end before the stitch line; none at what is trimmed to later."""
+    if not (options.notches or options.clips):
+        return
     edges, right = {edge.id: edge for edge in piece.edges}, piece.bounds[2]
     sides = piece.cut_sides
     for ink, marks in ((Ink.NOTCH, options.notches), (Ink.CLIP, options.clips)):

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from core.flat.piece import Edge, Point
+from core.flat.piece import Edge, Point, point_between
 from core.flat.roles import EdgeId, EdgeRef, PieceId, SeamId
 from core.flat.seam import Draft, Seam
 
@@ -70,8 +70,12 @@ class _SeamRun(NamedTuple):
         share = (at - part.start) / (part.end - part.start)
         share = 1 - share if self.backwards else share
         (piece, edge), allowance = part.ref, part.edge.allowance
-        stitched = draft.outlines[piece].stitched(edge)
-        (x, y), (hx, hy) = stitched.point_at(share), stitched.heading_at(share)
+        if part.edge.turn:
+            stitched = draft.outlines[piece].stitched(edge)
+            (x, y), (hx, hy) = stitched.point_at(share), stitched.heading_at(share)
+        else:
+            line = draft.outlines[piece].line(edge)
+            (x, y), (hx, hy) = point_between(*line, share), part.edge.heading
         at_cut_line = x + allowance * hy, y - allowance * hx
         return MatchMark(piece, edge, at_cut_line, (-hy, hx), seam)
 
@@ -143,7 +147,7 @@ def seam_marks(draft: Draft) -> SeamMarks:
         for chain, mate in _sides(draft, seam):
             turns = chain.turns(draft)
             notches += _notches(draft, seam, chain, mate, turns)
-            if mate is not None:
+            if mate is not None and (len(mate.parts) > 1 or mate.parts[0].edge.turn):
                 snips += _snips(draft, seam, chain, mate, turns)
     return SeamMarks(tuple(notches), tuple(snips))
 

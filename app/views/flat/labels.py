@@ -185,14 +185,18 @@ class Room:
         taken = [0] * _GRID
         across, down = step_x or _TINY, step_y or _TINY
         floor, ceil = math.floor, math.ceil
+        from_x, to_x = xs[0] + wide + AIR, xs[0] - AIR
+        from_y, to_y = ys[0] + high + 1.0, ys[0] - 1.0
         # Written out, as every box comes by here for every text: the first place that runs
         # into the box, and the first one past it.
         for x0, y0, x1, y1 in self._taken:
             if left < x1 and x0 < right and top < y1 and y0 < bottom:
-                first, stop = floor((x0 - wide - AIR - xs[0]) / across) + 1, x1 + AIR - xs[0]
-                bits = (1 << min(ceil(stop / across), _GRID)) - (1 << max(first, 0))
-                first, stop = floor((y0 - high - 1.0 - ys[0]) / down) + 1, y1 + 1.0 - ys[0]
-                for row in range(max(first, 0), min(ceil(stop / down), _GRID)):
+                first, stop = floor((x0 - from_x) / across) + 1, ceil((x1 - to_x) / across)
+                bits = _FULL if stop >= _GRID else (1 << stop) - 1
+                if first > 0:
+                    bits &= -1 << first
+                first, stop = floor((y0 - from_y) / down) + 1, ceil((y1 - to_y) / down)
+                for row in range(first if first > 0 else 0, stop if stop < _GRID else _GRID):
                     taken[row] |= bits
         aways = [abs(xs[0] + column * step_x - wanted[0]) for column in range(_GRID)]
         middle = min(max(floor((wanted[0] - xs[0]) / across) + 1, 0), _GRID)
