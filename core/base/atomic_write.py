@@ -101,13 +101,19 @@ def beside(target: Path, before: str, after: str, *, spare: int = 0) -> Path:
     most = _longest_name(target.parent) - spare
     name = f"{before}{target.name}{after}"
     if _length(name) > most:
-        from hashlib import sha256  # seldom, and it loads a whole library
-
-        digest = sha256(target.name.encode(errors="surrogatepass")).hexdigest()[:12]
+        digest = _digest(target.name)
         kept = target.name[:most]
         while kept and _length(name := f"{before}{kept}-{digest}{after}") > most:
             kept = kept[:-1]
     return target.parent / name
+
+
+def _digest(text: str) -> str:
+    """FNV-1a with 64 bits: to load a library while a disk fails would fail too."""
+    found = 0xCBF29CE484222325
+    for byte in text.encode(errors="surrogatepass"):
+        found = (found ^ byte) * 0x100000001B3 & 0xFFFFFFFFFFFFFFFF
+    return f"{found:016x}"
 
 
 def led_to(path: Path) -> Path:

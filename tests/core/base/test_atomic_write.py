@@ -537,6 +537,15 @@ def test_why_there_is_no_backup_is_told(tmp_path: Path) -> None:
     assert write_project(second, path) is None, "there was nothing else to keep"
 
 
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [("", "cbf29ce484222325"), ("a", "af63dc4c8601ec8c"), ("foobar", "85944171f73967e8")],
+)
+def test_the_digest_of_a_name_is_fnv_1a(text: str, wanted: str) -> None:
+    """Test vectors of draft-eastlake-fnv, Appendix C (from memory)."""
+    assert wholefile._digest(text) == wanted
+
+
 @of_posix
 def test_a_name_that_is_not_utf_8_has_a_digest_too(tmp_path: Path) -> None:
     one, other = (tmp_path / os.fsdecode(b"\xff" * 250 + end) for end in (b"one", b"two"))
