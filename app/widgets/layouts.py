@@ -3,14 +3,7 @@
 from typing import TypeVar
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import (
-    QBoxLayout,
-    QLayout,
-    QPushButton,
-    QScrollArea,
-    QToolButton,
-    QWidget,
-)
+from PySide6.QtWidgets import QBoxLayout, QLayout, QPushButton, QScrollArea, QToolButton, QWidget
 
 Layout = TypeVar("Layout", bound=QBoxLayout)
 

@@ -246,7 +246,7 @@ def ways_of_goods(goods: GoodsPlan) -> Iterator[Sentence]:
         )
     turned = [each for each in goods.laid if each.turned and each.item.outer]
     if turned:
-        pieces = {"pieces": Listing(list({each.name: each.label for each in turned}.values()))}
+        pieces = {"pieces": Listing(list({each.key: each.label for each in turned}.values()))}
         if goods.saved:
             yield say(_TURNED_TO_SAVE, saved=goods.saved, terms=pieces)
         else:

@@ -23,8 +23,12 @@ from core.base.tolerance import LENGTH_TOLERANCE
 from core.cutting.cut_list import CutItem, CutList
 from core.flat.geometry import Bounds, corners_of
 from core.flat.piece import Point
+from core.flat.roles import PieceId
 from core.goods.layers import Layer
 from core.model.findings import Finding
+
+PieceKey = tuple[PieceId, str]
+"""What tells a laid piece from others of its goods: which piece it is, in which layer's role."""
 
 
 class Rest(NamedTuple):
@@ -138,8 +142,13 @@ class LaidPiece:
     turned: bool
 
     @property
+    def key(self) -> PieceKey:
+        """Which piece it is, in which layer's role."""
+        return self.item.piece.id, self.item.goods.role
+
+    @property
     def name(self) -> str:
-        """What tells it from the other pieces of a plan."""
+        """Its label in plain English, as drawings carry it."""
         return self.label.text()
 
     @property

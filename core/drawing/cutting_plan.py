@@ -13,7 +13,7 @@ from shapely import Polygon as Shape
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
-from core.cutting.plan import GoodsPlan, LaidPiece, Rest
+from core.cutting.plan import GoodsPlan, LaidPiece, PieceKey, Rest
 from core.drawing.cutting_stretches import StretchFrame
 from core.drawing.lettering import LEADING, Wording, Words, halved, short_names, text_width
 from core.drawing.records import Anchor, DrawingRecord, Line, Polygon, Text, overlap, text_box
@@ -74,21 +74,21 @@ class StretchDrawing:
     """One stretch of goods, drawn; `shortened` are the pieces told by their short names there."""
 
     records: list[DrawingRecord]
-    shortened: frozenset[str]
+    shortened: frozenset[PieceKey]
 
 
 def drawn_stretch(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> StretchDrawing:
     """One stretch of goods with what lies on it, its pieces' names and its measures."""
     records: list[DrawingRecord] = [Polygon(Ink.MATERIAL, _box(goods, frame))]
     shorts = shorts_of(goods, wording)
-    shortened: set[str] = set()
+    shortened: set[PieceKey] = set()
     beside: list[Beside] = []
     for drawn in _drawn_pieces(goods, frame):
         records += _piece_records(drawn, frame)
-        short = shorts[drawn.piece.name]
+        short = shorts[drawn.piece.key]
         texts = _named(drawn, wording)
         if not texts:
-            shortened.add(drawn.piece.name)
+            shortened.add(drawn.piece.key)
             texts = _named_shortly(drawn, short, wording)
         records += [*texts, *_arrow(drawn, texts)]
         if not texts:
@@ -273,15 +273,15 @@ def _width_records(goods: GoodsPlan, frame: StretchFrame, wording: Wording) -> l
     return [Line(Ink.DIMENSION, ((x0, y), (x1, y))), *ticks, text]
 
 
-def shorts_of(goods: GoodsPlan, wording: Wording) -> dict[str, str]:
+def shorts_of(goods: GoodsPlan, wording: Wording) -> dict[PieceKey, str]:
     """The short name of each piece of a plan, in the reader's language."""
     said = _labels(goods, wording)
     shorts = short_names(list(said.values()))
-    return {name: shorts[told] for name, told in said.items()}
+    return {key: shorts[told] for key, told in said.items()}
 
 
-def _labels(goods: GoodsPlan, wording: Wording) -> dict[str, str]:
-    return {each.name: wording.plain(each.label) for each in goods.laid}
+def _labels(goods: GoodsPlan, wording: Wording) -> dict[PieceKey, str]:
+    return {each.key: wording.plain(each.label) for each in goods.laid}
 
 
 def _named(drawn: DrawnPiece, wording: Wording) -> list[DrawingRecord]:
@@ -336,10 +336,10 @@ def _set(lines: list[Words], middle: Point, angle: float, piece: str) -> list[Dr
     return records
 
 
-def key_line(goods: GoodsPlan, shortened: Collection[str], wording: Wording) -> str:
+def key_line(goods: GoodsPlan, shortened: Collection[PieceKey], wording: Wording) -> str:
     """What the short names of these pieces stand for; empty when there are none."""
     labels, shorts = _labels(goods, wording), shorts_of(goods, wording).items()
-    used = [f"{short} {labels[name]}" for name, short in shorts if name in shortened]
+    used = [f"{short} {labels[key]}" for key, short in shorts if key in shortened]
     return " · ".join(used)
 
 

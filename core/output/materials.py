@@ -18,7 +18,7 @@ from core.cutting.buying import (
     ways_of_goods,
 )
 from core.cutting.cut_list import CutItem
-from core.cutting.plan import GoodsPlan, Plan
+from core.cutting.plan import GoodsPlan, PieceKey, Plan
 from core.drawing.cutting_plan import ABOVE, BELOW, drawn_stretch, key_line
 from core.drawing.cutting_stretches import APART, Stretch, StretchFrame, chosen_scale, stretches_of
 from core.drawing.lettering import LEADING, Wording, Words, shortened, wrapped
@@ -198,7 +198,7 @@ def _goods_pages(plan: Plan, goods: GoodsPlan, wording: Wording, flow: PageFlow)
             flow.text(continued, HEAD, bold=True)
         top = flow.y - ABOVE
         low = top - scale * max(each.high - each.low for each in stretches[first : first + across])
-        shortened: set[str] = set()
+        shortened: set[PieceKey] = set()
         for place, stretch in enumerate(stretches[first : first + across]):
             x = flow.left + place * (scale * goods.width + APART)
             frame = StretchFrame(stretch, scale, x, low)
@@ -210,7 +210,7 @@ def _goods_pages(plan: Plan, goods: GoodsPlan, wording: Wording, flow: PageFlow)
 
 
 def _key(
-    goods: GoodsPlan, shortened: set[str], wording: Wording, flow: PageFlow, top: float
+    goods: GoodsPlan, shortened: set[PieceKey], wording: Wording, flow: PageFlow, top: float
 ) -> None:
     """What the short names on the drawing stand for, below it."""
     key = Words(key_line(goods, shortened, wording), 1.9)

@@ -210,7 +210,7 @@ class CuttingView(DrawingView):
         """What the short names that are drawn stand for; empty where every name has room."""
         if self.goods is None:
             return ""
-        shortened = {name for drawn in self._drawn() for name in drawn.shortened}
+        shortened = {key for drawn in self._drawn() for key in drawn.shortened}
         return key_line(self.goods, shortened, self._display.wording)
 
     def _on_view_change(self) -> None:

@@ -11,7 +11,7 @@ import pytest
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
 from core.base.units import Unit
-from core.cutting.plan import GoodsPlan, Plan, PlanOptions
+from core.cutting.plan import GoodsPlan, PieceKey, Plan, PlanOptions
 from core.cutting.planner import best_plan
 from core.drawing.cutting_plan import drawn_stretch, key_line, shorts_of
 from core.drawing.cutting_stretches import Stretch, StretchFrame
@@ -51,7 +51,7 @@ def planned(bag: Bag, **options: object) -> Plan:
     return best_plan(compute(bag), PlanOptions(**given))  # type: ignore[arg-type]  # as given
 
 
-def drawn_at(goods: GoodsPlan, scale: float) -> tuple[list[Text], frozenset[str]]:
+def drawn_at(goods: GoodsPlan, scale: float) -> tuple[list[Text], frozenset[PieceKey]]:
     frame = StretchFrame(Stretch(0.0, goods.cutting_length), scale, 0.0, 0.0)
     drawn = drawn_stretch(goods, frame, PLAIN)
     return [each for each in drawn.records if isinstance(each, Text)], drawn.shortened
@@ -74,15 +74,17 @@ def test_every_piece_is_named(name: str, scale: float) -> None:
         assert not [each.text for each in texts if re.fullmatch(r"[\d\s]+", each.text)]
         shorts = shorts_of(goods, PLAIN)
         for piece in goods.laid:
-            full, short = (f"{told} {piece.bag}" for told in (piece.name, shorts[piece.name]))
+            full, short = (f"{told} {piece.bag}" for told in (piece.name, shorts[piece.key]))
             told = [each.text for each in texts if each.piece == piece.name]
             joined = " ".join(told)
-            named = full in joined or short in told or shorts[piece.name] in told
+            named = full in joined or short in told or shorts[piece.key] in told
             assert named, (piece.name, told)
         key = key_line(goods, shortened, PLAIN)
-        for piece_name, short in shorts.items():
+        names = {piece.key: piece.name for piece in goods.laid}
+        assert shorts.keys() == names.keys()
+        for piece_key, short in shorts.items():
             used = any(each.text.split()[0] == short for each in texts)
-            assert (f"{short} {piece_name}" in key) == used
+            assert (f"{short} {names[piece_key]}" in key) == used
 
 
 def test_names_of_thin_strips_stand_beside_the_goods_apart_from_one_another() -> None:
