@@ -157,28 +157,33 @@ def is_same_file(one: Path, other: Path) -> bool:
         return False
 
 
-_IS_FOLDER, _NOT_ORDINARY = mark("it is a folder"), mark("it is not an ordinary file")
-_PROTECTED, _NO_FOLDER = mark("it is write-protected"), mark("its folder does not exist")
+class RefusedPlaceError(OSError):
+    """Where no file can be written; `reason` tells why, as the end of a sentence."""
+
+    def __init__(self, number: int, reason: Template) -> None:
+        super().__init__(number, reason)
+        self.reason = reason
 
 
 def reason_of(error: OSError | ValueError) -> Sentence:
     """Why a file could not be read or written, as the end of a sentence; ours are translated."""
+    if isinstance(error, RefusedPlaceError):
+        return Sentence(error.reason)
     told = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-    is_ours = told in (_IS_FOLDER, _NOT_ORDINARY, _PROTECTED, _NO_FOLDER)
-    return Sentence(Template(told)) if is_ours else typed(told[:1].lower() + told[1:])
+    return typed(told[:1].lower() + told[1:])
 
 
 def _target(path: Path) -> Path:
     """The file that is really replaced."""
     target = led_to(path)
     if target.is_dir():
-        raise IsADirectoryError(errno.EISDIR, _IS_FOLDER)
+        raise RefusedPlaceError(errno.EISDIR, mark("it is a folder"))
     if target.exists() and not target.is_file():
-        raise OSError(errno.EINVAL, _NOT_ORDINARY)
+        raise RefusedPlaceError(errno.EINVAL, mark("it is not an ordinary file"))
     if target.exists() and not os.access(target, os.W_OK):
-        raise PermissionError(errno.EACCES, _PROTECTED)
+        raise RefusedPlaceError(errno.EACCES, mark("it is write-protected"))
     if not target.parent.is_dir():
-        raise FileNotFoundError(errno.ENOENT, _NO_FOLDER)
+        raise RefusedPlaceError(errno.ENOENT, mark("its folder does not exist"))
     return target
 
 

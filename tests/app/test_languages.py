@@ -21,7 +21,9 @@ from app.files.recovery import left_overs
 from app.help.topics import Topic, address
 from app.help.window import HelpWindow
 from app.session.document import Document
+from core.base.atomic_write import RefusedPlaceError
 from core.base.errors import CornerwrightError
+from core.base.sentences import Template
 from core.storage.bag_files import SAMPLES, demo_bag, sample, write_project
 from core.storage.goods_library import MaterialLibrary
 from core.storage.project import Project
@@ -120,7 +122,7 @@ def test_why_no_recovery_copy_can_be_kept_or_read_is_told_in_the_readers_languag
     caplog: pytest.LogCaptureFixture,
 ) -> None:
     def refuse(*_: object, **__: object) -> None:
-        raise IsADirectoryError(errno.EISDIR, FOLDER)
+        raise RefusedPlaceError(errno.EISDIR, Template(FOLDER))
 
     document, told = Document(demo_bag()), list[str]()
     autosave = Autosave(document, tmp_path)

@@ -19,6 +19,7 @@ from core.base import atomic_write as wholefile
 from core.base.atomic_write import (
     PRIVATE,
     PRIVATE_FOLDER,
+    RefusedPlaceError,
     beside,
     check_place,
     close_to_others,
@@ -423,7 +424,7 @@ def test_a_file_that_is_write_protected_stays(
     path.write_bytes(b"old")
     asked: list[tuple[Path, int]] = []
     monkeypatch.setattr(os, "access", lambda *words: asked.append(words))
-    with pytest.raises(PermissionError, match="it is write-protected"):
+    with pytest.raises(RefusedPlaceError, match="it is write-protected"):
         write_whole(path, b"new")
     assert asked == [(path, os.W_OK)]
     assert path.read_bytes() == b"old"
