@@ -5,22 +5,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import (
-    QAbstractItemModel,
-    QAbstractListModel,
-    QModelIndex,
-    Qt,
-    QTimer,
-)
+from PySide6.QtCore import QAbstractItemModel, QAbstractListModel, QModelIndex, Qt, QTimer
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QApplication,
-    QDialog,
-    QLabel,
-    QMessageBox,
-    QWidget,
-)
+from PySide6.QtWidgets import QAbstractItemView, QApplication, QDialog, QLabel, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from core.bag.bag import Bag

@@ -17,14 +17,7 @@ from pytestqt.qtbot import QtBot
 
 from app.widgets.dialog import tell
 from app.window import error_log as messages
-from app.window.error_log import (
-    LOG_BYTES,
-    LOG_FILES,
-    _LogFile,
-    log_folder,
-    start_log,
-    tell_bugs,
-)
+from app.window.error_log import LOG_BYTES, LOG_FILES, _LogFile, log_folder, start_log, tell_bugs
 
 
 @contextmanager

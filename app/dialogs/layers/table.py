@@ -4,11 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from PySide6.QtCore import (
-    QAbstractItemModel,
-    QSignalBlocker,
-    Qt,
-)
+from PySide6.QtCore import QAbstractItemModel, QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QHeaderView,

@@ -14,16 +14,7 @@ from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.handle_limits import handled
-from tests.helpers import (
-    bare,
-    changed,
-    demo,
-    demo_panel,
-    having,
-    inch,
-    layer,
-    sandwich,
-)
+from tests.helpers import bare, changed, demo, demo_panel, having, inch, layer, sandwich
 from tests.strategies import Wanted
 
 

@@ -40,17 +40,7 @@ from tests.core.bag.finding_bags import (
 )
 from tests.core.bag.finding_limit import Limit
 from tests.core.bag.handle_limits import HANDLE_LIMITS, handled
-from tests.helpers import (
-    HALF_STEP,
-    bare,
-    changed,
-    demo,
-    demo_panel,
-    having,
-    inch,
-    layer,
-    sandwich,
-)
+from tests.helpers import HALF_STEP, bare, changed, demo, demo_panel, having, inch, layer, sandwich
 
 NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 

@@ -4,13 +4,7 @@ import math
 
 import pytest
 
-from core.base.quantities import (
-    MM3_PER_CUBIC_INCH,
-    format_volume,
-    litres,
-    parse_volume,
-    quarts,
-)
+from core.base.quantities import MM3_PER_CUBIC_INCH, format_volume, litres, parse_volume, quarts
 from core.base.units import Unit
 
 

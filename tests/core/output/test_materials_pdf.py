@@ -22,10 +22,7 @@ from core.drawing.cutting_stretches import LARGEST_SCALE, SMALLEST_SCALE, chosen
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import Polygon, Text, text_box
 from core.flat.ink import Ink
-from core.output.materials import (
-    materials_pages,
-    materials_pdf_bytes,
-)
+from core.output.materials import materials_pages, materials_pdf_bytes
 from core.output.page_flow import MARGIN
 from core.output.papers import A4, LETTER, Paper, paper_named, roll
 from core.storage.bag_files import demo_bag, sample

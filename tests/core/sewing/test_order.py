@@ -11,13 +11,7 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.sentences import Sentence
-from core.sewing.order import (
-    OrderError,
-    plain_order,
-    precedence,
-    reduced,
-    sewing_order,
-)
+from core.sewing.order import OrderError, plain_order, precedence, reduced, sewing_order
 from core.sewing.steps import operations
 from core.storage.bag_files import demo_bag
 from core.work.machine import Setting
