@@ -131,8 +131,8 @@ PRINT = page_of(
     ),
     head("Putting the pages together", "pages"),
     text(
-        "The map on the first page shows which page lies where. Trim along the marks, lay mark on "
-        "mark, and tape. Then cut the pieces from the taped sheet."
+        "The map on the first page shows which page lies where. Trim the left and the upper edge "
+        "along the frame, lay mark on mark, and tape. Then cut the pieces from the taped sheet."
     ),
 )
 

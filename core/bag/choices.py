@@ -159,7 +159,7 @@ _TOP = Choice(
     step=mark("Change the top"),
     help=mark(
         "Closed by a zip, or open and hemmed. A hem that is too deep for a zip's seam becomes the "
-        "usual seam; the finished sizes stay."
+        "usual seam, and the panel is as much shorter there."
     ),
     options=tuple((kind.KIND, kind.LABEL) for kind in TOPS),
     read=lambda top: top.KIND,
@@ -187,7 +187,7 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
 
 _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {body}.")
 _OTHER_SEAM = mark(
-    "The allowance at the top edge is now {value}; the panel is cut to keep the finished sizes."
+    "The allowance at the top edge is now {value}; the panel is as much longer or shorter there."
 )
 _OPEN = next(kind for kind in TOPS if not kind.LEFT_OUT)
 
