@@ -117,12 +117,22 @@ def folded_ghost(view: View) -> QPainterPath:
     return outline.simplified()
 
 
-def paint_folded_ghost(painter: QPainter, ghost: QPainterPath, look: DrawingTheme) -> None:
-    """The outline of the folding bag, as `folded_ghost` gives it."""
+def ghost_picture(ghost: QPainterPath, look: DrawingTheme, size: QSize, ratio: float) -> QPixmap:
+    """The outline of the folding bag, as `folded_ghost` gives it, on nothing.
+
+    Args:
+        ghost, look: what is drawn, and how.
+        size, ratio: of the widget, in device-independent pixels, and device pixels for each.
+    """
+    picture = QPixmap(size * ratio)
+    picture.setDevicePixelRatio(ratio)
+    picture.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(picture)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.setPen(_pen(look))
     painter.drawPath(ghost)
+    painter.end()
+    return picture
 
 
 def _same_way_round(corners: list[Pixel]) -> list[Pixel]:

@@ -11,15 +11,15 @@ from PySide6.QtGui import (
     QMouseEvent,
     QNativeGestureEvent,
     QPainter,
-    QPainterPath,
     QPaintEvent,
+    QPixmap,
     QResizeEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
 from app.session.document import NO_HIGHLIGHT, Highlight
-from app.views.fold.filled_picture import FilledPicture, folded_ghost, paint_folded_ghost
+from app.views.fold.filled_picture import FilledPicture, folded_ghost, ghost_picture
 from app.views.fold.notes import NotePainter, NoteText, Texts, dimension_near, paint_lit
 from app.views.fold.paint import BagPainter, Pens
 from app.views.fold.scene import EYE_DISTANCE, View, ZoneCatalogue, look_at
@@ -86,7 +86,7 @@ class FoldView(QWidget):
         self._moving = False
         self._view: View | None = None
         self._starting: ZoneCatalogue | None = None
-        self._ghost: tuple[object, QPainterPath] | None = None
+        self._ghost: tuple[object, QPixmap] | None = None
         self._look = DrawingTheme.for_palette(self.palette())
         self._pens, self.filled = Pens(self._look), FilledPicture(self._look)
         self._texts = Texts()
@@ -299,15 +299,15 @@ class FoldView(QWidget):
         view = self.view
         BagPainter(painter, view, self._pens, smooth=not self._moving).paint()
         if self._starting is not None:
-            paint_folded_ghost(painter, self._ghost_of(self._starting), self._look)
+            painter.drawPixmap(0, 0, self._ghost_of(self._starting))
 
-    def _ghost_of(self, starting: ZoneCatalogue) -> QPainterPath:
+    def _ghost_of(self, starting: ZoneCatalogue) -> QPixmap:
         """Kept while the eye and the moment stay, as they do while figures change."""
-        at, camera = self.view.folded.at, self.view.camera
-        seen_so = at, camera.key
+        at, camera, ratio = self.view.folded.at, self.view.camera, self.devicePixelRatioF()
+        seen_so = at, camera.key, self.size().toTuple(), ratio
         if self._ghost is None or self._ghost[0] != seen_so:
-            view = look_at(starting.model.at(at), camera, starting)
-            self._ghost = seen_so, folded_ghost(view)
+            outline = folded_ghost(look_at(starting.model.at(at), camera, starting))
+            self._ghost = seen_so, ghost_picture(outline, self._look, self.size(), ratio)
         return self._ghost[1]
 
     # Qt's own names from here on.
@@ -351,6 +351,7 @@ class FoldView(QWidget):
             self._look = DrawingTheme.for_palette(self.palette())
             self._pens = Pens(self._look)
             self.filled.set_look(self._look)
+            self._ghost = None
             if event.type() is QEvent.Type.FontChange:
                 self._fits = self.filled.fit = None
             self.update()

@@ -1,0 +1,85 @@
+"""What the fold preview makes again for one key, and what it keeps."""
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtGui import QPalette
+from pytestqt.qtbot import QtBot
+
+from app.session.document import Document
+from app.views.fold import view as fold_view
+from app.views.fold.pane import FoldPane
+from tests.app.sessions import session_on
+from tests.app.test_fold_pane import dark_palette
+from tests.helpers import demo, inch
+
+Counted = Callable[[object, str], list[object]]
+
+
+@pytest.fixture
+def counted(monkeypatch: pytest.MonkeyPatch) -> Counted:
+    """Takes down each call of a function, with its first argument."""
+
+    def count(where: object, name: str) -> list[object]:
+        calls: list[object] = []
+        real = getattr(where, name)
+
+        def call(*args, **kwargs):
+            calls.append(args[0])
+            return real(*args, **kwargs)
+
+        monkeypatch.setattr(where, name, call)
+        return calls
+
+    return count
+
+
+class Bench:
+    """The pane on the demo bag, outlined by what it was."""
+
+    def __init__(self, qtbot: QtBot) -> None:
+        session = session_on(demo())
+        self.document: Document = session.document
+        self.pane = FoldPane(session)
+        qtbot.addWidget(self.pane)
+        self.pane.resize(560, 720)
+        self.pane.show()
+        qtbot.waitExposed(self.pane)
+        self.pane.set_starting(self.document.result)
+
+    def press(self, inches: float) -> None:
+        """Another width of the panel, painted."""
+        assert self.document.set_figures({"panel_width": inch(inches)}, "Panel width")
+        self.pane.view.grab()
+
+
+@pytest.fixture
+def bench(qtbot: QtBot) -> Bench:
+    return Bench(qtbot)
+
+
+def test_the_outline_of_the_starting_bag_is_drawn_once_for_an_eye(
+    bench: Bench, counted: Counted
+) -> None:
+    drawn = counted(fold_view, "ghost_picture")
+    for width in (18.625, 18.75, 18.875):
+        bench.press(width)
+    assert len(drawn) == 1
+    bench.pane.view.turn(0.1, 0.0)
+    bench.press(19.0)
+    bench.press(19.125)
+    assert len(drawn) == 2
+    bench.pane.show_moment(0.75)
+    bench.press(19.25)
+    assert len(drawn) == 3
+
+
+def test_a_dark_window_gets_a_dark_outline(bench: Bench, counted: Counted) -> None:
+    drawn = counted(fold_view, "ghost_picture")
+    bench.press(19.5)
+    bench.pane.view.setPalette(dark_palette())
+    bench.pane.view.grab()
+    assert len(drawn) == 2
+    bench.pane.view.setPalette(QPalette())
+    bench.pane.view.grab()
+    assert len(drawn) == 3
