@@ -20,17 +20,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.bag.bag import Bag
 from core.bag.figures import is_taut, is_volume
 from core.base.arrays import Floats
 from core.base.errors import FieldError
 from core.base.sentences import mark
+from core.redesign.beside import DIFFERENCE, beside
 from core.redesign.convex import bounded_step, step_within
+from core.redesign.filled_volume import with_laws
 from core.redesign.region import Region
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.variables import Variables
+from core.site.site import Finished
 
-_DIFFERENCE = 1e-2
-"""mm; difference step. Sizes are some 100 mm, so that three quarters of the digits remain."""
 _MOST_STEPS = 15
 _HALVINGS = 12
 _NEAR = 1.0
@@ -95,7 +97,7 @@ def least_change(variables: Variables, conditions: Conditions) -> Descent:
     probe = _Probe(variables, conditions)
     x = variables.start
     now = probe.read(x)
-    slopes, drift = probe.slopes(x, now), 0.0
+    slopes, drift = probe.slopes(variables.bag, now), 0.0
     for _ in range(_MOST_STEPS if len(x) else 0):
         step = bounded_step(
             (slopes.aims, now.aims),
@@ -115,7 +117,7 @@ def least_change(variables: Variables, conditions: Conditions) -> Descent:
         now, drift = after, drift + size
         if size <= _NEAR < drift and slopes.leave_choice:
             # Near the end the slopes are taken anew, so that the least change is the least.
-            slopes, drift = probe.slopes(x, now), 0.0
+            slopes, drift = probe.slopes(variables.at(x), now), 0.0
     missed = float(np.abs(now.misses).max(initial=0.0))
     return Descent(x, missed, float(now.aims @ now.aims))
 
@@ -158,8 +160,10 @@ class _Probe:
 
     def read(self, x: Floats) -> _Reading:
         """Raises FieldError where there is no such bag, or not all of its figures."""
+        return self._reading(self._variables.measured(x))
+
+    def _reading(self, measured: Finished) -> _Reading:
         variables, conditions = self._variables, self._conditions
-        measured = variables.measured(x)
         values = [measured[name] for name in (*variables.aims, *conditions.names)]
         if any(value is None for value in values):
             gone = next(n for n in (*variables.aims, *conditions.names) if measured[n] is None)
@@ -171,12 +175,13 @@ class _Probe:
             (wants - conditions.values) / conditions.scales,
         )
 
-    def slopes(self, x: Floats, now: _Reading) -> _Reading:
-        """Derivatives by the unknowns: (m, n) and (k, n)."""
-        by_aims = np.zeros((len(now.aims), len(x)))
-        by_misses = np.zeros((len(now.misses), len(x)))
-        for index in range(len(x)):
-            there, step = self._beside(x, index)
+    def slopes(self, bag: Bag, now: _Reading) -> _Reading:
+        """Derivatives by the unknowns at a bag, (m, n) and (k, n); `now` is what is read there."""
+        names = self._variables.unknowns
+        by_aims = np.zeros((len(now.aims), len(names)))
+        by_misses = np.zeros((len(now.misses), len(names)))
+        for index, name in enumerate(names):
+            there, step = self._beside(bag, name)
             by_aims[:, index] = (there.aims - now.aims) / step
             by_misses[:, index] = (there.misses - now.misses) / step
         return _Reading(by_aims, by_misses)
@@ -194,13 +199,11 @@ class _Probe:
                 step = step / 2
         return None
 
-    def _beside(self, x: Floats, index: int) -> tuple[_Reading, float]:
+    def _beside(self, bag: Bag, name: str) -> tuple[_Reading, float]:
         """A neighbour in one unknown, on whichever side there is a bag."""
-        beside = x.copy()
-        for step in (_DIFFERENCE, -_DIFFERENCE):
-            beside[index] = x[index] + step
+        for step in (DIFFERENCE, -DIFFERENCE):
             try:
-                return self.read(beside), step
+                return self._reading(with_laws(beside(bag, name, step), self._variables.laws)), step
             except FieldError as error:
                 refused = error
         raise refused

@@ -14,6 +14,7 @@ from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
 from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
+from core.redesign.beside import at_start
 from core.redesign.conflict import conflict
 from core.redesign.feasible import FeasibilitySearch, tolerance
 from core.redesign.filled_search import FilledSearch, check_other
@@ -97,7 +98,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
         FieldError: an unknown figure, or a value that is no size.
         FillCancelledError: `progress` said not to go on.
     """
-    now = measure_walls(bag)
+    now = at_start(bag)
     filled = asked_filled(request)
     if not filled:
         exact = targets(request, bag, now)

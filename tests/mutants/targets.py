@@ -136,8 +136,13 @@ TARGETS = (
     ),
     Target(
         "solver's unknowns",
-        ("core/redesign/variables.py", "core/redesign/least_change.py"),
         (
+            "core/redesign/variables.py",
+            "core/redesign/least_change.py",
+            "core/redesign/beside.py",
+        ),
+        (
+            "tests/core/redesign/test_hold.py",
             "tests/core/redesign/test_newton.py",
             "tests/core/redesign/test_settle.py",
             "tests/core/redesign/test_space.py",

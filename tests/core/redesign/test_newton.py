@@ -8,6 +8,7 @@ import pytest
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
 from core.base.errors import FieldError
+from core.redesign.beside import beside
 from core.redesign.least_change import Conditions, Descent, least_change
 from core.redesign.variables import Variables, open_variables
 from core.storage.bag_files import demo_bag
@@ -29,17 +30,18 @@ def sought(exact: Mapping[str, float], bag: Bag | None = None) -> tuple[Variable
 
 
 @pytest.fixture
-def measured(monkeypatch: pytest.MonkeyPatch) -> list[np.ndarray]:
-    """The unknowns of each bag that is measured from here on."""
-    places: list[np.ndarray] = []
-    measure = Variables.measured
+def measured(monkeypatch: pytest.MonkeyPatch) -> list[Bag]:
+    """Each bag that the search measures from here on, with nothing remembered from before."""
+    bags: list[Bag] = []
 
-    def counted(space: Variables, x: np.ndarray) -> object:
-        places.append(x.copy())
-        return measure(space, x)
+    def counted(bag: Bag) -> object:
+        bags.append(bag)
+        return measure_walls(bag)
 
-    monkeypatch.setattr(Variables, "measured", counted)
-    return places
+    monkeypatch.setattr("core.redesign.variables.measure_walls", counted)
+    monkeypatch.setattr("core.redesign.beside.measure_walls", counted)
+    beside.cache_clear()
+    return bags
 
 
 @pytest.mark.parametrize(("exact", "bags"), [
@@ -61,7 +63,7 @@ def measured(monkeypatch: pytest.MonkeyPatch) -> list[np.ndarray]:
     ({"base_width": 400.0, "box_volume": 15.0, "face_height": 350.0, "zip_offset": 15.0}, 10),
 ])  # fmt: skip
 def test_the_least_change_is_met_in_few_bags(
-    exact: dict[str, float], bags: int, measured: list[np.ndarray]
+    exact: dict[str, float], bags: int, measured: list[Bag]
 ) -> None:
     exact = {"corner_mismatch": 0.0, **exact}
     space, solution = sought(exact)
@@ -72,15 +74,16 @@ def test_the_least_change_is_met_in_few_bags(
     assert [x[name] for name in UNKNOWNS] == pytest.approx(least[0], abs=0.02)
     assert solution.change == pytest.approx(least[1], abs=1e-7)
     assert len(measured) <= bags
+    start, *others = ([cut_value(bag, name) for name in space.unknowns] for bag in measured)
     found = space.measured(solution.x)
     for name, value in exact.items():
         if name not in UNKNOWNS:
             assert found[name] == pytest.approx(value, rel=1e-9, abs=1e-7), name
     # Differences are taken a hundredth of a millimetre away, which keeps digits.
-    for place, near in enumerate(measured[1 : len(space.unknowns) + 1]):
+    for place, near in enumerate(others[: len(space.unknowns)]):
         away = np.zeros(len(space.unknowns))
         away[place] = 0.01
-        assert near - measured[0] == pytest.approx(away, abs=1e-9)
+        assert np.subtract(near, start) == pytest.approx(away, abs=1e-9)
 
 
 def test_what_cannot_be_met_is_met_as_nearly_as_it_can() -> None:
@@ -141,15 +144,11 @@ def test_a_neighbour_is_sought_on_either_side(monkeypatch: pytest.MonkeyPatch) -
     narrow = changed(demo(board=None), corner_cut_width=inch(18.5) / 2 - 0.005)
     _, solution = sought({"base_width": 100.0}, narrow)
     assert solution.feasible
-    space, _ = sought({"base_width": 100.0})
-    start, measure = space.start, Variables.measured
 
-    def alone(space: Variables, x: np.ndarray) -> object:
-        if np.any(x != start):
-            raise FieldError("No.", field="panel_width", value=None)
-        return measure(space, x)
+    def alone(bag: Bag, name: str, step: float) -> object:
+        raise FieldError("No.", field=name, value=None)
 
-    monkeypatch.setattr(Variables, "measured", alone)
+    monkeypatch.setattr("core.redesign.least_change.beside", alone)
     with pytest.raises(FieldError, match="No"):
         sought({"base_width": 100.0})
 
