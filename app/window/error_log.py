@@ -11,7 +11,7 @@ import traceback
 from collections import Counter
 from contextlib import suppress
 from io import TextIOWrapper
-from logging.handlers import RotatingFileHandler
+from itertools import pairwise
 from pathlib import Path
 from types import TracebackType
 from typing import NamedTuple
@@ -27,7 +27,7 @@ from PySide6.QtCore import (
     qInstallMessageHandler,
     qVersion,
 )
-from PySide6.QtWidgets import QApplication, QProgressDialog, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from shiboken6 import isValid
 
 from app.session.display import tr
@@ -55,25 +55,47 @@ def log_folder() -> Path:
     return Path(QStandardPaths.writableLocation(place)) / "log"
 
 
-class _LogFile(RotatingFileHandler):
-    """The log, which says once that it cannot be written any more, and goes on trying."""
+class _LogFile(logging.FileHandler):
+    """The log, which says once that it cannot be written any more, and goes on trying.
+
+    What would grow too long is put aside, as the first of so many older ones. The library's own
+    rotating file would be loaded with sockets and queues: the window opens sooner without.
+    """
 
     def __init__(self, path: Path) -> None:
-        super().__init__(
-            path,
-            maxBytes=LOG_BYTES,
-            backupCount=LOG_FILES,
-            encoding="utf-8",
-            errors="backslashreplace",  # a file's name may hold what UTF-8 cannot
-            delay=True,
-        )
+        # A file's name may hold what UTF-8 cannot.
+        super().__init__(path, encoding="utf-8", errors="backslashreplace", delay=True)
         self._has_failed = False
+
+    def _is_full(self, record: logging.LogRecord) -> bool:
+        """Whether the file would be too long with what is told now."""
+        told = len(self.format(record).encode(errors=self.errors or "strict"))
+        file = Path(self.baseFilename)
+        return file.is_file() and file.stat().st_size + told >= LOG_BYTES
+
+    def _put_aside(self) -> None:
+        """Close the file and give it, and those put aside before it, the next number."""
+        if self.stream is not None:
+            self.stream.close()
+            self.stream = None
+        numbered = [Path(f"{self.baseFilename}.{place + 1}") for place in range(LOG_FILES)]
+        for newer, older in reversed([*pairwise([Path(self.baseFilename), *numbered])]):
+            with suppress(FileNotFoundError):
+                newer.replace(older)
 
     # The library's own names from here on.
 
     def _open(self) -> TextIOWrapper:
         # Also of the next one when this one has grown too long.
         return _open_log(self.baseFilename, encoding=self.encoding, errors=self.errors)
+
+    def emit(self, record: logging.LogRecord) -> None:
+        try:
+            if self._is_full(record):
+                self._put_aside()
+            super().emit(record)
+        except (OSError, KeyError, TypeError, ValueError):  # of the disk, or of the text's gaps
+            self.handleError(record)
 
     def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its base’s name
         # Without this, the library prints a page for each message that it cannot write.
@@ -253,6 +275,8 @@ def _tell_bug(details: str) -> None:
 
 def _over() -> QWidget | None:
     """What a box stands over: the dialog that is open, or the window."""
+    from PySide6.QtWidgets import QProgressDialog  # as in _tell_bug
+
     modal = QApplication.activeModalWidget()
     while isinstance(modal, QProgressDialog):
         modal = modal.parentWidget()  # it closes by itself
