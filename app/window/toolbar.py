@@ -25,8 +25,6 @@ from core.base.units import format_length, ruler_steps
 
 GRID = 20.0
 """Every glyph is drawn on a square of so many units."""
-SIZES = (20, 30, 40, 60)
-"""Pixels at which glyphs are drawn: one to three device pixels per unit."""
 STROKE = 1.6
 
 Strokes = Callable[[], QPainterPath]
@@ -119,8 +117,8 @@ GLYPHS: dict[str, Strokes] = {
 }
 
 
-def glyph(name: str, palette: QPalette) -> QIcon:
-    """The icon of one glyph, for enabled and disabled buttons."""
+def glyph(name: str, palette: QPalette, size: int) -> QIcon:
+    """The icon of one glyph, for enabled and disabled buttons; `size` is device pixels."""
     path = GLYPHS[name]()
     icon = QIcon()
     for mode, group in (
@@ -128,8 +126,7 @@ def glyph(name: str, palette: QPalette) -> QIcon:
         (QIcon.Mode.Disabled, QPalette.ColorGroup.Disabled),
     ):
         colour = palette.color(group, QPalette.ColorRole.ButtonText)
-        for size in SIZES:
-            icon.addPixmap(_drawn(path, size, colour), mode)
+        icon.addPixmap(_drawn(path, size, colour), mode)
     return icon
 
 
@@ -228,10 +225,11 @@ class Toolbar(QToolBar):
 
     def _draw_glyphs(self) -> None:
         palette: QPalette = self.palette()
+        size = round(ICON * self.devicePixelRatioF())
         for spec in ACTIONS:
             if spec.glyph:
                 action = self._actions[spec.name]
-                action.setIcon(glyph(spec.glyph, palette))
+                action.setIcon(glyph(spec.glyph, palette, size))
                 action.setIconVisibleInMenu(False)
 
     def _show_display(self) -> None:
@@ -247,6 +245,11 @@ class Toolbar(QToolBar):
         self._display.set_step(self.steps.itemData(index))
 
     # Qt's own names from here on.
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.DevicePixelRatioChange:
+            self._draw_glyphs()
+        return super().event(event)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
