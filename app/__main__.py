@@ -109,8 +109,6 @@ class OpeningPage(QWidget):
 
 
 NAME = "cornerwright"
-CLASSIC_STYLES = ("windows", "motif")
-"""Styles that Qt falls back to where the platform has none of its own."""
 
 
 def run_window(path: str | None = None) -> int:
@@ -177,8 +175,6 @@ def make_app() -> QApplication:
     app.setOrganizationName(NAME)
     app.setApplicationName(NAME)
     app.setWindowIcon(opening_icon())
-    if app.style().name().lower() in CLASSIC_STYLES:
-        app.setStyle("Fusion")
     keep_readable(app)
     return app
 

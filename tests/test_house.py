@@ -399,8 +399,9 @@ def noting(cls, value, names=None, *rest, **more):
 enum.EnumType.__call__ = noting
 from app.__main__ import make_app, show_opening
 opening = show_opening(make_app())
-print(*[name for name in ("PixelMetric", "AlignmentFlag", "PenStyle") if name in made])"""
-    assert output_of(program).split() == ["PixelMetric"], "an enum of the style, and no other"
+wanted = ("RenderFlag", "PixelMetric", "AlignmentFlag", "PenStyle")
+print(*[name for name in wanted if name in made])"""
+    assert output_of(program).split() == ["RenderFlag"], "of the widget, and of no style"
 
 
 def test_the_flat_pieces_are_drawn_without_numpy_and_shapely() -> None:
