@@ -109,6 +109,8 @@ class OpeningPage(QWidget):
 
 
 NAME = "cornerwright"
+COLLECT_AFTER = 20_000
+"""New objects after which garbage is looked for: more than a key makes."""
 
 
 def run_window(path: str | None = None) -> int:
@@ -137,14 +139,24 @@ def run_window(path: str | None = None) -> int:
     window.show()
     opening.close()
     opening.deleteLater()
-    gc.freeze()
-    gc.enable()
+    collect_seldom()
     # Once the window stands, so that what is asked and told stands over it.
     QTimer.singleShot(0, window, lambda: _keep_safe(window, path))
     code = app.exec()
     window.settings.sync()
     atexit.register(leave_jobs_behind, code)
     return code
+
+
+def collect_seldom() -> None:
+    """Look for garbage in rings from now on, seldom, and not among what the window is made of.
+
+    At Python's own 700 new objects it would be looked for in the midst of every key, among what
+    the key's own work is about to drop: half a millisecond of each.
+    """
+    gc.freeze()
+    gc.set_threshold(COLLECT_AFTER)
+    gc.enable()
 
 
 def _keep_safe(window: "MainWindow", path: str | None) -> None:
