@@ -2,7 +2,8 @@
 
 The model holds millimetres as floats. Arithmetic that decides a text or a rounding is done with
 fractions and turned into a float once, at the end, so that 18 1/2 in, 18.5 in and 46.99 cm are the
-same float.
+same float. What a key asks a hundred times reckons with their tops and bottoms as they are, which
+is a tenth of the work.
 """
 
 import math
@@ -10,7 +11,8 @@ import re
 from decimal import Context, Decimal
 from enum import Enum
 from fractions import Fraction
-from typing import Final
+from functools import lru_cache
+from typing import Final, NamedTuple
 from unicodedata import normalize
 
 from core.base.sentences import MINUS, mark
@@ -29,8 +31,6 @@ NO_BREAK: Final = "\u00a0"
 
 _INCH = Fraction(127, 5)
 _SIXTY_FOURTH = _INCH / 64
-_TENTH = Fraction(1, 10)
-_HUNDREDTH = Fraction(1, 100)
 
 
 class Unit(Enum):
@@ -222,8 +222,9 @@ def _comma_complaint(before: str, after: str) -> LengthTextError:
     return LengthTextError(POINT_NOT_COMMA, number=number)
 
 
-_ON_GRID = Fraction(1, 1_000_000)
-_ON_HUNDREDTH = Fraction(1, 2000)
+# One part of so many of a mm: beside a 64th of an inch it is at it, and alone it is 0 mm.
+_ON_GRID = 1_000_000
+_IS_NOTHING = 2000
 # Above this (mm) neighbouring floats drift towards the grid's own spacing: write decimals.
 _LARGEST_FRACTION = 1e7
 _PLAIN_PLACES = range(-7, 16)
@@ -242,20 +243,21 @@ def format_length(mm: float, *, unit: Unit, step: float | None = None, suffix: b
     less than 0.0005 mm is 0 mm. A minus is `MINUS`, after the `NEAR`. A ValueError where
     `mm` is not finite, or `step` is not above 0.
     """
-    written = as_written(_finite(mm))
-    size = abs(written)
-    is_nothing = size <= (_ON_GRID if unit is Unit.INCH else _ON_HUNDREDTH)
+    top, bottom = _ratio(mm)
+    size = abs(top)
     if unit is Unit.INCH:
-        near, text = _inches(size, step)
+        count, parts = _inches(size, bottom, step)
+        text = _fraction_text(count, parts)
+        is_near = not _is_at(size, bottom, count, parts)
+        is_nothing = not count and not is_near
     else:
-        grain = _TENTH if size >= 1 else _HUNDREDTH
-        near = _half_away(size / grain) * grain if size >= _HUNDREDTH else Fraction(0)
-        text = _trimmed(near / _UNIT_WORDS[unit.value])
-    if not near and not is_nothing:
-        text = _small(size, unit)
-    sign = MINUS if written < 0 and not is_nothing else ""
-    mark = f"{NEAR} " if unit is Unit.INCH and abs(size - near) > _ON_GRID else ""
-    return mark + sign + text + (f" {unit.label}" if suffix else "")
+        count, is_near = _hundredths(size, bottom), False
+        text = _decimals(count, 2 if unit is Unit.MM else 3)
+        is_nothing = size * _IS_NOTHING <= bottom
+    if not count and not is_nothing:
+        text = _small(Fraction(size, bottom), unit)
+    sign = MINUS if top < 0 and not is_nothing else ""
+    return f"{f'{NEAR} ' if is_near else ''}{sign}{text}{f' {unit.value}' if suffix else ''}"
 
 
 _WITHIN = re.compile(
@@ -286,28 +288,44 @@ def format_exact(mm: float, *, unit: Unit) -> str:
         return f"{_digits(shortest.scaleb(-1))} cm"
     grid = round(Fraction(mm) / _SIXTY_FOURTH) * _SIXTY_FOURTH
     if abs(mm) <= _LARGEST_FRACTION and float(grid) == mm:
-        return f"{_fraction_text(grid / _INCH)} in"
+        return f"{_fraction_text(*(grid / _INCH).as_integer_ratio())} in"
     in_inches = f"{_digits(_shortest_inches(mm))} in"
     return in_inches if len(in_inches) <= len(in_mm) else in_mm
 
 
-def _inches(size: Fraction, step: float | None) -> tuple[Fraction, str]:
-    """The length (mm) that inches show for `size` (mm), and its text without the unit."""
-    near = round(size / _SIXTY_FOURTH) * _SIXTY_FOURTH
-    if abs(size - near) > _ON_GRID:
-        exact_step = _INCH / 16 if step is None else _exact_step(step)
-        parts = (exact_step / _INCH).denominator
-        if parts & (parts - 1):
-            exact_step = _INCH / 16
-        near = _to_multiple(size, exact_step)
-    return near, _fraction_text(near / _INCH)
+def _ratio(mm: float) -> tuple[int, int]:
+    """The shortest decimal of a length (mm) as top and bottom of a fraction, the bottom above 0."""
+    return Decimal(repr(float(_finite(mm)))).as_integer_ratio()
+
+
+def _is_at(top: int, bottom: int, count: int, parts: int) -> bool:
+    """Whether a length, `top / bottom` mm, stands at `count / parts` in."""
+    return abs(5 * parts * top - 127 * count * bottom) * _ON_GRID <= 5 * parts * bottom
+
+
+def _inches(top: int, bottom: int, step: float | None) -> tuple[int, int]:
+    """What inches show of a length, `top / bottom` mm: top and bottom of so many inches."""
+    count = _nearest(320 * top, 127 * bottom)
+    if _is_at(top, bottom, count, 64):
+        return count, 64
+    ruler = _SIXTEENTH if step is None else _ruler(step)
+    if ruler.inches.denominator.bit_count() > 1:
+        ruler = _SIXTEENTH
+    return ruler.inches.numerator * _marks(top, bottom, ruler), ruler.inches.denominator
+
+
+def _hundredths(top: int, bottom: int) -> int:
+    """What mm and cm show of a length, `top / bottom` mm, in hundredths of a mm."""
+    if top >= bottom:
+        return 10 * _nearest(10 * top, bottom)
+    return _nearest(100 * top, bottom) if 100 * top >= bottom else 0
 
 
 def _small(size: Fraction, unit: Unit) -> str:
     """A length (mm, above 0) that is too small for the ruler, without its unit."""
-    grid = _half_away(size / _SIXTY_FOURTH)
+    grid = _nearest(*(size / _SIXTY_FOURTH).as_integer_ratio())
     if unit is Unit.INCH and grid:
-        return _fraction_text(Fraction(grid, 64))
+        return _fraction_text(grid, 64)
     exact = size / _UNIT_WORDS[unit.value]
     digit = Context(prec=1 if unit is Unit.INCH else 2).divide(
         Decimal(exact.numerator), Decimal(exact.denominator)
@@ -315,18 +333,19 @@ def _small(size: Fraction, unit: Unit) -> str:
     return f"{digit.normalize():f}"
 
 
-def _fraction_text(size: Fraction) -> str:
-    whole, rest = divmod(abs(size.numerator), size.denominator)
-    sign = "-" if size < 0 else ""
+def _fraction_text(top: int, bottom: int) -> str:
+    whole, rest = divmod(abs(top), bottom)
+    sign = "-" if top < 0 else ""
     if not rest:
         return f"{sign}{whole}"
-    return f"{sign}{f'{whole} ' if whole else ''}{rest}/{size.denominator}"
+    common = math.gcd(rest, bottom)
+    return f"{sign}{f'{whole} ' if whole else ''}{rest // common}/{bottom // common}"
 
 
-def _trimmed(size: Fraction) -> str:
-    """A whole number of thousandths, 0 or more, as decimals without trailing zeros."""
-    whole, rest = divmod(int(size * 1000), 1000)
-    return f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
+def _decimals(count: int, places: int) -> str:
+    """A whole number of parts, ten to the `places` in one, as decimals without trailing zeros."""
+    whole, rest = divmod(count, 10**places)
+    return f"{whole}.{rest:0{places}d}".rstrip("0").rstrip(".")
 
 
 def _digits(size: Decimal) -> str:
@@ -368,14 +387,17 @@ def round_to_step(mm: float, step: float) -> float:
     float that `parse_length` reads from the fraction. A ValueError where `mm` or `step` is not
     finite, `step` is not above 0, or the result is too large for a float.
     """
-    return nearest_float(_to_multiple(as_written(_finite(mm)), _exact_step(step)))
+    (top, bottom), ruler = _ratio(mm), _ruler(step)
+    count = _marks(abs(top), bottom, ruler)
+    return nearest_float(ruler.mm * (count if top > 0 else -count))
 
 
 def ruler_steps(unit: Unit) -> tuple[float, ...]:
     """The steps marked on a ruler of this unit, mm, finest first."""
-    if unit is Unit.INCH:
-        return tuple(float(_INCH / parts) for parts in (16, 8, 4))
-    return (1.0, 5.0, 10.0)
+    return _INCH_STEPS if unit is Unit.INCH else (1.0, 5.0, 10.0)
+
+
+_INCH_STEPS = tuple(float(_INCH / parts) for parts in (16, 8, 4))
 
 
 def default_step(unit: Unit) -> float:
@@ -383,29 +405,43 @@ def default_step(unit: Unit) -> float:
     return float(_INCH / 8) if unit is Unit.INCH else 1.0
 
 
-def _to_multiple(size: Fraction, step: Fraction) -> Fraction:
-    steps = size / step
-    slack = min(_TIE / step, _HUNDREDTH)
-    return _half_away(steps + (slack if steps > 0 else -slack)) * step
+class _Ruler(NamedTuple):
+    """A ruler step; `lift` of one is added before what is over is cut off: a half, and a hair."""
+
+    mm: Fraction
+    inches: Fraction
+    lift: Fraction
 
 
-def _exact_step(step: float) -> Fraction:
+@lru_cache(maxsize=64)
+def _ruler(step: float) -> _Ruler:
     """The step without its float rounding: 1024ths of an inch, else the shortest decimal."""
     if not (math.isfinite(step) and step > 0):
         raise ValueError("take a ruler step above 0, such as 1/8 in or 1 mm")
     fine = _INCH / 1024
     grid = round(Fraction(step) / fine) * fine
-    return grid if grid and abs(Fraction(step) - grid) <= _TIE else as_written(step)
+    mm = grid if grid and abs(Fraction(step) - grid) <= _TIE else as_written(step)
+    return _Ruler(mm, mm / _INCH, Fraction(1, 2) + min(_TIE / mm, Fraction(1, 100)))
+
+
+_SIXTEENTH = _ruler(float(_INCH / 16))
+
+
+def _marks(top: int, bottom: int, ruler: _Ruler) -> int:
+    """How many steps of a ruler lie nearest to a length, `top / bottom` mm, 0 or more."""
+    (mm, parts), (lift, whole) = ruler.mm.as_integer_ratio(), ruler.lift.as_integer_ratio()
+    step = bottom * mm
+    return (top * parts * whole + lift * step) // (whole * step)
+
+
+def _nearest(top: int, bottom: int) -> int:
+    """The whole number nearest to `top / bottom`, 0 or more; a half goes up."""
+    return (2 * top + bottom) // (2 * bottom)
 
 
 def as_written(size: float) -> Fraction:
     """The shortest decimal of a float: 18 3/16 in is 461.9625 mm, the float only near it."""
-    return Fraction(repr(float(size)))
-
-
-def _half_away(size: Fraction) -> int:
-    nearest = math.floor(abs(size) + Fraction(1, 2))
-    return nearest if size > 0 else -nearest
+    return Fraction(Decimal(repr(float(size))))
 
 
 def _finite(size: float) -> float:

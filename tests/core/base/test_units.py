@@ -319,6 +319,7 @@ def test_any_text_is_a_finite_length_or_a_length_error(text: str, unit: Unit) ->
         (-0.0001, Unit.MM, "0 mm"),
         (-0.004, Unit.MM, "−0.004 mm"),
         (0.0096, Unit.MM, "0.0096 mm"),
+        (0.00992, Unit.MM, "0.0099 mm"),
         (0.00347, Unit.MM, "0.0035 mm"),
         (0.002, Unit.CM, "0.0002 cm"),
         (100.0, Unit.MM, "100 mm"),
@@ -341,6 +342,7 @@ def test_inexact_inches_are_shown_on_the_ruler_step() -> None:
     # A step of millimetres is not on an inch ruler: sixteenths.
     assert format_length(100, unit=Unit.INCH, step=5) == "≈ 3 15/16 in"
     assert format_length(470, unit=Unit.INCH, step=5) == "≈ 18 1/2 in"
+    assert format_length(100, unit=Unit.INCH, step=25.4 / 5) == "≈ 3 15/16 in"
     assert format_length(380, unit=Unit.INCH, step=25.4) == "≈ 15 in"
 
 
