@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -22,8 +22,7 @@ from core.model.findings import Fix
 from core.storage.project import KEPT_BESIDE, NamedBag, Project
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Highlight:
+class Highlight(NamedTuple):
     """What lights up. All of it may be empty.
 
     Attributes:
@@ -48,8 +47,7 @@ class Highlight:
             return self
         pieces = {piece.id: piece for piece in draft.pieces}
         edges = {EdgeRef(piece.id, edge.id) for piece in draft.pieces for edge in piece.edges}
-        return replace(
-            self,
+        return self._replace(
             edges=tuple(ref for ref in self.edges if ref in edges),
             marks=tuple(
                 (piece, place)

@@ -4,7 +4,7 @@ The solver is loaded when it is first asked: the window starts without it.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from app.session.undo import MergeKey
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from core.redesign.rounding import Rounded
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class Wanted(NamedTuple):
     """A figure that the maker wants, and the pins given up for it.
 
     Attributes:
@@ -138,8 +137,7 @@ def answer(
         return error
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What a redesign did to the bag that it led to.
 
     Attributes:

@@ -205,7 +205,7 @@ class Redesigner(QObject):
         """Release a pin that fights and try again: one undo step for both."""
         if self._wish is None:
             return self.pin(name, False)
-        return self._try(replace(self._wish, released=self._wish.released | {name}))
+        return self._try(self._wish._replace(released=self._wish.released | {name}))
 
     def round_now(self) -> None:
         """Put every cut figure on the ruler, as one undo step; it is told when all are on it.
@@ -364,7 +364,7 @@ class Redesigner(QObject):
             self._taking = False
         if self._coming is not None:  # the ruler led back to the very bag that there was
             self._wish = None
-            self._outcome, self._coming = replace(self._coming, bag=self._document.bag), None
+            self._outcome, self._coming = self._coming._replace(bag=self._document.bag), None
             self.outcome_changed.emit()
         return done
 

@@ -6,7 +6,7 @@ counts as not set.
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar
@@ -34,8 +34,7 @@ _BYTES = "file://"
 """What a path begins with whose bytes are kept percent-encoded: it is a URI then (RFC 8089)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrintChoices:
+class PrintChoices(NamedTuple):
     """How a pattern was printed last.
 
     Attributes:
@@ -158,7 +157,7 @@ class Settings:
             choices = self.print_choices(unit)
             if choices is not None:
                 name = (paper or usual_paper(unit)).name
-                self.keep_print_choices(unit, replace(choices, paper=name))
+                self.keep_print_choices(unit, choices._replace(paper=name))
 
     def sync(self) -> None:
         """Write what was remembered now, rather than some time later."""

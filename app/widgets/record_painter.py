@@ -1,7 +1,5 @@
 """Drawing records on the screen, in the window's colours: steps, help and cutting plans."""
 
-from dataclasses import replace
-
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
@@ -78,9 +76,8 @@ class PictureView(QWidget):
         painter.translate(
             (self.width() - scale * picture.width) / 2, (self.height() - scale * picture.height) / 2
         )
-        look = replace(
-            DrawingTheme.for_palette(self.palette()),
-            paper=self.palette().color(self.backgroundRole()),
+        look = DrawingTheme.for_palette(self.palette())._replace(
+            paper=self.palette().color(self.backgroundRole())
         )
         paint_picture(painter, picture, scale, look)
 

@@ -7,9 +7,8 @@ lines and words meet it against the paper, and lines 3 : 1 against the goods tha
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette, QPen
@@ -101,8 +100,7 @@ class Cache(dict[Key, Made]):
             return made
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawingTheme:
+class DrawingTheme(NamedTuple):
     """Colours and pen widths of the drawing panes.
 
     Attributes:
@@ -171,7 +169,7 @@ def greyed(look: DrawingTheme) -> DrawingTheme:
     """The look of what is older than the numbers: its goods half way to the paper, nearly grey."""
     goods = ("outer", "inner", "zip", "teeth", "pocket", "handle", "board", "placement")
     colours: dict[str, Any] = {name: _greyed(getattr(look, name), look.paper) for name in goods}
-    return replace(look, **colours)
+    return look._replace(**colours)
 
 
 def _greyed(colour: QColor, paper: QColor) -> QColor:

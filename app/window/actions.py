@@ -1,6 +1,6 @@
 """What one action is: its names, keys, handler and place; the actions of view, help, sewing."""
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from PySide6.QtGui import QAction, QKeySequence
 
@@ -11,8 +11,7 @@ from core.solid.fold import FILLED, FLAT, FOLDED, SEWN
 Standard = QKeySequence.StandardKey
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ActionSpec:
+class ActionSpec(NamedTuple):
     """One action.
 
     Attributes:
@@ -52,7 +51,7 @@ class ActionSpec:
 def in_menu(menu: str, *specs: ActionSpec) -> tuple[ActionSpec, ...]:
     """The actions with the name of their menu, each with a name of its own."""
     return tuple(
-        replace(spec, menu=menu, name=spec.name or spec.handler.split(".")[-1]) for spec in specs
+        spec._replace(menu=menu, name=spec.name or spec.handler.split(".")[-1]) for spec in specs
     )
 
 

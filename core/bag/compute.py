@@ -7,8 +7,9 @@ known, its finished sizes are those that it comes out with, and no longer the dr
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
+from typing import NamedTuple
 
 from core.bag.allowances import allowance_findings
 from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
@@ -111,8 +112,7 @@ def _box(width: float, depth: float, height: float) -> float | None:
     return litres(max(width, 0.0) * max(depth, 0.0) * max(height, 0.0))
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(NamedTuple):
     """What follows from one bag.
 
     Attributes:

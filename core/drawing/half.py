@@ -73,7 +73,7 @@ def _half_outline(outline: tuple[Point, ...], middle: float) -> tuple[Point, ...
 
 def _half_fold(fold: Fold, left_over: set[EdgeId]) -> Fold:
     (kept,) = (edge for edge in (fold.start_edge, fold.end_edge) if edge in left_over)
-    return replace(fold, start_edge=kept, end_edge=CENTRE_FOLD)
+    return fold._replace(start_edge=kept, end_edge=CENTRE_FOLD)
 
 
 def _clipped(start: Point, end: Point, middle: float) -> tuple[Point, Point]:

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from core.drawing.records import DrawingRecord, Line, Polygon, Text
@@ -114,7 +113,7 @@ def moved(record: DrawingRecord, place: PiecePlace) -> DrawingRecord:
     """The record as its piece lies on the sheet."""
     if isinstance(record, Text):
         angle = record.angle + (90.0 if place.turned else 0.0)
-        return replace(record, at=place.point(record.at), angle=angle)
+        return record._replace(at=place.point(record.at), angle=angle)
     points = tuple(place.point(point) for point in record.points)
     if isinstance(record, Line):
         return Line(record.ink, points, record.edge, record.piece)

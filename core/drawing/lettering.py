@@ -8,7 +8,6 @@ import math
 import re
 from bisect import bisect_left
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
@@ -336,8 +335,7 @@ class Places:
         return inside
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wording:
+class Wording(NamedTuple):
     """How lengths, amounts, money and texts reach the reader.
 
     Attributes:
@@ -347,7 +345,7 @@ class Wording:
         currency: code of that of the prices; empty: none is told.
     """
 
-    show: ShowLength = field(default=show_millimetres)
+    show: ShowLength = show_millimetres
     translate: Language = ENGLISH
     unit: Unit | None = None
     currency: str = ""

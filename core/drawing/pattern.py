@@ -7,7 +7,8 @@ for each edge, which carries its `EdgeRef`, to stroke, to point at and to light.
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from core.bag.bag import Bag
 from core.bag.compute import Result
@@ -52,8 +53,7 @@ _LONGEST_NAME = 40
 """Letters of a bag's name that stand on its pieces."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawOptions:
+class DrawOptions(NamedTuple):
     """What is drawn besides the lines that are cut, sewn and folded.
 
     Attributes:

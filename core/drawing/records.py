@@ -6,7 +6,6 @@ decides its look and the edge or part that it belongs to; it knows no colour and
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from typing import NamedTuple
@@ -44,8 +43,7 @@ class Polygon(NamedTuple):
     piece: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """One line of text.
 
     Attributes:

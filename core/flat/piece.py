@@ -163,23 +163,22 @@ class Edge(NamedTuple):
         return say("{edge} {side}", terms={"edge": self.label, "side": _SIDES[self.id.side]})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fold:
+class Fold(NamedTuple):
     """A straight fold across a piece, from the stitch line of one edge to another's.
 
     Attributes:
-        number: of several of one kind, from 0 up the piece.
         start_edge, end_edge: the edges whose stitch lines end it.
         y: mm; folds in this program run across the piece.
         label: what it is called, e.g. "bottom fold".
+        number: of several of one kind, from 0 up the piece.
     """
 
     id: FoldRole
-    number: int = 0
     start_edge: EdgeId
     end_edge: EdgeId
     y: float
     label: Template
+    number: int = 0
 
 
 class Mark(NamedTuple):

@@ -7,7 +7,6 @@ fold, and sewn to itself.
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -98,8 +97,7 @@ def mates(seams: Iterable[Seam], ref: EdgeRef) -> tuple[EdgeRef, ...]:
     return tuple(dict.fromkeys(found))
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """Everything flat about one bag: its pieces, the seams between them, their stitch lines.
 
     Attributes:

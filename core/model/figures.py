@@ -213,8 +213,7 @@ def _is_finite(value: float) -> bool:
         return False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FinishedFigure:
+class FinishedFigure(NamedTuple):
     """A figure that follows from the cut ones.
 
     Attributes:
@@ -323,8 +322,7 @@ def settle_record(record: object, figures: tuple[CutFigure, ...]) -> None:
             figure.check(value)
 
 
-@dataclass(frozen=True, slots=True)
-class TakeUp:
+class TakeUp(NamedTuple):
     """Take-up: sewn size over drawn size, in each direction, measured outside; each > 0.
 
     Taken up is what lies in the wall. What shows of a zip is not, and neither is what is laid on

@@ -8,6 +8,7 @@ the four forms of a figure (`core.model.figures.Form`) alone. Plain data, length
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from types import MappingProxyType
 from typing import ClassVar, NamedTuple
 
 from core.base.errors import FieldError
@@ -204,8 +205,7 @@ class NewSize(NamedTuple):
         return self.inch if unit is Unit.INCH else self.metric
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Solving:
+class Solving(NamedTuple):
     """What a body, a top or a part tells the solver.
 
     Attributes:
@@ -221,7 +221,7 @@ class Solving:
     unknowns: tuple[Unknown, ...] = ()
     aims: tuple[str, ...] = ()
     followers: tuple[Follower, ...] = ()
-    asked: Mapping[str, NewSize] = field(default_factory=dict)
+    asked: Mapping[str, NewSize] = MappingProxyType({})
     kept: tuple[str, ...] = ()
     fill_sizes: tuple[FillSize, ...] = ()
     settled_by: frozenset[str] = frozenset()

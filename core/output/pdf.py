@@ -7,7 +7,6 @@ loaded when the faces are first asked for.
 import io
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -241,4 +240,4 @@ class PdfWriter:
         if not lacking and plain == text.text:
             return text
         self.lacking |= dict.fromkeys(lacking)
-        return replace(text, text="".join(sign if ord(sign) in known else "?" for sign in plain))
+        return text._replace(text="".join(sign if ord(sign) in known else "?" for sign in plain))

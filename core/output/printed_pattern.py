@@ -8,7 +8,6 @@ its own on a sheet that is printed in one; everything in it is at true size exce
 """
 
 from collections.abc import Iterator, Set
-from dataclasses import replace
 from itertools import chain
 
 import numpy as np
@@ -307,7 +306,7 @@ class _Pattern:
         draw = draw_options(self._result, self._options)
         for outline, place in zip(self._plan.outlines, self._plan.placed, strict=True):
             joins = tuple(self._joins(place))
-            drawn = draw_piece(outline.piece, outline, replace(draw, joins=joins))
+            drawn = draw_piece(outline.piece, outline, draw._replace(joins=joins))
             records += [moved(record, place) for record in drawn]
         return records
 

@@ -8,7 +8,6 @@ range is the proof, with the limit that lies there.
 import math
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -227,7 +226,7 @@ def _refused(
     end = min(ends, key=lambda end: abs(end.value - fighting[asked]))
     bound = Reach(figure=asked, at_most=end.at_most, value=end.value)
     if (rule := end.rule) is not None:
-        bound = replace(bound, limit=rule.name)
+        bound = bound._replace(limit=rule.name)
     return ConflictError(
         told,
         names=names,

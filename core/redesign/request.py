@@ -7,6 +7,7 @@ finished or cut figures. Lengths are mm, volumes litres.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from core.bag.bag import CANNOT_BE_SET, Bag, cut_value
 from core.bag.figures import FINISHED, figure_of, is_box, is_cut, is_volume, label_of, matched_in
@@ -32,8 +33,7 @@ _DUST = 1e-9
 """mm; what sums leave of a size that is nothing: asking for it asks for nothing."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
+class Reach(NamedTuple):
     """How far a figure can go while others are exact: the proof of a refusal.
 
     Attributes:

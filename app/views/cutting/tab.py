@@ -1,7 +1,5 @@
 """The cutting plan with its controls, its table and its exports; made when first shown."""
 
-from dataclasses import replace
-
 from PySide6.QtCore import QPoint, QPointF, Qt, QTimer, Signal
 from PySide6.QtWidgets import QProgressBar, QWidget
 
@@ -307,7 +305,7 @@ class CuttingTab(QWidget):
         self.state.setText(self.tr("Saved {file}.").format(file=path.name))
 
     def _csv(self, plan: Plan) -> bytes:
-        wording = replace(self._display.wording, show=self._display.typed)
+        wording = self._display.wording._replace(show=self._display.typed)
         return cut_list_csv(plan, wording).encode()
 
     def _pdf(self, plan: Plan) -> bytes:
