@@ -156,9 +156,9 @@ class TakeUpDialog(FittedDialog):
             return self.project
         bag = self.project.bag
         if wanted:
-            bag = allow_for(bag, sample).after.bag
+            bag = allow_for(bag, sample).bag
         elif old is not None and old.allowed_for:
-            bag = take_back(bag).after.bag
+            bag = take_back(bag).bag
         return replace(self.project, bag=bag, sample=kept)
 
     # Qt's own names from here on.

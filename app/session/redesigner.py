@@ -290,7 +290,7 @@ class Redesigner(QObject):
         from core.redesign.redesign import slivers_left
 
         task, wish = solved.task, solved.task.wish
-        exactly = {**solved.redesign.after.finished, **solved.redesign.filled}
+        exactly = {**solved.redesign.finished, **solved.redesign.filled}
         names = (solved.request.wants.keys() | solved.request.holds) & WANTED
         asked = {name: exactly[name] or 0.0 for name in names}
         done = self._take(solved.rounded, asked, wish.released, self._label(wish), task.hold)

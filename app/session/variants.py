@@ -181,7 +181,7 @@ class Variants(QObject):
             from core.redesign.measured import allow_for  # with the solver
 
             sample = replace(lost.sample, allowed_for=project.take_up != NO_TAKE_UP)
-            bag = allow_for(project.bag, sample).after.bag if sample.allowed_for else project.bag
+            bag = allow_for(project.bag, sample).bag if sample.allowed_for else project.bag
             return self.keep_sample(replace(project, bag=bag, sample=sample))
         kept = lost.kept
         if lost.place is None or kept is None:

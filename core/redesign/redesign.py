@@ -6,9 +6,10 @@ from itertools import product
 
 import numpy as np
 
-from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.compute import Result, compute, measure_walls
+from core.bag.bag import Bag, cut_value, draft_walls, with_figures
+from core.bag.compute import Result, compute, measure, measure_walls
 from core.bag.figures import is_cut, label_of, matched_in
+from core.bag.tables import CUT_FIGURES
 from core.base.arrays import Floats
 from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
@@ -61,27 +62,35 @@ class Redesign:
     Attributes:
         request: what was asked.
         before: the bag as it was.
-        after: everything that follows from the bag as it will be.
+        bag: as it will be.
+        finished: its finished figures, as in its `Result`.
         change: the weighed change that was made least.
         slivers: names of cut figures that came out too small to be lengths, and are 0.
-        filled: filled volumes that were wanted or held -> what `after` holds, litres.
-        laws: of the same, right at `after`.
+        filled: filled volumes that were wanted or held -> what `bag` holds, litres.
+        laws: of the same, right at `bag`.
     """
 
     request: RedesignRequest
     before: Bag
-    after: Result
+    bag: Bag
+    finished: Finished
     change: float
     slivers: tuple[str, ...] = ()
     filled: Mapping[str, float] = field(default_factory=dict)
     laws: Laws = field(default_factory=dict)
 
     @property
+    def after(self) -> Result:
+        """Everything that follows from the bag; computed each time, as a ruler asks for none."""
+        return compute(self.bag)
+
+    @property
     def cut_changes(self) -> dict[str, float]:
         """Cut figures that changed -> their new values, mm or pieces."""
+        pairs = ((figure.name, cut_value(self.bag, figure.name)) for figure in CUT_FIGURES)
         return {
             name: value
-            for name, value in self.after.cut.items()
+            for name, value in pairs
             if value is not None and value != cut_value(self.before, name)
         }
 
@@ -103,7 +112,9 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
     if not filled:
         exact = targets(request, bag, now)
         found = _attempt(bag, now, exact, request, NO_LAWS, bag)
-        return Redesign(request, bag, compute(found.bag), found.change, found.slivers)
+        return Redesign(
+            request, bag, found.bag, _finished(found.bag), found.change, found.slivers
+        )
     aim = FilledSearch(bag, request, progress)
     now = {**now, **aim.first.filled}
     exact = targets(request, bag, now)
@@ -111,12 +122,19 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
     rest = {name: value for name, value in exact.items() if name not in others}
     held = aim.reach(exact[aimed], lambda laws, near: _attempt(bag, now, rest, request, laws, near))
     check_other(held, exact)
-    found, after = held.answer, compute(held.bag)
-    return Redesign(request, bag, after, found.change, found.slivers, held.filled, held.laws)
+    change, slivers = held.answer.change, held.answer.slivers
+    return Redesign(
+        request, bag, held.bag, _finished(held.bag), change, slivers, held.filled, held.laws
+    )
+
+
+def _finished(bag: Bag) -> Finished:
+    """Finished figures of a bag as its `Result` has them."""
+    return measure(bag, draft_walls(bag))
 
 
 def unchanged(
-    after: Result, holds: frozenset[str], *, progress: Progress | None = None
+    found: Result, holds: frozenset[str], *, progress: Progress | None = None
 ) -> Redesign:
     """A bag as the answer to being held as it is, for a ruler to be put to.
 
@@ -124,13 +142,14 @@ def unchanged(
     are left out. `progress` is as in `redesign`.
     """
     request = RedesignRequest(wants={}, holds=holds)
+    bag, finished = found.bag, found.finished
     if not asked_filled(request):
-        return Redesign(request, after.bag, after, 0.0)
+        return Redesign(request, bag, bag, finished, 0.0)
     try:
-        first = FilledSearch(after.bag, request, progress).first
+        first = FilledSearch(bag, request, progress).first
     except ConflictError as error:
-        return unchanged(after, holds.difference(error.names), progress=progress)
-    return Redesign(request, after.bag, after, 0.0, filled=first.filled, laws=first.laws)
+        return unchanged(found, holds.difference(error.names), progress=progress)
+    return Redesign(request, bag, bag, finished, 0.0, filled=first.filled, laws=first.laws)
 
 
 def _attempt(

@@ -57,7 +57,7 @@ class Rounded:
 
 def exact(redesign: Redesign) -> Rounded:
     """The redesign as it is: a ruler that costs nothing."""
-    finished = {**redesign.after.finished, **redesign.filled}
+    finished = {**redesign.finished, **redesign.filled}
     return Rounded(redesign.after, _cost(finished, finished), slivers=redesign.slivers)
 
 
@@ -73,7 +73,7 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
         step: ruler step, mm, > 0.
         names: cut figures to round instead of the changed ones, such as `RULED`.
     """
-    bag = redesign.after.bag
+    bag = redesign.bag
     asked = redesign.cut_changes if names is None else names
     loose = [name for name in asked if cut_value(bag, name) and _loose(redesign, name)]
     together = _together(bag)
@@ -89,7 +89,7 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
     )
     result = compute(best)
     held = _held(best) if redesign.filled else {}
-    exactly = {**redesign.after.finished, **redesign.filled}
+    exactly = {**redesign.finished, **redesign.filled}
     cost = _cost({**result.finished, **held}, exactly)
     return Rounded(result, cost, off)
 
@@ -132,7 +132,7 @@ def _is_off(bag: Bag, name: str, step: float) -> bool:
 
 def _best(redesign: Redesign, names: Sequence[str], step: float) -> Bag:
     """The nearest combination on the ruler that keeps matched corners matched."""
-    bag = redesign.after.bag
+    bag = redesign.bag
     if not names:
         return bag
     loose = (each for each in _followers(bag) if _loose(redesign, each.name))
@@ -166,16 +166,16 @@ def _nearest(
     None where there is none. The names are put on a step (mm); a follower moves as its leaders
     do, on none.
     """
-    bag = redesign.after.bag
+    bag = redesign.bag
     weights = _weights(redesign)
-    matches = matched_in(redesign.after.finished)
+    matches = matched_in(redesign.finished)
     slopes = _slopes(bag, names, (*weights, *matches), follower, redesign.laws)
     start = np.array([_size(bag, name) for name in names])
     combinations = np.array(list(product(*(_neighbours(each, step) for each in start.tolist()))))
     # The sizes that count are linear in the cut (a volume nearly so over a step), so that
     # one table of slopes ranks them all.
     changes = (combinations - start) @ slopes
-    for place, mismatch in enumerate(_vector(redesign.after.finished, matches).tolist()):
+    for place, mismatch in enumerate(_vector(redesign.finished, matches).tolist()):
         if same_length(mismatch, 0.0):
             kept = np.abs(changes[:, len(weights) + place]) <= LENGTH_TOLERANCE
             combinations, changes = combinations[kept], changes[kept]
@@ -200,8 +200,8 @@ def _weights(redesign: Redesign) -> dict[str, float]:
     A hundredth of a volume counts like a millimetre.
     """
     asked = _asked(redesign)
-    finished = redesign.after.finished
-    aims = aims_of(redesign.after.bag, finished)
+    finished = redesign.finished
+    aims = aims_of(redesign.bag, finished)
     weights = {name: _WANTED_COUNTS if name in asked else 1.0 for name in aims}
     for name, size in with_laws(finished, redesign.laws).items():
         if size and name in asked and is_volume(name):
@@ -247,7 +247,7 @@ def _nearest_each(bag: Bag, names: Sequence[str], step: float) -> Bag:
 
 def _with_parts(redesign: Redesign, bag: Bag, rounding: Rounding) -> Bag:
     """The bag, the rest of it on the ruler, with what its parts round themselves."""
-    was = Around(redesign.after.bag, redesign.after.finished)
+    was = Around(redesign.bag, redesign.finished)
     now = Around(bag)
     for part in bag.parts.values():
         new = part.on_ruler(rounding, was, now)

@@ -20,7 +20,7 @@ from core.model.findings import Finding, Severity
 from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
-from core.redesign.redesign import Redesign, redesign
+from core.redesign.redesign import redesign, unchanged
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.storage.bag_files import demo_bag
@@ -366,16 +366,14 @@ def test_the_ruler_makes_no_finding_of_a_board(bag: Bag, way: BoardWay, step: fl
     bag = having(bag, board=board, handles=None, pocket=None)
     exact = compute(bag)
     assume(not board_codes(exact) - {"board-under-needle"})
-    rounded = on_ruler(
-        Redesign(RedesignRequest(wants={}), bag, exact, 0.0), step, names=RULED
-    ).result
+    rounded = on_ruler(unchanged(exact, frozenset()), step, names=RULED).result
     assume(min(board_room(way, rounded.bag.site, rounded.finished)) > 1e-6)
     assert not board_codes(rounded) - {"board-under-needle"}
 
 
 def test_the_board_stays_exact_where_the_lower_step_would_be_too_small() -> None:
     bag = with_board(box(300.0, 100.0, 250.0, 0.5), 235.9, 92.5)
-    exact = Redesign(RedesignRequest(wants={}), bag, compute(bag), 0.0)
+    exact = unchanged(compute(bag), frozenset())
     assert 235.9 * 92.5 > 235.5 * 92.5 > 0.8 * 292.65 * 92.65 > 230.0 * 90.0
     rounded = on_ruler(exact, 10.0, names=RULED).result
     assert rounded.finished["base_width"] == pytest.approx(300.0)

@@ -148,21 +148,18 @@ def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
 
 def test_every_figure_can_be_put_on_the_ruler() -> None:
     bag = changed(demo(), panel_width=470.3, corner_cut_depth=77.0, corner_cut_width=86.525)
-    as_it_is = Redesign(RedesignRequest(wants={}), bag, compute(bag), 0.0)
-    assert on_ruler(as_it_is, EIGHTH).result.bag == bag, "nothing changed, nothing is rounded"
-    rounded = on_ruler(as_it_is, EIGHTH, names=RULED)
+    found = as_it_is(bag)
+    assert on_ruler(found, EIGHTH).result.bag == bag, "nothing changed, nothing is rounded"
+    rounded = on_ruler(found, EIGHTH, names=RULED)
     assert rounded.result.cut["corner_mark"] is None
     for name in (each for each in RULED if each != "corner_mark"):
         value = rounded.result.cut[name]
         assert value == pytest.approx(round_to_step(value, EIGHTH), abs=1e-9), name
     assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-6)
     across = with_choice(bag, "corners", "sewn-across")
-    marked = Redesign(RedesignRequest(wants={}), across, compute(across), 0.0)
-    mark = on_ruler(marked, EIGHTH, names=RULED).result.cut["corner_mark"]
+    mark = on_ruler(as_it_is(across), EIGHTH, names=RULED).result.cut["corner_mark"]
     assert mark == pytest.approx(inch(3.375)), "as 77 and 9.525 mm make 86.525, to 1/8 in"
-    kept = Redesign(
-        RedesignRequest(wants={}, holds=frozenset({"panel_width"})), bag, compute(bag), 0.0
-    )
+    kept = as_it_is(bag, "panel_width")
     assert on_ruler(kept, EIGHTH, names=RULED).result.bag.body.width == 470.3
 
 
@@ -184,7 +181,8 @@ VOLUME = "box_volume"
 
 def as_it_is(bag: Bag, *holds: str) -> Redesign:
     """A bag that is as it was asked for."""
-    return Redesign(RedesignRequest(wants={}, holds=frozenset(holds)), bag, compute(bag), 0.0)
+    request = RedesignRequest(wants={}, holds=frozenset(holds))
+    return Redesign(request, bag, bag, compute(bag).finished, 0.0)
 
 
 def changes_by_hand(bag: Bag, moved: dict[str, Array]) -> dict[str, Array]:
