@@ -33,7 +33,7 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     only the body's and the top's pieces of the draft.
     """
     found = _measured(bag, draft)
-    found |= _volumes(bag, box_sides(bag, bag.body.as_closed(found)))
+    found |= volumes(bag, box_sides(bag, bag.body.as_closed(found)))
     for _, member in bag.members:
         found |= {each.name: None for each in member.FINISHED if each.when and not member.has(each)}
     return MappingProxyType(found)
@@ -66,7 +66,7 @@ def measure_walls(bag: Bag) -> Finished:
     sides allow: a search that is on its way to corners that match sees its volume change.
     """
     found = _measured(bag, draft_walls(bag))
-    found |= _volumes(bag, box_sides(bag, found))
+    found |= volumes(bag, box_sides(bag, found))
     return MappingProxyType(found)
 
 
@@ -84,7 +84,7 @@ class Around:
         return self._finished
 
 
-def _volumes(bag: Bag, sides: Mapping[str, tuple[float, float, float]]) -> dict[str, float | None]:
+def volumes(bag: Bag, sides: Mapping[str, tuple[float, float, float]]) -> dict[str, float | None]:
     """Box outside and inside the wall, litres; None where a side is gone.
 
     What the bag holds when it is filled takes longer: `core.solid.capacity`.

@@ -112,9 +112,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
     if not filled:
         exact = targets(request, bag, now)
         found = _attempt(bag, now, exact, request, NO_LAWS, bag)
-        return Redesign(
-            request, bag, found.bag, _finished(found.bag), found.change, found.slivers
-        )
+        return Redesign(request, bag, found.bag, _finished(found.bag), found.change, found.slivers)
     aim = FilledSearch(bag, request, progress)
     now = {**now, **aim.first.filled}
     exact = targets(request, bag, now)

@@ -15,16 +15,17 @@ from typing import cast
 import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.compute import Around, Result, compute, measure_walls
+from core.bag.compute import Around, Result, box_sides, compute, volumes
 from core.bag.figures import is_volume, matched_in
 from core.bag.tables import CUT_FIGURES
 from core.base.arrays import Floats
 from core.base.errors import FieldError
-from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, without_sliver
+from core.base.tolerance import LENGTH_TOLERANCE, same_length, without_sliver
 from core.base.units import round_to_step
 from core.model.figures import Ruled
 from core.model.record import Follower
-from core.redesign.filled_volume import Laws, with_laws
+from core.redesign.beside import DIFFERENCE, at_start, length_slopes
+from core.redesign.filled_volume import with_laws
 from core.redesign.redesign import Redesign
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.variables import aims_of
@@ -33,8 +34,8 @@ from core.site.site import Finished
 
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
-_NUDGES = (LEAST_LENGTH, -LEAST_LENGTH)
-"""mm; by how much a figure is moved to see what follows: back, where a limit is near."""
+_NEAR_DIGITS = 6
+"""What is missed, mm squared, that agrees in so many is as near: the rest is dust of sums."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +170,7 @@ def _nearest(
     bag = redesign.bag
     weights = _weights(redesign)
     matches = matched_in(redesign.finished)
-    slopes = _slopes(bag, names, (*weights, *matches), follower, redesign.laws)
+    slopes = _slopes(redesign, names, (*weights, *matches), follower)
     start = np.array([_size(bag, name) for name in names])
     combinations = np.array(list(product(*(_neighbours(each, step) for each in start.tolist()))))
     # The sizes that count are linear in the cut (a volume nearly so over a step), so that
@@ -181,7 +182,7 @@ def _nearest(
             combinations, changes = combinations[kept], changes[kept]
     missed = ((changes[:, : len(weights)] * np.array(list(weights.values()))) ** 2).sum(axis=1)
     # Of those that are as near, the one of the nearest steps: this sort keeps their order.
-    for index in sorted(range(len(missed)), key=missed.__getitem__):
+    for index in np.argsort(missed.round(_NEAR_DIGITS), kind="stable").tolist():
         values = dict(zip(names, combinations[index].tolist(), strict=True))
         with suppress(FieldError):
             return _moved(bag, values, follower)
@@ -210,25 +211,64 @@ def _weights(redesign: Redesign) -> dict[str, float]:
 
 
 def _slopes(
-    bag: Bag, names: Sequence[str], aims: Sequence[str], follower: Follower | None, laws: Laws
+    redesign: Redesign, names: Sequence[str], aims: Sequence[str], follower: Follower | None
 ) -> Floats:
-    """(names, aims) differences of the pattern model by each cut figure.
+    """(names, aims) what a mm of each cut figure adds to the sizes that count, mm or litres."""
+    lengths = _length_slopes(redesign, aims)
+    rows = [_with_follower(lengths, name, follower) for name in names]
+    if not any(map(is_volume, aims)):
+        return np.array([[row[aim] for aim in aims] for row in rows])
+    bag, finished = redesign.bag, redesign.finished
 
-    0 where a figure can be moved neither way.
+    def sizes(found: Finished) -> Floats:
+        boxes = {**found, **volumes(bag, box_sides(bag, found))}
+        return _vector(with_laws(boxes, redesign.laws), aims)
+
+    now = sizes(finished)
+    slopes = []
+    for row in rows:
+        moved = {name: (finished[name] or 0.0) + slope * DIFFERENCE for name, slope in row.items()}
+        slopes.append((sizes({**finished, **moved}) - now) / DIFFERENCE)
+    return np.array(slopes)
+
+
+Slopes = Mapping[str, Mapping[str, float]]
+"""Cut figure -> finished length -> what a mm of the one adds to the other."""
+
+
+def _length_slopes(redesign: Redesign, aims: Sequence[str]) -> Slopes:
+    """Slopes of lengths where a redesign ended: those where it began, if they tell of both.
+
+    Lengths are linear in the cut, and where a hold began they are measured once for all its keys.
     """
+    names = _together(redesign.bag)
+    began = {name: length_slopes(redesign.before, name) for name in names}
+    if _tell(began, redesign, [aim for aim in aims if not is_volume(aim)]):
+        return began
+    return {name: length_slopes(redesign.bag, name) for name in names}
 
-    def sizes(each: Bag) -> Floats:
-        return _vector(with_laws(measure_walls(each), laws), aims)
 
-    now = sizes(bag)
-    slopes = np.zeros((len(names), len(aims)))
-    for row, name in enumerate(names):
-        for nudge in _NUDGES:
-            with suppress(FieldError):
-                beside = _moved(bag, {name: _size(bag, name) + nudge}, follower)
-                slopes[row] = (sizes(beside) - now) / nudge
-                break
-    return slopes
+def _tell(slopes: Slopes, redesign: Redesign, lengths: Sequence[str]) -> bool:
+    """Whether these slopes lead from the lengths where it began to those where it ended."""
+    before, after = at_start(redesign.before), redesign.finished
+    moved = {name: _size(redesign.bag, name) - _size(redesign.before, name) for name in slopes}
+    return all(
+        all(aim in row for row in slopes.values())
+        and same_length(
+            (before[aim] or 0.0) + sum(row[aim] * moved[name] for name, row in slopes.items()),
+            after[aim] or 0.0,
+        )
+        for aim in lengths
+    )
+
+
+def _with_follower(slopes: Slopes, name: str, follower: Follower | None) -> Mapping[str, float]:
+    """Finished length -> what a mm of a cut figure adds to it with what follows that."""
+    if follower is None:
+        return slopes[name]
+    own, rate = float(name != follower.name), follower.rates.get(name, 0.0)
+    following = slopes[follower.name]
+    return {aim: own * slope + rate * following[aim] for aim, slope in slopes[name].items()}
 
 
 def _vector(finished: Finished, names: Sequence[str]) -> Floats:

@@ -4,9 +4,10 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
-from core.redesign.beside import at_start, beside
+from core.redesign.beside import at_start, beside, length_slopes
 from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
+from core.redesign.rounding import on_ruler
 from tests.helpers import changed, demo, inch
 
 UNKNOWNS = 5
@@ -24,8 +25,8 @@ def measured(monkeypatch: pytest.MonkeyPatch) -> list[Bag]:
 
     for module in ("core.redesign.beside", "core.redesign.variables", "core.bag.compute"):
         monkeypatch.setattr(f"{module}.measure_walls", counted)
-    beside.cache_clear()
-    at_start.cache_clear()
+    for kept in (beside, at_start, length_slopes):
+        kept.cache_clear()
     return bags
 
 
@@ -48,6 +49,33 @@ def test_only_the_first_key_of_a_hold_measures_where_it_began(
     # Where the step led, and what the parts follow: lengths are linear, and so it is one step.
     assert following == [2, 2, 2, 2]
     assert first == 2 + 1 + UNKNOWNS, "and the bag that it begins from, with its neighbours"
+
+
+def test_the_ruler_takes_the_slopes_of_the_bag_that_a_hold_began_from(
+    measured: list[Bag],
+) -> None:
+    """Lengths are linear: what was measured there tells of every bag that a key leads to."""
+    start, counts = demo(), []
+    for depth in (7.0, 7.25, 7.5):
+        found = redesign(start, RedesignRequest(wants={"gusset_depth": inch(depth)}))
+        measured.clear()
+        on_ruler(found, inch(1 / 8))
+        counts.append(len(measured))
+    assert counts == [1, 1, 1], "the rounded bag alone, for the parts that follow it"
+
+
+def test_slopes_that_do_not_tell_where_a_redesign_ended_are_taken_there(
+    measured: list[Bag],
+) -> None:
+    """Beside a pillow there is no bag with corners; 1/4 in allowances are off a 5 mm ruler."""
+    pillow = changed(demo(board=None), corner_cut_width=0.0, corner_cut_depth=0.0)
+    found = redesign(pillow, RedesignRequest(wants={"gusset_depth": 100.0}))
+    measured.clear()
+    rounded = on_ruler(found, 5.0)
+    assert len(measured) > UNKNOWNS
+    assert rounded.result.bag.body.corner_depth == 40.0
+    assert rounded.off_ruler == ("corner_cut_width",)
+    assert rounded.result.finished["corner_mismatch"] == pytest.approx(0.0, abs=1e-9)
 
 
 def test_what_is_kept_is_of_that_very_bag(measured: list[Bag]) -> None:

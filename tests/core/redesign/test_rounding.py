@@ -133,6 +133,18 @@ def test_a_figure_that_follows_counts_where_it_ends_up() -> None:
     assert missed(rounded.result.finished) == pytest.approx(min(others), rel=1e-6)
 
 
+@pytest.mark.parametrize("depth", [202.157, 203.157, 240.6, 256.625, 261.3])
+def test_of_two_that_come_as_near_the_nearer_steps_win(depth: float) -> None:
+    """A base of 279.4 mm lies half way between what a 5 mm ruler gives, 276.9 and 281.9.
+
+    Which of them it is must not hang on the last digits of the way that led there.
+    """
+    found = redesign(demo(), RedesignRequest(wants={"gusset_depth": depth}))
+    rounded = on_ruler(found, 5.0).result
+    assert abs(rounded.finished["base_width"] - 279.4) == pytest.approx(2.5)
+    assert abs(rounded.bag.body.width - found.bag.body.width) < 2.5
+
+
 def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
     request = RedesignRequest(
         wants={"gusset_depth": 191.45, "base_width": 249.4}, holds=frozenset({"box_volume"})
