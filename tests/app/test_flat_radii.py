@@ -8,10 +8,12 @@ from PySide6.QtGui import QGuiApplication
 
 from app.session.display import Display
 from app.views.flat.labels import Lettering
-from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PixelGrid
+from app.views.flat.paint import Pictures
+from app.views.flat.piece_picture import PiecePicture
 from app.views.flat.sheet import Drawn
 from core.base.units import Unit
 from core.drawing.pattern import DrawOptions, draw_piece
+from core.flat.match_marks import SeamMarks
 from core.flat.piece import Piece, overall
 from core.flat.stitch import stitch_outline
 from tests.core.flat.rounded import piece_of, rounded_edges
@@ -25,12 +27,9 @@ def rounded(*radii: float) -> Piece:
 
 def laid_out(piece: Piece, scale: float) -> PiecePicture:
     records = tuple(draw_piece(piece, stitch_outline(piece), DrawOptions()))
-    drawn = Drawn(piece, "p", piece.bounds, 0.0, records, overall(piece), ((), ()))
-    layouter = PieceLayouter(
-        drawn, PixelGrid(scale, 1.0), Lettering(QGuiApplication.font()), Display(Unit.MM),
-        layers=1, laid_at=scale,
-    )  # fmt: skip
-    return layouter.plan(roomy=True)
+    drawn = Drawn(piece, "p", piece.bounds, 0.0, records, overall(piece), SeamMarks((), ()))
+    pictures = Pictures(Lettering(QGuiApplication.font()), Display(Unit.MM))
+    return pictures.picture(drawn, scale=scale, laid_at=scale, ratio=1.0, layers=1, roomy=True)
 
 
 @pytest.mark.parametrize(

@@ -53,8 +53,8 @@ class Window:
         QApplication.sendPostedEvents(None, QEvent.Type.UpdateRequest.value)
 
     def repaint_flat(self, turn: int) -> None:
-        """Paint the whole flat pane again, its kept pixmap dropped."""
-        self.flat._drop_ground()
+        """Paint the whole flat pane again, what it has painted forgotten."""
+        self.flat._ground.drop()
         self.flat.repaint()
 
     def close(self) -> None:

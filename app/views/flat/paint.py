@@ -4,15 +4,17 @@ A picture of a piece is only moved while the reader pans and while other pieces 
 """
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF, QRegion
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 
 from app.session.display import Display
 from app.session.document import Highlight, Pointing
 from app.views.flat.labels import (
     BESIDE,
+    Head,
     Label,
     Lettering,
     TextStyle,
@@ -27,8 +29,7 @@ from app.views.flat.ruler import RulerInk
 from app.views.flat.sheet import Caption, Drawn, Margins, PieceSheet
 from app.widgets.desktop import mixed, translucent
 from app.widgets.drawing_view import View2D
-from app.widgets.theme import DrawingTheme, lit_pens
-from core.bag.compute import Result
+from app.widgets.theme import Cache, DrawingTheme, lit_pens
 from core.flat.ink import Ink
 from core.flat.piece import Out, Point
 from core.flat.roles import EdgeRef, PieceId, PieceRole
@@ -89,6 +90,21 @@ def _on_pieces(
         yield where, points, False
 
 
+_KEPT_SCALES = 60
+
+
+class Surround(NamedTuple):
+    """What is written around a piece.
+
+    Attributes:
+        head: what stands above it.
+        margins: room for its dimensions and its name, mm.
+    """
+
+    head: Head
+    margins: Margins
+
+
 class Pictures:
     """Makes pictures and keeps them: a piece that looks the same is not laid out again."""
 
@@ -96,7 +112,7 @@ class Pictures:
         self._lettering = lettering
         self._display = display
         self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, PiecePicture]] = {}
-        self._margins: dict[PieceId, tuple[tuple[object, ...], Drawn, Margins]] = {}
+        self._around: dict[PieceId, tuple[tuple[object, ...], Drawn, Cache[float, Surround]]] = {}
 
     def picture(
         self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
@@ -116,34 +132,39 @@ class Pictures:
             return kept[2]
         grid = PixelGrid(scale, ratio)
         layouter = PieceLayouter(
-            drawn, grid, self._lettering, self._display, layers=layers, laid_at=laid_at
+            drawn,
+            grid,
+            self._lettering,
+            self._display,
+            self.around(drawn, max(scale, laid_at)).head,
+            layers=layers,
+            laid_at=laid_at,
         )
         made = layouter.plan(roomy=roomy)
         self._kept[drawn.piece.id] = (key, drawn, made)
         return made
 
-    def margins(self, drawn: Drawn, scale: float) -> Margins:
-        """Room for dimensions and name around a piece shown at `scale` px per mm; mm."""
-        key = (scale, self._display.unit.label, self._display.step)
-        kept = self._margins.get(drawn.piece.id)
-        if kept is not None and kept[0] == key and kept[1] is drawn:
-            return kept[2]
-        made = self._room_around(drawn, scale)
-        self._margins[drawn.piece.id] = (key, drawn, made)
-        return made
+    def around(self, drawn: Drawn, scale: float) -> Surround:
+        """What is written around a piece shown at `scale` px per mm, reckoned once for each."""
+        key = (self._display.unit, self._display.step)
+        kept = self._around.get(drawn.piece.id)
+        if kept is None or kept[0] != key or kept[1] is not drawn:
+            kept = self._around[drawn.piece.id] = (key, drawn, Cache(_KEPT_SCALES))
+        return kept[2].had(scale, lambda: self._reckoned(drawn, scale))
 
-    def _room_around(self, drawn: Drawn, scale: float) -> Margins:
+    def _reckoned(self, drawn: Drawn, scale: float) -> Surround:
         row = row_height(self._lettering)
         count = {out: _rows(drawn, out) for out in (Out.LEFT, Out.BELOW, Out.RIGHT)}
         head, edge = head_of(drawn, scale, self._lettering, self._display), drawn.bounds[3]
         right = max(row * count[Out.RIGHT] + 6.0, self._beside(drawn, Out.RIGHT, scale))
         top = max((each.end[1] for each in drawn.dimensions), default=0.0)
-        return (
+        margins = (
             max(row * count[Out.LEFT] + 4.0, self._beside(drawn, Out.LEFT, scale)) / scale,
             (row * count[Out.BELOW] + 6.0) / scale,
             max(right, head.beyond) / scale,
             (head.name + head.sizes) / scale + max(top - edge, 0.0),
         )
+        return Surround(head, margins)
 
     def _beside(self, drawn: Drawn, out: Out, scale: float) -> float:
         """Px that numbers need which are longer than their upright lines."""
@@ -170,6 +191,9 @@ _DASHES: dict[Ink, list[float]] = {
 }
 """Dashes and gaps, px: each kind of line can be told without its colour."""
 
+_STARTING = (1.0, 5.0)
+"""Of the outlines of the bag that the work started from, px."""
+
 _ORDER = (Ink.PLACEMENT, Ink.BASTE, Ink.FOLD, Ink.STITCH, Ink.TRIM, Ink.CLIP, Ink.NOTCH, Ink.CUT)
 """What is painted first lies lowest."""
 
@@ -192,6 +216,9 @@ class Brush:
             pointer=look.highlight,
         )
         self._pens = {ink: self._pen(ink) for ink in _ORDER}
+        self._starting = QPen(look.starting, look.line)
+        self._starting.setDashPattern([each / look.line for each in _STARTING])
+        self._hairlines: dict[float, dict[Ink, QPen]] = {}
         self._lead = QPen(mixed(look.dimension, look.paper, LEAD), 1.0)
         self._measure = QPen(look.dimension, 1.0)
         self._arrow = QPen(look.grain, look.line)
@@ -225,6 +252,30 @@ class Brush:
             pen.setDashPattern([dash / width for dash in _DASHES[ink]])
         return pen
 
+    def _pens_at(self, ratio: float) -> dict[Ink, QPen]:
+        """Those of lines that are not smoothed, with so many device pixels in one px."""
+        if ratio not in self._hairlines:
+            dashed = {
+                ink: self._unsmoothed(self._pens[ink], dashes, ratio)
+                for ink, dashes in _DASHES.items()
+            }
+            self._hairlines[ratio] = self._pens | dashed
+        return self._hairlines[ratio]
+
+    def _unsmoothed(self, pen: QPen, dashes: Sequence[float], ratio: float) -> QPen:
+        """A pen for broken lines, px, as wide as `pen` is where nothing is smoothed.
+
+        A line one device pixel wide needs no outline that is filled dash by dash: of a cosmetic
+        pen Qt sets the pixels at once.
+        """
+        if pen.widthF() * ratio >= 2.0:
+            return pen
+        hairline = QPen(pen.color(), 1.0, c=Qt.PenCapStyle.FlatCap)
+        hairline.setCosmetic(True)
+        # Qt counts dashes in pen widths.
+        hairline.setDashPattern([dash * ratio for dash in dashes])
+        return hairline
+
     def paint_area(self, painter: QPainter, picture: PiecePicture) -> None:
         # Level and upright lines lie on whole pixels: smoothing would only blur them.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
@@ -232,12 +283,15 @@ class Brush:
         painter.setBrush(self._fills[picture.role])
         painter.drawPolygon(picture.area)
 
-    def paint_lines(self, painter: QPainter, picture: PiecePicture, lettering: Lettering) -> None:
+    def paint_lines(
+        self, painter: QPainter, picture: PiecePicture, lettering: Lettering, ratio: float
+    ) -> None:
         """Lines, dimensions and texts of one piece, from the painter's origin."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
+        pens = self._pens if picture.slanted else self._pens_at(ratio)
         for ink in _ORDER:
             if ink in picture.lines:
-                painter.strokePath(picture.lines[ink], self._pens[ink])
+                painter.strokePath(picture.lines[ink], pens[ink])
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for lines, pen in (
             (picture.leads, self._lead),
@@ -262,35 +316,9 @@ class Brush:
                 if label.style is style:
                     lettering.paint(painter, label)
 
-    def paint_starting(
-        self,
-        painter: QPainter,
-        starting: Result,
-        sheet: PieceSheet,
-        view: View2D,
-        free: Callable[[Drawn], QRegion],
-    ) -> None:
-        """Cut lines of another bag, each piece middle on middle with the one of its name.
-
-        `free` says where the outline of a piece may run.
-        """
-        painter.save()
-        pen = QPen(self.look.starting, self.look.line)
-        pen.setDashPattern([1.0, 4.0])
-        painter.setPen(pen)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        for drawn in sheet.drawn:
-            if drawn.piece.id not in starting.draft.outlines:
-                continue
-            before = starting.draft.piece(drawn.piece.id)
-            if before.cut_outline == drawn.piece.cut_outline:
-                continue
-            x, y = sheet.places[drawn.piece.id]
-            x += sum(drawn.bounds[::2]) / 2 - sum(before.bounds[::2]) / 2  # middle on middle
-            points = [view.to_screen(px + x, py + y) for px, py in before.cut_outline]
-            painter.setClipRegion(free(drawn))
-            painter.drawPolygon(QPolygonF(points))
-        painter.restore()
+    def starting_pen(self, ratio: float) -> QPen:
+        """Of the outlines of the bag that the work started from; they are not smoothed."""
+        return self._unsmoothed(self._starting, _STARTING, ratio)
 
     def paint_pointing(
         self,

@@ -2,17 +2,18 @@
 
 import math
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPixmap, QRegion, QResizeEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.session.document import NO_HIGHLIGHT, Change, Highlight
 from app.session.session import Session
+from app.views.flat.ground import Ground, Shown, Sight
 from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_line
 from app.views.flat.labels import GAP, Lettering, piece_title
 from app.views.flat.paint import Brush, Pictures, paint_lit
 from app.views.flat.piece_picture import PiecePicture, cutting_note
-from app.views.flat.ruler import THICK, Along, Ruler, paint_corner
+from app.views.flat.ruler import THICK
 from app.views.flat.sheet import Drawer, Drawn, PieceSheet, lay_sheet, sheet_widths
 from app.widgets.drawing_view import fitted
 from app.widgets.menus import FigureLines, MenuLine
@@ -56,8 +57,7 @@ class FlatPane(TouchView):
         self._home: int | None = None
         self._is_calm = False
         self._pictures = Pictures(self._lettering, display)
-        self._ground: QPixmap | None = None
-        self._strips: tuple[QPixmap, ...] = ()
+        self._ground = Ground(self._brush, self._lettering, display, self._pictures)
         self._ratio = self.devicePixelRatioF()
         self.setAccessibleName(self.tr("Flat pieces"))
         # It covers all of itself: nothing need be painted under it.
@@ -71,7 +71,7 @@ class FlatPane(TouchView):
         """Show the pieces of the bag that the work started from as faint outlines."""
         if starting is not self._starting:
             self._starting = starting
-            self._drop_ground()
+            self.update()
 
     @property
     def sheet(self) -> PieceSheet:
@@ -83,8 +83,7 @@ class FlatPane(TouchView):
     def pictures(self) -> list[tuple[QPointF, PiecePicture]]:
         """What is painted of each piece, px, and where its origin lies."""
         sheet, view, ratio = self.sheet, self.view, self._ratio
-        layers = len(sheet.result.bag.sandwich.layers)
-        laid_at = view.scale if self._pattern is None else self._pattern[1]
+        layers, laid_at = len(sheet.result.bag.sandwich.layers), self._laid_at
         roomy = view.scale >= ROOMY * laid_at
         found = []
         for drawn in sheet.drawn:
@@ -95,6 +94,11 @@ class FlatPane(TouchView):
             )
             found.append((whole, picture))
         return found
+
+    @property
+    def _laid_at(self) -> float:
+        """Px per mm at which the pieces were laid beside each other."""
+        return self.view.scale if self._pattern is None else self._pattern[1]
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
         pieces = self._document.result.draft.pieces
@@ -212,7 +216,7 @@ class FlatPane(TouchView):
         return fitted(sheet.bounds, self._room).scale
 
     def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> PieceSheet:
-        margins = {each.piece.id: self._pictures.margins(each, scale) for each in drawn}
+        margins = {each.piece.id: self._pictures.around(each, scale).margins for each in drawn}
         result, gap = self._document.result, GAP / scale
         widths = sheet_widths(drawn, margins, gap)
         width = widths[min(index, len(widths) - 1)]
@@ -220,26 +224,17 @@ class FlatPane(TouchView):
 
     def _on_document_change(self, change: Change) -> None:
         self._sheet = None
-        self._drop_ground()
+        self.update()
         super()._on_document_change(change)
 
     def _on_display_change(self) -> None:
-        self._strips = ()
         self._sheet = None
-        self._drop_ground()
+        self.update()
         if self.kept_fitted:
             self.fit()
         self._describe()
 
-    def _on_view_change(self) -> None:
-        self._strips = ()
-        self._drop_ground()
-
     def _on_lit_change(self, _lit: Highlight) -> None:
-        self.update()
-
-    def _drop_ground(self) -> None:
-        self._ground = None
         self.update()
 
     def _restyle(self) -> None:
@@ -247,77 +242,29 @@ class FlatPane(TouchView):
         self._grip_brush = GripBrush(self._brush.look)
         self._lettering = Lettering(self.font())
         self._pictures = Pictures(self._lettering, self._display)
+        self._ground = Ground(self._brush, self._lettering, self._display, self._pictures)
         self._sheet = self._pattern = None
-        self._strips = ()
-        self._drop_ground()
+        self.update()
         if self.kept_fitted:
             self.fit()
 
-    def _rulers(self) -> tuple[Ruler, Ruler]:
-        view, wide, high = self.view, float(self.width()), float(self.height())
-        return (
-            Ruler(Along.X, QRectF(THICK, 0.0, wide - THICK, THICK), view.scale, view.x),
-            Ruler(Along.Y, QRectF(0.0, THICK, THICK, high - THICK), view.scale, view.y),
-        )
-
-    def _ruler_strips(self) -> tuple[QPixmap, ...]:
-        """Both rulers; they stay while the bag changes under the same view."""
-        if not self._strips:
-            self._strips = tuple(
-                ruler.painted(self._display, self._lettering.small, self._brush.ruler, self._ratio)
-                for ruler in self._rulers()
-            )
-        return self._strips
+    @property
+    def _sight(self) -> Sight:
+        display = self._display
+        return Sight(self.size(), self._ratio, self.view, display.unit, display.step)
 
     def _painted_ground(self) -> QPixmap:
-        ground = QPixmap(self.size() * self._ratio)
-        ground.setDevicePixelRatio(self._ratio)
-        painter = QPainter(ground)
-        brush = self._brush
-        painter.fillRect(self.rect(), brush.look.paper)
-        pictures = self.pictures()
-        for at, picture in pictures:
-            painter.translate(at)
-            brush.paint_area(painter, picture)
-            painter.translate(-at)
-        if self._starting is not None:
-            clear = self._clear_of_texts(pictures)
-            rooms = {drawn.piece.id: self._room_of(drawn) for drawn in self.sheet.drawn}
-
-            def free(drawn: Drawn) -> QRegion:
-                region = QRegion(clear)
-                for name, room in rooms.items():
-                    if name != drawn.piece.id:
-                        region = region.subtracted(room)
-                return region
-
-            brush.paint_starting(painter, self._starting, self.sheet, self.view, free)
-        for at, picture in pictures:
-            painter.translate(at)
-            brush.paint_lines(painter, picture, self._lettering)
-            painter.translate(-at)
-        for ruler, strip in zip(self._rulers(), self._ruler_strips(), strict=True):
-            painter.drawPixmap(ruler.rect.topLeft(), strip)
-        unit, square = self._display.unit.label, QRectF(0.0, 0.0, THICK, THICK)
-        paint_corner(painter, square, unit, self._lettering.small, brush.ruler)
-        painter.end()
-        return ground
-
-    def _clear_of_texts(self, pictures: list[tuple[QPointF, PiecePicture]]) -> QRegion:
-        """All of the drawing but its texts, px."""
-        texts = QRegion()
-        for at, picture in pictures:
-            for label in picture.labels:
-                box = QRectF(QPointF(*label.box[:2]), QPointF(*label.box[2:]))
-                texts += box.translated(at).toAlignedRect()
-        return QRegion(self.drawing_area().toAlignedRect()).subtracted(texts)
-
-    def _room_of(self, drawn: Drawn) -> QRect:
-        """Where a piece and all that is written around it lie, px."""
-        left, bottom, right, top = self.sheet.piece_bounds(drawn)
-        margins = self._pictures.margins(drawn, self.view.scale)
-        box = (left - margins[0], bottom - margins[1], right + margins[2], top + margins[3])
-        return self.view.rect(box).toAlignedRect()
+        """The pieces and the rulers, painted anew only where they show another thing."""
+        sheet, sight = self.sheet, self._sight
+        shown = Shown(
+            sight=sight,
+            drawn=sheet.drawn,
+            places=tuple(sheet.places.values()),
+            layers=len(sheet.result.bag.sandwich.layers),
+            laid_at=self._laid_at,
+            starting=self._starting,
+        )
+        return self._ground.pixmap(shown, sheet, self.pictures)
 
     def _paint_lit(self, painter: QPainter) -> None:
         painter.save()
@@ -356,13 +303,10 @@ class FlatPane(TouchView):
         self._is_calm = False
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        if self._ratio != self.devicePixelRatioF():
-            self._ratio = self.devicePixelRatioF()
-            self._strips, self._ground = (), None
-        if self._ground is None:
-            self._ground = self._painted_ground()
+        self._ratio = self.devicePixelRatioF()
+        ground = self._painted_ground()
         painter = QPainter(self)
-        painter.drawPixmap(0, 0, self._ground)
+        painter.drawPixmap(0, 0, ground)
         if self._document.highlighted != NO_HIGHLIGHT:
             self._paint_lit(painter)
         pointing, said = self._document.pointing, self.caption
@@ -378,7 +322,7 @@ class FlatPane(TouchView):
             painter.restore()
         self._paint_hand(painter)
         if self._pointer is not None:
-            for ruler in self._rulers():
+            for ruler in self._sight.rulers():
                 ruler.paint_pointer(painter, self._pointer, self._brush.ruler)
         if self.hasFocus():
             highlight = self.palette().color(QPalette.ColorRole.Highlight)

@@ -18,6 +18,7 @@ from app.views.flat.labels import (
     THIN_PIECE,
     TICK,
     Box,
+    Head,
     Label,
     Lettering,
     Room,
@@ -26,7 +27,6 @@ from app.views.flat.labels import (
     box_of,
     double_arrow,
     fits_along,
-    head_of,
     lies_over,
     piece_title,
     polygon_of,
@@ -114,6 +114,7 @@ class PieceLayouter:
     """Lays out the picture of one piece.
 
     `laid_at` is the scale at which room was left around it: seen from farther, it has no more.
+    `head` is what stands above it, at that scale or where it is seen from nearer.
     """
 
     def __init__(
@@ -122,6 +123,7 @@ class PieceLayouter:
         grid: PixelGrid,
         lettering: Lettering,
         display: Display,
+        head: Head,
         *,
         layers: int,
         laid_at: float,
@@ -139,7 +141,7 @@ class PieceLayouter:
         self._rect = View2D(grid.scale, 0.0, 0.0).rect(drawn.bounds)
         self._nearest = max(grid.scale, laid_at)
         self._shrunk = min(grid.scale / laid_at, 1.0)
-        self._head = head_of(drawn, self._nearest, lettering, display)
+        self._head = head
 
     def plan(self, *, roomy: bool) -> PiecePicture:
         """Lines first, then the texts, the most wanted first; `roomy`: also around the piece."""

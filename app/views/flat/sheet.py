@@ -15,7 +15,7 @@ from core.base.tolerance import same_length
 from core.drawing.layout import Slab, lay_slabs
 from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draft_dimensions, draw_piece
-from core.drawing.records import DrawingRecord
+from core.drawing.records import DrawingRecord, Polygon
 from core.flat.geometry import Bounds
 from core.flat.match_marks import SeamMarks, seam_marks
 from core.flat.piece import Dimension, Piece, Point, distance_to_segment
@@ -159,6 +159,14 @@ class Drawn(NamedTuple):
     records: tuple[DrawingRecord, ...]
     dimensions: tuple[Dimension, ...]
     marks: SeamMarks
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """What is cut of it, mm: the area that is drawn first."""
+        area = self.records[0]
+        if not isinstance(area, Polygon):
+            raise TypeError(f"{self.piece.label} is drawn without its area first")
+        return area.points
 
 
 class PieceSheet(NamedTuple):
