@@ -93,7 +93,7 @@ def _on_pieces(
 _KEPT_SCALES = 60
 
 
-class Surround(NamedTuple):
+class PieceRoom(NamedTuple):
     """What is written around a piece.
 
     Attributes:
@@ -112,7 +112,7 @@ class Pictures:
         self._lettering = lettering
         self._display = display
         self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, PiecePicture]] = {}
-        self._around: dict[PieceId, tuple[tuple[object, ...], Drawn, Cache[float, Surround]]] = {}
+        self._around: dict[PieceId, tuple[tuple[object, ...], Drawn, Cache[float, PieceRoom]]] = {}
 
     def picture(
         self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
@@ -144,7 +144,7 @@ class Pictures:
         self._kept[drawn.piece.id] = (key, drawn, made)
         return made
 
-    def around(self, drawn: Drawn, scale: float) -> Surround:
+    def around(self, drawn: Drawn, scale: float) -> PieceRoom:
         """What is written around a piece shown at `scale` px per mm, reckoned once for each."""
         key = (self._display.unit, self._display.step)
         kept = self._around.get(drawn.piece.id)
@@ -152,7 +152,7 @@ class Pictures:
             kept = self._around[drawn.piece.id] = (key, drawn, Cache(_KEPT_SCALES))
         return kept[2].had(scale, lambda: self._reckoned(drawn, scale))
 
-    def _reckoned(self, drawn: Drawn, scale: float) -> Surround:
+    def _reckoned(self, drawn: Drawn, scale: float) -> PieceRoom:
         row = row_height(self._lettering)
         count = {out: _rows(drawn, out) for out in (Out.LEFT, Out.BELOW, Out.RIGHT)}
         head, edge = head_of(drawn, scale, self._lettering, self._display), drawn.bounds[3]
@@ -164,7 +164,7 @@ class Pictures:
             max(right, head.beyond) / scale,
             (head.name + head.sizes) / scale + max(top - edge, 0.0),
         )
-        return Surround(head, margins)
+        return PieceRoom(head, margins)
 
     def _beside(self, drawn: Drawn, out: Out, scale: float) -> float:
         """Px that numbers need which are longer than their upright lines."""
