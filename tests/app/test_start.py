@@ -2,8 +2,11 @@
 
 import builtins
 import gc
+import json
 import logging
+import os
 import signal
+import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
@@ -210,6 +213,41 @@ def test_the_flat_pieces_show_first_where_the_window_has_them(
     assert opening.picture == flat.grab().toImage()
     end(window)
     pass_over_offscreen(caplog)
+
+
+def test_pieces_shown_first_are_laid_out_once(tmp_path: Path) -> None:
+    """On a screen with room for it, a first start knows where the window will have them."""
+    screen = {"name": "desk", "x": 0, "y": 0, "width": 1416, "height": 944}
+    (tmp_path / "screen.json").write_text(json.dumps({"screens": [screen]}))
+    program = """
+from app.__main__ import make_app, make_window, show_opening
+opening = show_opening(make_app())
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+from app.session.settings import Settings
+from app.views.flat.pane import FlatPane
+fits, fit = [], FlatPane.fit
+FlatPane.fit = lambda pane: (fits.append(pane.size().toTuple()), fit(pane))
+window = make_window(Settings(QSettings()), opening)
+window.show()
+opening.close()
+QApplication.processEvents()
+assert window.size().toTuple() == (1400, 900)
+print(fits == [window.flat.size().toTuple()], end="")"""
+    own = {
+        "QT_QPA_PLATFORM": f"offscreen:configfile={tmp_path}/screen.json",
+        "XDG_CONFIG_HOME": str(tmp_path / "config"),
+    }
+    run = subprocess.run(
+        [sys.executable, "-c", program],
+        env=os.environ | own,
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert run.stdout == "True", run.stderr
 
 
 def test_pieces_that_have_no_room_wait_for_the_window(qtbot: QtBot) -> None:

@@ -3,9 +3,10 @@
 Four programs are started in turns, each in a process of its own with its bytecode cached:
 a bare QMainWindow until its first paint, the program until its first paint, until the flat
 pieces of the demo bag are drawn, and until the whole window is. The quickest of each counts,
-in wall time.
+in wall time. The screen has room for a window of 1400x900, which the bare one takes too.
 """
 
+import json
 import os
 import subprocess
 import sys
@@ -15,6 +16,9 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 ROUNDS = 9
+
+SCREEN = {"name": "desk", "x": 0, "y": 0, "width": 1416, "height": 944}
+"""With bars and a frame taken off, what `app.widgets.desktop.room_for` leaves is 1400x900 px."""
 
 BARE = """
 import os
@@ -78,7 +82,7 @@ def milliseconds(program: str, home: str) -> float:
         "PYTHONPYCACHEPREFIX": f"{home}/bytecode",
         "XDG_CONFIG_HOME": f"{home}/config",
         "XDG_DATA_HOME": f"{home}/data",
-        "QT_QPA_PLATFORM": "offscreen",
+        "QT_QPA_PLATFORM": f"offscreen:configfile={home}/screen.json",
     }
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
     start = time.perf_counter()
@@ -97,6 +101,7 @@ def main() -> None:
         "whole window drawn": WINDOW,
     }
     with tempfile.TemporaryDirectory() as home:
+        Path(home, "screen.json").write_text(json.dumps({"screens": [SCREEN]}))
         for program in programs.values():
             milliseconds(program, home)
         taken: dict[str, list[float]] = {name: [] for name in programs}
