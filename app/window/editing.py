@@ -39,16 +39,17 @@ class EditCommands(QObject):
         self._actions: Mapping[str, QAction] = {}
         self._focus: QWidget | None = None
         self._followed: QWidget | None = None
+        self._has_text: bool | None = None
         document.undo_stack.indexChanged.connect(self.refresh)
         self._program = cast(QApplication, QApplication.instance())
         self._program.focusChanged.connect(self._on_focus_changed)
-        QGuiApplication.clipboard().dataChanged.connect(self.refresh)
+        QGuiApplication.clipboard().dataChanged.connect(self._on_clipboard_changed)
 
     def close(self) -> None:
         if not self._actions:
             return
         self._program.focusChanged.disconnect(self._on_focus_changed)
-        QGuiApplication.clipboard().dataChanged.disconnect(self.refresh)
+        QGuiApplication.clipboard().dataChanged.disconnect(self._on_clipboard_changed)
         self._document.undo_stack.indexChanged.disconnect(self.refresh)
         self._follow_field(None)
         self._actions = {}
@@ -110,7 +111,7 @@ class EditCommands(QObject):
         for name, can in (
             ("cut", writes and selected),
             ("copy", selected or cell),
-            ("paste", writes and bool(QGuiApplication.clipboard().text())),
+            ("paste", writes and self._may_paste()),
             ("select_all", line is not None and bool(line.text())),
         ):
             self._actions[name].setEnabled(can)
@@ -131,6 +132,12 @@ class EditCommands(QObject):
             action, told = self._actions[name], self.tr("typing") if typing else step
             action.setEnabled(can or typing)
             action.setText(named.format(step=menu_text(told)) if told else plain)
+
+    def _may_paste(self) -> bool:
+        """Whether the clipboard has a text; another program is asked for it, so once for each."""
+        if self._has_text is None:
+            self._has_text = bool(QGuiApplication.clipboard().text())
+        return self._has_text
 
     def _undoes_typing(self) -> bool:
         focus = self._present()
@@ -161,6 +168,10 @@ class EditCommands(QObject):
             return
         self._focus = now
         self._follow_field(now)
+        self.refresh()
+
+    def _on_clipboard_changed(self) -> None:
+        self._has_text = None
         self.refresh()
 
     def _follow_field(self, field: QWidget | None) -> None:
