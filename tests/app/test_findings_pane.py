@@ -61,6 +61,24 @@ def test_findings_are_written_soon_after_a_change(qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: not bench.findings.rows[0].isHidden() if bench.findings.rows else False)
 
 
+def test_only_what_differs_is_written_again(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5), front_trim=inch(0.5)))
+    written, write = [], FindingsPane._write
+    monkeypatch.setattr(
+        FindingsPane,
+        "_write",
+        lambda pane, row, each: (written.append(each), write(pane, row, each)),
+    )
+    before = bench.document.result.findings
+    bench.document.set_figures({"corner_cut_depth": inch(3.625)}, "corner cut depth")
+    after = bench.document.result.findings
+    said = [each.message.text() for each in after]
+    bench.shown()
+    others = [now for was, now in zip(before, after, strict=True) if was != now]
+    assert written == others
+    assert 0 < len(others) < len(after), said
+
+
 def test_a_fix_may_choose_another_way(qtbot: QtBot) -> None:
     across = with_choice(faultless(), "corners", "sewn-across")
     bench = Bench(qtbot, with_choice(across, "tips", "left-in"))

@@ -1,5 +1,7 @@
 """Findings: what is doubtful about the bag, worst first, each with the change that fixes it."""
 
+from itertools import chain, repeat
+
 from PySide6.QtCore import QPoint, Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
@@ -67,11 +69,12 @@ class FindingsPane(QFrame):
         self._grey_older(findings)
         if findings == self._shown:
             return
-        self._shown = findings
+        shown, self._shown = self._shown or (), findings
         while len(self.rows) < len(findings):
             self._add_row()
-        for row, finding in zip(self.rows, findings, strict=False):
-            self._write(row, finding)
+        for row, finding, was in zip(self.rows, findings, chain(shown, repeat(None)), strict=False):
+            if finding != was:
+                self._write(row, finding)
         for place, row in enumerate(self.rows):
             row.setVisible(place < len(findings))
         self._nothing.setVisible(not findings)
