@@ -60,9 +60,7 @@ class Camera:
     def project(self, points: Floats) -> Floats:
         """(n, 3) points, mm, to (n, 3): x and y in pixels, y down, and nearness in mm."""
         seen = (points - self.target) @ self.axes.T
-        # What comes nearer than a tenth of the distance would turn inside out.
-        ahead = np.maximum(self.distance - seen[:, 2], self.distance / 10)
-        grown = self.scale * self.distance / ahead
+        grown = self.scale * self.distance / _ahead(self.distance, seen[:, 2])
         seen[:, 0] = self.centre[0] + seen[:, 0] * grown
         seen[:, 1] = self.centre[1] - seen[:, 1] * grown
         return np.asarray(seen)
@@ -86,19 +84,26 @@ def fit(
 ) -> Fit:
     """What shows all points in a room of (width, height) pixels, seen from this side."""
     target = (points.min(axis=0) + points.max(axis=0)) / 2
+    axes = eye_axes(yaw, pitch)
     scale = 1.0
     for _ in range(3):  # the picture of a shifted target differs a little: near eye
-        camera = Camera(
-            yaw=yaw, pitch=pitch, target=target, scale=1.0, distance=distance, centre=(0.0, 0.0)
+        across, up, nearness = ((points - target) @ axes.T).T
+        grown = distance / _ahead(distance, nearness)
+        across, up = across * grown, up * grown
+        left, low, right, high = (
+            float(end) for end in (across.min(), up.min(), across.max(), up.max())
         )
-        seen = camera.project(points)
-        low, high = seen[:, :2].min(axis=0), seen[:, :2].max(axis=0)
-        size = np.maximum(high - low, 1e-6)
-        scale = float(min(room[0] / size[0], room[1] / size[1]))
-        middle = (low + high) / 2
-        right, up, _ = camera.axes
-        target = target + middle[0] * right - middle[1] * up
+        scale = min(room[0] / max(right - left, 1e-6), room[1] / max(high - low, 1e-6))
+        target = target + (left + right) / 2 * axes[0] + (low + high) / 2 * axes[1]
     return Fit(target, scale)
+
+
+def _ahead(distance: float, nearness: Floats) -> Floats:
+    """(n,) how far before the eye points lie that are so much nearer than its target, mm.
+
+    What comes nearer than a tenth of the distance would turn inside out.
+    """
+    return np.maximum(distance - nearness, distance / 10)
 
 
 def between(one: Fit, other: Fit, share: float) -> Fit:
@@ -124,26 +129,29 @@ def paint_order(corners: Floats, normals: Floats, eye: Floats) -> list[int]:
     through = corners[:, 0]
     side = np.where(np.einsum("ij,ij->i", normals, eye - through) >= 0.0, 1.0, -1.0)
     facing = normals * side[:, None]
-    heights = np.einsum("jmk,ik->ijm", corners, facing)
+    count, most = corners.shape[:2]
+    heights = (facing @ corners.reshape(-1, 3).T).reshape(count, count, most)
     heights -= np.einsum("ik,ik->i", through, facing)[:, None, None]
     beyond = heights.max(axis=2) <= _ON_PLANE
     nearer = heights.min(axis=2) >= -_ON_PLANE
-    coplanar = beyond & nearer
-    # first[i, j]: i is drawn before j.
-    first = ((beyond & ~coplanar).T | (nearer & ~coplanar)) & ~np.eye(len(corners), dtype=bool)
-    first &= ~(first & first.T)
-    far = -np.linalg.norm(corners.mean(axis=1) - eye, axis=1)
-    return _sorted_by(first, far.tolist())
+    # first[i, j]: i is drawn before j; of what lies in both planes, or in neither, none is.
+    first = (beyond > nearer).T | (nearer > beyond)
+    first = first > first.T
+    return _sorted_by(first, np.linalg.norm(corners.mean(axis=1) - eye, axis=1))
 
 
-def _sorted_by(first: Flags, nearness: list[float]) -> list[int]:
-    waiting = {i: set(np.flatnonzero(first[:, i]).tolist()) for i in range(len(nearness))}
+def _sorted_by(first: Flags, away: Floats) -> list[int]:
+    """The furthest of those before which nothing is left to be drawn, and so on.
+
+    Where each waits for another, the furthest goes ahead.
+    """
+    before = [{i for i, goes in enumerate(column) if goes} for column in first.T.tolist()]
+    waiting = np.argsort(-away, kind="stable").tolist()
+    left = set(waiting)
     order: list[int] = []
     while waiting:
-        free = [i for i, before in waiting.items() if not before] or list(waiting)
-        chosen = min(free, key=nearness.__getitem__)
+        chosen = next((i for i in waiting if left.isdisjoint(before[i])), waiting[0])
         order.append(chosen)
-        del waiting[chosen]
-        for before in waiting.values():
-            before.discard(chosen)
+        waiting.remove(chosen)
+        left.remove(chosen)
     return order

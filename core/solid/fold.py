@@ -266,6 +266,10 @@ FILLED = 1.5
 """Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
 
 
+_OUTER = (AreaKind.WALL, AreaKind.TAPE, AreaKind.TIP, AreaKind.BAND)
+"""What bounds the bag; all else lies on these."""
+
+
 class ModelZone(NamedTuple):
     """What moves as one: a zone of the folding, or a part of a loose band.
 
@@ -324,20 +328,13 @@ class Folded(NamedTuple):
 
     @property
     def extent(self) -> Floats:
-        """(n, 3) array, mm: what lies within the stitch lines, and the bands."""
+        """(n, 3) array, mm: what lies within the stitch lines, and the bands.
+
+        Everything else is laid on one of these, and is cut at its edges.
+        """
         model = self.model
         areas = zip(model.areas, model.area_spans, strict=True)
-        lines = zip(model.lines, model.line_spans, strict=True)
-        spans = [
-            span
-            for area, span in areas
-            if area.kind is not AreaKind.ALLOWANCE and self.shows_area(area)
-        ]
-        spans += [
-            span
-            for line, span in lines
-            if line.kind not in (LineKind.CUT, LineKind.TRIM) and self.shows_line(line)
-        ]
+        spans = [span for area, span in areas if area.kind in _OUTER and self.shows_area(area)]
         return np.concatenate([self.points[start:end] for start, end in spans])
 
     def shows_area(self, area: LaidArea) -> bool:

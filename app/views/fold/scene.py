@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from functools import lru_cache
-from itertools import starmap
+from itertools import compress, starmap
 from typing import NamedTuple
 
 import numpy as np
@@ -35,6 +35,8 @@ class ZoneCatalogue:
         areas, lines: zone -> what is laid on it, with its place among the model's.
         edges: edge -> the lines that are its stitch line.
         zones: those that have anything.
+        own: (zones,) their places among the model's zones.
+        loose: (zones,) flags: those that are a loose band's.
         outlines: of each zone, where the corners that bound it lie among the folded points.
         corners: (zones, m) array, the same point by point; short ones repeat their first.
     """
@@ -51,6 +53,8 @@ class ZoneCatalogue:
             if line.edge is not None:
                 self.edges[line.edge].append(i)
         self.zones: tuple[int, ...] = tuple(self.areas)
+        self.own = np.array(self.zones)
+        self.loose = np.array([model.zones[zone].loose for zone in self.zones])
         self.outlines = [self._outline_spans(zone) for zone in self.zones]
         places = [[i for start, end in spans for i in range(start, end)] for spans in self.outlines]
         self.corners = _filled_up(places)
@@ -129,15 +133,16 @@ class View(NamedTuple):
 def look_at(folded: Folded, camera: Camera, catalogue: ZoneCatalogue) -> View:
     """Project and sort."""
     zones = catalogue.zones
-    normals = folded.normals[list(zones)]
+    normals = folded.normals[catalogue.own]
     corners = folded.points[catalogue.corners]
     facing = camera.faces(normals, corners[:, 0])
+    outside = facing > 0.0
     shown = np.abs(facing) > _EDGE_ON
     if _sealed(folded):
-        shown &= (facing > 0.0) | np.array([folded.model.zones[zone].loose for zone in zones])
-    kept = np.flatnonzero(shown)
+        shown &= outside | catalogue.loose
+    kept = shown.nonzero()[0]
     # A wall has a thickness: the two faces of the folded bag do not lie in one plane.
-    thick = corners[kept] + normals[kept][:, None]
+    thick = corners[kept] + normals[kept, None]
     order = kept[paint_order(thick, normals[kept], camera.eye)].tolist()
     towards = normals * np.where(facing >= 0.0, 1.0, -1.0)[:, None]
     leans = (towards @ camera.axes.T).tolist()
@@ -149,7 +154,7 @@ def look_at(folded: Folded, camera: Camera, catalogue: ZoneCatalogue) -> View:
         seen,
         list(zip(seen[:, 0].tolist(), seen[:, 1].tolist(), strict=True)),
         tuple(zones[i] for i in order),
-        frozenset(zones[i] for i in range(len(zones)) if facing[i] > 0.0),
+        frozenset(compress(zones, outside.tolist())),
         {zone: (x, y, z) for zone, (x, y, z) in zip(zones, leans, strict=True)},
     )
 

@@ -6,7 +6,7 @@ no source; here they are measured in space.
 """
 
 import math
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -96,6 +96,28 @@ def test_every_facet_keeps_its_flat_lengths(bag, at):
             assert one == pytest.approx(other, abs=NEAR)
         across = math.dist(flat[0], flat[len(flat) // 2])
         assert across == pytest.approx(distance(solid[0], solid[len(flat) // 2]), abs=NEAR)
+
+
+@given(bag=bags(), at=moments)
+def test_what_bounds_the_bag_bounds_all_that_is_shown(bag, at):
+    model = model_of(compute(bag))
+    folded = model.at(at)
+    areas = zip(model.areas, model.area_spans, strict=True)
+    lines = zip(model.lines, model.line_spans, strict=True)
+    spans = [
+        span
+        for area, span in areas
+        if area.kind is not AreaKind.ALLOWANCE and folded.shows_area(area)
+    ]
+    spans += [
+        span
+        for line, span in lines
+        if line.kind not in (LineKind.CUT, LineKind.TRIM) and folded.shows_line(line)
+    ]
+    shown, bounds = np.concatenate([folded.points[slice(*span)] for span in spans]), folded.extent
+    ways = np.array(list(product((-1.0, 0.0, 1.0), repeat=3))).T
+    # A corner may lie 1e-7 mm beyond the edge that it was cut at.
+    assert (bounds @ ways).max(axis=0) == pytest.approx((shown @ ways).max(axis=0), abs=1e-6)
 
 
 @given(bag=bags(), at=moments)
