@@ -20,16 +20,8 @@ from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.ink import Ink
 from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
-from core.solid.fold import (
-    FOLDED,
-    SEWN,
-    Folded,
-    FoldModel,
-    LaidArea,
-    LaidLine,
-    Seen,
-    SolidDimension,
-)
+from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, SolidDimension
+from core.solid.laying import LaidArea, LaidLine, Seen
 from core.space.zones import AreaKind, LineKind, Spatial
 from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Diagram, FlatScene, FoldedView

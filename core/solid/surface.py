@@ -30,7 +30,8 @@ from core.flat.roles import EdgeRef
 from core.solid.bands import LEG_POINTS, CarriedBand, band_stands, carry_band, wall_spots
 from core.solid.fill import Filled
 from core.solid.fill_problem import principal_stretches
-from core.solid.fold import SEWN, TIPS_ONLY, FoldModel
+from core.solid.fold import SEWN, FoldModel
+from core.solid.laying import TIPS_ONLY
 from core.space.patches import Quarter
 from core.space.zones import AreaKind, Band, Frames, LineKind, ease
 

@@ -9,6 +9,8 @@ from pytestqt.qtbot import QtBot
 from app.session.document import Document
 from app.views.fold import view as fold_view
 from app.views.fold.pane import FoldPane
+from app.views.fold.scene import ZoneCatalogue
+from core.bag.choices import without_part
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
 from tests.helpers import demo, inch
@@ -83,3 +85,34 @@ def test_a_dark_window_gets_a_dark_outline(bench: Bench, counted: Counted) -> No
     bench.pane.view.setPalette(QPalette())
     bench.pane.view.grab()
     assert len(drawn) == 3
+
+
+def test_what_lies_on_what_is_sorted_once_while_only_lengths_change(
+    bench: Bench, counted: Counted
+) -> None:
+    bench.press(18.625)  # this outlines the starting bag
+    sorted_out = counted(fold_view, "ZoneCatalogue")
+    for width in (18.75, 18.875):
+        bench.press(width)
+    assert sorted_out == []
+    document = bench.document
+    assert document.replace_bag(without_part(document.bag, "pocket"), "No pocket")
+    assert len(sorted_out) == 1
+
+
+@pytest.mark.parametrize("at", [0.0, 0.25, 0.5, 1.0])
+def test_what_is_kept_is_painted_as_if_it_were_made_anew(bench: Bench, at: float) -> None:
+    pane, document = bench.pane, bench.document
+    pane.show_moment(at)
+    for figures in (
+        {"panel_width": inch(18.75)},
+        {"corner_cut_depth": inch(3.25)},
+        {"panel_length": inch(40.0)},
+        {"front_trim": 0.0},
+        {"pocket_drop": inch(2.0)},
+    ):
+        assert document.set_figures(figures, "Other")
+        image = pane.view.grab().toImage()
+        pane.view._catalogue = ZoneCatalogue(pane.view.model)
+        pane.view._view = pane.view._ghost = None
+        assert pane.view.grab().toImage() == image

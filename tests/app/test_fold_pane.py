@@ -396,7 +396,7 @@ def test_sewn_and_drawn_size_stand_on_lines_of_their_own(bench, monkeypatch) -> 
 
 def outside(pane: FoldPane) -> bool:
     """Whether some of the bag lies outside the pane."""
-    seen = np.array(pane.view.view.pixels)
+    seen = pane.view.view.seen[:, :2]
     low, high = seen.min(axis=0), seen.max(axis=0)
     size = pane.view.width(), pane.view.height()
     return bool((low < 0).any() or (high > size).any())
@@ -404,7 +404,7 @@ def outside(pane: FoldPane) -> bool:
 
 def share(pane: FoldPane) -> float:
     """How much of the pane the bag takes, along the way in which it takes more."""
-    seen = np.array(pane.view.view.pixels)
+    seen = pane.view.view.seen[:, :2]
     size = np.ptp(seen, axis=0)
     return float(max(size[0] / pane.view.width(), size[1] / pane.view.height()))
 
@@ -462,7 +462,7 @@ def test_the_wrong_side_is_hatched_so_that_grey_tells_it(bench) -> None:
     def hatched() -> float:
         """Share of the wall's middle that stands out by 3 : 1 from what most of it shows."""
         image = pane.view.grab().toImage()
-        points = np.array(pane.view.view.pixels)
+        points = pane.view.view.seen[:, :2]
         (left, top), (right, bottom) = points.min(axis=0), points.max(axis=0)
         # Below the corner cuts and beside the handles.
         middle_x, middle_y = left + 0.18 * (right - left), top + 0.75 * (bottom - top)

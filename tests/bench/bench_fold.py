@@ -63,11 +63,11 @@ def paint_beside_a_bare_painter() -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         view = pane.view.view
         for zone in view.order:
-            for index, _ in view.catalogue.areas[zone]:
+            for index in view.catalogue.areas[zone]:
                 painter.setBrush(QColor("tan"))
                 painter.drawPolygon(view.polygon(index))
-            for index, _ in view.catalogue.lines[zone]:
-                painter.drawPolyline(view.line(index))
+            for run in view.catalogue.runs[zone]:
+                painter.drawLines(view.lines(run))
         painter.end()
 
     result = session.document.result

@@ -112,7 +112,8 @@ def folded_ghost(view: View) -> QPainterPath:
         if view.folded.model.zones[zone].loose or zone not in view.order:
             continue
         for start, end in spans:
-            corners = _same_way_round(view.pixels[start:end])
+            across, down = (axis[start:end] for axis in view.pixels)
+            corners = _same_way_round(list(zip(across, down, strict=True)))
             outline.addPolygon(QPolygonF(list(starmap(QPointF, corners))))
     return outline.simplified()
 

@@ -370,9 +370,10 @@ def edge_lines(lit: Highlight, view: "Seen") -> list[list[QPointF]]:
 def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
     """Areas of lit parts that can be seen; the board is seen through the wall it lies behind."""
     found = [
-        (zone, view.polygon(index), area.kind)
-        for zone, areas in view.catalogue.areas.items()
-        for index, area in areas
+        (area.zone, view.polygon(index), area.kind)
+        for areas in view.catalogue.areas.values()
+        for index in areas
+        for area in (view.folded.model.areas[index],)
         if area.kind in _PARTS and area.piece in lit.parts
     ]
     shown = frozenset(view.order)

@@ -11,7 +11,8 @@ from app.widgets.desktop import translucent
 from app.widgets.theme import Cache, DrawingTheme
 from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
-from core.solid.fold import FOLDED, LaidArea, LaidLine
+from core.solid.fold import FOLDED
+from core.solid.laying import LaidArea
 from core.space.zones import AreaKind, LineKind
 
 _STEPS = 128
@@ -161,6 +162,8 @@ LIGHT = (-0.42, 0.62, 0.66)
 """From above, a little from the left, over the reader's shoulder: (right, up, to the eye)."""
 _LEAST_LIGHT, _MORE_LIGHT = 0.66, 0.40
 
+_INSIDE = (LineKind.SEAM, LineKind.FOLD, LineKind.CREASE)
+"""Lines that are seen on the inside of the wall."""
 _ALLOWANCES_GONE = 0.35
 """Moment of the folding by which the seam allowances are turned in."""
 
@@ -171,7 +174,7 @@ class BagPainter:
     def __init__(self, painter: QPainter, view: View, pens: Pens, *, smooth: bool) -> None:
         look = pens.look
         self._painter, self._view, self._look, self._pens = painter, view, look, pens
-        self._smooth = smooth
+        self._smooth, self._smoothed = smooth, True
         self._scale = view.camera.scale
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
@@ -187,6 +190,7 @@ class BagPainter:
     def paint(self) -> None:
         """The shadow, then every zone with what lies on it, the furthest first."""
         self._smoothly(False)
+        self._painter.setPen(Qt.PenStyle.NoPen)
         if self._opened > 0.0:
             self._shadow()
         for zone in self._view.order:
@@ -194,33 +198,22 @@ class BagPainter:
         self._board_seen_through()
 
     def _zone(self, zone: int, *, outside: bool) -> None:
-        catalogue = self._view.catalogue
-        for index, area in catalogue.areas[zone]:
+        """Leaves the painter without a pen."""
+        view, painter = self._view, self._painter
+        for index in view.catalogue.areas[zone]:
+            area = self._model.areas[index]
             if self._shows(area, outside=outside):
                 self._patch(index, area, outside=outside)
         if self._shut and not outside:
             return
-        self._smoothly(self._smooth)
-        # Lines that follow one another in the same pen are drawn in one go.
-        pen: QPen | None = None
-        run: list[QPointF] = []
-        for index, line in catalogue.lines[zone]:
-            if not self._view.folded.shows_line(line):
-                continue
-            wanted = self._outer_pen(line) if outside else self._inner_pen(line)
-            if wanted is None:
-                continue
-            if wanted is not pen:
-                self._lines(pen, run)
-                pen, run = wanted, []
-            run += self._view.line(index)
-        self._lines(pen, run)
-        self._smoothly(False)
-
-    def _lines(self, pen: QPen | None, ends: list[QPointF]) -> None:
-        if pen is not None and ends:
-            self._painter.setPen(pen)
-            self._painter.drawLines(ends)
+        for run in view.catalogue.runs.get(zone, ()):
+            if view.folded.shows(run.seen):
+                pen = (self._outer_pen if outside else self._inner_pen)(zone, run.kind)
+                if pen is not None:
+                    self._smoothly(self._smooth)
+                    painter.setPen(pen)
+                    painter.drawLines(view.lines(run))
+        painter.setPen(Qt.PenStyle.NoPen)
 
     def _smoothly(self, on: bool) -> None:
         """Only lines are smoothed: every edge of the goods lies under one.
@@ -228,7 +221,9 @@ class BagPainter:
         Smoothed areas side by side would leave hairlines between them, and cost three times
         as much.
         """
-        self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, on)
+        if on is not self._smoothed:
+            self._smoothed = on
+            self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, on)
 
     def _shows(self, area: LaidArea, *, outside: bool) -> bool:
         if area.kind is AreaKind.ALLOWANCE:
@@ -245,15 +240,14 @@ class BagPainter:
         shape = self._view.polygon(index)
         goods = self._outer_goods if outside else self._inner_goods
         brush = self._pens.brush(goods[area.kind], self._lights[area.zone])
-        painter.setPen(Qt.PenStyle.NoPen)
         if area.kind is AreaKind.BAND and self._model.zones[area.zone].loose:
             self._loose(index, area, brush)
             return
         if area.kind is AreaKind.ALLOWANCE:
             brush = QBrush(translucent(brush.color(), self._flatness))
-        elif area.kind is AreaKind.LAID_ON:
+        self._smoothly(False)
+        if area.kind is AreaKind.LAID_ON:
             self._soft_edges(shape, area)
-            painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(brush)
         painter.drawPolygon(shape)
         if not outside and area.kind in (AreaKind.WALL, AreaKind.TIP):
@@ -270,6 +264,7 @@ class BagPainter:
         for i, (_, height) in enumerate(corners):
             if abs(height - corners[i - 1][1]) < 1e-6:
                 self._painter.drawLine(shape[i - 1], shape[i])
+        self._painter.setPen(Qt.PenStyle.NoPen)
 
     def _loose(self, index: int, area: LaidArea, brush: QBrush) -> None:
         """A loose handle: its band with a rim, and stitching a little inside its long sides."""
@@ -278,28 +273,24 @@ class BagPainter:
         painter.setPen(self._pens.rim(self._lights[area.zone]))
         painter.setBrush(brush)
         painter.drawPolygon(view.polygon(index))
-        start, end = view.folded.model.area_spans[index]
-        half = (end - start) // 2
-        left, right = view.seen[start : start + half, :2], view.seen[end - half : end, :2][::-1]
         painter.setPen(self._pens.stitching(self._lights[area.zone]))
-        for share in (0.16, 0.84):
-            line = left + (right - left) * share
-            painter.drawPolyline(list(map(QPointF, line[:, 0].tolist(), line[:, 1].tolist())))
-        self._smoothly(False)
+        for line in view.stitchings(index):
+            painter.drawPolyline(line)
+        painter.setPen(Qt.PenStyle.NoPen)
 
     def _light(self, lean: tuple[float, float, float]) -> float:
         facing = lean[0] * LIGHT[0] + lean[1] * LIGHT[1] + lean[2] * LIGHT[2]
         light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
         return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
 
-    def _outer_pen(self, line: LaidLine) -> QPen | None:
-        if line.kind is LineKind.CUT:
+    def _outer_pen(self, zone: int, kind: LineKind) -> QPen | None:
+        if kind is LineKind.CUT:
             return self._cut_pen(self._look.bold)
-        if line.kind is LineKind.TRIM:
+        if kind is LineKind.TRIM:
             return self._cut_pen(self._look.line)
         return self._pens.outer(
-            line.kind,
-            self._lights[line.zone],
+            kind,
+            self._lights[zone],
             flat=self._flatness > 0.0,
             opened=self._opened > 0.0,
             teeth=5.0 * self._scale,
@@ -313,16 +304,12 @@ class BagPainter:
             self._cuts[width] = QPen(translucent(self._look.cut, self._flatness), width)
         return self._cuts[width]
 
-    def _inner_pen(self, line: LaidLine) -> QPen | None:
-        if self._model.zones[line.zone].loose or line.kind not in (
-            LineKind.SEAM,
-            LineKind.FOLD,
-            LineKind.CREASE,
-        ):
+    def _inner_pen(self, zone: int, kind: LineKind) -> QPen | None:
+        if self._model.zones[zone].loose or kind not in _INSIDE:
             return None
-        if line.kind is LineKind.CREASE and self._opened == 0.0:
+        if kind is LineKind.CREASE and self._opened == 0.0:
             return None
-        return self._pens.inner(self._lights[line.zone])
+        return self._pens.inner(self._lights[zone])
 
     def _board_seen_through(self) -> None:
         """The base board lies inside: a dashed outline shows it through the wall."""
@@ -331,22 +318,16 @@ class BagPainter:
         if self._opened < 0.5:
             return
         self._painter.setPen(board_pen(self._look, 2.0 * self._opened - 1.0))
-        for zone, lines in view.catalogue.lines.items():
+        for zone, runs in view.catalogue.runs.items():
             if self._model.zones[zone].floor and zone not in view.outside:
-                for index, line in lines:
-                    if line.kind is LineKind.STIFFENER_EDGE:
-                        self._painter.drawPolyline(view.line(index))
+                for run in runs:
+                    if run.kind is LineKind.STIFFENER_EDGE:
+                        self._painter.drawLines(view.lines(run))
 
     def _shadow(self) -> None:
         """Soft and darkest in the middle, under the base."""
         view = self._view
-        wall = [
-            view.folded.points[start:end]
-            for zone, spans in zip(view.catalogue.zones, view.catalogue.outlines, strict=True)
-            if not (self._model.zones[zone].loose or self._model.zones[zone].floor)
-            for start, end in spans
-        ]
-        points = np.concatenate(wall)
+        points = view.folded.points[view.catalogue.standing]
         reach = np.abs(points[:, :2]).max(axis=0)
         base = points[points[:, 2] < 5.0]
         # Wider than the base by a share of the bag's size, as the light comes from above.

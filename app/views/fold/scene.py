@@ -2,19 +2,21 @@
 
 from collections import defaultdict
 from functools import lru_cache
-from itertools import compress, starmap
+from itertools import compress, groupby
+from operator import attrgetter
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QLineF, QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QRadialGradient, QTransform
 
 from core.base.arrays import Floats
 from core.drawing.projection import Camera, paint_order
 from core.flat.roles import EdgeRef
-from core.solid.fold import SEWN, Folded, FoldModel, LaidArea, LaidLine
-from core.space.zones import AreaKind
+from core.solid.fold import SEWN, Folded, FoldModel
+from core.solid.laying import Seen
+from core.space.zones import AreaKind, LineKind
 
 EYE_DISTANCE = 5.0
 """How many times the bag's size away the eye stands: near enough to read depth."""
@@ -24,48 +26,114 @@ _OWN_OUTLINE = (AreaKind.WALL, AreaKind.TAPE)
 _EDGE_ON = 0.004
 """Sine of the angle below which a zone is seen as a line and not drawn."""
 
-AreasOf = dict[int, list[tuple[int, LaidArea]]]
-LinesOf = dict[int, list[tuple[int, LaidLine]]]
+_STITCHED_AT = (0.16, 0.84)
+"""Where a loose handle is stitched, as shares of the way across."""
+
+Span = tuple[int, int]
+"""From one place to before another."""
+
+
+class Run(NamedTuple):
+    """Lines of a zone that follow one another and look alike.
+
+    Attributes:
+        kind, seen: of each of them.
+        ends: their places among the view's.
+    """
+
+    kind: LineKind
+    seen: Seen
+    ends: Span
 
 
 class ZoneCatalogue:
-    """What lies on each zone of a model: the same for every moment.
+    """What lies on each zone of a model: the same for every moment, and whatever its lengths are.
+
+    Areas, lines and points are told by their places among the model's.
 
     Attributes:
-        areas, lines: zone -> what is laid on it, with its place among the model's.
+        arrangement: that of the models that it sorts.
+        areas: zone -> what is laid on it.
+        runs: zone -> its lines, those together that are drawn in one go.
+        starts: (lines,) the first points of all lines, run after run.
         edges: edge -> the lines that are its stitch line.
         zones: those that have anything.
-        own: (zones,) their places among the model's zones.
+        own: (zones,) the same.
         loose: (zones,) flags: those that are a loose band's.
-        outlines: of each zone, where the corners that bound it lie among the folded points.
-        corners: (zones, m) array, the same point by point; short ones repeat their first.
+        outlines: of each zone, the points that bound it.
+        corners: (zones, m) array, the same one by one; short ones repeat their first.
+        standing: (n,) points that bound the wall where it does not lie on the ground.
+        sides: (2, n) points of loose bands, on the left and on the right of each other.
+        stitchings: area of a loose band -> where its own lie among the sides.
     """
 
     def __init__(self, model: FoldModel) -> None:
-        self.model = model
-        self.areas: AreasOf = defaultdict(list)
-        self.lines: LinesOf = defaultdict(list)
+        self.arrangement = model.arrangement
+        self.areas: dict[int, list[int]] = defaultdict(list)
         self.edges: dict[EdgeRef, list[int]] = defaultdict(list)
         for i, area in enumerate(model.areas):
-            self.areas[area.zone].append((i, area))
+            self.areas[area.zone].append(i)
         for i, line in enumerate(model.lines):
-            self.lines[line.zone].append((i, line))
             if line.edge is not None:
                 self.edges[line.edge].append(i)
+        self.runs, self.starts = _runs(model)
         self.zones: tuple[int, ...] = tuple(self.areas)
         self.own = np.array(self.zones)
         self.loose = np.array([model.zones[zone].loose for zone in self.zones])
-        self.outlines = [self._outline_spans(zone) for zone in self.zones]
-        places = [[i for start, end in spans for i in range(start, end)] for spans in self.outlines]
+        self.outlines = [self._outline_spans(model, zone) for zone in self.zones]
+        places = [[i for span in spans for i in range(*span)] for spans in self.outlines]
         self.corners = _filled_up(places)
+        standing: list[int] = []
+        for zone, points in zip(self.zones, places, strict=True):
+            if not (model.zones[zone].loose or model.zones[zone].floor):
+                standing += points
+        self.standing = np.array(standing, dtype=np.intp)
+        self.stitchings, self.sides = _stitchings(model)
 
-    def _outline_spans(self, zone: int) -> list[tuple[int, int]]:
+    def sorts(self, model: FoldModel) -> bool:
+        """Whether it is the catalogue of a model."""
+        return self.arrangement == model.arrangement
+
+    def _outline_spans(self, model: FoldModel, zone: int) -> list[Span]:
         """Where the corners that bound a zone lie: its wall's, or its handle's."""
         return [
-            self.model.area_spans[i]
-            for i, area in self.areas[zone]
-            if area.kind in _OWN_OUTLINE or self.model.zones[zone].loose
+            model.area_spans[i]
+            for i in self.areas[zone]
+            if model.areas[i].kind in _OWN_OUTLINE or model.zones[zone].loose
         ]
+
+
+def _runs(model: FoldModel) -> tuple[dict[int, list[Run]], NDArray[np.intp]]:
+    """Runs and starts of a catalogue."""
+    runs: dict[int, list[Run]] = defaultdict(list)
+    starts: list[int] = []
+    by_zone = sorted(zip(model.lines, model.line_spans, strict=True), key=lambda each: each[0].zone)
+    for (zone, kind, seen), alike in groupby(by_zone, lambda each: _LOOKS(each[0])):
+        before = len(starts)
+        starts += [start for _, (start, _) in alike]
+        runs[zone].append(Run(kind, seen, (before, len(starts))))
+    return runs, np.array(starts, dtype=np.intp)
+
+
+_LOOKS = attrgetter("zone", "kind", "seen")
+
+
+def _stitchings(model: FoldModel) -> tuple[dict[int, Span], NDArray[np.intp]]:
+    """Stitchings and sides of a catalogue.
+
+    The outline of a band goes up its left side and back on its right.
+    """
+    places: dict[int, Span] = {}
+    left: list[int] = []
+    right: list[int] = []
+    for i, area in enumerate(model.areas):
+        if area.kind is AreaKind.BAND and model.zones[area.zone].loose:
+            start, end = model.area_spans[i]
+            half = (end - start) // 2
+            places[i] = len(left), len(left) + half
+            left += range(start, start + half)
+            right += range(end - 1, end - half - 1, -1)
+    return places, np.array((left, right), dtype=np.intp)
 
 
 class View(NamedTuple):
@@ -74,7 +142,10 @@ class View(NamedTuple):
     Attributes:
         folded, camera, catalogue: what is seen, from where, and how it is sorted.
         seen: (n, 3) array, the folded points in pixels, and their nearness in mm.
-        pixels: the same without the nearness, (x, y) each.
+        pixels: the same without the nearness: every x, and every y.
+        ends: of the lines in the order of the catalogue's runs, pixels: every x and every y where
+            they start, every x and every y where they end.
+        stitched: both lines of stitches between the catalogue's `sides`, told as `pixels` are.
         order: zones that show, the furthest first; not those seen edge-on, nor the inside of
             a bag that is sewn shut.
         outside: zones that show their outer side.
@@ -85,18 +156,27 @@ class View(NamedTuple):
     camera: Camera
     catalogue: ZoneCatalogue
     seen: Floats
-    pixels: list[tuple[float, float]]
+    pixels: list[list[float]]
+    ends: list[list[float]]
+    stitched: list[list[list[float]]]
     order: tuple[int, ...]
     outside: frozenset[int]
     lean: dict[int, tuple[float, float, float]]
 
     def polygon(self, index: int) -> list[QPointF]:
-        start, end = self.folded.model.area_spans[index]
-        return list(starmap(QPointF, self.pixels[start:end]))
+        return _points(self.pixels, self.folded.model.area_spans[index])
 
     def line(self, index: int) -> list[QPointF]:
-        start, end = self.folded.model.line_spans[index]
-        return list(starmap(QPointF, self.pixels[start:end]))
+        return _points(self.pixels, self.folded.model.line_spans[index])
+
+    def lines(self, run: Run) -> list[QLineF]:
+        """All of a run."""
+        start, end = run.ends
+        return list(map(QLineF, *(column[start:end] for column in self.ends)))
+
+    def stitchings(self, area: int) -> list[list[QPointF]]:
+        """The two lines of stitches on the area of a loose band."""
+        return [_points(line, self.catalogue.stitchings[area]) for line in self.stitched]
 
     def spots(self, *points: Floats) -> list[QPointF]:
         """Points of space, (3,) each, in the picture."""
@@ -130,6 +210,11 @@ class View(NamedTuple):
         return None if best is None else best[1]
 
 
+def _points(pixels: list[list[float]], span: Span) -> list[QPointF]:
+    start, end = span
+    return list(map(QPointF, pixels[0][start:end], pixels[1][start:end]))
+
+
 def look_at(folded: Folded, camera: Camera, catalogue: ZoneCatalogue) -> View:
     """Project and sort."""
     zones = catalogue.zones
@@ -147,12 +232,16 @@ def look_at(folded: Folded, camera: Camera, catalogue: ZoneCatalogue) -> View:
     towards = normals * np.where(facing >= 0.0, 1.0, -1.0)[:, None]
     leans = (towards @ camera.axes.T).tolist()
     seen = camera.project(folded.points)
+    pixels = seen[:, :2].T
+    left, right = pixels[:, catalogue.sides[0]], pixels[:, catalogue.sides[1]]
     return View(
         folded,
         camera,
         catalogue,
         seen,
-        list(zip(seen[:, 0].tolist(), seen[:, 1].tolist(), strict=True)),
+        pixels.tolist(),
+        pixels[:, catalogue.starts].tolist() + pixels[:, catalogue.starts + 1].tolist(),
+        [(left + (right - left) * share).tolist() for share in _STITCHED_AT],
         tuple(zones[i] for i in order),
         frozenset(compress(zones, outside.tolist())),
         {zone: (x, y, z) for zone, (x, y, z) in zip(zones, leans, strict=True)},

@@ -60,6 +60,7 @@ class FoldView(QWidget):
     """Shows one moment of a `FoldModel`, and beyond it of a surface.
 
     Attributes:
+        model: what is shown.
         at: the moment: 0 flat, 1/2 folded, 1 sewn, 1 1/2 filled.
         filled: the filled bag, as far as there is one to show.
 
@@ -85,22 +86,18 @@ class FoldView(QWidget):
         self._space = False
         self._moving = False
         self._view: View | None = None
-        self._starting: ZoneCatalogue | None = None
+        self._starting: tuple[FoldModel, ZoneCatalogue] | None = None
         self._ghost: tuple[object, QPixmap] | None = None
         self._look = DrawingTheme.for_palette(self.palette())
         self._pens, self.filled = Pens(self._look), FilledPicture(self._look)
         self._texts = Texts()
-        self._catalogue = ZoneCatalogue(model)
+        self.model, self._catalogue = model, ZoneCatalogue(model)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         # It covers all of itself: nothing need be painted under it.
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(220, 220)
         self.grabGesture(Qt.GestureType.PinchGesture)
-
-    @property
-    def model(self) -> FoldModel:
-        return self._catalogue.model
 
     @property
     def view(self) -> View:
@@ -138,7 +135,9 @@ class FoldView(QWidget):
 
         It moves only where it must: the bag would reach beyond the pane, or be lost in it.
         """
-        self._catalogue = ZoneCatalogue(model)
+        self.model = model
+        if not self._catalogue.sorts(model):
+            self._catalogue = ZoneCatalogue(model)
         if refit:
             self._fits = self.filled.fit = None
         self._look_again()
@@ -161,8 +160,8 @@ class FoldView(QWidget):
         """Outline the bag that the work started from; None for none."""
         if model is None:
             self._starting = self._ghost = None
-        elif self._starting is None or self._starting.model is not model:
-            self._starting, self._ghost = ZoneCatalogue(model), None
+        elif self._starting is None or self._starting[0] is not model:
+            self._starting, self._ghost = (model, ZoneCatalogue(model)), None
         self.filled.starting = surface
         self.update()
 
@@ -299,14 +298,14 @@ class FoldView(QWidget):
         view = self.view
         BagPainter(painter, view, self._pens, smooth=not self._moving).paint()
         if self._starting is not None:
-            painter.drawPixmap(0, 0, self._ghost_of(self._starting))
+            painter.drawPixmap(0, 0, self._ghost_of(*self._starting))
 
-    def _ghost_of(self, starting: ZoneCatalogue) -> QPixmap:
+    def _ghost_of(self, model: FoldModel, catalogue: ZoneCatalogue) -> QPixmap:
         """Kept while the eye and the moment stay, as they do while figures change."""
         at, camera, ratio = self.view.folded.at, self.view.camera, self.devicePixelRatioF()
         seen_so = at, camera.key, self.size().toTuple(), ratio
         if self._ghost is None or self._ghost[0] != seen_so:
-            outline = folded_ghost(look_at(starting.model.at(at), camera, starting))
+            outline = folded_ghost(look_at(model.at(at), camera, catalogue))
             self._ghost = seen_so, ghost_picture(outline, self._look, self.size(), ratio)
         return self._ghost[1]
 

@@ -21,7 +21,8 @@ from core.bodies.boxed_panel.folding import BoxedZone, widest_opening
 from core.flat.geometry import Frame2
 from core.flat.roles import FACES, EdgeRef, Face
 from core.flat.seam import draft
-from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, lay
+from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
+from core.solid.laying import lay
 from core.space.zones import AreaKind, Folding, Gap, LineKind, Plate, Zone
 from tests.core.flat.rounded import piece_of, rounded_edges
 from tests.core.solid.shapes import distance, facets, fold, fold_lines, stands, wall_of, zone_names
