@@ -29,11 +29,11 @@ _EDGE_ON = 0.004
 _STITCHED_AT = (0.16, 0.84)
 """Where a loose handle is stitched, as shares of the way across."""
 
-Span = tuple[int, int]
-"""From one place to before another."""
+Places = tuple[int, int]
+"""Neighbours among the points, lines or areas: from one to before another."""
 
 
-class Run(NamedTuple):
+class AlikeLines(NamedTuple):
     """Lines of a zone that follow one another and look alike.
 
     Attributes:
@@ -43,7 +43,7 @@ class Run(NamedTuple):
 
     kind: LineKind
     seen: Seen
-    ends: Span
+    ends: Places
 
 
 class ZoneCatalogue:
@@ -94,7 +94,7 @@ class ZoneCatalogue:
         """Whether it is the catalogue of a model."""
         return self.arrangement == model.arrangement
 
-    def _outline_spans(self, model: FoldModel, zone: int) -> list[Span]:
+    def _outline_spans(self, model: FoldModel, zone: int) -> list[Places]:
         """Where the corners that bound a zone lie: its wall's, or its handle's."""
         return [
             model.area_spans[i]
@@ -103,27 +103,27 @@ class ZoneCatalogue:
         ]
 
 
-def _runs(model: FoldModel) -> tuple[dict[int, list[Run]], NDArray[np.intp]]:
+def _runs(model: FoldModel) -> tuple[dict[int, list[AlikeLines]], NDArray[np.intp]]:
     """Runs and starts of a catalogue."""
-    runs: dict[int, list[Run]] = defaultdict(list)
+    runs: dict[int, list[AlikeLines]] = defaultdict(list)
     starts: list[int] = []
     by_zone = sorted(zip(model.lines, model.line_spans, strict=True), key=lambda each: each[0].zone)
     for (zone, kind, seen), alike in groupby(by_zone, lambda each: _LOOKS(each[0])):
         before = len(starts)
         starts += [start for _, (start, _) in alike]
-        runs[zone].append(Run(kind, seen, (before, len(starts))))
+        runs[zone].append(AlikeLines(kind, seen, (before, len(starts))))
     return runs, np.array(starts, dtype=np.intp)
 
 
 _LOOKS = attrgetter("zone", "kind", "seen")
 
 
-def _stitchings(model: FoldModel) -> tuple[dict[int, Span], NDArray[np.intp]]:
+def _stitchings(model: FoldModel) -> tuple[dict[int, Places], NDArray[np.intp]]:
     """Stitchings and sides of a catalogue.
 
     The outline of a band goes up its left side and back on its right.
     """
-    places: dict[int, Span] = {}
+    places: dict[int, Places] = {}
     left: list[int] = []
     right: list[int] = []
     for i, area in enumerate(model.areas):
@@ -169,7 +169,7 @@ class View(NamedTuple):
     def line(self, index: int) -> list[QPointF]:
         return _points(self.pixels, self.folded.model.line_spans[index])
 
-    def lines(self, run: Run) -> list[QLineF]:
+    def lines(self, run: AlikeLines) -> list[QLineF]:
         """All of a run."""
         start, end = run.ends
         return list(map(QLineF, *(column[start:end] for column in self.ends)))
@@ -210,7 +210,7 @@ class View(NamedTuple):
         return None if best is None else best[1]
 
 
-def _points(pixels: list[list[float]], span: Span) -> list[QPointF]:
+def _points(pixels: list[list[float]], span: Places) -> list[QPointF]:
     start, end = span
     return list(map(QPointF, pixels[0][start:end], pixels[1][start:end]))
 
