@@ -29,7 +29,7 @@ _EDGE_ON = 0.004
 _STITCHED_AT = (0.16, 0.84)
 """Where a loose handle is stitched, as shares of the way across."""
 
-Places = tuple[int, int]
+Neighbours = tuple[int, int]
 """Neighbours among the points, lines or areas: from one to before another."""
 
 
@@ -43,7 +43,7 @@ class AlikeLines(NamedTuple):
 
     kind: LineKind
     seen: Seen
-    ends: Places
+    ends: Neighbours
 
 
 class ZoneCatalogue:
@@ -94,7 +94,7 @@ class ZoneCatalogue:
         """Whether it is the catalogue of a model."""
         return self.arrangement == model.arrangement
 
-    def _outline_spans(self, model: FoldModel, zone: int) -> list[Places]:
+    def _outline_spans(self, model: FoldModel, zone: int) -> list[Neighbours]:
         """Where the corners that bound a zone lie: its wall's, or its handle's."""
         return [
             model.area_spans[i]
@@ -118,12 +118,12 @@ def _runs(model: FoldModel) -> tuple[dict[int, list[AlikeLines]], NDArray[np.int
 _LOOKS = attrgetter("zone", "kind", "seen")
 
 
-def _stitchings(model: FoldModel) -> tuple[dict[int, Places], NDArray[np.intp]]:
+def _stitchings(model: FoldModel) -> tuple[dict[int, Neighbours], NDArray[np.intp]]:
     """Stitchings and sides of a catalogue.
 
     The outline of a band goes up its left side and back on its right.
     """
-    places: dict[int, Places] = {}
+    places: dict[int, Neighbours] = {}
     left: list[int] = []
     right: list[int] = []
     for i, area in enumerate(model.areas):
@@ -210,7 +210,7 @@ class View(NamedTuple):
         return None if best is None else best[1]
 
 
-def _points(pixels: list[list[float]], span: Places) -> list[QPointF]:
+def _points(pixels: list[list[float]], span: Neighbours) -> list[QPointF]:
     start, end = span
     return list(map(QPointF, pixels[0][start:end], pixels[1][start:end]))
 
