@@ -10,8 +10,6 @@ import atexit
 import builtins
 import gc
 import sys
-from importlib import resources
-from importlib.resources.abc import Traversable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QPointF, QRect, QRectF, QSettings, QSize, QTimer
@@ -27,6 +25,7 @@ from app.widgets.desktop import (
     room_for,
 )
 from app.window.ending import OrderlyEnd, end_at_once
+from resources import FOLDER
 
 if TYPE_CHECKING:
     from app.session.settings import Settings
@@ -36,6 +35,7 @@ if TYPE_CHECKING:
 _ABOVE, _UNDER, _GAP = 54, 27, 5
 """Menus and toolbar, status line, and the handle between two panes, px."""
 _ICON = 96.0
+_ICONS = FOLDER / "icons"
 
 
 def start_place(size: QSize) -> QRect:
@@ -227,18 +227,14 @@ def make_window(settings: "Settings", opening: OpeningPage | None = None) -> "Ma
 
 def opening_icon() -> QIcon:
     """The program's icon in one size: what draws it in any has yet to be loaded."""
-    return QIcon(str(_icons().joinpath("cornerwright.png")))
+    return QIcon(str(_ICONS / "cornerwright.png"))
 
 
 def window_icon() -> QIcon:
     """The program's icon."""
-    icon = QIcon(str(_icons().joinpath("cornerwright.svg")))
-    icon.addFile(str(_icons().joinpath("cornerwright.png")))
+    icon = QIcon(str(_ICONS / "cornerwright.svg"))
+    icon.addFile(str(_ICONS / "cornerwright.png"))
     return icon
-
-
-def _icons() -> Traversable:
-    return resources.files("resources").joinpath("icons")
 
 
 if __name__ == "__main__":

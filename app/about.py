@@ -8,11 +8,12 @@ import re
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from importlib import resources
 from importlib.metadata import Distribution, PackageNotFoundError, distribution, version
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
+
+from resources import FOLDER
 
 OWN: Final = "cornerwright"
 _PROJECT: Final = Path(__file__).parents[1] / "pyproject.toml"
@@ -83,16 +84,15 @@ class Component:
 
 def components() -> tuple[Component, ...]:
     """The program itself, then all that runs with it, then the fonts."""
-    resource = Path(str(resources.files("resources")))
     own = Component("Cornerwright", program_version(), "MIT", (), tuple(_own_licence()))
     fonts = Component(
         "DejaVu Sans, DejaVu Sans Bold",
         "2.37",
         "Bitstream Vera, Arev, public domain",
         (),
-        (resource / "fonts" / "LICENSE.txt",),
+        (FOLDER / "fonts" / "LICENSE.txt",),
     )
-    return (own, _python(), *(_work(each, resource) for each in _packages()), fonts)
+    return (own, _python(), *(_work(each) for each in _packages()), fonts)
 
 
 def _own_licence() -> Iterator[Path]:
@@ -146,11 +146,11 @@ def plain_package(requirement: str) -> str:
     return re.sub(r"[-_.]+", "-", found[0]).lower() if found else ""
 
 
-def _work(package: Distribution, resource: Path) -> Component:
+def _work(package: Distribution) -> Component:
     name = plain_package(package.name)
     title = f"{package.name} ({HOLDS[name]})" if name in HOLDS else package.name
     places = tuple(_texts_of(package)) or tuple(
-        resource / "licences" / each for each in WITHOUT_TEXTS.get(name, ())
+        FOLDER / "licences" / each for each in WITHOUT_TEXTS.get(name, ())
     )
     return Component(title, package.version, _licence_of(package), SOURCES.get(name, ()), places)
 

@@ -8,7 +8,6 @@ import io
 import math
 from collections.abc import Iterable, Sequence
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from core.base.sanitize import on_one_title
@@ -17,6 +16,7 @@ from core.drawing.records import Anchor, DrawingRecord, Line, Polygon, Text
 from core.flat.geometry import Bounds
 from core.flat.ink import Ink
 from core.flat.piece import Point
+from resources import FOLDER
 
 POINTS = 72 / 25.4
 """PDF units in 1 mm (ISO 32000-1, 8.3.2.3: the default unit is 1/72 in)."""
@@ -65,7 +65,7 @@ def pattern_fonts() -> dict[str, Any]:
     rl_config.useA85 = 0
     found: dict[str, Any] = {}
     for name, file in _FILES.items():
-        data = resources.files("resources").joinpath("fonts", file).read_bytes()
+        data = (FOLDER / "fonts" / file).read_bytes()
         found[name] = TTFont(name, io.BytesIO(data))
         pdfmetrics.registerFont(found[name])
     return found

@@ -1,7 +1,6 @@
 """Bag files on disk, and the bags that come with the program."""
 
 import os
-from importlib import resources
 from itertools import islice
 from pathlib import Path
 from typing import BinaryIO, Final
@@ -20,6 +19,7 @@ from core.storage.bag_file import (
     reading_from_json,
 )
 from core.storage.project import Project
+from resources import FOLDER
 
 SAMPLES: Final = ("demo", "lunch", "tote", "boxed")
 """Names of the bags that come with the program; the first is the demo bag."""
@@ -36,7 +36,7 @@ def sample(name: str) -> Bag:
         )
         raise BagFileError(did_you_mean(told, name, SAMPLES))
     file = f"{name}.json"
-    text = resources.files("resources").joinpath("samples", file).read_bytes()
+    text = (FOLDER / "samples" / file).read_bytes()
     return reading_from_json(text, source=file).project.bag
 
 
