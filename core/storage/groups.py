@@ -74,7 +74,7 @@ class Called(NamedTuple):
             raise FieldError(sentence, field=error.field, value=error.value) from error
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Listed(Shape):
     """A list of values of one shape.
 
@@ -140,7 +140,7 @@ class Entry(NamedTuple):
         return when is None or words.get(when.attribute) in [each.value for each in when.words]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Group(Shape):
     """A group of entries, of which a record is made.
 
@@ -233,7 +233,7 @@ class Group(Shape):
         return {"$ref": f"#/$defs/{self.name}"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Tagged(Shape):
     """One of several groups by their `kind`, each with records of one class."""
 

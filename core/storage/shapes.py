@@ -147,7 +147,7 @@ def _step_words(step: PathStep) -> Sentence:
     return say(template, numbers={"number": number})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class NumberShape(Shape):
     """A number; a whole one is one too.
 
@@ -176,7 +176,7 @@ class NumberShape(Shape):
         return described({"type": "number"}, self.help)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plain(Shape):
     """A whole number, a yes or no, or a text: what stands in the model as in the file.
 
@@ -200,7 +200,7 @@ class Plain(Shape):
         return described({"type": kinds[self.kind], **limit}, self.help)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Fixed(Shape):
     """A value that is always the same."""
 
@@ -225,7 +225,7 @@ class Fixed(Shape):
         return {"const": self.value}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Word(Shape):
     """One of several words: the values of an enum."""
 
@@ -256,7 +256,7 @@ class Word(Shape):
         return described({"enum": list(self.all)}, self.help)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Optional(Shape):
     """A value, or null."""
 
@@ -285,7 +285,7 @@ class Optional(Shape):
         return {"anyOf": [self.inner.schema(known), {"type": "null"}]}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FigureTable(Shape):
     """Lengths by the names of figures, mm."""
 
