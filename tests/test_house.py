@@ -386,9 +386,7 @@ print(*[name for name in sys.modules if name.split(".")[0] == "core"])"""
     assert output_of(program).split() == []
 
 
-def test_the_first_paint_makes_no_enum_of_qt_s_own_namespace() -> None:
-    """There are a hundred, made when `Qt` is first named or an overload is sought among them."""
-    program = """
+NOTING_ENUMS = """
 import enum
 made, call = [], enum.EnumType.__call__
 def noting(cls, value, names=None, *rest, **more):
@@ -397,11 +395,29 @@ def noting(cls, value, names=None, *rest, **more):
     made.append(value)
     return call(cls, value, names, *rest, **more)
 enum.EnumType.__call__ = noting
-from app.__main__ import make_app, show_opening
+from app.__main__ import make_app, make_window, show_opening
 opening = show_opening(make_app())
+"""
+
+
+def test_the_first_paint_makes_no_enum_of_qt_s_own_namespace() -> None:
+    """There are a hundred, made when `Qt` is first named or an overload is sought among them."""
+    program = f"""{NOTING_ENUMS}
 wanted = ("RenderFlag", "PixelMetric", "AlignmentFlag", "PenStyle")
 print(*[name for name in wanted if name in made])"""
     assert output_of(program).split() == ["RenderFlag"], "of the widget, and of no style"
+
+
+def test_the_window_makes_no_enum_of_a_style() -> None:
+    """There are eleven with hundreds of members, made when a style is named or handed out."""
+    program = f"""{NOTING_ENUMS}
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+from app.session.settings import Settings
+make_window(Settings(QSettings()), opening).show()
+QApplication.processEvents()
+print(*[name for name in ("PixelMetric", "PenStyle") if name in made])"""
+    assert output_of(program).split() == ["PenStyle"]
 
 
 def test_the_flat_pieces_are_drawn_without_numpy_and_shapely() -> None:

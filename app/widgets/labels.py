@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QGuiApplication, QPainter, QPaintEvent, QPalette, QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QStyleOptionFrame, QWidget
+from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QWidget
 
 from app.widgets.layouts import button, spaced, turned
 from app.widgets.theme import muted_colour, problem_colour
@@ -80,18 +80,9 @@ class ElidedLabel(PlainLabel):
         shown = self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideRight, room.width())
         told = "" if shown == self._text else breakable(self._text)
         super().setToolTip("\n\n".join(filter(None, (told, self._tip))))
-        option = QStyleOptionFrame()
-        self.initStyleOption(option)
         painter = QPainter(self)
-        self.style().drawItemText(
-            painter,
-            room,
-            int(self.alignment()),
-            option.palette,
-            self.isEnabled(),
-            shown,
-            self.foregroundRole(),
-        )
+        painter.setPen(self.palette().color(self.foregroundRole()))
+        painter.drawText(room, int(self.alignment()), shown)
 
 
 Tone = Callable[[QPalette], QColor]

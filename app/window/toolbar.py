@@ -2,46 +2,28 @@
 
 from collections.abc import Callable, Mapping
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSignalBlocker, QSize, Qt
+from PySide6.QtCore import QEvent, QRectF, QSignalBlocker, QSize, Qt
 from PySide6.QtGui import (
     QAction,
-    QColor,
-    QIcon,
-    QPainter,
     QPainterPath,
     QPalette,
-    QPen,
-    QPixmap,
-    QPolygonF,
     QTransform,
 )
 from PySide6.QtWidgets import QLabel, QSizePolicy, QToolBar, QToolButton, QWidget
 
 from app.session.display import Display
+from app.widgets.glyphs import GRID, glyph, outline
 from app.widgets.inputs import OptionBox
 from app.widgets.menus import without_mnemonic
 from app.window.action_table import ACTIONS
 from core.base.units import format_length, ruler_steps
 
-GRID = 20.0
-"""Every glyph is drawn on a square of so many units."""
-STROKE = 1.6
-
 Strokes = Callable[[], QPainterPath]
-
-
-def _path(*lines: tuple[tuple[float, float], ...], closed: bool = False) -> QPainterPath:
-    path = QPainterPath()
-    for points in lines:
-        path.addPolygon(QPolygonF([QPointF(x, y) for x, y in points]))
-        if closed:
-            path.closeSubpath()
-    return path
 
 
 def _open() -> QPainterPath:
     """A folder with its lid ajar."""
-    return _path(
+    return outline(
         ((3, 16), (3, 4.5), (8, 4.5), (9.8, 6.8), (15.5, 6.8), (15.5, 9.2)),
         ((3, 16), (5.6, 9.2), (18, 9.2), (15.4, 16), (3, 16)),
     )
@@ -49,7 +31,7 @@ def _open() -> QPainterPath:
 
 def _save() -> QPainterPath:
     """An arrow into a tray."""
-    return _path(
+    return outline(
         ((10, 3), (10, 12)),
         ((6.4, 8.6), (10, 12.2), (13.6, 8.6)),
         ((3.5, 12.5), (3.5, 16.5), (16.5, 16.5), (16.5, 12.5)),
@@ -58,7 +40,7 @@ def _save() -> QPainterPath:
 
 def _undo() -> QPainterPath:
     """A line that turns back to the left."""
-    path = _path(((7, 4), (3.4, 7.6), (7, 11.2)))
+    path = outline(((7, 4), (3.4, 7.6), (7, 11.2)))
     path.moveTo(3.4, 7.6)
     path.lineTo(12, 7.6)
     path.arcTo(QRectF(8, 7.6, 8.4, 8.4), 90, -180)
@@ -73,7 +55,7 @@ def _redo() -> QPainterPath:
 
 def _fit() -> QPainterPath:
     """Four corners around a sheet."""
-    corners = _path(
+    corners = outline(
         ((3, 7), (3, 3), (7, 3)),
         ((13, 3), (17, 3), (17, 7)),
         ((17, 13), (17, 17), (13, 17)),
@@ -85,7 +67,7 @@ def _fit() -> QPainterPath:
 
 def _print() -> QPainterPath:
     """A sheet with a measured edge."""
-    return _path(
+    return outline(
         ((5, 3), (12, 3), (15.5, 6.5), (15.5, 17), (5, 17), (5, 3)),
         ((12, 3), (12, 6.5), (15.5, 6.5)),
         ((5, 8), (7.6, 8)),
@@ -96,7 +78,7 @@ def _print() -> QPainterPath:
 
 def _ruler() -> QPainterPath:
     """A ruler with its steps."""
-    path = _path(
+    path = outline(
         ((5.5, 6.5), (5.5, 10.5)),
         ((8.5, 6.5), (8.5, 9)),
         ((11.5, 6.5), (11.5, 10.5)),
@@ -115,34 +97,6 @@ GLYPHS: dict[str, Strokes] = {
     "print": _print,
     "ruler": _ruler,
 }
-
-
-def glyph(name: str, palette: QPalette, size: int) -> QIcon:
-    """The icon of one glyph, for enabled and disabled buttons; `size` is device pixels."""
-    path = GLYPHS[name]()
-    icon = QIcon()
-    for mode, group in (
-        (QIcon.Mode.Normal, QPalette.ColorGroup.Active),
-        (QIcon.Mode.Disabled, QPalette.ColorGroup.Disabled),
-    ):
-        colour = palette.color(group, QPalette.ColorRole.ButtonText)
-        icon.addPixmap(_drawn(path, size, colour), mode)
-    return icon
-
-
-def _drawn(path: QPainterPath, size: int, colour: QColor) -> QPixmap:
-    pixmap = QPixmap(size, size)
-    pixmap.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(pixmap)
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.scale(size / GRID, size / GRID)
-    pen = QPen(colour, STROKE)
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    painter.setPen(pen)
-    painter.drawPath(path)
-    painter.end()
-    return pixmap
 
 
 ICON = 20
@@ -229,7 +183,7 @@ class Toolbar(QToolBar):
         for spec in ACTIONS:
             if spec.glyph:
                 action = self._actions[spec.name]
-                action.setIcon(glyph(spec.glyph, palette, size))
+                action.setIcon(glyph(GLYPHS[spec.glyph](), palette, size))
                 action.setIconVisibleInMenu(False)
 
     def _show_display(self) -> None:

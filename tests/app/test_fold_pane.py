@@ -272,6 +272,16 @@ def test_every_bag_can_be_painted_from_everywhere(bench, part, at):
         assert not pane.view.grab().isNull()
 
 
+def test_the_sign_of_play_can_be_seen_on_any_ground(bench):
+    pane, _, _ = bench
+    for sign in ("#202020", "#e8e8e8"):
+        palette = QPalette()
+        palette.setColor(QPalette.ColorRole.ButtonText, QColor(sign))
+        pane.play_button.setPalette(palette)
+        picture = pane.play_button.icon().pixmap(pane.play_button.iconSize()).toImage()
+        assert picture.pixelColor(picture.rect().center()).name() == sign
+
+
 def test_a_dark_window_gets_a_dark_picture(bench):
     pane, _, _ = bench
     pane.setPalette(dark_palette())

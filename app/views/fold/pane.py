@@ -7,7 +7,6 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QSlider,
-    QStyle,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -18,6 +17,7 @@ from app.session.document import Change, Pointing
 from app.session.session import Session
 from app.views.fold.notes import NoteText
 from app.views.fold.view import FoldView
+from app.widgets.glyphs import PlayButton
 from app.widgets.inputs import StageSlider
 from app.widgets.labels import PlainLabel
 from app.widgets.layouts import spaced
@@ -70,7 +70,7 @@ class FoldPane(QWidget):
         words = NoteText(self._figure_label, self._figure_text, self._gap_text, self._edge_text)
         self.view = FoldView(_model_of(result, SEWN), words, self)
         self.slider = StageSlider(self)
-        self.play_button = QToolButton(self)
+        self.play_button = PlayButton(self)
         self._trouble = PlainLabel(parent=self)
         self._motion = QVariantAnimation(self)
         self._grey = QTimer(self, singleShot=True, interval=GREY_AFTER)
@@ -248,8 +248,7 @@ class FoldPane(QWidget):
             self.view.show_moment(self.slider.value() / STEPS)
 
     def _name_play(self, *, running: bool) -> None:
-        icon = QStyle.StandardPixmap.SP_MediaStop if running else QStyle.StandardPixmap.SP_MediaPlay
-        self.play_button.setIcon(self.style().standardIcon(icon))
+        self.play_button.show_running(running=running)
         name = self.tr("Stop folding") if running else self.tr("Play folding")
         self.play_button.setText(name)
         self.play_button.setAccessibleName(name)
