@@ -27,6 +27,11 @@ PATIENCE = 150
 worth having, for the newer job starts from it and a held key can be followed."""
 
 
+HAND_OVER = 0.0005
+"""Seconds after which a job leaves the interpreter to the thread of the window, which gives it
+up in many calls of Qt: at the 0.005 of Python a key beside a job took a third longer."""
+
+
 class CancelledError(Exception):
     """A job that was told not to go on."""
 
@@ -138,6 +143,7 @@ class Work(QObject):
             return
         question, job = self._waiting
         self._waiting = None
+        sys.setswitchinterval(HAND_OVER)
         self._stop, line = Event(), ThreadSignals()
         # From the other thread these arrive through the event loop of this one.
         line.ended.connect(self._on_end, Qt.ConnectionType.QueuedConnection)

@@ -1,5 +1,6 @@
 """Long work beside the window: the newest question wins, and old answers are known as old."""
 
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -9,7 +10,14 @@ import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from app.session.work import CancelledError, JobFailure, JobResult, Work, is_any_at_work
+from app.session.work import (
+    HAND_OVER,
+    CancelledError,
+    JobFailure,
+    JobResult,
+    Work,
+    is_any_at_work,
+)
 from core.base.progress import Progress
 
 ERRORS: tuple[BaseException, ...] = (
@@ -65,6 +73,13 @@ def desk(qtbot: QtBot) -> Iterator[Desk]:
 
 def quick(found: object) -> Callable[[Progress], object]:
     return lambda hear: found
+
+
+def test_a_job_hands_the_interpreter_over_soon(desk: Desk, qtbot: QtBot) -> None:
+    """Every call of Qt that gives it up would wait so long for a busy job: Python's 5 ms."""
+    desk.work.ask("", lambda _hear: sys.getswitchinterval())
+    qtbot.waitUntil(lambda: bool(desk.answers))
+    assert desk.answers[0].found == pytest.approx(HAND_OVER)
 
 
 def test_an_answer_comes_with_its_question_from_another_thread(desk: Desk, qtbot: QtBot) -> None:
