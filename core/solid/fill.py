@@ -65,7 +65,8 @@ class Filled:
 
     def on_quarter(self, points: Floats) -> Floats:
         """(k, 3) where points (k, 2) of the patches lie, x and y not negative, mm."""
-        patches = self.mesh.quarter.patches
+        quarter = self.mesh.quarter
+        patches = quarter.patches
         onto = [np.clip(points, patch.low, patch.high) for patch in patches]
         gone = np.array(onto) - points
         nearest = np.einsum("pki,pki->pk", gone, gone).argmin(axis=0)
@@ -75,7 +76,9 @@ class Filled:
             own = nearest == i
             if own.any():
                 nodes = self.mesh.nodes[i]
-                vertices, shares = _in_cells(nodes, *grid_lines(patch, nodes), onto[i][own])
+                vertices, shares = _in_cells(
+                    nodes, *grid_lines(quarter, patch, nodes), onto[i][own]
+                )
                 found[:, own] = (shares * standing[:, vertices]).sum(axis=1)
         found[2] -= standing[2].min()
         return found.T

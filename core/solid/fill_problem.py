@@ -21,7 +21,7 @@ from functools import cached_property
 import numpy as np
 
 from core.base.arrays import Flags, Floats, Ints
-from core.space.patches import Border, Patch, Quarter
+from core.space.patches import Border, Crowding, Patch, Quarter
 
 _ALIKE = 1e-12
 """Difference of squared stretches below which the two principal directions are alike."""
@@ -221,7 +221,7 @@ def build_mesh(quarter: Quarter, counts: Mapping[Enum, int] | None = None) -> Me
     corners = [_corners(each.shape) for each in nodes]
     flat = []
     for patch, each, (rows, columns) in zip(quarter.patches, nodes, corners, strict=True):
-        x, y = grid_lines(patch, each)
+        x, y = grid_lines(quarter, patch, each)
         flat.append(np.stack((x[columns], -y[rows]), axis=2))
     return Mesh(
         quarter=quarter,
@@ -234,11 +234,26 @@ def build_mesh(quarter: Quarter, counts: Mapping[Enum, int] | None = None) -> Me
     )
 
 
-def grid_lines(patch: Patch, nodes: Ints) -> tuple[Floats, Floats]:
+def grid_lines(quarter: Quarter, patch: Patch, nodes: Ints) -> tuple[Floats, Floats]:
     """Flat x of each column of a patch's grid and y of each row, mm."""
     rows, columns = nodes.shape
     (x0, y0), (x1, y1) = patch.low, patch.high
-    return np.linspace(x0, x1, columns), np.linspace(y0, y1, rows)
+    across, up = (quarter.crowding.get(size, _EVEN) for size in (patch.across, patch.up))
+    return x0 + (x1 - x0) * _places(columns, across), y0 + (y1 - y0) * _places(rows, up)
+
+
+def _places(count: int, crowding: Crowding) -> Floats:
+    """(count,) where lines lie along a size, 0 to 1: even ones, pushed towards the ends by a sine.
+
+    What runs from the middle to one end is the second half of what runs from end to end.
+    """
+    even = np.linspace(0.0, 1.0, count)
+    if crowding.from_middle:
+        return even + crowding.share * np.sin(np.pi * even) / np.pi
+    return even - crowding.share * np.sin(2 * np.pi * even) / (2 * np.pi)
+
+
+_EVEN = Crowding(0.0)
 
 
 def problem_of(mesh: Mesh) -> Problem:
@@ -247,7 +262,7 @@ def problem_of(mesh: Mesh) -> Problem:
     start = np.zeros((3, mesh.count))
     held = np.zeros_like(start, dtype=bool)
     for i, (patch, nodes) in enumerate(zip(quarter.patches, mesh.nodes, strict=True)):
-        x, y = (each.ravel() for each in np.meshgrid(*grid_lines(patch, nodes)))
+        x, y = (each.ravel() for each in np.meshgrid(*grid_lines(quarter, patch, nodes)))
         # Of a patch's own nodes that are one vertex the first decides, of several patches the last.
         start[:, nodes.ravel()[::-1]] = quarter.start(i, x, y)[:, ::-1]
         for axis, borders in enumerate((patch.mirror_x, patch.mirror_y)):

@@ -24,7 +24,8 @@ _PAIRS = 60
 _FEWEST, _MOST = 500, 1600
 """Columns of a quarter."""
 _FEWEST_ACROSS = 14
-"""Columns from the middle to the side, and from the bottom to the top."""
+"""Columns from the middle to the side, or from the bottom to the top, of a body that is not
+slim; the slimmer one is, the more there are."""
 _FLAT = 1e-12
 """Share of a length below which a direction counts as square to the columns, or as none."""
 
@@ -118,7 +119,12 @@ class _Columns:
         cell = (self.extent / len(self.triangles)) ** 0.5
         wanted = _PAIRS * width * height / (cell + 2 * margin) ** 2
         wanted = min(max(wanted, _FEWEST), _MOST)
-        across = min(max((wanted * width / height) ** 0.5, _FEWEST_ACROSS), wanted / _FEWEST_ACROSS)
+        across = (wanted * width / height) ** 0.5
+        fewer = min(across, wanted / across)
+        if fewer < _FEWEST_ACROSS:
+            # Along a slim body one column is like the next, and their errors are alike.
+            fewer = _FEWEST_ACROSS**2 / fewer
+        across = fewer if width < height else wanted / fewer
         return round(across), round(wanted / across)
 
     @property

@@ -8,7 +8,7 @@ that are joined along their borders; where a piece lies on them its copies say.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum, IntEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from core.base.errors import CornerwrightError
 from core.flat.geometry import Frame2, HalfPlane
@@ -58,6 +58,19 @@ class Patch:
         return (self.high[0] - self.low[0]) * (self.high[1] - self.low[1])
 
 
+class Crowding(NamedTuple):
+    """How the cells along a size shrink towards the ends of the bag, where it is round.
+
+    Attributes:
+        share: of an even cell's length by which cells at an end are shorter, and those farthest
+            from it longer, 0 to less than 1.
+        from_middle: the size runs from the middle of the bag to one end, not from end to end.
+    """
+
+    share: float
+    from_middle: bool = False
+
+
 PatchBorder = tuple[int, Border]
 """A border of the patch at that place."""
 
@@ -102,6 +115,7 @@ class Quarter:
         gathered: borders that are drawn together to their first corner.
         copies: of all pieces that the wall is made of.
         counts: cells along each size, even and at least 2.
+        crowding: of the sizes whose cells are not all alike.
         start: (patch, (k,) x, (k,) y) -> (3, k) mm: a rough shape, x and y not negative.
         softness: as in `core.solid.fill_problem.Problem`.
         held_sizes: whose growth a held bottom follows, across and front to back, by share.
@@ -112,6 +126,7 @@ class Quarter:
     gathered: tuple[PatchBorder, ...] = ()
     copies: tuple[Copy, ...] = ()
     counts: Mapping[Enum, int]
+    crowding: Mapping[Enum, Crowding] = field(default_factory=dict)
     start: "Callable[[int, Floats, Floats], Floats]" = field(compare=False)
     softness: float = 1.0
     held_sizes: tuple[Mapping[Enum, float], Mapping[Enum, float]] = ({}, {})

@@ -52,6 +52,17 @@ def test_the_answer_carries_the_bag_and_came_to_rest(filled: Filled) -> None:
     assert filled.solution.steps < 90
 
 
+def test_a_vertex_lies_where_the_filled_bag_says_of_its_place_on_the_patches() -> None:
+    """Of a slim bag, whose cells differ: a place that is read by even cells lies elsewhere."""
+    panel = demo_panel(width=120.0, length=900.0, corner_width=30.0, corner_depth=20.0)
+    slim = fill(demo(body=panel, pocket=None, handles=None, board=None))
+    mesh, points = slim.mesh, slim.solution.points - [[0.0], [0.0], [slim.solution.points[2].min()]]
+    assert any(each.share > 0.3 for each in mesh.quarter.crowding.values())
+    nodes, flat = np.unique(mesh.triangles, return_index=True)
+    found = slim.on_quarter(np.abs(mesh.flat.reshape(-1, 2)[flat]))
+    assert np.abs(found - points.T[nodes]).max() < 1e-6
+
+
 def test_the_four_quarters_are_the_whole_bag(filled: Filled) -> None:
     assert enclosed(filled) == pytest.approx(filled.volume, rel=1e-9)
     x, y, z = whole_surface(filled)[0].T

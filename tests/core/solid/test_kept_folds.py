@@ -33,6 +33,42 @@ NEAR = 1e-9
 """mm: how far a point may lie from where it was; of a normal, no unit."""
 NEAR_VOLUME = 1e-3
 """Share of a volume."""
+TRUER: dict[int, tuple[float, float]] = {
+    5: (1.1383, 0.61873),
+    9: (0.29558, 0.14624),
+    21: (0.40353, 0.27125),
+    37: (0.67648, 0.6503),
+    38: (0.89768, 0.5947),
+    42: (9.5232, 7.0261),
+    44: (0.13171, 0.12288),
+    56: (0.29919, math.nan),
+    68: (0.12042, 0.12042),
+    81: (0.54606, 0.53671),
+    90: (3.1897, 1.549),
+    93: (1.069, 1.069),
+    101: (0.6519, 0.40676),
+    106: (0.19243, 0.0070482),
+    112: (0.024441, 0.0029803),
+    146: (0.28447, 0.12331),
+    163: (0.77354, 0.16252),
+    165: (0.31159, 0.26015),
+    166: (11.02, 9.7742),
+    169: (3.2462, 2.0481),
+    171: (7.9969e-06, 7.9969e-06),
+    172: (11.02, 9.7742),
+    174: (2.7225, 1.9317),
+    175: (3.2462, 2.3282),
+    178: (0.089947, 0.021568),
+    179: (7.9969e-06, 7.9969e-06),
+}
+"""Slim bags -> what they hold outside and inside, litres: two and four times as many even cells
+each way, extrapolated as an error of second order, and sixteen times as many columns. The file's
+come up to 0.9 % low, for its cells did not crowd, and inside 9 % off, for slim bodies had few
+columns."""
+TRUE, TRUE_INSIDE = 5e-3, 1.5e-2
+"""Shares of those volumes within which today's lie."""
+LEAST_INSIDE = 2.5e-4
+"""Litres that today's may be off where next to nothing is left inside."""
 Points = NDArray[np.float64]
 
 # --- What the file calls it, and what it is called now --------------------------------------------
@@ -458,8 +494,13 @@ def volume_differences(numbers: list[int]) -> Iterator[str]:
         reason = TEXTS.get(then.not_filled, then.not_filled)
         if (then.triangles, reason, then.no_room) != now[2:]:
             yield f"bag {number}: {then} is {now}"
-        for name, was, has in zip(then._fields[:2], then[:2], now[:2], strict=True):
-            if has != pytest.approx(was, rel=NEAR_VOLUME, nan_ok=True):
+        refined = TRUER.get(number, then[:2])
+        near = {"rel": TRUE}, {"rel": TRUE_INSIDE, "abs": min(LEAST_INSIDE, then.filled / 50)}
+        for name, was, has, true, off in zip(
+            then._fields[:2], then[:2], now[:2], refined, near, strict=True
+        ):
+            as_it_was = has == pytest.approx(was, rel=NEAR_VOLUME, nan_ok=True)
+            if not as_it_was and (number not in TRUER or has != pytest.approx(true, **off)):
                 yield f"bag {number}, {name}: {was} is {has} L"
 
 

@@ -1,11 +1,14 @@
 """The mesh of a quarter of the closed wall: cut by patches, sewn along their joins."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
 from core.bodies.boxed_panel.sizes import FlatSize
-from core.solid.fill_problem import Mesh, Problem, build_mesh, problem_of
+from core.solid.fill_problem import Mesh, Problem, build_mesh, grid_lines, problem_of
+from core.space.patches import Crowding
 from tests.core.solid.sheets import boxed, cells, pillow, whole_problem
 
 EASED = Sizes(base=100.0, corner_along=40.0, corner_up=55.0, wall=200.0)
@@ -107,6 +110,25 @@ def test_cells_are_even_so_that_no_corner_lies_in_one_triangle(cell: float) -> N
     used = np.bincount(mesh.triangles.ravel())
     corners = [(0, 0), (0, -1), (-1, 0), (-1, -1)]
     assert [used[nodes[at]] >= 2 for nodes in mesh.nodes for at in corners] == [True] * 12
+
+
+@pytest.mark.parametrize(("from_middle", "ends"), [(True, [-1]), (False, [0, -1])])
+def test_cells_shrink_towards_the_ends_by_the_share_of_their_crowding(
+    from_middle: bool, ends: list[int]
+) -> None:
+    """A bag of 200 x 100 x 200 whose base is cut into 50 cells; all of it is still covered."""
+    even = quarter_of(boxed(200.0, 100.0, 200.0), flat=False)
+    counts = {**even.counts, FlatSize.BASE: 50}
+    crowding = {FlatSize.BASE: Crowding(0.6, from_middle=from_middle)}
+    mesh = build_mesh(replace(even, crowding=crowding), counts)
+    across, _ = grid_lines(mesh.quarter, mesh.quarter.patches[0], mesh.nodes[0])
+    widths = np.diff(across)
+    assert across[0] == 0.0 and across[-1] == pytest.approx(100.0)
+    assert [widths[end] for end in ends] == pytest.approx([0.4 * 2.0] * len(ends), rel=0.01)
+    widest = 0 if from_middle else 25
+    assert widths.max() == pytest.approx(widths[widest]) == pytest.approx(1.6 * 2.0, rel=0.01)
+    areas = np.linalg.det(mesh.flat[:, 1:] - mesh.flat[:, :1]) / 2
+    assert areas.min() > 0.0 and areas.sum() == pytest.approx(even.area)
 
 
 def test_joined_borders_must_be_cut_alike() -> None:
