@@ -6,7 +6,6 @@ A text that finds no room is left out: the reader zooms in and it is there.
 import math
 from collections.abc import Iterable
 from enum import IntEnum, auto
-from itertools import pairwise
 from typing import NamedTuple
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
@@ -40,12 +39,20 @@ _GRID = 15
 
 _LAST = _GRID - 1
 _FULL = (1 << _GRID) - 1
+_ROWS = [
+    [sum(1 << row * _GRID for row in range(first, stop)) for stop in range(_GRID + 1)]
+    for first in range(_GRID + 1)
+]
+"""First row and the one after the last -> what sets a row's bits in all of them, multiplied."""
 _TINY = 1e-9
 """Between places that all lie at one spot, px: what takes one takes all of them."""
 
 
 class TextStyle(IntEnum):
     """How a text is written."""
+
+    # That of an Enum is Python code, and every text is looked up by its style.
+    __hash__ = int.__hash__
 
     NAME = auto()
     NOTE = auto()
@@ -124,18 +131,9 @@ class Room:
     def __init__(self) -> None:
         self._taken: list[Box] = []
 
-    def take(self, box: Box) -> None:
-        self._taken.append(box)
-
-    def take_line(self, points: Iterable[tuple[float, float]]) -> bool:
-        """Keep texts off a polyline; says whether it is slanted somewhere."""
-        slanted = False
-        for (x0, y0), (x1, y1) in pairwise(points):
-            slanted |= x0 != x1 and y0 != y1
-            left, right = (x0, x1) if x0 < x1 else (x1, x0)
-            top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
-            self._taken.append((left, top, right, bottom))
-        return slanted
+    def take(self, boxes: Iterable[Box]) -> None:
+        """Keep texts off what lies in these boxes."""
+        self._taken += boxes
 
     def is_free(self, box: Box) -> bool:
         """Whether a text may stand there, with air around it."""
@@ -181,8 +179,8 @@ class Room:
         step_x, step_y = (xs[1] - xs[0]) / _LAST, (ys[1] - ys[0]) / _LAST
         left, right = xs[0] - AIR, xs[1] + wide + AIR
         top, bottom = ys[0] - 1.0, ys[1] + high + 1.0
-        # For each row of the grid the columns that are taken, one bit each.
-        taken = [0] * _GRID
+        # The places that are taken, one bit each, row after row.
+        taken = 0
         across, down = step_x or _TINY, step_y or _TINY
         floor, ceil = math.floor, math.ceil
         from_x, to_x = xs[0] + wide + AIR, xs[0] - AIR
@@ -196,14 +194,16 @@ class Room:
                 if first > 0:
                     bits &= -1 << first
                 first, stop = floor((y0 - from_y) / down) + 1, ceil((y1 - to_y) / down)
-                for row in range(first if first > 0 else 0, stop if stop < _GRID else _GRID):
-                    taken[row] |= bits
+                taken |= bits * _ROWS[first if first > 0 else 0][stop if stop < _GRID else _GRID]
+        if taken == _FULL * _ROWS[0][_GRID]:
+            return None
         aways = [abs(xs[0] + column * step_x - wanted[0]) for column in range(_GRID)]
         middle = min(max(floor((wanted[0] - xs[0]) / across) + 1, 0), _GRID)
         before = (1 << middle) - 1
         found = -1, -1
         nearest = math.inf
-        for row, bits in enumerate(taken):
+        for row in range(_GRID):
+            bits = taken >> row * _GRID & _FULL
             down = abs(ys[0] + row * step_y - wanted[1])
             if bits == _FULL or down >= nearest:
                 continue

@@ -38,7 +38,7 @@ from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.base.sentences import mark
 from core.drawing.lettering import halved
-from core.drawing.records import Line, Polygon
+from core.drawing.records import Line
 from core.flat.ink import Ink
 from core.flat.piece import FACE_WORDS, CutFrom, Dimension, Edge, Out, Piece, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
@@ -147,15 +147,16 @@ class PieceLayouter:
         """Lines first, then the texts, the most wanted first; `roomy`: also around the piece."""
         self._add_lines()
         sizes = self._drawn.dimensions if roomy else ()
+        _, bottom, _, top = self._drawn.bounds
+        inside = [each for each in sizes if each.level and bottom < each.start[1] < top]
         for dimension in sizes:
-            if not self._is_inside(dimension):
+            if dimension not in inside:
                 self._add_dimension(dimension)
         self._add_radii()
         self._add_faces()
         # Which end is the front is wanted more than how far apart the handles' legs are.
-        for dimension in sizes:
-            if self._is_inside(dimension):
-                self._add_dimension(dimension)
+        for dimension in inside:
+            self._add_dimension(dimension, crossing=False)
         if roomy and self._head.has_name:
             self._name_above()
         elif not self._thin:
@@ -167,34 +168,46 @@ class PieceLayouter:
     def _add_lines(self) -> None:
         # A basting line would run into the cut line.
         too_fine = self._drawn.baste_line * self._grid.scale < _NO_FINER
+        lines = [
+            each
+            for each in self._drawn.records
+            if isinstance(each, Line) and not (too_fine and each.ink is Ink.BASTE)
+        ]
+        # All in one go: most lines have two points.
+        spots = self._grid.points([at for line in lines for at in line.points])
+        boxes: list[Box] = []
+        slanted = False
+        first = 0
         ink: Ink | None = None
         path = QPainterPath()
-        for record in self._drawn.records:
-            if isinstance(record, Polygon):
-                self._picture.area = polygon_of(self._grid.points(record.points))
-            elif isinstance(record, Line) and not (too_fine and record.ink is Ink.BASTE):
-                if record.ink is not ink:
-                    ink = record.ink
-                    path = self._picture.lines.setdefault(ink, QPainterPath())
-                points = self._grid.points(record.points)
-                path.moveTo(*points[0])
-                for point in points[1:]:
-                    path.lineTo(*point)
-                self._picture.slanted |= self._room.take_line(points)
+        for line in lines:
+            if line.ink is not ink:
+                ink = line.ink
+                path = self._picture.lines.setdefault(ink, QPainterPath())
+            stop = first + len(line.points)
+            x0, y0 = spots[first]
+            path.moveTo(x0, y0)
+            for x1, y1 in spots[first + 1 : stop]:
+                path.lineTo(x1, y1)
+                slanted = slanted or (x0 != x1 and y0 != y1)
+                left, right = (x0, x1) if x0 < x1 else (x1, x0)
+                top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
+                boxes.append((left, top, right, bottom))
+                x0, y0 = x1, y1
+            first = stop
+        self._room.take(boxes)
+        self._picture.area = polygon_of(self._grid.points(self._drawn.outline))
+        self._picture.slanted = slanted
 
-    def _is_inside(self, dimension: Dimension) -> bool:
-        """Whether it runs across between the ends of the piece."""
-        _, bottom, _, top = self._drawn.bounds
-        return dimension.level and bottom < dimension.start[1] < top
-
-    def _add_dimension(self, dimension: Dimension) -> None:
+    def _add_dimension(self, dimension: Dimension, *, crossing: bool = True) -> None:
+        """Line, text and what leads to them; only `crossing` may its line run through texts."""
         (x0, y0), (x1, y1) = self._grid.points((dimension.start, dimension.end))
         right, down = dimension.out.step
         offset = line_offset(dimension, self._row)
         dx, dy = right * offset, down * offset
         line = (x0 + dx, y0 + dy, x1 + dx, y1 + dy)
         reach = spanned(line)
-        if self._is_inside(dimension) and self._crosses_text(reach):
+        if not crossing and self._crosses_text(reach):
             return
         label = self._dimension_label(dimension, line)
         if label is None:
@@ -202,7 +215,7 @@ class PieceLayouter:
         picture = self._picture
         picture.labels.append(label)
         picture.measures += [QLineF(*line), tick(line[0], line[1]), tick(line[2], line[3])]
-        self._room.take(reach)
+        self._room.take([reach])
         if dimension.out is not Out.ON:
             sx, sy = right * _STAND_OFF, down * _STAND_OFF
             picture.leads += [
