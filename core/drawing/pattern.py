@@ -211,23 +211,19 @@ def _snips(piece: Piece, options: DrawOptions) -> Iterator[DrawingRecord]:
     """Notches, and clips that end before the stitch line; none at what is trimmed to later."""
     if not (options.notches or options.clips):
         return
-    edges, right = {edge.id: edge for edge in piece.edges}, piece.bounds[2]
-    sides = piece.cut_sides
+    allowances = {edge.id: edge.allowance for edge in piece.edges}
+    right, sides = piece.bounds[2] + LENGTH_TOLERANCE, piece.cut_sides
     for ink, marks in ((Ink.NOTCH, options.notches), (Ink.CLIP, options.clips)):
-        for each in marks:
+        for where, edge, at, (nx, ny), _ in marks:
+            allowance = allowances.get(edge, 0.0) if where == piece.id else 0.0
+            deep = min(allowance, NOTCH) if ink is Ink.NOTCH else allowance - _BEFORE
             # Of a piece that is cut on the fold one half is drawn.
-            drawn = each.edge in edges and each.at[0] <= right + LENGTH_TOLERANCE
-            if each.piece == piece.id and drawn and _is_cut_there(each.at, sides):
-                allowance = edges[each.edge].allowance
-                deep = min(allowance, NOTCH) if ink is Ink.NOTCH else allowance - _BEFORE
-                (x, y), (nx, ny) = each.at, each.inward
-                if deep > 0.0:
-                    end = (x + deep * nx, y + deep * ny)
-                    yield Line(ink, (each.at, end), piece=piece.label)
+            if deep > 0.0 and at[0] <= right and (not sides or _is_cut_there(at, sides)):
+                yield Line(ink, (at, (at[0] + deep * nx, at[1] + deep * ny)), None, piece.label)
 
 
 def _is_cut_there(at: Point, sides: tuple[_Side, ...]) -> bool:
-    return not sides or any(distance_to_segment(at, *side) < LENGTH_TOLERANCE for side in sides)
+    return any(distance_to_segment(at, *side) < LENGTH_TOLERANCE for side in sides)
 
 
 def _stitches(piece: Piece, outline: StitchOutline) -> list[DrawingRecord]:

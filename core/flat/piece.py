@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -206,9 +207,11 @@ class Mark(NamedTuple):
     end: Sentence | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Piece:
     """One flat piece, as it is cut.
+
+    Not slotted: its outline and its bounds are reckoned when they are first asked, and kept.
 
     Attributes:
         id: unique in its bag.
@@ -249,7 +252,7 @@ class Piece:
                 return edge
         raise KeyError(edge_id)
 
-    @property
+    @cached_property
     def outline(self) -> tuple[Point, ...]:
         """The cut line, mm, counter-clockwise, arcs flattened, edges of no length left out."""
         edges = [edge for edge in self.edges if edge.length > 0]
@@ -268,7 +271,7 @@ class Piece:
         rough = self.rough or ()
         return tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """(left, bottom, right, top) of the cut line, mm."""
         points = [edge.start for edge in self.edges]

@@ -19,12 +19,12 @@ from PySide6.QtGui import (
     QTextOption,
 )
 
-from app.session.display import Display, translated
+from app.session.display import Display, tr, translated
 from app.views.flat.sheet import Drawn
 from app.widgets.theme import Cache
 from core.base.sentences import sentence_start
 from core.drawing.lettering import with_fractions
-from core.flat.piece import Dimension, Out, Piece, Point
+from core.flat.piece import CutFrom, Dimension, Out, Piece, Point
 
 Box = tuple[float, float, float, float]
 """(left, top, right, bottom), px."""
@@ -87,8 +87,6 @@ class Lettering:
         self._metrics = {style: QFontMetricsF(each) for style, each in self.fonts.items()}
         self._heights = {style: each.height() for style, each in self._metrics.items()}
         self._widths = Cache[tuple[str, TextStyle], float](_KEPT_TEXTS)
-        self._figures = Cache[tuple[float, str, float], str](_KEPT_TEXTS)
-        self._number_widths = Cache[tuple[float, str, float], float](_KEPT_TEXTS)
         self._laid = Cache[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
 
     def size(self, text: str, style: TextStyle) -> tuple[float, float]:
@@ -97,32 +95,56 @@ class Lettering:
         width = self._widths.had((text, style), lambda: metrics.horizontalAdvance(text))
         return width, self._heights[style]
 
-    def figure(self, length: float, display: Display) -> str:
-        """A length (mm) in the reader's unit, without the unit's name."""
-        key = (length, display.unit.label, display.step)
-        return self._figures.had(key, lambda: with_fractions(display.bare(length)))
-
-    def number_width(self, length: float, display: Display) -> float:
-        """Px that the number of a length (mm) takes along its line."""
-        key = (length, display.unit.label, display.step)
-        return self._number_widths.had(
-            key, lambda: self.size(self.figure(length, display), TextStyle.FIGURE)[0]
-        )
-
-    def paint(self, painter: QPainter, label: Label) -> None:
-        painter.setFont(self.fonts[label.style])
-        left, top, _right, bottom = label.box
-        # Kept apart by direction: a laid out text is prepared for one of them.
-        key = (label.text, label.style, label.upright)
-        laid = self._laid.had(key, lambda: _laid_out(label.text))
-        if not label.upright:
-            painter.drawStaticText(QPointF(left, top), laid)
+    def paint(self, painter: QPainter, labels: Iterable[Label], style: TextStyle) -> None:
+        """Those of the labels that are in a style, in the painter's pen."""
+        level = [each for each in labels if each.style is style and not each.upright]
+        upright = [each for each in labels if each.style is style and each.upright]
+        if not (level or upright):
             return
-        painter.save()
-        painter.translate(left, bottom)
-        painter.rotate(-90.0)
-        painter.drawStaticText(QPointF(0.0, 0.0), laid)
-        painter.restore()
+        painter.setFont(self.fonts[style])
+        for text, _, (left, top, _, _), _ in level:
+            painter.drawStaticText(QPointF(left, top), self._ready(text, style, upright=False))
+        if upright:
+            painter.save()
+            painter.rotate(-90.0)
+            for text, _, (left, _, _, bottom), _ in upright:
+                laid = self._ready(text, style, upright=True)
+                painter.drawStaticText(QPointF(-bottom, left), laid)
+            painter.restore()
+
+    def _ready(self, text: str, style: TextStyle, *, upright: bool) -> QStaticText:
+        # Kept apart by direction: a laid out text is prepared for one of them.
+        return self._laid.had((text, style, upright), lambda: _laid_out(text))
+
+
+class Figures:
+    """Lengths as they stand on the drawing, without the name of the unit.
+
+    Attributes:
+        shown: unit and step of the ruler in which they are written.
+        row: from one row of dimension lines to the next.
+    """
+
+    def __init__(self, lettering: Lettering, display: Display) -> None:
+        self._lettering, self._display = lettering, display
+        self.shown = (display.unit, display.step)
+        self.row = lettering.size("0", TextStyle.FIGURE)[1] + 6.0
+        self._texts = Cache[float, str](_KEPT_TEXTS)
+        self._widths = Cache[float, float](_KEPT_TEXTS)
+
+    def text(self, length: float) -> str:
+        """A length (mm) in the reader's unit."""
+        return self._texts.had(length, lambda: with_fractions(self._display.bare(length)))
+
+    def width(self, length: float) -> float:
+        """Px that the number of a length (mm) takes along its line."""
+        size = self._lettering.size
+        return self._widths.had(length, lambda: size(self.text(length), TextStyle.FIGURE)[0])
+
+    def fits_along(self, dimension: Dimension, scale: float) -> bool:
+        """Whether its line is long enough for its number at `scale` px per mm."""
+        length = dimension.length
+        return length * scale >= self.width(length) + 2 * TICK
 
 
 class Room:
@@ -269,12 +291,11 @@ class Head(NamedTuple):
     beyond: float
 
 
-def head_of(drawn: Drawn, scale: float, lettering: Lettering, display: Display) -> Head:
+def head_of(drawn: Drawn, scale: float, lettering: Lettering, figures: Figures) -> Head:
     """What stands above a piece that is shown at `scale` px per mm."""
-    row = row_height(lettering)
+    row = figures.row
     over = any(
-        lies_over(each, drawn) and not fits_along(each, scale, lettering, display)
-        for each in drawn.dimensions
+        lies_over(each, drawn) and not figures.fits_along(each, scale) for each in drawn.dimensions
     )
     title = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
     has_name = not _holds_name(drawn, scale, title)
@@ -293,20 +314,20 @@ def lies_over(dimension: Dimension, drawn: Drawn) -> bool:
     return upright and min(dimension.start[1], dimension.end[1]) >= drawn.bounds[3]
 
 
-def fits_along(dimension: Dimension, scale: float, lettering: Lettering, display: Display) -> bool:
-    """Whether its line is long enough for its number."""
-    length = dimension.length
-    return length * scale >= lettering.number_width(length, display) + 2 * TICK
-
-
-def row_height(lettering: Lettering) -> float:
-    """From one row of dimension lines to the next."""
-    return lettering.size("0", TextStyle.FIGURE)[1] + 6.0
-
-
 def piece_title(piece: Piece) -> str:
     """A piece's name in the reader's language, as a title."""
     return sentence_start(translated(piece.label))
+
+
+def cutting_note(piece: Piece, layers: int) -> str:
+    """How many of a piece are cut, and from what."""
+    if piece.cut_from is CutFrom.EVERY_LAYER and layers > 1:
+        return tr("cut {count} from each of {layers} layers").format(
+            count=piece.count, layers=layers
+        )
+    if piece.cut_from is CutFrom.BOUGHT:
+        return tr("after trimming")
+    return tr("cut {count}").format(count=piece.count)
 
 
 def _holds_name(drawn: Drawn, scale: float, title: tuple[float, float]) -> bool:

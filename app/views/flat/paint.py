@@ -4,7 +4,7 @@ A picture of a piece is only moved while the reader pans and while other pieces 
 """
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
@@ -14,15 +14,14 @@ from app.session.display import Display
 from app.session.document import Highlight, Pointing
 from app.views.flat.labels import (
     BESIDE,
+    Figures,
     Head,
     Label,
     Lettering,
     TextStyle,
     box_of,
-    fits_along,
     head_of,
     lies_over,
-    row_height,
 )
 from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PixelGrid, line_offset
 from app.views.flat.ruler import RulerInk
@@ -111,8 +110,9 @@ class Pictures:
     def __init__(self, lettering: Lettering, display: Display) -> None:
         self._lettering = lettering
         self._display = display
+        self._written = Figures(lettering, display)
         self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, PiecePicture]] = {}
-        self._around: dict[PieceId, tuple[tuple[object, ...], Drawn, Cache[float, PieceRoom]]] = {}
+        self._around: dict[PieceId, tuple[Drawn, Cache[float, PieceRoom]]] = {}
 
     def picture(
         self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
@@ -126,7 +126,7 @@ class Pictures:
             layers: how many the sandwich has.
             roomy: whether there is room around the piece for what is written there.
         """
-        key = (scale, laid_at, ratio, layers, roomy, self._display.unit.label, self._display.step)
+        figures, key = self._figures, (scale, laid_at, ratio, layers, roomy)
         kept = self._kept.get(drawn.piece.id)
         if kept is not None and kept[0] == key and kept[1] is drawn:
             return kept[2]
@@ -135,7 +135,7 @@ class Pictures:
             drawn,
             grid,
             self._lettering,
-            self._display,
+            figures,
             self.around(drawn, max(scale, laid_at)).head,
             layers=layers,
             laid_at=laid_at,
@@ -144,38 +144,46 @@ class Pictures:
         self._kept[drawn.piece.id] = (key, drawn, made)
         return made
 
+    @property
+    def _figures(self) -> Figures:
+        """Lengths in the reader's unit; what was written in another is forgotten."""
+        if self._written.shown != (self._display.unit, self._display.step):
+            self._written = Figures(self._lettering, self._display)
+            self._kept, self._around = {}, {}
+        return self._written
+
     def around(self, drawn: Drawn, scale: float) -> PieceRoom:
         """What is written around a piece shown at `scale` px per mm, reckoned once for each."""
-        key = (self._display.unit, self._display.step)
-        kept = self._around.get(drawn.piece.id)
-        if kept is None or kept[0] != key or kept[1] is not drawn:
-            kept = self._around[drawn.piece.id] = (key, drawn, Cache(_KEPT_SCALES))
-        return kept[2].had(scale, lambda: self._reckoned(drawn, scale))
+        figures, kept = self._figures, self._around.get(drawn.piece.id)
+        if kept is None or kept[0] is not drawn:
+            kept = self._around[drawn.piece.id] = (drawn, Cache(_KEPT_SCALES))
+        return kept[1].had(scale, lambda: self._reckoned(drawn, scale, figures))
 
-    def _reckoned(self, drawn: Drawn, scale: float) -> PieceRoom:
-        row = row_height(self._lettering)
+    def _reckoned(self, drawn: Drawn, scale: float, figures: Figures) -> PieceRoom:
+        row = figures.row
         count = {out: _rows(drawn, out) for out in (Out.LEFT, Out.BELOW, Out.RIGHT)}
-        head, edge = head_of(drawn, scale, self._lettering, self._display), drawn.bounds[3]
-        right = max(row * count[Out.RIGHT] + 6.0, self._beside(drawn, Out.RIGHT, scale))
+        head, edge = head_of(drawn, scale, self._lettering, figures), drawn.bounds[3]
+        right = max(row * count[Out.RIGHT] + 6.0, _beside(drawn, Out.RIGHT, scale, figures))
         top = max((each.end[1] for each in drawn.dimensions), default=0.0)
         margins = (
-            max(row * count[Out.LEFT] + 4.0, self._beside(drawn, Out.LEFT, scale)) / scale,
+            max(row * count[Out.LEFT] + 4.0, _beside(drawn, Out.LEFT, scale, figures)) / scale,
             (row * count[Out.BELOW] + 6.0) / scale,
             max(right, head.beyond) / scale,
             (head.name + head.sizes) / scale + max(top - edge, 0.0),
         )
         return PieceRoom(head, margins)
 
-    def _beside(self, drawn: Drawn, out: Out, scale: float) -> float:
-        """Px that numbers need which are longer than their upright lines."""
-        need, row = 0.0, row_height(self._lettering)
-        for each in drawn.dimensions:
-            if each.out is not out or each.level or lies_over(each, drawn):
-                continue
-            if not fits_along(each, scale, self._lettering, self._display):
-                wide = self._lettering.number_width(each.length, self._display)
-                need = max(need, wide + line_offset(each, row) + BESIDE + 2.0)
-        return need
+
+def _beside(drawn: Drawn, out: Out, scale: float, figures: Figures) -> float:
+    """Px that numbers need which are longer than their upright lines."""
+    need = 0.0
+    for each in drawn.dimensions:
+        if each.out is not out or each.level or lies_over(each, drawn):
+            continue
+        if not figures.fits_along(each, scale):
+            wide = figures.width(each.length)
+            need = max(need, wide + line_offset(each, figures.row) + BESIDE + 2.0)
+    return need
 
 
 def _rows(drawn: Drawn, out: Out) -> int:
@@ -222,6 +230,11 @@ class Brush:
         self._lead = QPen(mixed(look.dimension, look.paper, LEAD), 1.0)
         self._measure = QPen(look.dimension, 1.0)
         self._arrow = QPen(look.grain, look.line)
+        self._colours = {
+            TextStyle.NAME: look.ink,
+            TextStyle.NOTE: look.grain,
+            TextStyle.FIGURE: look.dimension,
+        }
         fills = {
             PieceRole.WALL: (look.outer, _SOFT),
             PieceRole.TAPE: (look.zip, 0.22),
@@ -300,21 +313,9 @@ class Brush:
         ):
             painter.setPen(pen)
             painter.drawLines(lines)
-        self._paint_labels(painter, picture.labels, lettering)
-
-    def _paint_labels(
-        self, painter: QPainter, labels: Iterable[Label], lettering: Lettering
-    ) -> None:
-        colours = {
-            TextStyle.NAME: self.look.ink,
-            TextStyle.NOTE: self.look.grain,
-            TextStyle.FIGURE: self.look.dimension,
-        }
-        for style, colour in colours.items():
+        for style, colour in self._colours.items():
             painter.setPen(colour)
-            for label in labels:
-                if label.style is style:
-                    lettering.paint(painter, label)
+            lettering.paint(painter, picture.labels, style)
 
     def starting_pen(self, ratio: float) -> QPen:
         """Of the outlines of the bag that the work started from; they are not smoothed."""
@@ -385,7 +386,7 @@ class Brush:
         painter.drawEllipse(at, radius, radius)
         painter.setPen(self.look.paper)
         box = box_of(at.x(), at.y(), wide, high)
-        lettering.paint(painter, Label(letter, TextStyle.NAME, box))
+        lettering.paint(painter, [Label(letter, TextStyle.NAME, box)], TextStyle.NAME)
 
     def paint_caption(
         self,

@@ -10,9 +10,9 @@ from app.session.document import NO_HIGHLIGHT, Change, Highlight
 from app.session.session import Session
 from app.views.flat.ground import Ground, Shown, Sight
 from app.views.flat.interaction import GripBrush, TouchView, dot_place, grip_line
-from app.views.flat.labels import GAP, Lettering, piece_title
+from app.views.flat.labels import GAP, Lettering, cutting_note, piece_title
 from app.views.flat.paint import Brush, Pictures, paint_lit
-from app.views.flat.piece_picture import PiecePicture, cutting_note
+from app.views.flat.piece_picture import PiecePicture
 from app.views.flat.ruler import THICK
 from app.views.flat.sheet import Drawer, Drawn, PieceSheet, lay_sheet, sheet_widths
 from app.widgets.drawing_view import fitted

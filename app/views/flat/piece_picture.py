@@ -11,13 +11,14 @@ from typing import NamedTuple
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
-from app.session.display import Display, tr, translated
+from app.session.display import tr, translated
 from app.views.flat.labels import (
     BESIDE,
     GAP,
     THIN_PIECE,
     TICK,
     Box,
+    Figures,
     Head,
     Label,
     Lettering,
@@ -25,12 +26,11 @@ from app.views.flat.labels import (
     TextStyle,
     along_line,
     box_of,
+    cutting_note,
     double_arrow,
-    fits_along,
     lies_over,
     piece_title,
     polygon_of,
-    row_height,
     spanned,
     tick,
 )
@@ -40,7 +40,7 @@ from core.base.sentences import mark
 from core.drawing.lettering import halved
 from core.drawing.records import Line
 from core.flat.ink import Ink
-from core.flat.piece import FACE_WORDS, CutFrom, Dimension, Edge, Out, Piece, Point
+from core.flat.piece import FACE_WORDS, CutFrom, Dimension, Edge, Out, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
 
 _STAND_OFF = 4.0
@@ -122,7 +122,7 @@ class PieceLayouter:
         drawn: Drawn,
         grid: PixelGrid,
         lettering: Lettering,
-        display: Display,
+        figures: Figures,
         head: Head,
         *,
         layers: int,
@@ -132,10 +132,10 @@ class PieceLayouter:
         self._piece = drawn.piece
         self._grid = grid
         self._lettering = lettering
-        self._display = display
+        self._figures = figures
         self._layers = layers
         self._thin = drawn.bounds[3] - drawn.bounds[1] <= THIN_PIECE
-        self._row = row_height(lettering)
+        self._row = figures.row
         self._room = Room()
         self._picture = PiecePicture(drawn.piece.id.role)
         self._rect = View2D(grid.scale, 0.0, 0.0).rect(drawn.bounds)
@@ -230,7 +230,7 @@ class PieceLayouter:
             (hx, hy), (x, y) = arc.heading_at(0.5), self._grid.point(arc.point_at(0.5))
             # The piece lies to the left of its edges; y runs down on the screen.
             right, down = -hy, -hx
-            text = translated(_RADIUS).format(radius=self._lettering.figure(radius, self._display))
+            text = translated(_RADIUS).format(radius=self._figures.text(radius))
             wide, high = self._lettering.size(text, TextStyle.FIGURE)
             for reach in _LEADERS:
                 to = (x + reach * right, y + reach * down)
@@ -251,7 +251,7 @@ class PieceLayouter:
         """The longest text that fits along the line, or the number beside a short line."""
         level, length = dimension.level, dimension.length
         span = abs(line[2] - line[0]) + abs(line[3] - line[1])
-        number = self._lettering.figure(length, self._display)
+        number = self._figures.text(length)
         texts = [number]
         if dimension.label:
             texts.insert(0, f"{translated(dimension.label)} {number}")
@@ -265,7 +265,7 @@ class PieceLayouter:
             return None
         if lies_over(dimension, self._drawn):
             return self._over(texts, line) if self._head.sizes else None
-        if fits_along(dimension, self._nearest, self._lettering, self._display):
+        if self._figures.fits_along(dimension, self._nearest):
             return None  # no room was left for it beside the line
         return self._beside(number, dimension, line)
 
@@ -436,21 +436,10 @@ class PieceLayouter:
 def line_offset(dimension: Dimension, row: float) -> float:
     """How far a dimension line lies off its piece: text stands above or left of it.
 
-    `row` is the `row_height`.
+    `row` is from one row of them to the next, px.
     """
     if dimension.out is Out.ON:
         return 0.0
     if dimension.out in (Out.LEFT, Out.ABOVE):
         return _STAND_OFF + 5.0 + row * dimension.row
     return row * (dimension.row + 1) + 2.0
-
-
-def cutting_note(piece: Piece, layers: int) -> str:
-    """How many of a piece are cut, and from what."""
-    if piece.cut_from is CutFrom.EVERY_LAYER and layers > 1:
-        return tr("cut {count} from each of {layers} layers").format(
-            count=piece.count, layers=layers
-        )
-    if piece.cut_from is CutFrom.BOUGHT:
-        return tr("after trimming")
-    return tr("cut {count}").format(count=piece.count)
