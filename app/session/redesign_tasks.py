@@ -18,7 +18,6 @@ from core.redesign.request import ConflictError, RedesignRequest
 from core.storage.project import Project
 
 if TYPE_CHECKING:
-    from core.redesign.redesign import Redesign
     from core.redesign.rounding import Rounded
 
 
@@ -64,7 +63,6 @@ class RedesignDone(NamedTuple):
 
     task: RedesignTask
     request: RedesignRequest
-    redesign: "Redesign"
     rounded: "Rounded"
 
 
@@ -85,7 +83,7 @@ def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
         request = task.instead
         found = redesign(task.start.bag, request, progress=hear)
     rounded = exact(found) if task.step is None else on_ruler(found, task.step)
-    return RedesignDone(task, request, found, rounded)
+    return RedesignDone(task, request, rounded)
 
 
 class RoundingTask(NamedTuple):
@@ -118,9 +116,10 @@ def round_bag(ruling: RoundingTask, hear: Progress | None = None) -> RoundedBag:
     from core.redesign.rounding import on_ruler
 
     found = unchanged(ruling.start, ruling.holds, progress=hear)
-    told = {**ruling.start.finished, **found.filled}
-    exactly = {name: value for name in ruling.holds & WANTED if (value := told[name]) is not None}
-    return RoundedBag(ruling, exactly, on_ruler(found, ruling.step, names=RULED))
+    rounded = on_ruler(found, ruling.step, names=RULED)
+    told = ((name, rounded.exactly[name]) for name in ruling.holds & WANTED)
+    exactly = {name: value for name, value in told if value is not None}
+    return RoundedBag(ruling, exactly, rounded)
 
 
 def answer(

@@ -290,9 +290,8 @@ class Redesigner(QObject):
         from core.redesign.redesign import slivers_left
 
         task, wish = solved.task, solved.task.wish
-        exactly = {**solved.redesign.finished, **solved.redesign.filled}
         names = (solved.request.wants.keys() | solved.request.holds) & WANTED
-        asked = {name: exactly[name] or 0.0 for name in names}
+        asked = {name: solved.rounded.exactly[name] or 0.0 for name in names}
         done = self._take(solved.rounded, asked, wish.released, self._label(wish), task.hold)
         self._run = KeyRun(wish.name, task.start, self._document.bag, self._document.clock())
         if done and solved.rounded.slivers:

@@ -1,6 +1,6 @@
 """The bag: its parts put together, the tables of its figures, and its draft."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import chain
 from types import MappingProxyType
@@ -77,7 +77,12 @@ class Bag:
 
     def with_part(self, part: Part) -> "Bag":
         """The bag with this part in its slot."""
-        return replace(self, parts=self.parts.having(part))
+        return self.with_parts((part,))
+
+    def with_parts(self, parts: Iterable[Part]) -> "Bag":
+        """The bag with these parts in their slots; itself where it has them already."""
+        other = [part for part in parts if self.parts.get(part.SLOT) is not part]
+        return replace(self, parts=self.parts.having(*other)) if other else self
 
     def without(self, *slots: str) -> "Bag":
         """The bag with nothing in these slots."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import product
 
 import numpy as np
@@ -55,7 +56,7 @@ _DIGITS, _DUST = 6, 1e-9
 """A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Redesign:
     """What a redesign came to.
 
@@ -63,7 +64,6 @@ class Redesign:
         request: what was asked.
         before: the bag as it was.
         bag: as it will be.
-        finished: its finished figures, as in its `Result`.
         change: the weighed change that was made least.
         slivers: names of cut figures that came out too small to be lengths, and are 0.
         filled: filled volumes that were wanted or held -> what `bag` holds, litres.
@@ -73,16 +73,20 @@ class Redesign:
     request: RedesignRequest
     before: Bag
     bag: Bag
-    finished: Finished
     change: float
     slivers: tuple[str, ...] = ()
     filled: Mapping[str, float] = field(default_factory=dict)
     laws: Laws = field(default_factory=dict)
 
-    @property
+    @cached_property
     def after(self) -> Result:
-        """Everything that follows from the bag; computed each time, as a ruler asks for none."""
+        """Everything that follows from the bag; who goes on to a ruler does not ask for it."""
         return compute(self.bag)
+
+    @cached_property
+    def finished(self) -> Finished:
+        """Its finished figures, as `after` has them, without drafting and judging the rest."""
+        return measure(self.bag, draft_walls(self.bag))
 
     @property
     def cut_changes(self) -> dict[str, float]:
@@ -112,7 +116,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
     if not filled:
         exact = targets(request, bag, now)
         found = _attempt(bag, now, exact, request, NO_LAWS, bag)
-        return Redesign(request, bag, found.bag, _finished(found.bag), found.change, found.slivers)
+        return Redesign(request, bag, found.bag, found.change, found.slivers)
     aim = FilledSearch(bag, request, progress)
     now = {**now, **aim.first.filled}
     exact = targets(request, bag, now)
@@ -121,14 +125,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
     held = aim.reach(exact[aimed], lambda laws, near: _attempt(bag, now, rest, request, laws, near))
     check_other(held, exact)
     change, slivers = held.answer.change, held.answer.slivers
-    return Redesign(
-        request, bag, held.bag, _finished(held.bag), change, slivers, held.filled, held.laws
-    )
-
-
-def _finished(bag: Bag) -> Finished:
-    """Finished figures of a bag as its `Result` has them."""
-    return measure(bag, draft_walls(bag))
+    return Redesign(request, bag, held.bag, change, slivers, held.filled, held.laws)
 
 
 def unchanged(
@@ -140,14 +137,14 @@ def unchanged(
     are left out. `progress` is as in `redesign`.
     """
     request = RedesignRequest(wants={}, holds=holds)
-    bag, finished = found.bag, found.finished
+    bag = found.bag
     if not asked_filled(request):
-        return Redesign(request, bag, bag, finished, 0.0)
+        return Redesign(request, bag, bag, 0.0)
     try:
         first = FilledSearch(bag, request, progress).first
     except ConflictError as error:
         return unchanged(found, holds.difference(error.names), progress=progress)
-    return Redesign(request, bag, bag, finished, 0.0, filled=first.filled, laws=first.laws)
+    return Redesign(request, bag, bag, 0.0, filled=first.filled, laws=first.laws)
 
 
 def _attempt(

@@ -48,18 +48,21 @@ class Rounded:
         off_ruler: changed cut figures that no step fits, such as a corner cut width that
             must follow an allowance which is off the ruler.
         slivers: as in `Redesign`; none on a ruler, which has no step so small.
+        exactly: finished figure -> what it was without the ruler, mm or litres.
     """
 
     result: Result
     cost: Mapping[str, float | None]
+    exactly: Finished
     off_ruler: tuple[str, ...] = ()
     slivers: tuple[str, ...] = ()
 
 
 def exact(redesign: Redesign) -> Rounded:
     """The redesign as it is: a ruler that costs nothing."""
-    finished = {**redesign.finished, **redesign.filled}
-    return Rounded(redesign.after, _cost(finished, finished), slivers=redesign.slivers)
+    finished = {**redesign.after.finished, **redesign.filled}
+    cost = _cost(finished, finished)
+    return Rounded(redesign.after, cost, finished, slivers=redesign.slivers)
 
 
 def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = None) -> Rounded:
@@ -92,7 +95,7 @@ def on_ruler(redesign: Redesign, step: float, *, names: Iterable[str] | None = N
     held = _held(best) if redesign.filled else {}
     exactly = {**redesign.finished, **redesign.filled}
     cost = _cost({**result.finished, **held}, exactly)
-    return Rounded(result, cost, off)
+    return Rounded(result, cost, exactly, off)
 
 
 _TOGETHER, _NEAREST = (
@@ -289,10 +292,7 @@ def _with_parts(redesign: Redesign, bag: Bag, rounding: Rounding) -> Bag:
     """The bag, the rest of it on the ruler, with what its parts round themselves."""
     was = Around(redesign.bag, redesign.finished)
     now = Around(bag)
-    for part in bag.parts.values():
-        new = part.on_ruler(rounding, was, now)
-        bag = bag if new is part else bag.with_part(new)
-    return bag
+    return bag.with_parts([part.on_ruler(rounding, was, now) for part in bag.parts.values()])
 
 
 def _held(bag: Bag) -> Mapping[str, float | None]:

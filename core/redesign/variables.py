@@ -210,8 +210,5 @@ def followed(bag: Bag, now: Finished, after: Bag, exact: Set[str]) -> Bag:
         exact: figures that were wanted or held.
     """
     was, around = Around(bag, now), Around(after)
-    for part in after.parts.values():
-        if part.SOLVING.settled_by.isdisjoint(exact):
-            new = part.following(was, around)
-            after = after if new is part else after.with_part(new)
-    return after
+    loose = (part for part in after.parts.values() if part.SOLVING.settled_by.isdisjoint(exact))
+    return after.with_parts([part.following(was, around) for part in loose])
