@@ -33,6 +33,8 @@ from core.redesign.request import VOLUME_SHARE
 from core.redesign.variables import Variables
 from core.site.site import Finished
 
+_PLAIN_DIGITS, DUST = 6, 1e-9
+"""A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
 _MOST_STEPS = 15
 _HALVINGS = 12
 _NEAR = 1.0
@@ -75,11 +77,14 @@ class Descent:
 
     Attributes:
         x: (n,) the unknowns, mm.
+        bag, finished: the bag of these, and its finished figures.
         missed: largest distance of a condition from its value, scaled to mm.
         change: the weighed change of the aims, squared; what is minimised.
     """
 
     x: Floats
+    bag: Bag
+    finished: Finished
     missed: float
     change: float
 
@@ -95,9 +100,8 @@ def least_change(variables: Variables, conditions: Conditions) -> Descent:
     A condition about a figure that this bag does not have is a FieldError.
     """
     probe = _Probe(variables, conditions)
-    x = variables.start
-    now = probe.read(x)
-    slopes, drift = probe.slopes(variables.bag, now), 0.0
+    x, now = probe.start, probe.read(probe.start)
+    slopes, drift = probe.slopes(now), 0.0
     for _ in range(_MOST_STEPS if len(x) else 0):
         step = bounded_step(
             (slopes.aims, now.aims),
@@ -117,14 +121,31 @@ def least_change(variables: Variables, conditions: Conditions) -> Descent:
         now, drift = after, drift + size
         if size <= _NEAR < drift and slopes.leave_choice:
             # Near the end the slopes are taken anew, so that the least change is the least.
-            slopes, drift = probe.slopes(variables.at(x), now), 0.0
+            slopes, drift = probe.slopes(now), 0.0
     missed = float(np.abs(now.misses).max(initial=0.0))
-    return Descent(x, missed, float(now.aims @ now.aims))
+    return Descent(x, now.bag, now.finished, missed, float(now.aims @ now.aims))
+
+
+def tidied(x: Floats, start: Floats, noise: float = DUST) -> Floats:
+    """Unknowns that moved by no more than noise, mm, are put back, and others lose their dust."""
+    plain = x.round(_PLAIN_DIGITS)
+    without_dust = np.where(np.abs(plain - x) < DUST, plain, x)
+    return np.where(np.abs(x - start) < noise, start, without_dust)
 
 
 @dataclass(frozen=True, slots=True)
 class _Reading:
-    """Scaled aims and misses of one x, or their derivatives by x."""
+    """Scaled aims (m,) and misses (k,) of a bag, and its finished figures."""
+
+    bag: Bag
+    finished: Finished
+    aims: Floats
+    misses: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class _Slopes:
+    """Derivatives of aims (m, n) and misses (k, n) by the unknowns."""
 
     aims: Floats
     misses: Floats
@@ -134,15 +155,15 @@ class _Reading:
         """Whether the conditions leave more than one answer, so that there is a least."""
         return bool(np.linalg.matrix_rank(self.misses, tol=_RANK) < self.misses.shape[1])
 
-    def turned(self, before: "_Reading", after: "_Reading", step: Floats) -> "_Reading":
+    def turned(self, before: _Reading, after: _Reading, step: Floats) -> "_Slopes":
         """Slopes that tell this step rightly and change least: Broyden's rank-one update."""
         length = float(step @ step)
         if length == 0.0:
             return self
         missed = (after.misses - before.misses - self.misses @ step) / length
-        return _Reading(self.aims, self.misses + np.outer(missed, step))
+        return _Slopes(self.aims, self.misses + np.outer(missed, step))
 
-    def foretold(self, before: "_Reading", after: "_Reading", step: Floats) -> bool:
+    def foretold(self, before: _Reading, after: _Reading, step: Floats) -> bool:
         """Whether these slopes told where the step led: then it was the exact answer."""
         pairs = ((self.aims, before.aims, after.aims), (self.misses, before.misses, after.misses))
         return all(
@@ -152,58 +173,64 @@ class _Reading:
 
 
 class _Probe:
-    """Reads aims and misses off the pattern model."""
+    """Reads aims and misses off the pattern model; `start` is (n,) where the unknowns begin, mm."""
 
     def __init__(self, variables: Variables, conditions: Conditions) -> None:
+        self.start = variables.start
         self._variables = variables
         self._conditions = conditions
 
     def read(self, x: Floats) -> _Reading:
         """Raises FieldError where there is no such bag, or not all of its figures."""
-        return self._reading(self._variables.measured(x))
+        bag, finished = self._variables.measured(x)
+        return _Reading(bag, finished, *self._off(finished))
 
-    def _reading(self, measured: Finished) -> _Reading:
+    def _off(self, finished: Finished) -> tuple[Floats, Floats]:
+        """Scaled aims and misses of finished figures."""
         variables, conditions = self._variables, self._conditions
-        values = [measured[name] for name in (*variables.aims, *conditions.names)]
+        values = [finished[name] for name in (*variables.aims, *conditions.names)]
         if any(value is None for value in values):
-            gone = next(n for n in (*variables.aims, *conditions.names) if measured[n] is None)
+            gone = next(n for n in (*variables.aims, *conditions.names) if finished[n] is None)
             raise FieldError(mark("This size is not possible."), field=gone, value=None)
         every = np.array(values)
         aims, wants = every[: len(variables.aims)], every[len(variables.aims) :]
-        return _Reading(
+        return (
             (aims - variables.home) / variables.scales,
             (wants - conditions.values) / conditions.scales,
         )
 
-    def slopes(self, bag: Bag, now: _Reading) -> _Reading:
-        """Derivatives by the unknowns at a bag, (m, n) and (k, n); `now` is what is read there."""
+    def slopes(self, now: _Reading) -> _Slopes:
+        """Derivatives by the unknowns at the bag that was read."""
         names = self._variables.unknowns
         by_aims = np.zeros((len(now.aims), len(names)))
         by_misses = np.zeros((len(now.misses), len(names)))
         for index, name in enumerate(names):
-            there, step = self._beside(bag, name)
-            by_aims[:, index] = (there.aims - now.aims) / step
-            by_misses[:, index] = (there.misses - now.misses) / step
-        return _Reading(by_aims, by_misses)
+            aims, misses, step = self._beside(now.bag, name)
+            by_aims[:, index] = (aims - now.aims) / step
+            by_misses[:, index] = (misses - now.misses) / step
+        return _Slopes(by_aims, by_misses)
 
     def move(self, x: Floats, step: Floats) -> tuple[Floats, _Reading, Floats, bool] | None:
         """Go as far along the step as there are bags, and whether it was the whole of it.
 
-        None when not even a little can be gone.
+        It leads to plain numbers where they lie by it: 82.55, not 82.5499999999. None when not even
+        a little can be gone.
         """
         for halvings in range(_HALVINGS):
-            there = np.clip(x + step, self._variables.low, self._variables.high)
+            there = tidied(x + step, self.start)
+            there = np.clip(there, self._variables.low, self._variables.high)
             try:
                 return there, self.read(there), there - x, halvings == 0
             except FieldError:
                 step = step / 2
         return None
 
-    def _beside(self, bag: Bag, name: str) -> tuple[_Reading, float]:
-        """A neighbour in one unknown, on whichever side there is a bag."""
+    def _beside(self, bag: Bag, name: str) -> tuple[Floats, Floats, float]:
+        """Aims and misses of a neighbour in one unknown, on whichever side there is a bag."""
         for step in (DIFFERENCE, -DIFFERENCE):
             try:
-                return self._reading(with_laws(beside(bag, name, step), self._variables.laws)), step
+                there = with_laws(beside(bag, name, step), self._variables.laws)
+                return *self._off(there), step
             except FieldError as error:
                 refused = error
         raise refused

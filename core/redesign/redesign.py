@@ -29,6 +29,7 @@ from core.redesign.least_change import (
     Descent,
     least_change,
     least_change_within,
+    tidied,
 )
 from core.redesign.linear_model import can_be_filled
 from core.redesign.region import Region
@@ -52,8 +53,6 @@ _SAME_CHANGE = 1e-6
 """What two answers may differ by in their weighed change, squared, and count as equally good."""
 _MET = 2 * LENGTH_TOLERANCE / CONDITION_TOLERANCE
 """How many times the tolerance of a search is within that of lengths."""
-_DIGITS, _DUST = 6, 1e-9
-"""A solved length this near (mm) to one of so few digits is that one: 82.55, not 82.5499999."""
 
 
 @dataclass(frozen=True)
@@ -187,7 +186,9 @@ def _attempt(
         for name, left in end.small.items()
         if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
     )
-    return Candidate(followed(bag, now, after, frozenset(exact)), end.change, slivers)
+    measured = found[1].finished if found is not None and after is found[1].bag else None
+    with_its_parts = followed(bag, now, after, frozenset(exact), measured)
+    return Candidate(with_its_parts, end.change, slivers)
 
 
 def slivers_left(names: tuple[str, ...]) -> Sentence:
@@ -321,23 +322,14 @@ def _settled_within(
     names = (*aims_of(region.rows.bag, now), *matched_in(now))
     home = np.array([now[name] for name in names])
     x, change = least_change_within(region, start, Aims(names, home, scales_of(home)))
-    x, names = _tidied(x, region.rows.start), region.rows.names
+    x, names = tidied(x, region.rows.start, _NOISE), region.rows.names
     return _Outcome(region.rows.at(x, cut_part(exact)), change, _small(names, x))
 
 
 def _settled(variables: Variables, solution: Descent) -> Bag:
-    return variables.at(_tidied(solution.x, variables.start))
-
-
-def _tidied(x: Floats, start: Floats) -> Floats:
-    """Unknowns that only rounding moved are put back, and the others lose their dust."""
-    pairs = zip(x.tolist(), start.tolist(), strict=True)
-    return np.array([was if abs(x - was) < _NOISE else _undusted(x) for x, was in pairs])
-
-
-def _undusted(length: float) -> float:
-    plain = round(length, _DIGITS)
-    return plain if abs(plain - length) < _DUST else length
+    """The bag where a search ended; the very one that it measured, where that has no noise."""
+    x = tidied(solution.x, variables.start, _NOISE)
+    return solution.bag if np.array_equal(x, solution.x) else variables.at(x)
 
 
 def _conditions(finished: Mapping[str, float]) -> Conditions:

@@ -34,6 +34,8 @@ from core.site.site import Finished
 
 _WANTED_COUNTS = 10.0
 """How much more a wanted or held size weighs than one that is only kept near."""
+_PLACES = 9
+"""Of a mm that a follower's size is kept to: what a sum leaves beyond would make another bag."""
 _NEAR_DIGITS = 6
 """What is missed, mm squared, that agrees in so many is as near: the rest is dust of sums."""
 
@@ -158,7 +160,7 @@ def _moved(bag: Bag, values: Mapping[str, float], follower: Follower | None) -> 
         rate * (values.get(leader, _size(bag, leader)) - _size(bag, leader))
         for leader, rate in follower.rates.items()
     )
-    there = without_sliver(_size(bag, follower.name) + moved)
+    there = without_sliver(round(_size(bag, follower.name) + moved, _PLACES))
     return with_figures(bag, {**values, follower.name: there})
 
 

@@ -55,11 +55,11 @@ class Variables:
         """The bag with these values of the unknowns, mm; FieldError: there can be none."""
         return bag_without_slivers(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
 
-    def measured(self, x: Floats) -> Finished:
-        """Finished figures of `at` by name, measured on the pattern model itself."""
+    def measured(self, x: Floats) -> tuple[Bag, Finished]:
+        """The bag of `at`, and its finished figures, measured on the pattern model itself."""
         bag = self.at(x)
         known = self.known if bag is self.bag else None
-        return with_laws(known or measure_walls(bag), self.laws)
+        return bag, with_laws(known or measure_walls(bag), self.laws)
 
     @property
     def start(self) -> Floats:
@@ -201,14 +201,17 @@ def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, f
     return LEAST_LENGTH, cut_figure(count).high * each
 
 
-def followed(bag: Bag, now: Finished, after: Bag, exact: Set[str]) -> Bag:
+def followed(
+    bag: Bag, now: Finished, after: Bag, exact: Set[str], found: Finished | None = None
+) -> Bag:
     """The bag as it will be, where parts that nobody asked for follow it.
 
     Args:
         bag, now: as it was, and its finished figures.
         after: as it will be, but for its parts.
         exact: figures that were wanted or held.
+        found: finished figures of `after`, where they are known.
     """
-    was, around = Around(bag, now), Around(after)
+    was, around = Around(bag, now), Around(after, found)
     loose = (part for part in after.parts.values() if part.SOLVING.settled_by.isdisjoint(exact))
     return after.with_parts([part.following(was, around) for part in loose])

@@ -75,7 +75,9 @@ def test_the_least_change_is_met_in_few_bags(
     assert solution.change == pytest.approx(least[1], abs=1e-7)
     assert len(measured) <= bags
     start, *others = ([cut_value(bag, name) for name in space.unknowns] for bag in measured)
-    found = space.measured(solution.x)
+    found = solution.finished
+    assert solution.bag == space.at(solution.x)
+    assert found == measure_walls(solution.bag)
     for name, value in exact.items():
         if name not in UNKNOWNS:
             assert found[name] == pytest.approx(value, rel=1e-9, abs=1e-7), name
@@ -160,7 +162,7 @@ def test_a_figure_that_the_bag_has_not_got_is_named() -> None:
 
 
 def test_a_drop_is_met_by_the_loop_alone() -> None:
-    space, solution = sought({"handle_drop_front": inch(12)}, demo_bag())
+    _, solution = sought({"handle_drop_front": inch(12)}, demo_bag())
     assert solution.feasible
     assert solution.change == pytest.approx(0.0, abs=1e-12)
-    assert space.measured(solution.x)["handle_drop_front"] == pytest.approx(inch(12), abs=1e-6)
+    assert solution.finished["handle_drop_front"] == pytest.approx(inch(12), abs=1e-6)

@@ -145,6 +145,17 @@ def test_of_two_that_come_as_near_the_nearer_steps_win(depth: float) -> None:
     assert abs(rounded.bag.body.width - found.bag.body.width) < 2.5
 
 
+def test_one_choice_of_steps_is_one_bag() -> None:
+    """A corner that follows has no dust of the way: the next key of a hold changes nothing."""
+    ruled = [
+        on_ruler(redesign(demo(), RedesignRequest(wants={"gusset_depth": depth})), 5.0).result.bag
+        for depth in np.arange(171.0, 189.0, 0.7).tolist()
+    ]
+    bodies = {bag.body for bag in ruled}
+    chosen = {(body.width, body.length, body.corner_depth) for body in bodies}
+    assert 1 < len(chosen) == len(bodies) < len(ruled)
+
+
 def test_a_volume_that_was_held_counts_in_the_rounding() -> None:
     request = RedesignRequest(
         wants={"gusset_depth": 191.45, "base_width": 249.4}, holds=frozenset({"box_volume"})
