@@ -93,7 +93,7 @@ TAKES_TEXT_APART = frozenset(
         *("core/base/quantities.py", "core/base/units.py", "core/base/quantities.py"),
         *("core/base/sentences.py", "core/base/errors.py", "app/widgets/figure_box.py"),
         *("app/dialogs/layers/cells.py", "app/dialogs/variants.py", "app/session/display.py"),
-        *("app/views/measures/foot.py", "app/help/search.py"),
+        *("app/views/measures/capacity_rows.py", "app/help/search.py"),
         # The command line, and names and texts of files.
         *(
             "app/cli/files.py",

@@ -5,7 +5,7 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.views.measures.foot import OVER_BOX, CapacityRows
+from app.views.measures.capacity_rows import OVER_BOX, CapacityRows
 from app.views.measures.row import MeasureGroup
 from core.bag.choices import without_part
 from core.base.units import Unit

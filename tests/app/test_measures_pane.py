@@ -89,13 +89,54 @@ def bench(qtbot: QtBot) -> Bench:
     return Bench(qtbot)
 
 
+def have_every_row(bench: Bench) -> None:
+    """Choose what the demo bag lacks rows of: each is made when its figure first comes."""
+    bench.choose("corners", "sewn-across")
+    bench.choose("bottom", "seam")
+    bench.choose("handle_style", "two separate")
+
+
 def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> None:
-    assert list(bench.pane.cut_rows) == CUT
+    absent = set(CUT) - set(bench.pane.cut_rows)
+    assert absent == {"corner_mark", "bottom_seam", "handle_leg"}, "the bag has no such figures"
+    have_every_row(bench)
+    assert set(bench.pane.cut_rows) == set(CUT)
     named = {figure.name for figure in FINISHED_FIGURES}
     assert set(bench.pane.finished_rows) == named - {FILLED, INSIDE}
     for cut in bench.pane.cut_rows.values():
         assert cut.box.accessibleName() == cut.figure.label
         assert cut.box.toolTip() == cut.figure.help
+
+
+def test_a_row_that_comes_later_has_its_place_and_its_turn(bench: Bench, qtbot: QtBot) -> None:
+    have_every_row(bench)
+    qtbot.wait(50)  # laid out
+    rows = bench.pane.cut_rows | bench.pane.finished_rows
+    listed = {figure.name: figure for figure in (*CUT_FIGURES, *FINISHED_FIGURES)}
+    for group in bench.pane.findChildren(MeasureGroup):
+        shown = [row for row in group.rows if not row.isHidden()]
+        assert [row.y() for row in shown] == sorted(row.y() for row in shown)
+        for kind in (CUT_FIGURES, FINISHED_FIGURES):
+            named = [row.field.objectName() for row in shown]
+            here = [each.name for each in kind if each.name in named]
+            volumes = [name for name in here if listed[name].quantity is Quantity.VOLUME]
+            last = volumes if kind is FINISHED_FIGURES else []
+            wanted = [name for name in here if name not in last] + last
+            assert [name for name in named if name in here] == wanted
+    groups = bench.pane.findChildren(MeasureGroup)
+    shown = [row for group in groups for row in group.rows if not row.isHidden()]
+    for name in ("corner_mark", "bottom_seam", "handle_leg"):
+        row = rows[name].row
+        before, after = (shown[shown.index(row) + way] for way in (-1, 1))
+        (before.pin or before.field).setFocus()
+        qtbot.keyClick(bench.pane.focusWidget(), Qt.Key.Key_Tab)
+        assert bench.pane.focusWidget() is row.field
+        (row.pin or row.field).setFocus()
+        qtbot.keyClick(bench.pane.focusWidget(), Qt.Key.Key_Tab)
+        assert bench.pane.focusWidget() is after.field
+    box = rows["corner_mark"].box
+    box.set_problem("Something is wrong.")
+    assert bench.pane.foot.text == "Something is wrong.", "it is told at the foot"
 
 
 def test_a_typed_measure_is_one_step_and_shows_what_follows(bench: Bench) -> None:
@@ -207,7 +248,11 @@ def test_undo_keys_in_a_field_are_the_documents_until_something_is_typed(
 
 
 def test_every_choice_has_a_row_in_its_group(bench: Bench) -> None:
-    assert list(bench.pane.choice_rows) == [
+    assert "tips" not in bench.pane.choice_rows, "there are no tips where corners are cut"
+    bench.choose("corners", "sewn-across")
+    fields = [row.field for group in bench.pane.findChildren(MeasureGroup) for row in group.rows]
+    named = {each.row.field: name for name, each in bench.pane.choice_rows.items()}
+    assert [named[field] for field in fields if field in named] == [
         *("bottom", "corners", "tips", "top", "zip_gauge", "zip_sold"),
         *("has_pocket", "handle_style", "has_board", "board"),
     ]

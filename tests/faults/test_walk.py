@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 from app.files.recovery import Recovery
 from app.session.document import Change
 from app.session.session import Changed, RecoveryChoice, Unsaved
-from app.views.measures.foot import OLDER, FilledBox
+from app.views.measures.capacity_rows import OLDER, FilledBox
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import CountBox, VolumeBox
 from app.window.main_window import MainWindow

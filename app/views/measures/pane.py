@@ -1,18 +1,22 @@
 """The list of measures: finished figures first, then what is cut, part by part.
 
-Rows come from the tables of figures, so that a new figure needs nothing here.
+Rows come from the tables of figures, so that a new figure needs nothing here: each is made when
+the bag first has it.
 """
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from app.session.display import DASH, shown_value, told_error, translated
+from app.session.display import DASH, Figure, told_error, translated
 from app.session.document import Change
 from app.session.session import Session
-from app.views.measures.foot import CapacityRows, MeasureNotes
+from app.views.measures.capacity_rows import CapacityRows
+from app.views.measures.figure_row import FigureRow, Standings
+from app.views.measures.foot import MeasureNotes
 from app.views.measures.row import (
     ARROWS_WIDTH,
     MeasureGroup,
@@ -26,39 +30,38 @@ from app.views.measures.rows import (
     ChoiceBox,
     ChoiceRow,
     Chooser,
-    CutRow,
-    FinishedRow,
     LayersList,
     WaitingRow,
-    change_text,
-    cost_text,
-    drawn_text,
-    has_row,
     matched_pin,
-    other_units,
 )
 from app.widgets.desktop import enclosing
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
-from app.widgets.layouts import give_ground, spaced
+from app.widgets.layouts import give_ground, holding, spaced
 from app.widgets.menus import FigureLines, MenuLine, widget_at
-from core.bag.bag import Bag, cut_value
+from core.bag.bag import cut_value
 from core.bag.choices import CHOICES, word_of
-from core.bag.compute import Result
 from core.bag.figures import PINNABLE, WANTED
 from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES, OWNERS, SANDWICH, TOP
 from core.base.errors import CornerwrightError, FieldError
-from core.base.units import Unit
 from core.goods.layers import LAYERS
-from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Form, Quantity
-from core.site.owner import Choice, Owner
-from core.site.site import Finished
+from core.model.figures import CutFigure, FinishedFigure, Form, Quantity
+from core.site.owner import Choice
 
 if TYPE_CHECKING:
     from core.solid.capacity import Capacity
 
 FINISHED_FIRST = (BODY, TOP)
 """Parts whose finished figures stand together at the top; the others' stand with the part."""
+
+LISTED_FINISHED = sorted(
+    (figure for figure in FINISHED_FIGURES if figure.form is not Form.FILLED),
+    key=lambda each: each.part in FINISHED_FIRST and each.quantity is Quantity.VOLUME,
+)
+"""Finished figures in reading order: volumes last of those at the top, before the filled ones."""
+
+PLACES = {each: place for place, each in enumerate((*CHOICES, *CUT_FIGURES, *LISTED_FINISHED))}
+"""Choice or figure -> where its row stands among those of its group."""
 
 SIGHT = 40
 """Kept in sight above and below a row that the maker was led to, px."""
@@ -83,9 +86,8 @@ class MeasuresPane(QScrollArea):
         self._redesigner = redesigner = session.redesigner
         self._chooser = Chooser(session)
         self._refused: MeasureRow | None = None
-        self._drawn: Finished = document.result.drawn
-        self.cut_rows: dict[str, CutRow] = {}
-        self.finished_rows: dict[str, FinishedRow] = {}
+        self.cut_rows: dict[str, FigureRow] = {}
+        self.finished_rows: dict[str, FigureRow] = {}
         self.choice_rows: dict[str, ChoiceRow] = {}
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
@@ -101,7 +103,6 @@ class MeasuresPane(QScrollArea):
         self._column.addStretch(1)
         self.setWidget(self._list)
         self._make_foot()
-        keep_tab_order(self._list.findChildren(MeasureGroup), self._layers.button)
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self.refresh)
         document.refused.connect(self._on_refused)
@@ -113,17 +114,26 @@ class MeasuresPane(QScrollArea):
         self._waiting = WaitingRow(redesigner, self._row_of, self.refresh, self)
 
     def refresh(self) -> None:
-        """Show the document's figures; only what differs is written again."""
-        result, starting = self._document.result, self._document.starting
-        self._drawn, self._larger = result.drawn, result.bag.take_up != NO_TAKE_UP
-        for each in self.choice_rows.values():
-            each.row.setVisible(word_of(result.bag, each.choice) is not None)
-            each.binding.refresh()
-        for cut in self.cut_rows.values():
-            self._refresh_cut(cut, result.bag, starting.bag)
-        for finished in self.finished_rows.values():
-            self._refresh_finished(finished, result, starting)
-        self._refresh_pins()
+        """Show the document's figures: each row that follows from something else than before."""
+        standings, bag, before = Standings(self._session), self._document.bag, len(self._all_rows)
+        for choice in CHOICES:
+            word = word_of(bag, choice)
+            if shown := _made(self.choice_rows, choice, self._add_choice, needed=word is not None):
+                shown.show(word)
+        for cut in CUT_FIGURES:
+            standing = standings.of_cut(cut)
+            if row := _made(self.cut_rows, cut, self._add_cut, needed=standing.listed):
+                row.show(standing)
+        for finished in LISTED_FINISHED:
+            standing = standings.of_finished(finished)
+            if row := _made(
+                self.finished_rows, finished, self._add_finished, needed=standing.listed
+            ):
+                row.show(standing)
+        if len(self._all_rows) > before:
+            keep_tab_order(self._groups, self._layers.button)
+        sewn, plain = self.tr("Finished, as sewn: take-up is allowed for"), self.tr("Finished")
+        self._finished.set_title(sewn if standings.sewn else plain)
         self._capacity.refresh()
         self._layers.refresh()
 
@@ -145,15 +155,15 @@ class MeasuresPane(QScrollArea):
 
     def first_field(self) -> FigureBox | None:
         """Of the finished figures that the bag has."""
-        fields = [each.row.field for each in self.finished_rows.values()]
+        fields = [row.field for row in self._finished.rows]
         return next((it for it in fields if isinstance(it, FigureBox) and it.isVisible()), None)
 
     def toggle_pin(self) -> bool:
         """Pin or release the row that has the focus; False when there is none to pin."""
-        for name, pin in self._pins().items():
-            row = pin.parentWidget()
-            if isinstance(row, MeasureRow) and (row.field.hasFocus() or pin.hasFocus()):
-                return self._redesigner.pin(name, not pin.isChecked())
+        for row in self._all_rows:
+            pin = row.pin
+            if pin is not None and (row.field.hasFocus() or pin.hasFocus()):
+                return self._redesigner.pin(row.field.objectName(), not pin.isChecked())
         return False
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
@@ -173,82 +183,58 @@ class MeasuresPane(QScrollArea):
         self.ensureWidgetVisible(row, 0, SIGHT)
         QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
 
+    @property
+    def _all_rows(self) -> list[MeasureRow]:
+        return [row for group in self._groups for row in group.rows]
+
     def _build(self) -> None:
-        finished = self._finished = MeasureGroup(self.tr("Finished"), self._list)
-        first = [figure for figure in FINISHED_FIGURES if figure.part in FINISHED_FIRST]
-        for figure in sorted(first, key=lambda each: each.quantity is Quantity.VOLUME):
-            if figure.form is not Form.FILLED:
-                self._add_finished(figure, finished)
-        self._capacity = CapacityRows(self._session, finished, ARROWS_WIDTH, self)
-        self._column.addWidget(finished)
-        for part, label in OWNERS.items():
-            group = MeasureGroup(translated(label), self._list)
-            self._fill(group, part)
-            self._column.addWidget(group)
+        self._finished = MeasureGroup(self.tr("Finished"), self._list)
+        self._capacity = CapacityRows(self._session, self._finished, ARROWS_WIDTH, self)
+        self._of_part = {
+            part: MeasureGroup(translated(label), self._list) for part, label in OWNERS.items()
+        }
+        self._of_part[SANDWICH].add(self._layers)
+        self._groups = [self._finished, *self._of_part.values()]
+        holding(self._column, *self._groups)
 
     def _make_foot(self) -> None:
-        self.foot = MeasureNotes(self._list.findChildren(MeasureRow), self)
+        self.foot = MeasureNotes(self)
+        for row in self._all_rows:
+            self.foot.follow(row)
         self.foot.releases.release_asked.connect(self._redesigner.release)
         self.reckoned.connect(self.foot.tell)
         self.foot.height_wanted.connect(self._place_foot)
         self.verticalScrollBar().valueChanged.connect(self._place_foot)
         self.setViewportMargins(0, 0, 0, self.foot.rest_height)
 
-    def _fill(self, group: MeasureGroup, part: str) -> None:
-        for choice in CHOICES:
-            if choice.part == part:
-                self._add_choice(choice, group)
-        for cut in CUT_FIGURES:
-            if cut.part == part:
-                self._add_cut(cut, group)
-        if part not in FINISHED_FIRST:
-            for finished in FINISHED_FIGURES:
-                if finished.part == part:
-                    self._add_finished(finished, group)
-        if part == SANDWICH:
-            group.add(self._layers)
-
-    def _add_choice(self, choice: Choice, group: MeasureGroup) -> None:
+    def _add_choice(self, choice: Choice) -> ChoiceRow:
         box = ChoiceBox(choice, self)
-        box.setFixedWidth(field_width(self))
-        row = group.add_row(translated(choice.label), box, translated(choice.help))
+        label, help_text = translated(choice.label), translated(choice.help)
+        row = self._add_row(choice, label, box, help_text)
         binding = Binding[str | None](
             box,
             read=lambda: word_of(self._document.bag, choice),
             write=lambda word: self._choose(row, choice, word),
         )
-        self.choice_rows[choice.name] = ChoiceRow(choice, row, binding)
+        return ChoiceRow(choice, row, binding)
 
-    def _add_cut(self, figure: CutFigure, group: MeasureGroup) -> None:
+    def _add_cut(self, figure: CutFigure) -> FigureRow:
         label = translated(figure.label)
         box: FigureBox
         if figure.quantity is Quantity.COUNT:
             box = CountBox(label, self)
         else:
             box = LengthBox(label, self._display, self)
-        row = self._add_box(figure.name, label, box, translated(figure.help), group)
-        box.problem_changed.connect(lambda problem: self._on_cut_problem(row, problem))
-        binding = Binding[float](
-            box,
-            read=lambda: self._wished(figure.name, cut_value(self._document.bag, figure.name)),
-            write=lambda value: self._write(figure.name, value),
-        )
-        self.cut_rows[figure.name] = CutRow(figure, row, box, binding)
+        return self._add_box(figure, label, box)
 
-    def _add_finished(self, figure: FinishedFigure, group: MeasureGroup) -> None:
-        label, help_text = translated(figure.label), translated(figure.help)
-        if figure.wanted:
-            self._add_wantable(figure, group)
-            return
-        text = ReadOnlyValue(label, ARROWS_WIDTH, self)
-        text.setObjectName(figure.name)
-        text.setFixedWidth(field_width(self))
-        pin = matched_pin(figure, self._redesigner, self) if figure.matched else None
-        row = group.add_row(label, text, help_text, pin)
-        self.finished_rows[figure.name] = FinishedRow(figure, row, text=text)
-
-    def _add_wantable(self, figure: FinishedFigure, group: MeasureGroup) -> None:
+    def _add_finished(self, figure: FinishedFigure) -> FigureRow:
         label = translated(figure.label)
+        if not figure.wanted:
+            text = ReadOnlyValue(label, ARROWS_WIDTH, self)
+            text.setObjectName(figure.name)
+            pin = matched_pin(figure, self._redesigner, self) if figure.matched else None
+            row = self._add_row(figure, label, text, translated(figure.help), pin)
+            return FigureRow(figure, row, self._display, text=text)
         box: FigureBox
         if figure.quantity is Quantity.VOLUME:
             box = VolumeBox(label, self)
@@ -258,110 +244,54 @@ class MeasuresPane(QScrollArea):
         box.throttled = True
         # From what was asked for: the ruler must not hold an arrow key back.
         box.step_from = lambda: self._redesigner.asked_of(figure.name)
-        row = self._add_box(figure.name, label, box, translated(figure.help), group)
-        binding = Binding[float](
-            box,
-            read=lambda: self._wished(figure.name, self._document.result.value(figure)),
-            write=lambda value: self._write(figure.name, value),
-            rewrite=True,
-        )
-        finished = FinishedRow(figure, row, box=box, binding=binding)
-        box.problem_changed.connect(lambda problem: self._on_finished_problem(finished, problem))
-        self.finished_rows[figure.name] = finished
+        return self._add_box(figure, label, box)
 
-    def _add_box(
-        self, name: str, label: str, box: FigureBox, help_text: str, group: MeasureGroup
-    ) -> MeasureRow:
+    def _add_box(self, figure: Figure, label: str, box: FigureBox) -> FigureRow:
+        name, pin = figure.name, None
         box.setObjectName(name)
-        box.setFixedWidth(field_width(self))
         box.reckoned.connect(self.reckoned)
-        pin = None
         if name in PINNABLE:
             pin = PinButton(label, self)
             pin.clicked.connect(lambda pinned: self._redesigner.pin(name, pinned))
-        return group.add_row(label, box, help_text, pin)
+        row = self._add_row(figure, label, box, translated(figure.help), pin)
+        binding = Binding[float](
+            box,
+            read=lambda: self._wished(figure),
+            write=lambda value: self._write(name, value),
+            rewrite=isinstance(figure, FinishedFigure),
+        )
+        shown = FigureRow(figure, row, self._display, box=box, binding=binding)
+        box.problem_changed.connect(lambda problem: self._on_problem(shown, problem))
+        return shown
 
-    def _refresh_cut(self, cut: CutRow, bag: Bag, starting: Bag) -> None:
-        name = cut.figure.name
-        value, was = cut_value(bag, name), cut_value(starting, name)
-        owner = bag.owner(cut.figure.part)
-        shown = value is not None and (not isinstance(owner, Owner) or owner.applies(name))
-        if shown is cut.row.isHidden():
-            cut.row.setVisible(shown)
-        if not shown:
-            return
-        cut.binding.refresh()
-        compared = (value, was, self._display.unit, self._display.step)
-        if compared != cut.compared:
-            cut.compared = compared
-            cut.row.change.set_text(change_text(cut.figure.quantity, value, was, self._display))
-        if not cut.box.problem:
-            off = self.tr("Off the ruler, so that the corners stay matched.")
-            is_off = name in self._redesigner.off_ruler
-            cut.row.set_note(off if is_off else "", wrong=False)
-
-    def _refresh_finished(self, finished: FinishedRow, result: Result, starting: Result) -> None:
-        figure = finished.figure
-        value, was = result.value(figure), starting.value(figure)
-        shown = has_row(figure, value, result.bag)
-        if shown is finished.row.isHidden():
-            finished.row.setVisible(shown)
-        if not shown:
-            return
-        if finished.binding is not None:
-            finished.binding.refresh()
-        cost = self._redesigner.cost.get(figure.name)
-        asked = figure.name in self._redesigner.asked
-        drawn = self._drawn.get(figure.name)
-        shown_as = (self._larger, self._display.unit, self._display.step)
-        compared = (value, was, cost, asked, drawn, *shown_as)
-        if compared == finished.compared:
-            return
-        finished.compared = compared
-        if finished.text is not None:
-            finished.text.show_text(shown_value(figure.quantity, value, self._display))
-        finished.row.change.set_text(change_text(figure.quantity, value, was, self._display))
-        self._write_note(finished)
-
-    def _write_note(self, finished: FinishedRow) -> None:
-        """What is wrong with the text, else the volume in other units and the ruler's cost."""
-        figure, row = finished.figure, finished.row
-        if finished.box is not None and finished.box.problem:
-            row.set_note(finished.box.problem, wrong=True)
-            return
-        row.offer_releases(())
-        value = self._document.result.value(figure)
-        is_volume = figure.quantity is Quantity.VOLUME
-        units = other_units(value, self._display) if is_volume else ""
-        there = self._larger or (is_volume and self._display.unit is Unit.INCH)
-        drawn = drawn_text(figure, value, self._drawn.get(figure.name), self._display)
-        second = "; ".join(filter(None, (units, drawn)))
-        row.set_second(second, there=there)
-        asked = figure.name in self._redesigner.asked
-        cost = self._redesigner.cost.get(figure.name)
-        row.set_note(cost_text(figure, cost, self._display, asked=asked), wrong=False)
-
-    def _pins(self) -> dict[str, PinButton]:
-        rows = {name: cut.row for name, cut in self.cut_rows.items()}
-        rows |= {name: finished.row for name, finished in self.finished_rows.items()}
-        rows |= self._capacity.rows
-        return {name: row.pin for name, row in rows.items() if row.pin is not None}
-
-    def _refresh_pins(self) -> None:
-        for name, pin in self._pins().items():
-            pin.show_pinned(self._redesigner.pinned(name))
-        sewn, plain = self.tr("Finished, as sewn: take-up is allowed for"), self.tr("Finished")
-        self._finished.set_title(sewn if self._larger else plain)
+    def _add_row(
+        self,
+        listed: Choice | Figure,
+        label: str,
+        field: QWidget,
+        help_text: str,
+        pin: PinButton | None = None,
+    ) -> MeasureRow:
+        field.setFixedWidth(field_width(self))
+        is_first = isinstance(listed, FinishedFigure) and listed.part in FINISHED_FIRST
+        group = self._finished if is_first else self._of_part[listed.part]
+        row = group.add_row(label, field, help_text, pin, place=PLACES[listed])
+        self.foot.follow(row)
+        return row
 
     def _write(self, name: str, value: float) -> bool:
         if name in WANTED:
             return self._redesigner.want(name, value)
         return self._redesigner.set_cut(name, value)
 
-    def _wished(self, name: str, value: float | None) -> float | None:
+    def _wished(self, figure: Figure) -> float | None:
         """What a row shows: the value that was typed while it is being worked out."""
         wish = self._redesigner.pending
-        return value if wish is None or wish.name != name else wish.value
+        if wish is not None and wish.name == figure.name:
+            return wish.value
+        if isinstance(figure, FinishedFigure):
+            return self._document.result.value(figure)
+        return cut_value(self._document.bag, figure.name)
 
     def _choose(self, row: MeasureRow, choice: Choice, word: str | None) -> bool:
         row.set_note("", wrong=True)
@@ -383,21 +313,13 @@ class MeasuresPane(QScrollArea):
 
     def _give_back(self) -> None:
         """What stands refused was meant for the bag before."""
-        finished = (each.box for each in self.finished_rows.values() if each.box is not None)
-        cut = (each.box for each in self.cut_rows.values())
-        for box in (*cut, *finished, *self._capacity.boxes):
-            box.revert_text()
+        for row in self._all_rows:
+            row.revert_text()
 
-    def _on_cut_problem(self, row: MeasureRow, problem: str) -> None:
-        row.set_note(problem, wrong=True)
+    def _on_problem(self, shown: FigureRow, problem: str) -> None:
+        shown.write_note()
         if not problem:
-            row.offer_releases(())
-            self._note_given_up(row)
-
-    def _on_finished_problem(self, finished: FinishedRow, problem: str) -> None:
-        self._write_note(finished)
-        if not problem:
-            self._note_given_up(finished.row)
+            self._note_given_up(shown.row)
 
     def _note_given_up(self, row: MeasureRow) -> None:
         """What was refused in a row is not asked for any more."""
@@ -445,3 +367,16 @@ class MeasuresPane(QScrollArea):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(self._list.minimumSizeHint().width() + 18, 160)
+
+
+Made = TypeVar("Made")
+Listed = TypeVar("Listed", Choice, CutFigure, FinishedFigure)
+
+
+def _made(
+    rows: dict[str, Made], listed: Listed, make: Callable[[Listed], Made], *, needed: bool
+) -> Made | None:
+    """The row of a choice or figure, made the first time that it is needed; None before."""
+    if needed and listed.name not in rows:
+        rows[listed.name] = make(listed)
+    return rows.get(listed.name)

@@ -1,5 +1,7 @@
 """One row of the measures: name, field, pin, change since the starting bag; and their groups."""
 
+import math
+from bisect import bisect
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -339,6 +341,7 @@ class MeasureGroup(QWidget):
     def __init__(self, title: str, parent: QWidget) -> None:
         super().__init__(parent)
         self.rows: list[MeasureRow] = []
+        self._places: list[float] = []
         self._title = QLabel(title, self)
         self._title.setFont(heading_font(self._title.font()))
         self._title.setContentsMargins(6, 10, 6, 4)
@@ -353,16 +356,25 @@ class MeasureGroup(QWidget):
             self.setAccessibleName(title)
 
     def add_row(
-        self, name: str, field: QWidget, help_text: str, pin: PinButton | None = None
+        self,
+        name: str,
+        field: QWidget,
+        help_text: str,
+        pin: PinButton | None = None,
+        *,
+        place: float = math.inf,
     ) -> MeasureRow:
+        """Put a row behind those whose place is not above its own."""
         row = MeasureRow(name, field, help_text, self, pin=pin)
         figure = field.objectName()
         if figure:
             set_topic(row, Topic.FIGURES, figure)
         else:
             set_topic(row, Topic.MEASURES, "parts")
-        self.rows.append(row)
-        self._column.addWidget(row)
+        at = bisect(self._places, place)
+        self._places.insert(at, place)
+        self.rows.insert(at, row)
+        self._column.insertWidget(1 + at, row)  # the title stands before them
         return row
 
     def add(self, widget: QWidget) -> None:

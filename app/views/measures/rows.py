@@ -11,7 +11,6 @@ from app.session.display import (
     Display,
     shown_difference,
     shown_litres,
-    shown_value,
     told,
     tr,
     translated,
@@ -19,19 +18,18 @@ from app.session.display import (
 from app.session.document import Document
 from app.session.redesigner import Redesigner
 from app.session.session import Session
-from app.views.measures.row import MeasureRow, PinButton, ReadOnlyValue
+from app.views.measures.row import MeasureRow, PinButton
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, OptionBox
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
-from core.bag.bag import Bag
 from core.bag.choices import kept_of, lost_by, with_word, word_of
 from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.layers import Layer
-from core.model.figures import CutFigure, FinishedFigure, Quantity
+from core.model.figures import FinishedFigure, Quantity
 from core.site.owner import Choice
 
 LONG_WAIT = 400
@@ -129,34 +127,6 @@ class LayersList(QWidget):
             self._lines.addWidget(thickness, place, 1, Qt.AlignmentFlag.AlignRight)
 
 
-@dataclass(slots=True)
-class CutRow:
-    """A cut figure with its row, box and binding."""
-
-    figure: CutFigure
-    row: MeasureRow
-    box: FigureBox
-    binding: Binding[float]
-    compared: tuple[object, ...] = ()
-
-
-@dataclass(slots=True)
-class FinishedRow:
-    """A finished figure with its row, and a box that is typed in or a text that is read."""
-
-    figure: FinishedFigure
-    row: MeasureRow
-    box: FigureBox | None = None
-    text: ReadOnlyValue | None = None
-    binding: Binding[float] | None = None
-    compared: tuple[object, ...] = ()
-
-    @property
-    def shown(self) -> str:
-        field = self.box or self.text
-        return "" if field is None else field.text()
-
-
 class ChoiceBox(OptionBox):
     """The options of one choice.
 
@@ -210,11 +180,23 @@ class Chooser:
 
 @dataclass(slots=True)
 class ChoiceRow:
-    """A choice with its row and binding."""
+    """A choice with its row and binding.
+
+    Attributes:
+        word: of the option that is shown; None: the bag's list has no such row.
+    """
 
     choice: Choice
     row: MeasureRow
     binding: Binding[str | None]
+    word: str | None = None
+
+    def show(self, word: str | None) -> None:
+        """Show this option; nothing is done where it is what is shown."""
+        if word != self.word:
+            self.word = word
+            self.row.setVisible(word is not None)
+            self.binding.refresh()
 
 
 WAITS = mark("Being worked out: the bag is filled several times over.")
@@ -235,30 +217,11 @@ def matched_pin(figure: FinishedFigure, redesigner: Redesigner, parent: QWidget)
     return pin
 
 
-def has_row(figure: FinishedFigure, value: float | None, bag: Bag) -> bool:
-    """Whether a finished figure is listed: where the bag has the parts that it is measured on.
-
-    What numbers alone take away stands as a dash: the rows below must not move while one types.
-    """
-    if value is not None:
-        return True
-    return figure in bag.finished_figures and all(part in bag.parts for part in figure.parts)
-
-
 def other_units(litres: float | None, display: Display) -> str:
     """A volume in the units beside litres; empty where litres are enough."""
     if litres is None or display.unit is not Unit.INCH:
         return ""
     return volume_elsewhere(litres)
-
-
-def drawn_text(
-    figure: FinishedFigure, value: float | None, drawn: float | None, display: Display
-) -> str:
-    """What is drawn for a size to be sewn; empty where both are the same."""
-    if value is None or drawn is None or abs(drawn - value) < SAME:
-        return ""
-    return tr("{size} as drawn").format(size=shown_value(figure.quantity, drawn, display))
 
 
 def change_text(
@@ -274,12 +237,12 @@ def change_text(
     return shown_difference(quantity, value - was, display, suffix=False)
 
 
-def cost_text(figure: FinishedFigure, cost: float | None, display: Display, *, asked: bool) -> str:
+def cost_text(quantity: Quantity, cost: float | None, display: Display, *, asked: bool) -> str:
     """What the ruler step left over or under; empty for nothing that can be read."""
     if cost is None or abs(cost) < SAME:
         return ""
     size = abs(cost)
-    shown = shown_litres(size) if figure.quantity is Quantity.VOLUME else display.difference(size)
+    shown = shown_litres(size) if quantity is Quantity.VOLUME else display.difference(size)
     if not any(digit in shown for digit in "123456789"):
         return ""
     return translated(_COSTS[cost > 0.0, asked]).format(size=shown)
