@@ -7,7 +7,7 @@ typed in it, so that showing 461.96 mm as `≈ 18 3/16 in` never turns it into 1
 from abc import abstractmethod
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QBasicTimer, QEvent, QSize, Qt, QTimer, QTimerEvent, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -29,8 +29,6 @@ TYPING_PAUSE = 700
 """Milliseconds without a key after which typed text is taken."""
 ARROWS = 34
 """Room for arrows and frame beside the text, px."""
-STEP_EVERY = 30
-"""Milliseconds between the steps of a held key where each one is worked out at length."""
 SIGNS = tuple("+-*/×÷")
 """What may follow the value shown, to change it."""
 PAGE_STEPS = 4
@@ -51,7 +49,9 @@ class FigureBox(QAbstractSpinBox):
         value: the exact value shown, mm, litres or pieces; not what may be half typed.
         problem: what is wrong with the text; empty when nothing is.
         optional: whether it may be left empty, which means that nothing is known.
-        throttled: whether steps that come quickly are added up and taken together.
+        throttled: whether steps that come before all that the last one led to is done and painted
+            are added up and taken together. So a held key is followed step by step while the
+            window keeps up, and a window that does not has its events and pictures all the same.
         step_from: gives the value that steps start from, where that is not the one shown.
 
     Signals:
@@ -87,8 +87,7 @@ class FigureBox(QAbstractSpinBox):
         self._remark = ""
         self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
         self._pause.timeout.connect(self._take_text)
-        self._next_step = QTimer(self, singleShot=True, interval=STEP_EVERY)
-        self._next_step.timeout.connect(self._on_next_step)
+        self._until_painted = QBasicTimer()  # of 0: what is posted, pictures last, comes before it
         self.setKeyboardTracking(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
@@ -270,13 +269,17 @@ class FigureBox(QAbstractSpinBox):
         if steps and start is not None:
             self._rewrite()
             self.value_edited.emit(self._moved(start, steps))
-
-    def _on_next_step(self) -> None:
-        if self._steps:
-            self._step_now()
-            self._next_step.start()
+            if self.throttled:
+                self._until_painted.start(0, self)
 
     # Qt's own names from here on.
+
+    def timerEvent(self, event: QTimerEvent) -> None:
+        if event.timerId() == self._until_painted.timerId():
+            self._until_painted.stop()
+            self._step_now()
+        else:
+            super().timerEvent(event)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
@@ -287,11 +290,8 @@ class FigureBox(QAbstractSpinBox):
         if self._edited and not self._take_text():
             return
         self._steps += steps
-        if self._next_step.isActive():
-            return
-        self._step_now()
-        if self.throttled:
-            self._next_step.start()
+        if not self._until_painted.isActive():
+            self._step_now()
 
     def stepEnabled(self) -> QAbstractSpinBox.StepEnabledFlag:
         return (
@@ -324,6 +324,10 @@ class FigureBox(QAbstractSpinBox):
                 self.stepBy(PAGE_STEPS)
             case Qt.Key.Key_PageDown:
                 self.stepBy(-PAGE_STEPS)
+            case Qt.Key.Key_Up | Qt.Key.Key_Down if event.isAutoRepeat():
+                # As Qt has it, but for the first repeat of a held key, which Qt takes twice.
+                steps = 10 if event.modifiers() & Qt.KeyboardModifier.ControlModifier else 1
+                self.stepBy(steps if event.key() == Qt.Key.Key_Up else -steps)
             case _:
                 super().keyPressEvent(event)
 

@@ -64,8 +64,9 @@ def hold_key(window: MainWindow) -> None:
     """An arrow key held: 19 steps up, of which the last are not taken yet."""
     box = _box(window)
     box.throttled = True
-    box._next_step.setInterval(LONG_AFTER)
-    for _ in range(19):
+    _send(box, Qt.Key.Key_Up)
+    box._until_painted.start(LONG_AFTER, box)
+    for _ in range(18):
         _send(box, Qt.Key.Key_Up)
     say("ready")
 
