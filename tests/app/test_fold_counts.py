@@ -6,11 +6,14 @@ import pytest
 from PySide6.QtGui import QPalette
 from pytestqt.qtbot import QtBot
 
+from app.session.capacity import fill_bag
 from app.session.document import Document
+from app.views.fold import surface_index
 from app.views.fold import view as fold_view
 from app.views.fold.pane import FoldPane
 from app.views.fold.scene import ZoneCatalogue
 from core.bag.choices import without_part
+from core.solid.fold import FILLED
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
 from tests.helpers import demo, inch
@@ -116,3 +119,18 @@ def test_what_is_kept_is_painted_as_if_it_were_made_anew(bench: Bench, at: float
         pane.view._catalogue = ZoneCatalogue(pane.view.model)
         pane.view._view = pane.view._ghost = None
         assert pane.view.grab().toImage() == image
+
+
+def test_a_filled_shape_is_sorted_only_when_it_is_looked_at(bench: Bench, counted: Counted) -> None:
+    sorted_out = counted(surface_index, "catalogue_of")
+    bag = bench.document.bag
+    shapes = [fill_bag(bag, None, lambda share: True) for _ in range(3)]
+    for shape in shapes:
+        bench.pane.show_filled(shape, current=True)
+        bench.pane.view.grab()
+    assert sorted_out == []
+    bench.pane.show_moment(FILLED)
+    for _ in range(2):
+        bench.pane.view.turn(0.1, 0.0)
+        bench.pane.view.grab()
+    assert sorted_out == [shapes[-1].surface]

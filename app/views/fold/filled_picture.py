@@ -18,6 +18,7 @@ from core.drawing.projection import Camera, Fit
 if TYPE_CHECKING:
     from app.views.fold.surface_index import SurfaceCatalogue
     from app.views.fold.surface_scene import SurfaceView
+    from core.solid.surface import FilledSurface
 
 
 class FilledPicture:
@@ -32,11 +33,12 @@ class FilledPicture:
     """
 
     def __init__(self, look: DrawingTheme) -> None:
-        self.surface: SurfaceCatalogue | None = None
+        self.surface: FilledSurface | None = None
         self.old = False
         self.caption: tuple[str, ...] = ()
-        self.starting: SurfaceCatalogue | None = None
+        self.starting: FilledSurface | None = None
         self.fit: Fit | None = None
+        self._sorted: dict[FilledSurface, SurfaceCatalogue] = {}
         self._seen: tuple[tuple[object, ...], SurfaceView] | None = None
         self._picture: tuple[tuple[object, ...], QPixmap] | None = None
         self.set_look(look)
@@ -45,9 +47,7 @@ class FilledPicture:
         self._look, self._pens, self._old_pens = look, Pens(look), Pens(greyed(look))
         self._picture = None
 
-    def show(
-        self, surface: "SurfaceCatalogue | None", *, old: bool, caption: tuple[str, ...]
-    ) -> bool:
+    def show(self, surface: "FilledSurface | None", *, old: bool, caption: tuple[str, ...]) -> bool:
         """Hold another bag, or the same one in another light; False when nothing differs."""
         if (surface is None) != (self.surface is None):
             self.fit = None
@@ -64,8 +64,18 @@ class FilledPicture:
         if self._seen is None or self._seen[0] != key:
             from app.views.fold.surface_scene import see
 
-            self._seen = (key, see(self.surface, share, camera))
+            self._seen = (key, see(self._catalogue(self.surface), share, camera))
         return self._seen[1]
+
+    def _catalogue(self, surface: "FilledSurface") -> "SurfaceCatalogue":
+        """Sorted when it is first looked at: most shapes are replaced before, unseen."""
+        if surface not in self._sorted:
+            from app.views.fold.surface_index import catalogue_of
+
+            held = (self.surface, self.starting)
+            self._sorted = {each: kept for each, kept in self._sorted.items() if each in held}
+            self._sorted[surface] = catalogue_of(surface)
+        return self._sorted[surface]
 
     def paint(
         self, painter: QPainter, view: "SurfaceView", size: QSize, ratio: float, *, smooth: bool
@@ -94,7 +104,7 @@ class FilledPicture:
         pens = self._old_pens if self.old else self._pens
         SurfacePainter(painter, view, pens, smooth=smooth).paint()
         if self.starting is not None:
-            ghost = see(self.starting, view.share, view.camera)
+            ghost = see(self._catalogue(self.starting), view.share, view.camera)
             paint_surface_ghost(painter, ghost, self._look)
         painter.end()
 

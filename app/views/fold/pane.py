@@ -32,9 +32,8 @@ from core.model.figures import NO_TAKE_UP
 from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
 from core.space.zones import Gap
 
-if TYPE_CHECKING:  # the filled shape and what paints it come after the window has opened
+if TYPE_CHECKING:  # the filled shape comes after the window has opened
     from app.session.capacity import FilledBag
-    from app.views.fold.surface_index import SurfaceCatalogue
 
 STEPS = 200
 """Steps of the slider from flat to sewn; half as many more lead to filled."""
@@ -62,9 +61,8 @@ class FoldPane(QWidget):
         self._texts = Cache[float, str](200)
         self._filled_bag: FilledBag | None = None
         self._current = False
-        self._skin: SurfaceCatalogue | None = None
         self._starting: Result | None = None
-        self._first: tuple[Bag, SurfaceCatalogue] | None = None
+        self._first: FilledBag | None = None
         self._outlined: tuple[Bag, FoldModel] | None = None
         result = document.result
         words = NoteText(self._figure_label, self._figure_text, self._gap_text, self._edge_text)
@@ -119,13 +117,7 @@ class FoldPane(QWidget):
     def show_filled(self, filled_bag: "FilledBag | None", *, current: bool) -> None:
         """Show what a bag holds; it is greyed and said to be older unless it is `current`."""
         if filled_bag is not self._filled_bag:
-            surface = None if filled_bag is None else filled_bag.surface
-            catalogue = None
-            if surface is not None:
-                from app.views.fold.surface_index import catalogue_of
-
-                catalogue = catalogue_of(surface)
-            self._filled_bag, self._skin = filled_bag, catalogue
+            self._filled_bag = filled_bag
             self._remember_starting()
         self._current = current
         self._say_filled()
@@ -276,8 +268,9 @@ class FoldPane(QWidget):
 
     def _say_filled(self) -> None:
         """The last stop, the words at the filled bag, and the reason where there is none."""
-        shown = self.fillable and self.view.model.folding.flat_only is None
-        reason = self._unfilled()
+        foldable = self.view.model.folding.flat_only is None
+        surface = self._filled_bag.surface if self._filled_bag and foldable else None
+        shown, reason = surface is not None, self._unfilled()
         self.stops[-1].setEnabled(shown)
         self.stops[-1].setToolTip(self._filled_tip(reason))
         if not shown and self.slider.value() > STEPS:
@@ -287,9 +280,7 @@ class FoldPane(QWidget):
             self._greyed = False
         elif not self._greyed and not self._grey.isActive():
             self._grey.start()
-        self.view.show_surface(
-            self._skin if shown else None, old=self._greyed, caption=self._filled_caption()
-        )
+        self.view.show_surface(surface, old=self._greyed, caption=self._filled_caption())
         if reason is not None and not self._trouble.text():
             self._trouble.setText(reason.text(self._display.length, translated))
             self._trouble.show()
@@ -322,10 +313,10 @@ class FoldPane(QWidget):
     def _remember_starting(self) -> None:
         """Keep the filled starting bag: it is the first that is worked out."""
         starting, filled_bag = self._starting, self._filled_bag
-        if starting is None or filled_bag is None or self._skin is None:
+        if starting is None or filled_bag is None or filled_bag.surface is None:
             return
         if filled_bag.capacity.bag == starting.bag:
-            self._first = (starting.bag, self._skin)
+            self._first = filled_bag
             self._show_starting()
 
     def _show_starting(self) -> None:
@@ -333,8 +324,9 @@ class FoldPane(QWidget):
         if starting is None or starting.bag == self._document.bag:
             self.view.show_starting(None)
             return
-        known = self._first is not None and self._first[0] == starting.bag
-        surface = self._first[1] if self._first is not None and known else None
+        first = self._first
+        known = first is not None and first.capacity.bag == starting.bag
+        surface = first.surface if first is not None and known else None
         if self._outlined is None or self._outlined[0] is not starting.bag:
             self._outlined = (starting.bag, _model_of(starting, SEWN))
         self.view.show_starting(self._outlined[1], surface)

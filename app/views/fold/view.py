@@ -52,8 +52,8 @@ NOTES_FROM = 0.999
 """Moment from which the dimensions are written."""
 
 if TYPE_CHECKING:  # they come with the first filled shape, after the window has opened
-    from app.views.fold.surface_index import SurfaceCatalogue
     from app.views.fold.surface_scene import SurfaceView
+    from core.solid.surface import FilledSurface
 
 
 class FoldView(QWidget):
@@ -145,7 +145,7 @@ class FoldView(QWidget):
             self._keep_in_view()
 
     def show_surface(
-        self, surface: "SurfaceCatalogue | None", *, old: bool, caption: tuple[str, ...]
+        self, surface: "FilledSurface | None", *, old: bool, caption: tuple[str, ...]
     ) -> None:
         """Show another filled bag; `old` where it answers older numbers."""
         other = surface is not self.filled.surface
@@ -155,7 +155,7 @@ class FoldView(QWidget):
                 self._keep_in_view()
 
     def show_starting(
-        self, model: FoldModel | None, surface: "SurfaceCatalogue | None" = None
+        self, model: FoldModel | None, surface: "FilledSurface | None" = None
     ) -> None:
         """Outline the bag that the work started from; None for none."""
         if model is None:
@@ -233,7 +233,7 @@ class FoldView(QWidget):
     def _extent(self) -> Floats:
         """(n, 3) mm: what must be seen now."""
         if self.at > SEWN and self.filled.surface is not None:
-            return self.filled.surface.surface.outer_points
+            return self.filled.surface.outer_points
         return self.view.folded.extent
 
     def _fit_now(self) -> Fit:
@@ -247,7 +247,7 @@ class FoldView(QWidget):
         if self.at <= SEWN or self.filled.surface is None:
             return between(folded, sewn, min((self.at - FOLDED) / (SEWN - FOLDED), 1.0))
         if self.filled.fit is None:
-            self.filled.fit = self._fitted(self.filled.surface.surface.outer_points)
+            self.filled.fit = self._fitted(self.filled.surface.outer_points)
         return between(sewn, self.filled.fit, self._filled_share)
 
     def _fit_states(self) -> tuple[Fit, Fit, Fit]:
