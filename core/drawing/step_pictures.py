@@ -279,7 +279,7 @@ class SolidMeasures:
     def _top_edge(self) -> tuple[Point, Point]:
         """The front's upper edge, at the top fold of a closed bag."""
         scene = self._scene
-        left, right = map(scene.folded.place, scene.model.folding.brim)
+        left, right = scene.folded.places(scene.model.folding.brim)
         return scene.spot(left), scene.spot(right)
 
 

@@ -6,6 +6,7 @@ of the finished bag.
 """
 
 import math
+from collections.abc import Iterable
 from itertools import accumulate, chain, pairwise
 from operator import attrgetter
 from typing import NamedTuple
@@ -81,10 +82,10 @@ class Folded(NamedTuple):
     normals: Floats
     points: Floats
 
-    def place(self, spot: Spot) -> Floats:
-        """(3,) where a spot lies, mm."""
-        zone, point = spot
-        return np.array(self.stands[self.model.folding.zones[zone].key].at(point))
+    def places(self, spots: Iterable[Spot]) -> Floats:
+        """(n, 3) where spots lie, mm."""
+        zones = self.model.folding.zones
+        return np.array([self.stands[zones[zone].key].at(point) for zone, point in spots])
 
     @property
     def extent(self) -> Floats:
@@ -122,16 +123,12 @@ class Folded(NamedTuple):
 
     def measured(self) -> tuple[SolidDimension, ...]:
         """The spots of all finished figures as they lie now."""
-        place = self.place
+        sizes = self.model.folding.sizes
+        spots = chain.from_iterable((each.start, each.end, *each.anchors) for each in sizes)
+        places = self.places(spots).reshape(-1, 4, 3)
         return tuple(
-            SolidDimension(
-                size,
-                place(size.start),
-                place(size.end),
-                np.array(size.aside),
-                (place(size.anchors[0]), place(size.anchors[1])),
-            )
-            for size in self.model.folding.sizes
+            SolidDimension(size, start, end, np.array(size.aside), (one, other))
+            for size, (start, end, one, other) in zip(sizes, places, strict=True)
         )
 
     @property

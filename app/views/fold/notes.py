@@ -35,6 +35,8 @@ if TYPE_CHECKING:  # it comes with the first filled shape, after the window has 
 
 _OFF = 16.0
 """How far a dimension line stands off the bag, pixels."""
+_OFF_BY = np.array((1.0, 1.0, 0.0, 0.0, 2.0, 0.0))[:, None]
+"""How often so far: its two ends, where they come from, and two along the way aside."""
 _TICK = 4.0
 _WORDS = 60.0
 """How far from its line the words of a dimension reach, pixels."""
@@ -62,21 +64,22 @@ class Texts:
     """NoteText laid out once and written at every turn of the bag."""
 
     def __init__(self) -> None:
-        self._written = Cache[str, QStaticText](_MOST_TEXTS)
+        self._written = Cache[str, tuple[QStaticText, float]](_MOST_TEXTS)
         self._font: QFont | None = None
 
-    def written(self, text: str, font: QFont) -> QStaticText:
+    def written(self, text: str, font: QFont) -> tuple[QStaticText, float]:
+        """And its width, pixels."""
         if font != self._font:
             self._written.clear()
             self._font = QFont(font)
         return self._written.had(text, lambda: _laid_out(text, font))
 
 
-def _laid_out(text: str, font: QFont) -> QStaticText:
+def _laid_out(text: str, font: QFont) -> tuple[QStaticText, float]:
     laid = QStaticText(text)
     laid.setTextFormat(Qt.TextFormat.PlainText)
     laid.prepare(QTransform(), font)
-    return laid
+    return laid, laid.size().width()
 
 
 class NotePainter:
@@ -99,7 +102,11 @@ class NotePainter:
         self._room = room.adjusted(2.0, 2.0, -2.0, -2.0)
         self.boxes: list[QRectF] = []
         self._labels: list[tuple[list[str], QPointF, QPointF, QColor]] = []
-        self._metrics, self._texts = QFontMetricsF(painter.font()), texts
+        self._font, self._texts = painter.font(), texts
+        self._metrics = QFontMetricsF(self._font)
+        self._thin, self._line = (QPen(look.dimension, width) for width in (look.thin, look.line))
+        self._paper = translucent(look.paper, 0.88)
+        """What words stand on, so that no line runs through them."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
 
     def dimensions(self, folded: Folded) -> None:
@@ -109,12 +116,12 @@ class NotePainter:
         shown = [each for each in turned if each is not None]
         if not shown:
             return
-        points: list[Floats] = []
-        for each in shown:
-            off = each.aside * (_OFF / camera.scale)
-            points += [each.start + off, each.end + off, *each.anchors]
-            points += [each.start + off * 2.0, each.start]
-        spots = self._view.spots(*points)
+        points = np.array(
+            [(each.start, each.end, *each.anchors, *[each.start] * 2) for each in shown]
+        )
+        off = np.array([each.aside for each in shown]) * (_OFF / camera.scale)
+        points += off[:, None] * _OFF_BY
+        spots = self._view.spots(points.reshape(-1, 3))
         for i, each in enumerate(shown):
             self._dimension(each, spots[6 * i : 6 * i + 6])
 
@@ -127,9 +134,9 @@ class NotePainter:
         if length < 4.0:
             return
         slant = QPointF(line.x() - line.y(), line.y() + line.x()) * (_TICK / length)
-        painter.setPen(QPen(self._look.dimension, self._look.thin))
+        painter.setPen(self._thin)
         painter.drawLines([from_start, start, from_end, end])
-        painter.setPen(QPen(self._look.dimension, self._look.line))
+        painter.setPen(self._line)
         ticks = [stop + way for stop in (start, end) for way in (-slant, slant)]
         painter.drawLines([start, end, *ticks])
         figure = each.size.figure
@@ -158,7 +165,7 @@ class NotePainter:
             painter.drawPolygon(shape)
 
     def _gap_words(self, gap: Gap) -> None:
-        start, end = self._view.spots(np.array(gap.start), np.array(gap.end))
+        start, end = self._view.spots(np.array((gap.start, gap.end)))
         middle = (start + end) / 2
         away = 1.0 if gap.face is Face.RIGHT else -1.0
         away *= 1.0 if self._view.camera.axes[0][0] >= 0.0 else -1.0
@@ -198,7 +205,7 @@ class NotePainter:
         box = self._metrics.boundingRect(self._room.adjusted(12.0, 0.0, -12.0, 0.0), flags, text)
         box.moveBottomLeft(self._room.bottomLeft() + QPointF(12.0, -9.0))
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self._paper())
+        painter.setBrush(self._paper)
         painter.drawRoundedRect(box.adjusted(-6.0, -3.0, 6.0, 3.0), 5.0, 5.0)
         painter.setPen(self._look.ink)
         painter.drawText(box, flags, text)
@@ -213,7 +220,7 @@ class NotePainter:
         width = max(metrics.horizontalAdvance(text) for text, _, _ in rows) + 34.0
         at = self._room.topLeft() + QPointF(6.0, 6.0)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self._paper())
+        painter.setBrush(self._paper)
         painter.drawRoundedRect(QRectF(at.x(), at.y(), width, row * len(rows) + 6.0), 5.0, 5.0)
         for i, (text, colour, mate) in enumerate(rows):
             top = at.y() + 3.0 + i * row
@@ -222,10 +229,6 @@ class NotePainter:
             painter.drawText(
                 QRectF(at.x() + 28.0, top, width, row), Qt.AlignmentFlag.AlignVCenter, text
             )
-
-    def _paper(self) -> QColor:
-        """What words stand on, so that no line runs through them."""
-        return translucent(self._look.paper, 0.88)
 
     def _lit(self, lines: list[list[QPointF]], colour: QColor, *, mate: bool) -> None:
         painter = self._painter
@@ -254,9 +257,8 @@ class NotePainter:
         """Lines of words beside a point, kept inside the window, on a piece of paper."""
         painter, row = self._painter, self._metrics.height()
         texts = "\n".join(texts).split("\n")
-        written = [self._texts.written(text, painter.font()) for text in texts]
-        widths = [text.size().width() for text in written]
-        width = max(widths) + 8.0
+        written = [self._texts.written(text, self._font) for text in texts]
+        width = max(wide for _, wide in written) + 8.0
         height = row * len(texts) + 2.0
         size = max(math.hypot(outward.x(), outward.y()), 1e-6)
         ux, uy = outward.x() / size, outward.y() / size
@@ -268,10 +270,10 @@ class NotePainter:
         y = min(max(centre.y() - height / 2, room.top()), room.bottom() - height)
         box = clear_box(QRectF(x, y, width, height), self.boxes, room)
         self.boxes.append(box)
-        painter.fillRect(box, self._paper())
+        painter.fillRect(box, self._paper)
         painter.setPen(colour)
-        for i, text in enumerate(written):
-            at_text = QPointF(box.x() + (width - widths[i]) / 2, box.y() + 1.0 + i * row)
+        for i, (text, wide) in enumerate(written):
+            at_text = QPointF(box.x() + (width - wide) / 2, box.y() + 1.0 + i * row)
             painter.drawStaticText(at_text, text)
 
 
@@ -301,7 +303,9 @@ def dimension_near(view: "Seen", folded: Folded, at: QPointF) -> str:
         if seen is None:
             continue
         off = seen.aside * (_OFF / camera.scale)
-        start, end, aside = view.spots(seen.start + off, seen.end + off, seen.start + off * 2.0)
+        start, end, aside = view.spots(
+            np.array((seen.start + off, seen.end + off, seen.start + off * 2.0))
+        )
         away = distance_to_segment((at.x(), at.y()), (start.x(), start.y()), (end.x(), end.y()))
         # The words stand outward of the middle.
         out = aside - start

@@ -178,9 +178,9 @@ class View(NamedTuple):
         """The two lines of stitches on the area of a loose band."""
         return [_points(line, self.catalogue.stitchings[area]) for line in self.stitched]
 
-    def spots(self, *points: Floats) -> list[QPointF]:
-        """Points of space, (3,) each, in the picture."""
-        return [QPointF(x, y) for x, y, _ in self.camera.project(np.array(points)).tolist()]
+    def spots(self, points: Floats) -> list[QPointF]:
+        """Points of space, (n, 3), in the picture."""
+        return [QPointF(x, y) for x, y, _ in self.camera.project(points).tolist()]
 
     def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
         """An edge in the picture, its hidden parts too; empty where it is not there."""

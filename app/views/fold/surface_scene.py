@@ -74,9 +74,9 @@ class SurfaceView:
         away = ~self.facing[seams[:, 1]] | (seams[:, 1] < 0)
         return np.concatenate((self.turned[:, 2:], seams[self.facing[seams[:, 0]] & away, 2:]))
 
-    def spots(self, *points: Floats) -> list[QPointF]:
-        """Points of space, (3,) each, in the picture."""
-        return [QPointF(x, y) for x, y, _ in self.camera.project(np.array(points)).tolist()]
+    def spots(self, points: Floats) -> list[QPointF]:
+        """Points of space, (n, 3), in the picture."""
+        return [QPointF(x, y) for x, y, _ in self.camera.project(points).tolist()]
 
     def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
         """An edge in the picture, its hidden parts too; empty where it is not there."""
