@@ -141,7 +141,8 @@ class FoldView(QWidget):
         if refit:
             self._fits = self.filled.fit = None
         self._look_again()
-        if not refit:
+        # A filled bag that is seen stays as it is until another one is shown.
+        if not refit and (self.at <= SEWN or self.filled.surface is None):
             self._keep_in_view()
 
     def show_surface(
