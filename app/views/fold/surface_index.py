@@ -10,7 +10,7 @@ import numpy as np
 
 from core.base.arrays import Flags, Floats, Ints
 from core.flat.roles import EdgeRef
-from core.solid.surface import FilledSurface, SurfaceLine
+from core.solid.surface import FilledSurface
 from core.space.zones import LineKind
 
 
@@ -42,6 +42,8 @@ _BROKEN = {
     SurfaceStitch.TEETH: (3.2, 0.5),
 }
 """mm from one stitch or tooth to the next, and the share of it that shows."""
+_APART, _SHOWN = np.array([_BROKEN.get(stitch, (np.inf, 1.0)) for stitch in SurfaceStitch]).T
+"""The same of every stitch: an unbroken line is one stitch from end to end of a cell's side."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -186,32 +188,25 @@ def _pieces(surface: FilledSurface, inside: Flags) -> Pieces:
 
 
 def _cut_all(surface: FilledSurface) -> tuple[Ints, Ints, Floats]:
-    """Nodes, stitch and shares of every piece."""
-    flat = surface.grid.nodes
-    nodes = [np.empty((0, 2), dtype=np.int64)]
-    stitches = [np.empty(0, dtype=np.int64)]
-    shares = [np.empty((0, 2))]
-    for line in surface.lines:
-        which, where = _cut(line, flat)
-        nodes.append(line.sides[which])
-        stitches.append(np.full(len(which), _STITCHES[line.kind]))
-        shares.append(where)
-    return np.concatenate(nodes), np.concatenate(stitches), np.concatenate(shares)
-
-
-def _cut(line: SurfaceLine, flat: Floats) -> tuple[Ints, Floats]:
-    """(p,) which cell side each piece lies on, and (p, 2) where on it."""
-    count = len(line.sides)
-    apart, shown = _BROKEN.get(_STITCHES[line.kind], (0.0, 1.0))
-    if apart == 0.0:
-        return np.arange(count), np.tile((0.0, 1.0), (count, 1))
-    lengths = np.abs(flat[line.sides[:, 1]] - flat[line.sides[:, 0]]).sum(axis=1)
+    """Nodes, stitch and shares of every piece: of all lines at once."""
+    flat, lines = surface.grid.nodes, surface.lines
+    sides = np.concatenate([np.empty((0, 2), dtype=np.int64), *(line.sides for line in lines)])
+    stitch_of_line = [_STITCHES[line.kind] for line in lines]
+    stitches = np.repeat(
+        np.array(stitch_of_line, dtype=np.int64), [len(line.sides) for line in lines]
+    )
+    apart, shown = _APART[stitches], _SHOWN[stitches]
+    lengths = np.abs(flat[sides[:, 1]] - flat[sides[:, 0]]).sum(axis=1)
     each = np.maximum(np.round(lengths / apart), 1).astype(np.int64)
-    which = np.repeat(np.arange(count), each)
+    which = np.repeat(np.arange(len(sides)), each)
     step = 1.0 / each[which]
     start = (np.arange(len(which)) - np.repeat(np.cumsum(each) - each, each)) * step
-    starts = start + step * (1.0 - shown) / 2
-    return which, np.column_stack((starts, starts + step * shown))
+    starts = start + step * (1.0 - shown[which]) / 2
+    return (
+        sides[which],
+        stitches[which],
+        np.column_stack((starts, starts + step * shown[which])),
+    )
 
 
 _CREASED, _ROUND = 0.35, 0.85
