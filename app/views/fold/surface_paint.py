@@ -6,7 +6,7 @@ smoothed: smoothed areas side by side would leave hairlines between them.
 """
 
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from itertools import pairwise, starmap
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, Qt
@@ -120,19 +120,19 @@ class SurfacePainter:
         view = self._view
         goods = np.where(view.facing, view.catalogue.kinds, len(AREA_ORDER))[cells]
         lights = view.lights[cells]
-        found = [
-            self._pens.brush(self._goods[kind], light)
-            for kind, light in zip(goods.tolist(), lights.mean(axis=1).tolist(), strict=True)
+        found: dict[int, QBrush] = {}
+        if self._smooth:
+            ramps = [QBrush(_ramp(colour)) for colour in self._goods]
+            moved, which = _moved_ramps(view.seen[view.catalogue.cells[cells]][..., :2], lights)
+            brushes = [QBrush(ramps[kind]) for kind in goods[which].tolist()]
+            for brush, transform in zip(brushes, starmap(QTransform, moved), strict=True):
+                brush.setTransform(transform)
+            found = dict(zip(which.tolist(), brushes, strict=True))
+        evenly = zip(goods.tolist(), lights.mean(axis=1).tolist(), strict=True)
+        return [
+            found[at] if at in found else self._pens.brush(self._goods[kind], light)
+            for at, (kind, light) in enumerate(evenly)
         ]
-        if not self._smooth:
-            return found
-        ramps = [QBrush(_ramp(colour)) for colour in self._goods]
-        moved, which = _moved_ramps(view.seen[view.catalogue.cells[cells]][..., :2], lights)
-        for at, kind, row in zip(which.tolist(), goods[which].tolist(), moved, strict=True):
-            brush = QBrush(ramps[kind])
-            brush.setTransform(QTransform(*row))
-            found[at] = brush
-        return found
 
     def _lines(self, layers: Ints) -> dict[int, list[tuple[int, list[QLineF]]]]:
         """Layer -> lines to draw upon it, (stitch, lines) each."""
@@ -159,7 +159,7 @@ class SurfacePainter:
         starts = np.flatnonzero(np.diff(keys, prepend=-1)).tolist()
         for start, stop in pairwise([*starts, len(ends)]):
             layer, stitch = divmod(int(keys[start]), _KINDS)
-            lines = [QLineF(*each) for each in ends[start:stop]]
+            lines = list(starmap(QLineF, ends[start:stop]))
             found.setdefault(layer, []).append((stitch, lines))
         return found
 
