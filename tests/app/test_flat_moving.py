@@ -84,7 +84,9 @@ class Bench:
         self.send(QEvent.Type.MouseButtonPress, at)
 
     def move(self, at: QPointF, keys: Qt.KeyboardModifier = NONE) -> None:
+        """Move the hand, and let the loop have its turn: the line follows then."""
         self.send(QEvent.Type.MouseMove, at, keys)
+        QApplication.processEvents()
 
     def release(self, at: QPointF) -> None:
         self.send(QEvent.Type.MouseButtonRelease, at)
@@ -255,6 +257,26 @@ def test_a_slow_drag_is_one_step(bench: Bench) -> None:
     bench.release(at)
     assert bench.document.undo_stack.count() == 1
     assert bench.document.undo_stack.undoText() == "Front trim"
+
+
+def test_of_moves_that_wait_the_line_follows_the_last(bench: Bench) -> None:
+    changes: list[object] = []
+    bench.document.changed.connect(changes.append)
+    grip = bench.grip("panel_width")
+    before, start = bench.figure("panel_width"), bench.place(grip)
+    ends = [start + bench.way(grip, inch(share)) for share in (0.25, 0.5, 0.75, 0.5)]
+    bench.press(start)
+    for at in ends:
+        bench.send(QEvent.Type.MouseMove, at)
+    assert not changes, "nothing is followed while more waits"
+    QApplication.processEvents()
+    assert len(changes) == 1
+    assert bench.figure("panel_width") == pytest.approx(before + abs(grip.rate) * inch(0.5))
+    bench.send(QEvent.Type.MouseMove, ends[0])
+    bench.release(ends[0])
+    assert bench.figure("panel_width") == pytest.approx(before + abs(grip.rate) * inch(0.25))
+    QApplication.processEvents()
+    assert len(changes) == 2, "let go, it follows no more"
 
 
 def test_two_drags_are_two_steps(bench: Bench) -> None:

@@ -8,7 +8,7 @@ from abc import abstractmethod
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 
-from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, Qt
+from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
@@ -57,6 +57,11 @@ class TouchView(DrawingView):
         self.hand = Dragging(document, display)
         self._pointer: QPointF | None = None
         self._taken_at = QPointF()
+        self._pulling: Qt.KeyboardModifier | None = None
+        # What the loop has waiting comes first: of several moves the line follows the last.
+        self._following = QTimer(self)
+        self._following.setSingleShot(True)
+        self._following.timeout.connect(self._follow)
         document.changed.connect(self._on_document_change)
         document.pointed.connect(self._on_pointed)
         document.refused.connect(self._on_refused)
@@ -167,6 +172,13 @@ class TouchView(DrawingView):
         x, y = self.sheet.places[grip.ref.piece]
         return self.view.to_screen(grip.still[0] + x, grip.still[1] + y)
 
+    def _follow(self) -> None:
+        """Move the line in the hand to where the hand is by now, if it went anywhere."""
+        self._following.stop()
+        if self.hand.holding and self._pointer is not None and self._pulling is not None:
+            self._pull(self._pointer, self._pulling)
+        self._pulling = None
+
     def _pull(self, point: QPointF, modifiers: Qt.KeyboardModifier) -> None:
         grip = self.hand.shown()
         if grip is None:
@@ -192,6 +204,7 @@ class TouchView(DrawingView):
 
     def _let_go(self, *, give_back: bool) -> None:
         """The hand leaves the line, with the bag as it is or as it was."""
+        self._pulling = None
         grip = self.hand.shown()
         if give_back and grip is not None:
             with self._steady(grip):
@@ -238,7 +251,8 @@ class TouchView(DrawingView):
         if self.hand.holding:
             way = (self._pointer - self._taken_at).manhattanLength()
             if self.hand.moved or way >= SLACK:
-                self._pull(self._pointer, event.modifiers())
+                self._pulling = event.modifiers()
+                self._following.start()
             event.accept()
             return
         super().mouseMoveEvent(event)
@@ -248,6 +262,7 @@ class TouchView(DrawingView):
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if self.hand.holding and event.button() is Qt.MouseButton.LeftButton:
+            self._follow()
             self._let_go(give_back=False)
             event.accept()
             return
