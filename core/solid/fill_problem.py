@@ -16,7 +16,7 @@ of the bag, y from front to back (the front looks towards -y), z up.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -131,28 +131,14 @@ class Problem:
         first = -inverse.sum(axis=1, keepdims=True)
         return np.concatenate((first, inverse), axis=1)
 
-    @cached_property
+    @property
     def rings(self) -> Ints:
         """(n,) how many triangles each vertex lies from the far end of the sheet.
 
         Vertices of one triangle lie in one ring or in two rings next to each other; where the
         sheet is not in one piece there is a ValueError.
         """
-        rings = self._rings_round(int(self._rings_round(0).argmax()))
-        if int(rings.min()) < 0:
-            raise ValueError("the sheet is not in one piece")
-        return rings
-
-    def _rings_round(self, middle: int) -> Ints:
-        ring = np.full(self.count, -1, dtype=np.int64)
-        ring[middle], reached = 0, 0
-        while True:
-            touched = self.triangles[(ring[self.triangles] == reached).any(axis=1)].ravel()
-            fresh = touched[ring[touched] < 0]
-            if len(fresh) == 0:
-                return ring
-            reached += 1
-            ring[fresh] = reached
+        return _rings_of(self.triangles.astype(np.int64).tobytes(), self.count)
 
     def gradients(self, points: Floats) -> Floats:
         """(6, t) gradient of each triangle at these points."""
@@ -175,6 +161,30 @@ class Problem:
     def scaled(self, factor: float) -> "Problem":
         """The same problem in another length unit."""
         return replace(self, flat=self.flat * factor, start=self.start * factor)
+
+
+@lru_cache(maxsize=8)
+def _rings_of(triangles: bytes, count: int) -> Ints:
+    """Kept: a bag whose sizes change is cut into the same triangles, of other lengths."""
+    corners = np.frombuffer(triangles, dtype=np.int64).reshape(-1, 3)
+    rings = _rings_round(int(_rings_round(0, corners, count).argmax()), corners, count)
+    if int(rings.min()) < 0:
+        raise ValueError("the sheet is not in one piece")
+    rings.flags.writeable = False
+    return rings
+
+
+def _rings_round(middle: int, triangles: Ints, count: int) -> Ints:
+    """(n,) how many triangles each vertex lies from one of them; -1 where none lead to it."""
+    ring = np.full(count, -1, dtype=np.int64)
+    ring[middle], reached = 0, 0
+    while True:
+        touched = triangles[(ring[triangles] == reached).any(axis=1)].ravel()
+        fresh = touched[ring[touched] < 0]
+        if len(fresh) == 0:
+            return ring
+        reached += 1
+        ring[fresh] = reached
 
 
 def cross(one: Floats, other: Floats) -> Floats:

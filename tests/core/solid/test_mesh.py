@@ -76,6 +76,29 @@ def places(mesh: Mesh) -> dict[int, set[tuple[float, float]]]:
     return found
 
 
+@pytest.mark.parametrize("sizes", EVERY)
+def test_rings_lead_through_the_sheet_triangle_by_triangle(sizes: Sizes) -> None:
+    """Also where another sheet of as many vertices was asked before."""
+    for cell in (25.0, 40.0):
+        problem = problem_of(mesh_of(sizes, cell))
+        of_corners = problem.rings[problem.triangles]
+        assert np.ptp(of_corners, axis=1).max() == 1
+        assert len(problem.rings) == problem.count
+        assert set(problem.rings.tolist()) == set(range(int(problem.rings.max()) + 1))
+
+
+def test_a_sheet_in_two_pieces_has_no_rings() -> None:
+    one = problem_of(mesh_of(pillow(200.0, 300.0)))
+    two = replace(
+        one,
+        triangles=np.concatenate((one.triangles, one.triangles + one.count)),
+        flat=np.concatenate((one.flat, one.flat)),
+        start=np.concatenate((one.start, one.start), axis=1),
+    )
+    with pytest.raises(ValueError, match="not in one piece"):
+        _ = two.rings
+
+
 @pytest.mark.parametrize("sizes", [boxed(200.0, 100.0, 200.0), EASED])
 def test_corner_seam_joins_its_edges_in_proportion(sizes: Sizes) -> None:
     """Where the mates differ in length, the longer is eased in evenly."""
