@@ -1,0 +1,113 @@
+"""What the flat pane lays out and paints again for one change, and what it keeps."""
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from PySide6.QtGui import QPalette
+from pytestqt.qtbot import QtBot
+
+from app.views.flat import pane as flat_pane
+from app.views.flat import sheet
+from app.views.flat.ground import Ground
+from app.views.flat.labels import Room
+from app.views.flat.paint import Pictures
+from app.views.flat.pane import FlatPane
+from app.views.flat.piece_picture import PieceLayouter
+from app.views.flat.ruler import Ruler
+from core.base.units import Unit
+from tests.app.sessions import session_on
+from tests.app.test_fold_pane import dark_palette
+from tests.helpers import demo, inch
+
+COUNTED: tuple[tuple[str, object, str], ...] = (
+    ("drafts drawn", sheet.Drawer, "draw"),
+    ("pieces drawn", sheet, "draw_piece"),
+    ("sheets laid", flat_pane, "lay_sheet"),
+    ("rooms reckoned", Pictures, "_reckoned"),
+    ("pictures planned", PieceLayouter, "plan"),
+    ("places searched", Room, "_search"),
+    ("grounds painted", Ground, "_paint"),
+    ("rulers painted", Ruler, "painted"),
+)
+
+
+class Bench:
+    """The pane on the demo bag, outlined by what it was; it counts what is done."""
+
+    def __init__(self, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.session = session_on(demo())
+        self.document = self.session.document
+        self.pane = FlatPane(self.session)
+        qtbot.addWidget(self.pane)
+        self.pane.resize(585, 630)
+        self.pane.show()
+        self.pane.set_starting(self.document.result)
+        self.pane.grab()
+        self.done: Counter[str] = Counter()
+        for name, where, function in COUNTED:
+            monkeypatch.setattr(where, function, self._counting(name, getattr(where, function)))
+
+    def _counting(self, name: str, real: Callable[..., object]) -> Callable[..., object]:
+        def call(*args, **kwargs):
+            self.done[name] += 1
+            return real(*args, **kwargs)
+
+        return call
+
+    def does(self, change: Callable[[], object]) -> dict[str, int]:
+        """What is done until a change is painted."""
+        self.done.clear()
+        change()
+        self.pane.grab()
+        return dict(self.done)
+
+    def widen(self, inches: float) -> dict[str, int]:
+        figures = {"panel_width": inch(inches)}
+        return self.does(lambda: self.document.set_figures(figures, "Panel width"))
+
+
+@pytest.fixture
+def bench(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Bench:
+    return Bench(qtbot, monkeypatch)
+
+
+@pytest.mark.parametrize("width", [18.625, 18.75])
+def test_a_key_draws_lays_and_plans_what_it_changes_and_once(bench: Bench, width: float) -> None:
+    """Panel, tape and pocket are as wide as the panel; strips and board are not."""
+    assert bench.widen(width) == {
+        "drafts drawn": 1,
+        "pieces drawn": 3,
+        "sheets laid": 1,
+        "rooms reckoned": 3,
+        "pictures planned": 3,
+        "places searched": 5,
+        "grounds painted": 1,
+    }
+
+
+def test_a_piece_that_is_only_moved_keeps_its_picture(bench: Bench) -> None:
+    """The pocket lies on the panel, and no other piece knows of it."""
+    figures = {"pocket_drop": inch(5)}
+    told = bench.does(lambda: bench.document.set_figures(figures, "Pocket drop"))
+    assert (told["pictures planned"], told["rooms reckoned"], told["grounds painted"]) == (1, 1, 1)
+    told = bench.does(lambda: bench.pane.pan(10.0, 0.0))
+    assert told == {"grounds painted": 1, "rulers painted": 2}
+
+
+def test_what_no_piece_shows_is_not_painted(bench: Bench) -> None:
+    other = replace(bench.document.bag, name="Another")
+    told = bench.does(lambda: bench.document.replace_bag(other, "Name"))
+    assert told == {"drafts drawn": 1, "sheets laid": 1}
+    assert not bench.does(bench.pane.update)
+
+
+def test_whatever_the_ground_shows_is_painted_when_it_is_another(bench: Bench) -> None:
+    pane, display = bench.pane, bench.session.display
+    assert bench.does(lambda: pane.set_starting(None))["grounds painted"] == 1
+    assert bench.does(lambda: display.set_unit(Unit.MM))["grounds painted"] == 1
+    assert bench.does(lambda: pane.setPalette(dark_palette()))["grounds painted"] == 1
+    assert bench.does(lambda: pane.setPalette(QPalette()))["grounds painted"] == 1
+    assert bench.does(lambda: pane.resize(640, 640))["grounds painted"] == 1
+    assert bench.does(lambda: pane.zoom(1.5))["grounds painted"] == 1
