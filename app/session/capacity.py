@@ -67,6 +67,7 @@ class CapacityModel(QObject):
         super().__init__(session)
         self._document, self._redesigner = session.document, session.redesigner
         self.filled_bag: FilledBag | None = None
+        self._told: tuple[FilledBag | None, bool] = (None, False)
         self._awake = False
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
@@ -104,7 +105,14 @@ class CapacityModel(QObject):
             self.work.cancel()
         elif not self._soon.isActive():  # not put off by further changes: a held key is followed
             self._soon.start()
-        self.changed.emit()
+        self._tell()
+
+    def _tell(self) -> None:
+        """Say that something changed where it did: older numbers are told as such only once."""
+        now = self.filled_bag, self.current
+        if now != self._told:
+            self._told = now
+            self.changed.emit()
 
     def _ask(self) -> None:
         if not self.current:
@@ -124,7 +132,7 @@ class CapacityModel(QObject):
         self.filled_bag = filled_bag
         if self.current and filled_bag.followed:
             self._settle.start()
-        self.changed.emit()
+        self._tell()
 
     def _on_failure(self, failure: JobFailure) -> None:
         from core.solid.capacity import Capacity
@@ -132,7 +140,7 @@ class CapacityModel(QObject):
         if isinstance(failure.question, Bag):
             capacity = Capacity(bag=failure.question, not_filled=Sentence(_BROKEN))
             self.filled_bag = FilledBag(capacity, None, followed=False)
-            self.changed.emit()
+            self._tell()
         failure.meet()
 
 

@@ -108,6 +108,19 @@ def test_an_answer_is_current_only_for_the_bag_that_it_answers(
     assert (False, False) in said and said[-1] == (True, True)
 
 
+def test_older_numbers_are_told_once(watch: CapacityModel, qtbot: QtBot) -> None:
+    watch.wake()
+    settled(watch, qtbot)
+    told: list[bool] = []
+    watch.changed.connect(lambda: told.append(watch.current))
+    for width in (10.625, 10.75, 10.875):
+        watch._document.set_figures({"panel_width": inch(width)}, "panel width")
+    assert told == [False]
+    for _ in range(3):
+        watch._document.undo_stack.undo()
+    assert told == [False, True]
+
+
 def test_undo_to_the_answered_bag_needs_no_work(watch: CapacityModel, qtbot: QtBot) -> None:
     watch.wake()
     settled(watch, qtbot)
