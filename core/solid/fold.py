@@ -14,12 +14,13 @@ from typing import NamedTuple
 import numpy as np
 
 from core.bag.bag import Bag
+from core.bag.tables import BODY, TOP
 from core.base.arrays import Floats, placed
-from core.flat.piece import Point
+from core.flat.piece import Piece, Point
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
 from core.solid.laying import LaidArea, LaidLine, Seen, lay
-from core.space.zones import AreaKind, Band, Folding, Frames, Gap, Measured, Spot
+from core.space.zones import AreaKind, Band, Folding, Frames, Gap, Laid, Measured, Spot
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0
 """The named states on the way."""
@@ -165,8 +166,9 @@ class FoldModel:
 
     def __init__(self, bag: Bag, draft: Draft, *, allowances: bool = True) -> None:
         self.allowances = allowances
+        self._body, self._top, self._pieces = bag.body, bag.top, _wall_of(draft)
+        self._laid = laid = _laid_on(bag)
         self.folding: Folding = bag.body.folding(draft, bag.top.closing(draft))
-        laid = [part.laid(bag.site) for part in bag.parts.values()]
         areas, lines = lay(self.folding, draft, laid, allowances=allowances)
         self.bands: tuple[Band, ...] = tuple(band for each in laid for band in each.bands)
         zones = [ModelZone(False, zone.floor, zone.piece) for zone in self.folding.zones]
@@ -187,6 +189,15 @@ class FoldModel:
         self._flat = np.fromiter(values, np.float64).reshape(-1, 2)
         zones_of = [area.zone for area in areas] + [line.zone for line in lines]
         self._zones = np.repeat(zones_of, counts)
+
+    def folds(self, bag: Bag, draft: Draft) -> bool:
+        """Whether it is the model of this bag too: nothing that it is made from is another."""
+        return (
+            self._body == bag.body
+            and self._top == bag.top
+            and self._pieces == _wall_of(draft)
+            and self._laid == _laid_on(bag)
+        )
 
     @property
     def arrangement(self) -> tuple[object, ...]:
@@ -210,3 +221,12 @@ class FoldModel:
                 normals.append(stand.normal)
         points = placed(np.array(frames)[self._zones], self._flat)
         return Folded(share, self, stands, np.array(normals), points)
+
+
+def _wall_of(draft: Draft) -> tuple[Piece, ...]:
+    """The pieces that body and top are of."""
+    return tuple(piece for piece in draft.pieces if piece.id.owner in (BODY, TOP))
+
+
+def _laid_on(bag: Bag) -> tuple[Laid, ...]:
+    return tuple(part.laid(bag.site) for part in bag.parts.values())

@@ -1,22 +1,34 @@
 """What the fold preview makes again for one key, and what it keeps."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
+import numpy as np
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.capacity import fill_bag
 from app.session.document import Document
+from app.views.fold import pane as fold_pane
 from app.views.fold import surface_index
 from app.views.fold import view as fold_view
 from app.views.fold.pane import FoldPane
 from app.views.fold.scene import ZoneCatalogue
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.choices import without_part
-from core.solid.fold import FILLED
+from core.bag.compute import compute
+from core.bag.sewn_sample import sample_of
+from core.bag.tables import CUT_FIGURES
+from core.base.errors import FieldError
+from core.solid.fold import FILLED, FoldModel
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
 from tests.helpers import demo, inch
+from tests.strategies import bags
 
 Counted = Callable[[object, str], list[object]]
 
@@ -56,6 +68,7 @@ class Bench:
         """Another width of the panel, painted."""
         assert self.document.set_figures({"panel_width": inch(inches)}, "Panel width")
         self.pane.view.grab()
+        QApplication.processEvents()
 
 
 @pytest.fixture
@@ -134,3 +147,55 @@ def test_a_filled_shape_is_sorted_only_when_it_is_looked_at(bench: Bench, counte
         bench.pane.view.turn(0.1, 0.0)
         bench.pane.view.grab()
     assert sorted_out == [shapes[-1].surface]
+
+
+def test_what_does_not_touch_the_folding_bag_neither_folds_nor_paints_it(
+    bench: Bench, counted: Counted
+) -> None:
+    bench.press(18.75)
+    folded = counted(fold_pane, "FoldModel")
+    painted = counted(fold_view, "BagPainter")
+    document = bench.document
+    for figures in ({"foot_clearance": 5.0}, {"baste_line": 5.0}):
+        assert document.set_figures(figures, "Goods")
+        QApplication.processEvents()
+    assert document.replace_bag(replace(document.bag, name="Another name"), "Name")
+    QApplication.processEvents()
+    assert (folded, painted) == ([], [])
+    changes = {"pocket_drop": inch(2.5), "side_seam": inch(0.5), "zip_tape_width": 30.0}
+    changes["goods_width"] = inch(50)  # of which the strips are cut: handles are as long
+    for name, value in changes.items():
+        assert document.set_figures({name: value}, "Bag")
+        QApplication.processEvents()
+    assert (len(folded), len(painted)) == (4, 4)
+
+
+def test_sizes_that_are_told_anew_are_painted_on_the_same_folding_bag(
+    bench: Bench, counted: Counted
+) -> None:
+    bench.press(18.75)
+    folded = counted(fold_pane, "FoldModel")
+    painted = counted(fold_view, "BagPainter")
+    document = bench.document
+    measured = {"base_width": inch(10.5), "gusset_depth": inch(6.5), "face_height": inch(14.5)}
+    sample = replace(sample_of(document.bag, measured), allowed_for=True)
+    assert document.replace_project(replace(document.project, sample=sample), "Take-up")
+    QApplication.processEvents()
+    assert (len(folded), len(painted)) == (0, 1)
+
+
+@given(bag=bags(), data=st.data())
+def test_a_bag_of_the_same_model_folds_alike(bag: Bag, data: st.DataObject) -> None:
+    """Whichever figure is another, one model is taken for the other only where they are equal."""
+    before = compute(bag)
+    name = data.draw(st.sampled_from(sorted(figure.name for figure in CUT_FIGURES)))
+    value = cut_value(bag, name)
+    assume(value)
+    try:
+        after = compute(with_figures(bag, {name: value + 1.0}))
+    except FieldError:
+        assume(False)
+    one, other = (FoldModel(each.bag, each.draft) for each in (before, after))
+    if one.folds(after.bag, after.draft):
+        assert one.areas == other.areas and one.lines == other.lines
+        assert np.array_equal(one.at(1.0).points, other.at(1.0).points)

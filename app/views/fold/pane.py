@@ -64,7 +64,7 @@ class FoldPane(QWidget):
         self._starting: Result | None = None
         self._first: FilledBag | None = None
         self._outlined: tuple[Bag, FoldModel] | None = None
-        result = document.result
+        self._shown = result = document.result
         words = NoteText(self._figure_label, self._figure_text, self._gap_text, self._edge_text)
         self.view = FoldView(_model_of(result, SEWN), words, self)
         self.slider = StageSlider(self)
@@ -204,8 +204,12 @@ class FoldPane(QWidget):
         return grid
 
     def _on_document_change(self, change: Change) -> None:
-        result = change.result
-        self.view.show_model(_model_of(result, self.view.at), refit=change.opened)
+        before, result = self._shown, change.result
+        self._shown = result
+        if change.opened or not self.view.model.folds(result.bag, result.draft):
+            self.view.show_model(_model_of(result, self.view.at), refit=change.opened)
+        elif self._document.pointing.edge is not None or _told(before) != _told(result):
+            self.view.update()
         self._current = self._filled_bag is not None and self._filled_bag.capacity.bag == result.bag
         self._show_starting()
         self._say_trouble()
@@ -374,3 +378,8 @@ def _model_of(result: Result, at: float) -> FoldModel:
     if model.folding.flat_only is not None and not model.allowances:
         return FoldModel(result.bag, result.draft)
     return model
+
+
+def _told(result: Result) -> tuple[object, ...]:
+    """What is read of a bag where its sizes are written."""
+    return result.finished, result.drawn, result.bag.take_up

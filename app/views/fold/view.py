@@ -159,10 +159,12 @@ class FoldView(QWidget):
         self, model: FoldModel | None, surface: "FilledSurface | None" = None
     ) -> None:
         """Outline the bag that the work started from; None for none."""
-        if model is None:
-            self._starting = self._ghost = None
-        elif self._starting is None or self._starting[0] is not model:
-            self._starting, self._ghost = (model, ZoneCatalogue(model)), None
+        shown = None if self._starting is None else self._starting[0]
+        if shown is model and self.filled.starting is surface:
+            return
+        if shown is not model:
+            self._starting = None if model is None else (model, ZoneCatalogue(model))
+            self._ghost = None
         self.filled.starting = surface
         self.update()
 
