@@ -94,7 +94,7 @@ class FilledSearch:
         self._filler = BagFiller(request, progress)
         self._name = asked_filled(request)[0]
         self._nearest: FilledCandidate | None = None
-        self.first = self._filler.fill(Candidate(bag))
+        self.first = self._filler.fill_start(bag)
 
     def reach(self, wanted: float, attempt: LawfulAnswer) -> FilledCandidate:
         """The bag of least change that holds so many litres; ConflictError: there is none.

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,6 +16,9 @@ from core.base.sentences import Sentence, Term, say
 from core.model.findings import Finding
 from core.redesign.filled_volume import Laws, law_of
 from core.redesign.request import ConflictError, RedesignRequest
+
+if TYPE_CHECKING:
+    from core.solid.capacity import Capacity
 
 _USUAL_FILLINGS = 6.0
 LEAST_VOLUME = 1e-12
@@ -92,6 +97,10 @@ class BagFiller:
         self._names, self._wanted = asked_filled(request), request.wants.keys()
         self._progress, self._done, self.work = progress, 0, 0
 
+    def fill_start(self, bag: Bag) -> FilledCandidate:
+        """As `fill`, of a bag that answers are sought from: it is filled for the first of them."""
+        return self._fill(Candidate(bag), kept_capacity(bag))
+
     def tried(self, answer: Candidate) -> FilledCandidate | None:
         """What a bag holds; None where that cannot be told."""
         try:
@@ -101,10 +110,15 @@ class BagFiller:
 
     def fill(self, answer: Candidate) -> FilledCandidate:
         """What a bag holds; a ConflictError or FieldError says why it cannot be told."""
+        return self._fill(answer, [])
+
+    def _fill(self, answer: Candidate, kept: "list[Capacity]") -> FilledCandidate:
         # Loaded when it is needed: the window opens before anything is filled.
         from core.solid.capacity import capacity, growth, inside_growth
 
-        found = capacity(answer.bag, progress=self._told)
+        if not kept:
+            kept.append(capacity(answer.bag, progress=self._told))
+        found = kept[0]
         self._done += 1
         self.work += 0 if found.outside is None else found.outside.mesh.flat.shape[0]
         held = found.volumes
@@ -124,6 +138,15 @@ class BagFiller:
     def _told(self, share: float) -> bool:
         done = self._done + share
         return self._progress is None or self._progress(done / (done + _USUAL_FILLINGS))
+
+
+@lru_cache(maxsize=2)
+def kept_capacity(bag: Bag) -> "list[Capacity]":
+    """The place where what a bag holds is kept; empty until it is filled.
+
+    A held key is solved from where the hold began, so that its keys begin with the same filling.
+    """
+    return []
 
 
 def _untold(

@@ -18,6 +18,7 @@ from core.bodies.boxed_panel.filled import Sizes, measure_sizes, quarter_of
 from core.bodies.boxed_panel.sizes import FlatSize
 from core.bodies.boxed_panel.wall import measure_wall
 from core.model.figures import TakeUp
+from core.redesign.filling import kept_capacity
 from core.redesign.redesign import redesign, unchanged
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import exact, on_ruler
@@ -223,7 +224,8 @@ def test_what_is_settled_already_can_only_be_what_it_is() -> None:
 
 @pytest.fixture
 def fillings(monkeypatch: pytest.MonkeyPatch) -> list[Bag]:
-    """The bags that are filled from here on."""
+    """The bags that are filled from here on, with none remembered from before."""
+    kept_capacity.cache_clear()
     filled: list[Bag] = []
 
     def counted(bag: Bag, **how: Any) -> Capacity:

@@ -5,9 +5,12 @@ import pytest
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
 from core.redesign.beside import at_start, beside, length_slopes
+from core.redesign.filling import kept_capacity
 from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
+from core.solid.capacity import Capacity, capacity
+from core.solid.fill_solve import FillCancelledError
 from tests.helpers import changed, demo, inch
 
 UNKNOWNS = 5
@@ -84,3 +87,31 @@ def test_what_is_kept_is_of_that_very_bag(measured: list[Bag]) -> None:
     assert count(measured, demo(), "base_width", 310.0) == 1
     other = changed(start, panel_width=470.0)
     assert count(measured, other, "base_width", 310.0) == 2 + UNKNOWNS
+
+
+def test_only_the_first_key_of_a_hold_fills_the_bag_that_it_began_from(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    start, bags = demo(), []
+    held = capacity(start).filled
+    kept_capacity.cache_clear()
+
+    def counted(bag: Bag, **known: object) -> Capacity:
+        bags.append(bag)
+        return capacity(bag, **known)
+
+    monkeypatch.setattr("core.solid.capacity.capacity", counted)
+    for key in (1, 2, 3):
+        found = redesign(start, RedesignRequest(wants={"filled_volume": held + key / 10}))
+        assert found.filled["filled_volume"] == pytest.approx(held + key / 10, rel=1e-4)
+    assert bags.count(start) == 1
+    assert bags[0] == start
+
+
+def test_a_filling_that_was_given_up_is_not_kept() -> None:
+    start = demo()
+    kept_capacity.cache_clear()
+    request = RedesignRequest(wants={"filled_volume": 19.0})
+    with pytest.raises(FillCancelledError):
+        redesign(start, request, progress=lambda share: False)
+    assert redesign(start, request).filled["filled_volume"] == pytest.approx(19.0, rel=1e-4)
