@@ -241,7 +241,6 @@ class MeasuresPane(QScrollArea):
         else:
             box = LengthBox(label, self._display, self)
         box.lineEdit().setPlaceholderText(DASH)
-        box.throttled = True
         # From what was asked for: the ruler must not hold an arrow key back.
         box.step_from = lambda: self._redesigner.asked_of(figure.name)
         return self._add_box(figure, label, box)
@@ -249,6 +248,7 @@ class MeasuresPane(QScrollArea):
     def _add_box(self, figure: Figure, label: str, box: FigureBox) -> FigureRow:
         name, pin = figure.name, None
         box.setObjectName(name)
+        box.throttled = True
         box.reckoned.connect(self.reckoned)
         if name in PINNABLE:
             pin = PinButton(label, self)
