@@ -3,6 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from PySide6.QtCore import QEvent, QObject
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session import display
@@ -90,6 +92,31 @@ def test_a_key_writes_the_rows_of_the_figures_that_it_changes(
         assert bench.lengths <= 2 * len(changed), "its value, and what it is more or less by now"
         assert bench.fields <= len(changed), "no choice and no other box is asked"
         assert bench.others == 0, "the rows of the filled bag and the foot show what they did"
+
+
+class Laid(QObject):
+    """Counts the parts of a list that are laid out again."""
+
+    count = 0
+
+    # Qt's own names from here on.
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        self.count += event.type() is QEvent.Type.LayoutRequest
+        return False
+
+
+@pytest.mark.parametrize("name", ["corner_cut_depth", "panel_width", "gusset_depth", "base_width"])
+def test_a_key_lays_nothing_out_again(bench: Bench, qtbot: QtBot, name: str) -> None:
+    bench.step(name, inch(1 / 8))
+    qtbot.wait(20)
+    laid = Laid()
+    QApplication.instance().installEventFilter(laid)
+    second = bench.pane.finished_rows["box_volume"].row.second
+    bench.step(name, inch(1 / 8))
+    qtbot.wait(20)
+    assert bench.pane.finished_rows["box_volume"].row.second != second, "in cubic inches"
+    assert laid.count == 0
 
 
 def test_what_changes_no_figure_writes_no_row(bench: Bench) -> None:

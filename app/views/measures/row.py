@@ -6,13 +6,22 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPalette, QPen, QPolygonF
+from PySide6.QtGui import (
+    QColor,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPalette,
+    QPen,
+    QPolygonF,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
 from app.session.display import plain_tip
 from app.widgets.figure_box import FigureBox
-from app.widgets.labels import ElidedLabel
+from app.widgets.labels import breakable
 from app.widgets.layouts import spaced
 from app.widgets.theme import (
     change_colour,
@@ -120,7 +129,7 @@ _CHANGE_LEAST = "+15/16"
 
 
 class ChangeLabel(QWidget):
-    """A short text of fixed room: changing it never moves the list."""
+    """A short text of fixed room: changing it never moves the list, nor lays it out again."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -130,8 +139,15 @@ class ChangeLabel(QWidget):
         if text != self.text:
             self.text = text
             self.setAccessibleName(text)
-            self.setToolTip(plain_tip(text))
+            self._write_tip()
             self.update()
+
+    def _write_tip(self) -> None:
+        self.setToolTip(plain_tip(self.text))
+
+    def _elided(self) -> str:
+        room = self.width()
+        return self.fontMetrics().elidedText(self.text, Qt.TextElideMode.ElideRight, room)
 
     # Qt's own names from here on.
 
@@ -148,9 +164,26 @@ class ChangeLabel(QWidget):
             return
         painter = QPainter(self)
         painter.setPen(change_colour(self.palette()))
-        shown = self.fontMetrics().elidedText(self.text, Qt.TextElideMode.ElideRight, self.width())
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(self.rect(), flags, shown)
+        painter.drawText(self.rect(), flags, self._elided())
+
+
+class SecondLine(ChangeLabel):
+    """What stands below a field, to the right; a tip tells it where it is cut off."""
+
+    def _write_tip(self) -> None:
+        shown = self._elided()
+        self.setToolTip("" if shown == self.text else plain_tip(breakable(self.text)))
+
+    # Qt's own names from here on.
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignRight, self._elided())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._write_tip()
 
 
 class ReadOnlyValue(QLineEdit):
@@ -211,7 +244,7 @@ class MeasureRow(QWidget):
         self.remark = ""
         self.is_wrong = self.waits = False
         self.offers: tuple[tuple[str, str], ...] = ()
-        self._second: ElidedLabel | None = None
+        self._second: SecondLine | None = None
         self._lights = 0
         line = spaced(QHBoxLayout(), GAP)
         line.addWidget(self._name, 1)
@@ -235,23 +268,20 @@ class MeasureRow(QWidget):
     @property
     def second(self) -> str:
         """What stands in the second line; empty where there is none."""
-        return "" if self._second is None else self._second.text()
+        return "" if self._second is None else self._second.text
 
     def set_second(self, text: str, *, there: bool) -> None:
         """Write the second line; whether it is `there` must not hang on what it says."""
         if self._second is None:
             if not there:
                 return
-            self._second = ElidedLabel(parent=self)
-            self._second.setAlignment(Qt.AlignmentFlag.AlignRight)
+            self._second = SecondLine(self)
             self._second.setFixedHeight(self.fontMetrics().height() + 1)
             line = QHBoxLayout()
             line.addWidget(self._second, 1)
             line.addSpacing(self.change.sizeHint().width() + SIDE + 2 * GAP)
             self._column.addLayout(line)
-        if text != self._second.text():
-            self._second.setText(text)
-            self.note_changed.emit()
+        self._second.set_text(text)
         if there is self._second.isHidden():
             self._second.setVisible(there)
 
