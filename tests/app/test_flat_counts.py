@@ -12,9 +12,9 @@ from app.views.flat import pane as flat_pane
 from app.views.flat import sheet
 from app.views.flat.ground import Ground
 from app.views.flat.labels import Room
-from app.views.flat.paint import Pictures
 from app.views.flat.pane import FlatPane
 from app.views.flat.piece_picture import PieceLayouter
+from app.views.flat.room import RoomNeeds
 from app.views.flat.ruler import Ruler
 from core.base.units import Unit
 from tests.app.sessions import session_on
@@ -22,10 +22,10 @@ from tests.app.test_fold_pane import dark_palette
 from tests.helpers import demo, inch
 
 COUNTED: tuple[tuple[str, object, str], ...] = (
-    ("drafts drawn", sheet.Drawer, "draw"),
+    ("drafts drawn", sheet, "seam_marks"),
     ("pieces drawn", sheet, "draw_piece"),
     ("sheets laid", flat_pane, "lay_sheet"),
-    ("rooms reckoned", Pictures, "_reckoned"),
+    ("rooms reckoned", RoomNeeds, "room"),
     ("pictures planned", PieceLayouter, "plan"),
     ("places searched", Room, "_search"),
     ("grounds painted", Ground, "_paint"),
@@ -85,6 +85,13 @@ def test_a_key_draws_lays_and_plans_what_it_changes_and_once(bench: Bench, width
         "places searched": 5,
         "grounds painted": 1,
     }
+
+
+def test_a_bag_that_outgrows_the_pane_is_drawn_once(bench: Bench) -> None:
+    figures = {"panel_length": inch(70)}
+    told = bench.does(lambda: bench.document.set_figures(figures, "Panel length"))
+    assert told["sheets laid"] > 20, "every arrangement was tried"
+    assert (told["drafts drawn"], told["grounds painted"]) == (1, 1)
 
 
 def test_a_piece_that_is_only_moved_keeps_its_picture(bench: Bench) -> None:

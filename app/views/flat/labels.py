@@ -268,50 +268,29 @@ TICK = 4.0
 GAP = 14.0
 """Free between two pieces and what is written around them, px."""
 
+STAND_OFF = 4.0
+"""Free between what is measured and the line that leads off it."""
+
 BESIDE = TICK + 4.0
 """From an upright dimension line to a number that stands next to it."""
-
-_CROWDED = 3.4
-"""A piece with marks on it holds its name if it is so many times as wide as the name."""
-
-
-class Head(NamedTuple):
-    """Room over the highest line of a piece, px.
-
-    Attributes:
-        has_name: whether the name stands there: the piece is too small to hold it.
-        name: room for it.
-        sizes: room for the sizes that are written over their lines, under the name.
-        beyond: how far the name reaches past the piece's right edge.
-    """
-
-    has_name: bool
-    name: float
-    sizes: float
-    beyond: float
-
-
-def head_of(drawn: Drawn, scale: float, lettering: Lettering, figures: Figures) -> Head:
-    """What stands above a piece that is shown at `scale` px per mm."""
-    row = figures.row
-    over = any(
-        lies_over(each, drawn) and not figures.fits_along(each, scale) for each in drawn.dimensions
-    )
-    title = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
-    has_name = not _holds_name(drawn, scale, title)
-    left, _, right, _ = drawn.bounds
-    return Head(
-        has_name=has_name,
-        name=row if has_name else 0.0,
-        sizes=row if over else 0.0,
-        beyond=max(title[0] + AIR - (right - left) * scale, 0.0) if has_name else 0.0,
-    )
 
 
 def lies_over(dimension: Dimension, drawn: Drawn) -> bool:
     """Whether an upright size lies wholly above its piece: what was trimmed off."""
     upright = dimension.out is Out.LEFT and not dimension.level
     return upright and min(dimension.start[1], dimension.end[1]) >= drawn.bounds[3]
+
+
+def line_offset(dimension: Dimension, row: float) -> float:
+    """How far a dimension line lies off its piece: text stands above or left of it.
+
+    `row` is from one row of them to the next, px.
+    """
+    if dimension.out is Out.ON:
+        return 0.0
+    if dimension.out in (Out.LEFT, Out.ABOVE):
+        return STAND_OFF + 5.0 + row * dimension.row
+    return row * (dimension.row + 1) + 2.0
 
 
 def piece_title(piece: Piece) -> str:
@@ -328,17 +307,6 @@ def cutting_note(piece: Piece, layers: int) -> str:
     if piece.cut_from is CutFrom.BOUGHT:
         return tr("after trimming")
     return tr("cut {count}").format(count=piece.count)
-
-
-def _holds_name(drawn: Drawn, scale: float, title: tuple[float, float]) -> bool:
-    """Whether a piece has room for its title, whose (width, height) is given in px."""
-    left, bottom, right, top = drawn.bounds
-    if top - bottom <= THIN_PIECE:
-        return False
-    wide, high = title
-    need = _CROWDED * wide if drawn.piece.marks else wide + 2 * AIR + 2.0
-    between_folds = (top - bottom) * scale / (len(drawn.piece.folds) + 1)
-    return (right - left) * scale >= need and between_folds >= high + 2 * AIR
 
 
 def tick(x: float, y: float) -> QLineF:

@@ -5,7 +5,6 @@ A picture of a piece is only moved while the reader pans and while other pieces 
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
@@ -13,24 +12,21 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 from app.session.display import Display
 from app.session.document import Highlight, Pointing
 from app.views.flat.labels import (
-    BESIDE,
     Figures,
-    Head,
     Label,
     Lettering,
     TextStyle,
     box_of,
-    head_of,
-    lies_over,
 )
-from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PixelGrid, line_offset
+from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PixelGrid
+from app.views.flat.room import PieceRoom, RoomNeeds
 from app.views.flat.ruler import RulerInk
-from app.views.flat.sheet import Caption, Drawn, Margins, PieceSheet
+from app.views.flat.sheet import Caption, Drawn, PieceSheet
 from app.widgets.desktop import mixed, translucent
 from app.widgets.drawing_view import View2D
 from app.widgets.theme import Cache, DrawingTheme, lit_pens
 from core.flat.ink import Ink
-from core.flat.piece import Out, Point
+from core.flat.piece import Point
 from core.flat.roles import EdgeRef, PieceId, PieceRole
 
 WASH = 0.16
@@ -92,18 +88,6 @@ def _on_pieces(
 _KEPT_SCALES = 60
 
 
-class PieceRoom(NamedTuple):
-    """What is written around a piece.
-
-    Attributes:
-        head: what stands above it.
-        margins: room for its dimensions and its name, mm.
-    """
-
-    head: Head
-    margins: Margins
-
-
 class Pictures:
     """Makes pictures and keeps them: a piece that looks the same is not laid out again."""
 
@@ -112,7 +96,7 @@ class Pictures:
         self._display = display
         self._written = Figures(lettering, display)
         self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, PiecePicture]] = {}
-        self._around: dict[PieceId, tuple[Drawn, Cache[float, PieceRoom]]] = {}
+        self._around: dict[PieceId, tuple[Drawn, RoomNeeds, Cache[float, PieceRoom]]] = {}
 
     def picture(
         self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
@@ -156,38 +140,10 @@ class Pictures:
         """What is written around a piece shown at `scale` px per mm, reckoned once for each."""
         figures, kept = self._figures, self._around.get(drawn.piece.id)
         if kept is None or kept[0] is not drawn:
-            kept = self._around[drawn.piece.id] = (drawn, Cache(_KEPT_SCALES))
-        return kept[1].had(scale, lambda: self._reckoned(drawn, scale, figures))
-
-    def _reckoned(self, drawn: Drawn, scale: float, figures: Figures) -> PieceRoom:
-        row = figures.row
-        count = {out: _rows(drawn, out) for out in (Out.LEFT, Out.BELOW, Out.RIGHT)}
-        head, edge = head_of(drawn, scale, self._lettering, figures), drawn.bounds[3]
-        right = max(row * count[Out.RIGHT] + 6.0, _beside(drawn, Out.RIGHT, scale, figures))
-        top = max((each.end[1] for each in drawn.dimensions), default=0.0)
-        margins = (
-            max(row * count[Out.LEFT] + 4.0, _beside(drawn, Out.LEFT, scale, figures)) / scale,
-            (row * count[Out.BELOW] + 6.0) / scale,
-            max(right, head.beyond) / scale,
-            (head.name + head.sizes) / scale + max(top - edge, 0.0),
-        )
-        return PieceRoom(head, margins)
-
-
-def _beside(drawn: Drawn, out: Out, scale: float, figures: Figures) -> float:
-    """Px that numbers need which are longer than their upright lines."""
-    need = 0.0
-    for each in drawn.dimensions:
-        if each.out is not out or each.level or lies_over(each, drawn):
-            continue
-        if not figures.fits_along(each, scale):
-            wide = figures.width(each.length)
-            need = max(need, wide + line_offset(each, figures.row) + BESIDE + 2.0)
-    return need
-
-
-def _rows(drawn: Drawn, out: Out) -> int:
-    return max((each.row + 1 for each in drawn.dimensions if each.out is out), default=0)
+            needs = RoomNeeds(drawn, self._lettering, figures)
+            kept = self._around[drawn.piece.id] = (drawn, needs, Cache(_KEPT_SCALES))
+        needs, rooms = kept[1:]
+        return rooms.had(scale, lambda: needs.room(scale))
 
 
 _DASHES: dict[Ink, list[float]] = {

@@ -15,11 +15,11 @@ from app.session.display import tr, translated
 from app.views.flat.labels import (
     BESIDE,
     GAP,
+    STAND_OFF,
     THIN_PIECE,
     TICK,
     Box,
     Figures,
-    Head,
     Label,
     Lettering,
     Room,
@@ -29,11 +29,13 @@ from app.views.flat.labels import (
     cutting_note,
     double_arrow,
     lies_over,
+    line_offset,
     piece_title,
     polygon_of,
     spanned,
     tick,
 )
+from app.views.flat.room import Head
 from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.base.sentences import mark
@@ -42,9 +44,6 @@ from core.drawing.records import Line
 from core.flat.ink import Ink
 from core.flat.piece import FACE_WORDS, CutFrom, Dimension, Edge, Out, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
-
-_STAND_OFF = 4.0
-"""Free between what is measured and the line that leads off it."""
 
 _LEADERS = (14.0, 22.0, 30.0, 40.0)
 """Lengths that the line from an arc to its radius may have: beyond the stitch line, if need be."""
@@ -217,7 +216,7 @@ class PieceLayouter:
         picture.measures += [QLineF(*line), tick(line[0], line[1]), tick(line[2], line[3])]
         self._room.take([reach])
         if dimension.out is not Out.ON:
-            sx, sy = right * _STAND_OFF, down * _STAND_OFF
+            sx, sy = right * STAND_OFF, down * STAND_OFF
             picture.leads += [
                 QLineF(x0 + sx, y0 + sy, line[0] + sx, line[1] + sy),
                 QLineF(x1 + sx, y1 + sy, line[2] + sx, line[3] + sy),
@@ -295,7 +294,7 @@ class PieceLayouter:
         Seen from farther, the room around the pieces shrinks and the texts in it do not.
         """
         reach = max(box[2] - self._rect.right(), self._rect.left() - box[0])
-        both = reach + self._row + _STAND_OFF + 5.0
+        both = reach + self._row + STAND_OFF + 5.0
         return both * (1.0 - self._shrunk) <= self._shrunk * GAP
 
     def _name_inside(self) -> None:
@@ -431,15 +430,3 @@ class PieceLayouter:
             wide, high = self._lettering.size(word, TextStyle.NOTE)
             place = along_line(line, wide, high, level=level)
             self._picture.labels.append(Label(word, TextStyle.NOTE, place, upright=not level))
-
-
-def line_offset(dimension: Dimension, row: float) -> float:
-    """How far a dimension line lies off its piece: text stands above or left of it.
-
-    `row` is from one row of them to the next, px.
-    """
-    if dimension.out is Out.ON:
-        return 0.0
-    if dimension.out in (Out.LEFT, Out.ABOVE):
-        return _STAND_OFF + 5.0 + row * dimension.row
-    return row * (dimension.row + 1) + 2.0

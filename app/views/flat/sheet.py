@@ -214,6 +214,8 @@ class Drawer:
 
     def __init__(self) -> None:
         self._kept: dict[PieceId, Drawn] = {}
+        self._result: Result | None = None
+        self._told: list[str] = []
         self._layers: tuple[str, ...] = ()
 
     def draw(self, result: Result) -> tuple[Drawn, ...]:
@@ -223,6 +225,8 @@ class Drawer:
             self._layers, self._kept = layers, {}
         pieces = result.draft.pieces
         told = [translated(piece.label) for piece in pieces]
+        if result is self._result and told == self._told:
+            return tuple(self._kept.values())
         shorts = short_names(told)
         sizes = draft_dimensions(result.bag, result.draft)
         marks = seam_marks(result.draft)
@@ -230,6 +234,7 @@ class Drawer:
             piece.id: self._drawn(piece, shorts[name], result, sizes[piece.id], marks.of(piece.id))
             for piece, name in zip(pieces, told, strict=True)
         }
+        self._result, self._told = result, told
         return tuple(self._kept.values())
 
     def _drawn(
