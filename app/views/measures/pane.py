@@ -100,9 +100,10 @@ class MeasuresPane(QScrollArea):
         self._layers = LayersList(document, display, self._list)
         self._layers.asked.connect(self.layers_asked)
         self._build()
-        self._column.addStretch(1)
-        self.setWidget(self._list)
         self._make_foot()
+        self.refresh()
+        self._column.addStretch(1)
+        self.setWidget(self._list)  # with all its rows: it is laid out once
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self.refresh)
         document.refused.connect(self._on_refused)
@@ -110,7 +111,6 @@ class MeasuresPane(QScrollArea):
         redesigner.outcome_changed.connect(self.refresh)
         document.figure_asked.connect(self.show_figure)
         display.changed.connect(self.refresh)
-        self.refresh()
         self._waiting = WaitingRow(redesigner, self._row_of, self.refresh, self)
 
     def refresh(self) -> None:
