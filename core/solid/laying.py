@@ -9,7 +9,7 @@ from enum import Enum
 from itertools import pairwise
 from typing import NamedTuple
 
-from core.flat.geometry import clip_polygon, clip_segment
+from core.flat.geometry import HalfPlane, clip_polygon, clip_segment
 from core.flat.piece import Edge, Point
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId
 from core.flat.seam import Draft
@@ -56,8 +56,8 @@ class LaidLine(NamedTuple):
     seen: Seen = Seen.ALWAYS
 
 
-ZoneBounds = tuple[int, float, float, float, float]
-"""A zone's place; its least and greatest x, least and greatest y, mm."""
+ZoneBounds = tuple[int, float, float, float, float, tuple[HalfPlane, ...]]
+"""A zone's place; its least and greatest x, least and greatest y, mm; what bounds it."""
 
 
 def lay(
@@ -88,13 +88,19 @@ class _Layer:
     def __init__(self, folding: Folding, draft: Draft) -> None:
         self.folding, self.draft = folding, draft
         self.pieces = tuple(dict.fromkeys(zone.piece for zone in folding.zones))
-        self.boxes: dict[tuple[PieceId, Face | None], list[ZoneBounds]] = defaultdict(list)
+        of_piece: dict[PieceId, list[ZoneBounds]] = {piece: [] for piece in self.pieces}
+        of_region: dict[tuple[PieceId, Face | None], list[ZoneBounds]] = defaultdict(list)
         for i, zone in enumerate(folding.zones):
             x0, x1, y0, y1 = _box(zone.outline)
-            boxed = i, x0 - _ON, x1 + _ON, y0 - _ON, y1 + _ON
-            self.boxes[zone.piece, None].append(boxed)
-            if zone.region is not None:
-                self.boxes[zone.piece, zone.region].append(boxed)
+            bounds = i, x0 - _ON, x1 + _ON, y0 - _ON, y1 + _ON, zone.limits
+            of_piece[zone.piece].append(bounds)
+            of_region[zone.piece, zone.region].append(bounds)
+        self.of_piece = of_piece
+        # To find them anew for every line would take as long as to cut it.
+        self.lies = {
+            face: [(lie.frame, of_region[lie.piece, lie.region]) for lie in lies]
+            for face, lies in folding.lies.items()
+        }
         self.areas = [
             LaidArea(i, zone.kind, zone.piece, zone.outline) for i, zone in enumerate(folding.zones)
         ]
@@ -153,55 +159,55 @@ class _Layer:
 
     def edges(self) -> None:
         """The stitch line of every edge of the wall, and the teeth of a zip."""
-        for piece in self.pieces:
+        across = self.folding.across
+        for piece, zones in self.of_piece.items():
             outline = self.draft.outlines[piece]
             ring = pairwise((*outline.corners, outline.corners[0]))
             for edge, ends in zip(outline.piece.edges, ring, strict=True):
                 ref = EdgeRef(piece, edge.id)
-                seen = Seen.NOT_FOLDED if ref in self.folding.across else Seen.ALWAYS
+                seen = Seen.NOT_FOLDED if across and ref in across else Seen.ALWAYS
                 bends = _bends(outline.stitched(edge.id)) if edge.turn else ends
                 for part in pairwise(bends):
-                    self._line((piece, None), LineKind.SEAM, part, ref, seen)
-        for piece in self.pieces:
+                    self._line(zones, LineKind.SEAM, part, ref, seen)
+        for piece, zones in self.of_piece.items():
             for each in self.draft.piece(piece).marks:
                 if each.role is MarkRole.TEETH:
-                    self._line((piece, None), LineKind.TEETH, (each.points[0], each.points[-1]))
+                    self._line(zones, LineKind.TEETH, (each.points[0], each.points[-1]))
 
     def part(self, laid: Laid) -> None:
         """Take what a part lays on its faces."""
         for area in laid.areas:
-            for lie in self.folding.lies.get(area.face, ()):
-                corners = [lie.frame.at(point) for point in area.points]
-                for i in _touched(self.boxes[lie.piece, lie.region], corners):
-                    kept = clip_polygon(corners, self.folding.zones[i].limits)
-                    if len(kept) >= 3:
-                        self.areas.append(LaidArea(i, area.kind, area.piece, tuple(kept)))
+            for frame, zones in self.lies.get(area.face, ()):
+                corners = [frame.at(point) for point in area.points]
+                left, right, low, high = _box(corners)
+                for i, x0, x1, y0, y1, limits in zones:
+                    if x0 <= right and left <= x1 and y0 <= high and low <= y1:
+                        kept = clip_polygon(corners, limits)
+                        if len(kept) >= 3:
+                            self.areas.append(LaidArea(i, area.kind, area.piece, tuple(kept)))
         for line in laid.lines:
-            for lie in self.folding.lies.get(line.face, ()):
-                ends = lie.frame.at(line.start), lie.frame.at(line.end)
-                self._line((lie.piece, lie.region), line.kind, ends, line.edge)
+            for frame, zones in self.lies.get(line.face, ()):
+                ends = frame.at(line.start), frame.at(line.end)
+                self._line(zones, line.kind, ends, line.edge)
 
     def _line(
         self,
-        where: tuple[PieceId, Face | None],
+        zones: Sequence[ZoneBounds],
         kind: LineKind,
         ends: tuple[Point, Point],
         edge: EdgeRef | None = None,
         seen: Seen = Seen.ALWAYS,
     ) -> None:
-        """Take a line of a piece, on every zone (of one region) that it crosses."""
-        for i in _touched(self.boxes[where], ends):
-            kept = clip_segment(*ends, self.folding.zones[i].limits)
-            if kept is not None:
-                self.lines.append(LaidLine(i, kind, kept, edge, seen))
-
-
-def _touched(boxes: Sequence[ZoneBounds], points: Sequence[Point]) -> list[int]:
-    """Zones that a shape may touch, by the boxes around them."""
-    left, right, low, high = _box(points)
-    return [
-        i for i, x0, x1, y0, y1 in boxes if x0 <= right and left <= x1 and y0 <= high and low <= y1
-    ]
+        """Take a line of a piece, on every one of these zones that it crosses."""
+        (one, low), (other, high) = ends
+        left, right = (one, other) if one < other else (other, one)
+        if low > high:
+            low, high = high, low
+        for i, x0, x1, y0, y1, limits in zones:
+            if x0 <= right and left <= x1 and y0 <= high and low <= y1:
+                kept = clip_segment(*ends, limits)
+                if kept is not None:
+                    self.lines.append(LaidLine(i, kind, kept, edge, seen))
 
 
 _ON = 1e-6
@@ -209,9 +215,6 @@ _ON = 1e-6
 
 
 def _box(points: Sequence[Point]) -> tuple[float, float, float, float]:
-    if len(points) == 2:  # most are lines
-        (x0, y0), (x1, y1) = points
-        return *((x0, x1) if x0 < x1 else (x1, x0)), *((y0, y1) if y0 < y1 else (y1, y0))
     xs, ys = zip(*points, strict=True)
     return min(xs), max(xs), min(ys), max(ys)
 
