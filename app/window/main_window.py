@@ -91,7 +91,9 @@ class MainWindow(QMainWindow):
         self.context_menus = ContextMenus(
             session, self.commands, self, views, help_on=self.help.show
         )
-        self.context_menus.add_fields(self.measures, self.measures.findChildren(QAbstractSpinBox))
+        for each in self.measures.findChildren(QAbstractSpinBox):
+            self.context_menus.add_field(self.measures, each)
+        self.measures.field_made.connect(partial(self.context_menus.add_field, self.measures))
         self.navigation.follow(self.commands["full_screen"])
         self.toolbar = Toolbar(self.commands, self.display, self)
         self.addToolBar(self.toolbar)

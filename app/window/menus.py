@@ -1,6 +1,6 @@
 """The menu bar, from the action table, samples and recent files; the context menus of the panes."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from pathlib import Path
 
@@ -173,11 +173,10 @@ class ContextMenus(QObject):
             self._views[widget] = view
             widget.installEventFilter(self)
 
-    def add_fields(self, view: HasMenu, boxes: Iterable[QAbstractSpinBox]) -> None:
-        for box in boxes:
-            for field in (box, box.lineEdit()):
-                self._views[field] = view
-                field.installEventFilter(self)
+    def add_field(self, view: HasMenu, box: QAbstractSpinBox) -> None:
+        for field in (box, box.lineEdit()):
+            self._views[field] = view
+            field.installEventFilter(self)
 
     def _entries(self, view: HasMenu, at: QPoint | None) -> list[Command | QAction | None]:
         found: list[Command | QAction | None] = []

@@ -73,10 +73,12 @@ class MeasuresPane(QScrollArea):
     Signals:
         layers_asked: the maker wants to edit the layers.
         reckoned(str): what a typed change or sum came to.
+        field_made(QAbstractSpinBox): a field has come with a row that the bag had not had yet.
     """
 
     layers_asked = Signal()
     reckoned = Signal(str)
+    field_made = Signal(QAbstractSpinBox)
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -260,6 +262,7 @@ class MeasuresPane(QScrollArea):
             write=lambda value: self._write(name, value),
             rewrite=isinstance(figure, FinishedFigure),
         )
+        self.field_made.emit(box)
         shown = FigureRow(figure, row, self._display, box=box, binding=binding)
         box.problem_changed.connect(lambda problem: self._on_problem(shown, problem))
         return shown
