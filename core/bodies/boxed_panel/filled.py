@@ -303,8 +303,10 @@ def working_crowding(
     even cells came 0.6 % low, over a board 0.9 %; crowded ones, no more of them, 0.25 to 0.4 %.
     """
     column, row = sizes.base / counts[FlatSize.BASE], sizes.wall / counts[FlatSize.WALL]
-    ends = [sizes.corner / counts[each] for each in _CORNER if each in counts]
-    least = _least_crowding(row, column if flat else max(column, *ends, 0.0))
+    # What is eased in to the end of a board is as long in space as the board is deep.
+    corner = sizes.board_depth if flat else sizes.corner
+    ends = [corner / counts[each] for each in _CORNER if each in counts]
+    least = _least_crowding(row, max(column, *ends, 0.0))
     crowding: dict[Enum, Crowding] = {FlatSize.WALL: Crowding(least)}
     if not (flat and _is_taut(sizes)):
         least = _least_crowding(column, max(row, *ends, 0.0))
