@@ -1,6 +1,7 @@
 """The flat pane: the pieces at true proportion, with everything that is measured on them."""
 
 import math
+from collections.abc import Mapping
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPixmap, QResizeEvent
@@ -14,13 +15,22 @@ from app.views.flat.labels import GAP, Lettering, cutting_note, piece_title
 from app.views.flat.paint import Brush, Pictures, paint_lit
 from app.views.flat.piece_picture import PiecePicture
 from app.views.flat.ruler import THICK
-from app.views.flat.sheet import Drawer, Drawn, PieceSheet, lay_sheet, sheet_widths
+from app.views.flat.sheet import (
+    Drawer,
+    Drawn,
+    Margins,
+    PieceSheet,
+    lay_sheet,
+    sheet_widths,
+    slabs_of,
+)
 from app.widgets.drawing_view import fitted
 from app.widgets.menus import FigureLines, MenuLine
 from app.widgets.theme import DrawingTheme
 from core.bag.compute import Result
 from core.flat.geometry import Bounds
 from core.flat.piece import Piece
+from core.flat.roles import PieceId
 
 CALM = 1.15
 """Another arrangement of the pieces must show them so much larger before a pane that only
@@ -210,17 +220,24 @@ class FlatPane(TouchView):
     def _bare_scale(self, drawn: tuple[Drawn, ...], index: int) -> float:
         """Px per mm at which the pieces alone would fit."""
         bare = {each.piece.id: (0.0, 0.0, 0.0, 0.0) for each in drawn}
-        widths = sheet_widths(drawn, bare, 0.0)
-        width = widths[min(index, len(widths) - 1)]
-        sheet = lay_sheet(self._document.result, drawn, bare, gap=0.0, width=width)
-        return fitted(sheet.bounds, self._room).scale
+        return fitted(self._beside(drawn, bare, 0.0, index).bounds, self._room).scale
 
     def _lay(self, drawn: tuple[Drawn, ...], index: int, scale: float) -> PieceSheet:
         margins = {each.piece.id: self._pictures.around(each, scale).margins for each in drawn}
-        result, gap = self._document.result, GAP / scale
-        widths = sheet_widths(drawn, margins, gap)
+        return self._beside(drawn, margins, GAP / scale, index)
+
+    def _beside(
+        self,
+        drawn: tuple[Drawn, ...],
+        margins: Mapping[PieceId, Margins],
+        gap: float,
+        index: int,
+    ) -> PieceSheet:
+        """The pieces beside each other in that of the widths."""
+        slabs = slabs_of(drawn, margins)
+        widths = sheet_widths(slabs, gap)
         width = widths[min(index, len(widths) - 1)]
-        return lay_sheet(result, drawn, margins, gap=gap, width=width)
+        return lay_sheet(self._document.result, drawn, slabs, gap=gap, width=width)
 
     def _on_document_change(self, change: Change) -> None:
         self._sheet = None

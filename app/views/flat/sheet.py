@@ -264,22 +264,25 @@ class Drawer:
         return Drawn(piece, short, piece.bounds, baste, records, sizes, marks)
 
 
+def slabs_of(drawn: Iterable[Drawn], margins: Mapping[PieceId, Margins]) -> list[Slab]:
+    """What each piece takes with the room around it, mm, in its own frame."""
+    found = []
+    for each in drawn:
+        (left, bottom, right, top), (a, b, c, d) = each.bounds, margins[each.piece.id]
+        found.append(Slab((left - a, bottom - b, right + c, top + d)))
+    return found
+
+
 def lay_sheet(
-    result: Result,
-    drawn: tuple[Drawn, ...],
-    margins: Mapping[PieceId, Margins],
-    *,
-    gap: float,
-    width: float,
+    result: Result, drawn: tuple[Drawn, ...], slabs: list[Slab], *, gap: float, width: float
 ) -> PieceSheet:
     """Put the drawn pieces beside each other.
 
     Args:
-        margins: piece -> room around it, mm.
-        gap: between the margins of two pieces, mm.
+        slabs: what each of them takes.
+        gap: between two of those, mm.
         width: of the sheet, mm.
     """
-    slabs = [_slab(each, margins[each.piece.id]) for each in drawn]
     placed = lay_slabs(slabs, gap=gap, width=width)
     x, y = placed[0].dx, placed[0].dy
     places = [(each.dx - x, each.dy - y) for each in placed]
@@ -287,27 +290,20 @@ def lay_sheet(
     return PieceSheet(result, drawn, by_piece, _around(slabs, places))
 
 
-def sheet_widths(
-    drawn: tuple[Drawn, ...], margins: Mapping[PieceId, Margins], gap: float
-) -> list[float]:
+def sheet_widths(slabs: list[Slab], gap: float) -> list[float]:
     """Widths worth trying, mm: one column, the first piece beside each other one, one row."""
-    wide = [_slab(each, margins[each.piece.id]).size(False)[0] for each in drawn]
+    wide = [slab.size(False)[0] for slab in slabs]
     pairs = [wide[0] + gap + each for each in wide[1:]]
     return [max(wide), *(max(pair, *wide) for pair in pairs), sum(wide) + gap * (len(wide) - 1)]
 
 
-def _slab(drawn: Drawn, margins: Margins) -> Slab:
-    left, bottom, right, top = drawn.bounds
-    a, b, c, d = margins
-    return Slab((left - a, bottom - b, right + c, top + d))
-
-
 def _around(slabs: list[Slab], places: list[Point]) -> Bounds:
     """The box around slabs whose origins lie at `places`."""
-    moved = [(slab.bounds, place) for slab, place in zip(slabs, places, strict=True)]
-    return (
-        min(bounds[0] + x for bounds, (x, _) in moved),
-        min(bounds[1] + y for bounds, (_, y) in moved),
-        max(bounds[2] + x for bounds, (x, _) in moved),
-        max(bounds[3] + y for bounds, (_, y) in moved),
+    lefts, bottoms, rights, tops = zip(
+        *(
+            (left + x, bottom + y, right + x, top + y)
+            for ((left, bottom, right, top), _), (x, y) in zip(slabs, places, strict=True)
+        ),
+        strict=True,
     )
+    return min(lefts), min(bottoms), max(rights), max(tops)
