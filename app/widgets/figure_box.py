@@ -7,7 +7,7 @@ typed in it, so that showing 461.96 mm as `≈ 18 3/16 in` never turns it into 1
 from abc import abstractmethod
 from collections.abc import Callable
 
-from PySide6.QtCore import QBasicTimer, QEvent, QSize, Qt, QTimer, QTimerEvent, Signal
+from PySide6.QtCore import QBasicTimer, QEvent, QSize, Qt, QTimerEvent, Signal, Slot
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -85,8 +85,7 @@ class FigureBox(QAbstractSpinBox):
         self._colour: QColor | None = None
         self._waiting = ""
         self._remark = ""
-        self._pause = QTimer(self, singleShot=True, interval=TYPING_PAUSE)
-        self._pause.timeout.connect(self._take_text)
+        self._pause = QBasicTimer()
         self._until_painted = QBasicTimer()  # of 0: what is posted, pictures last, comes before it
         self.setKeyboardTracking(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -249,14 +248,16 @@ class FigureBox(QAbstractSpinBox):
         if self._take_text() and self._edited:
             self._rewrite()
 
+    @Slot()  # one that is told so is connected in a third of the time
     def _on_text_edited(self) -> None:
         if not self._edited or self._replaces:
             self._reference = self.value
         self._edited = True
         self._taken = None
         self.set_problem("")
-        self._pause.start()
+        self._pause.start(TYPING_PAUSE, self)
 
+    @Slot()
     def _on_selection_changed(self) -> None:
         # Told after the text that takes the place of what was selected: a new text, a new start.
         line = self.lineEdit()
@@ -278,6 +279,8 @@ class FigureBox(QAbstractSpinBox):
         if event.timerId() == self._until_painted.timerId():
             self._until_painted.stop()
             self._step_now()
+        elif event.timerId() == self._pause.timerId():
+            self._take_text()
         else:
             super().timerEvent(event)
 

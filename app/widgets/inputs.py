@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import Generic, Protocol, TypeVar
 
-from PySide6.QtCore import QObject, Qt, SignalInstance
+from PySide6.QtCore import QObject, Qt, SignalInstance, Slot
 from PySide6.QtGui import QAccessible, QAccessibleInterface, QWheelEvent
 from PySide6.QtWidgets import QAccessibleWidget, QComboBox, QSlider, QWidget
 
@@ -101,7 +101,6 @@ class LengthBox(FigureBox):
         super().__init__(label, parent)
         self._display = display
         self._typed_in: Unit = display.unit
-        self.lineEdit().textEdited.connect(self._on_typed)
         display.changed.connect(self._on_display_changed)
 
     def _read(self, text: str, stands: float | None) -> Reckoning:
@@ -120,10 +119,13 @@ class LengthBox(FigureBox):
     def _widest(self) -> str:
         return "≈ 88 15/16 in"
 
-    def _on_typed(self) -> None:
+    @Slot()
+    def _on_text_edited(self) -> None:
+        super()._on_text_edited()
         # A bare number keeps the meaning that it had when it was typed.
         self._typed_in = self._display.unit
 
+    @Slot()
     def _on_display_changed(self) -> None:
         if not self._edited and not self.problem:
             self._rewrite()

@@ -5,7 +5,7 @@ It has one place that never moves a row.
 
 from typing import cast
 
-from PySide6.QtCore import QObject, QPoint, QRect, Qt, Signal
+from PySide6.QtCore import QObject, QPoint, QRect, Qt, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
 
@@ -140,6 +140,7 @@ class MeasureNotes(QWidget):
         self._page.verticalScrollBar().setValue(0)
         self.height_wanted.emit()
 
+    @Slot()
     def _on_note_changed(self) -> None:
         row = cast(MeasureRow, QObject.sender(self))
         if row.is_wrong:

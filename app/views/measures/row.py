@@ -5,7 +5,7 @@ from bisect import bisect
 from collections.abc import Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import (
     QColor,
     QPainter,
@@ -64,6 +64,7 @@ class PinButton(QAbstractButton):
         if pinned is not self.isChecked():
             self.setChecked(pinned)
 
+    @Slot()
     def _tell(self) -> None:
         tip = self._tips[self.isChecked()]
         self.setToolTip(tip)
