@@ -4,48 +4,90 @@ Slopes are made of these. A held key asks for one bag after another, each solved
 hold began: what is measured there is the same for every key, and so it is kept.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from functools import lru_cache
 from types import MappingProxyType
 
+import numpy as np
+
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
 from core.bag.figures import FINISHED
+from core.base.arrays import Floats
 from core.base.errors import FieldError
+from core.base.sentences import mark
 from core.model.figures import Form
-from core.redesign.variables import bag_without_slivers, value_of
+from core.redesign.filled_volume import NO_LAWS, Laws, with_laws
+from core.redesign.variables import KEPT, bag_without_slivers, sizes_of, value_of
 from core.site.site import Finished
 
 DIFFERENCE = 1e-2
 """mm; difference step. Sizes are some 100 mm, so that three quarters of the digits remain."""
 _DIGITS = 9
 """Slopes of lengths are plain numbers such as 1/2 and 2: what rounding leaves beyond is dust."""
-_KEPT = 64
-"""How much is remembered: of each bag that a search began from, some five neighbours."""
 
 
-@lru_cache(maxsize=_KEPT)
-def at_start(bag: Bag) -> Finished:
-    """Finished figures of a bag that searches begin from, as `measure_walls` tells them."""
-    return measure_walls(bag)
-
-
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=KEPT)
 def beside(bag: Bag, name: str, step: float) -> Finished:
-    """The same with an unknown that the bag has moved by a step, mm; FieldError: none is so."""
+    """Finished figures with an unknown that the bag has moved by a step, mm; FieldError: none."""
     value = value_of(bag, name)
     assert value is not None, name
     return measure_walls(bag_without_slivers(bag, {name: value + step}))
 
 
-@lru_cache(maxsize=_KEPT)
-def length_slopes(bag: Bag, name: str) -> Mapping[str, float]:
-    """What a mm more of a cut figure adds to each finished length of the bag that is linear.
+def values_of(finished: Finished, names: Sequence[str]) -> Floats:
+    """(f,) finished figures by name, mm or litres; FieldError: one of them is not there."""
+    values = [finished[name] for name in names]
+    if None in values:
+        raise FieldError(_GONE, field=names[values.index(None)], value=None)
+    return np.array(values)
 
-    Nothing where the figure can be moved neither way.
+
+@lru_cache(maxsize=KEPT)
+def kept_slopes(bag: Bag, unknowns: tuple[str, ...], names: tuple[str, ...]) -> Floats:
+    """As `slopes_at`, of figures that no law tells."""
+    return slopes_at(bag, unknowns, names, NO_LAWS)
+
+
+def slopes_at(bag: Bag, unknowns: tuple[str, ...], names: tuple[str, ...], laws: Laws) -> Floats:
+    """(f, n) what a mm more of each unknown adds to f finished figures, by differences.
+
+    Each neighbour is sought on whichever side there is a bag that has these figures. A FieldError
+    says that there is none.
     """
-    now = at_start(bag)
+    now = values_of(with_laws(sizes_of(bag), laws), names)
+    columns = [_slope(bag, unknown, names, laws, now) for unknown in unknowns]
+    slopes = np.array(columns).reshape(-1, len(names)).T
+    slopes.flags.writeable = False
+    return slopes
+
+
+def _slope(bag: Bag, unknown: str, names: tuple[str, ...], laws: Laws, now: Floats) -> Floats:
+    for step in (DIFFERENCE, -DIFFERENCE):
+        try:
+            there = with_laws(beside(bag, unknown, step), laws)
+            return (values_of(there, names) - now) / step
+        except FieldError as error:
+            refused = error
+    raise refused
+
+
+Slopes = Mapping[str, Mapping[str, float]]
+"""Cut figure -> finished length -> what a mm of the one adds to the other."""
+
+
+@lru_cache(maxsize=KEPT)
+def length_slopes(bag: Bag, names: tuple[str, ...]) -> Slopes:
+    """Slopes of every finished length of the bag that is linear, by some of its cut figures.
+
+    Nothing where a figure can be moved neither way.
+    """
+    return MappingProxyType({name: _length_slopes(bag, name) for name in names})
+
+
+def _length_slopes(bag: Bag, name: str) -> Mapping[str, float]:
+    now = sizes_of(bag)
     lengths = [figure for figure, value in now.items() if value is not None and _is_linear(figure)]
     for step in (DIFFERENCE, -DIFFERENCE):
         with suppress(FieldError):
@@ -57,3 +99,6 @@ def length_slopes(bag: Bag, name: str) -> Mapping[str, float]:
 
 def _is_linear(name: str) -> bool:
     return FINISHED[name].form is Form.LINEAR
+
+
+_GONE = mark("This size is not possible.")

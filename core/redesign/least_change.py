@@ -24,10 +24,8 @@ from core.bag.bag import Bag
 from core.bag.figures import is_taut, is_volume
 from core.base.arrays import Floats
 from core.base.errors import FieldError
-from core.base.sentences import mark
-from core.redesign.beside import DIFFERENCE, beside
+from core.redesign.beside import kept_slopes, slopes_at, values_of
 from core.redesign.convex import bounded_step, step_within
-from core.redesign.filled_volume import with_laws
 from core.redesign.region import Region
 from core.redesign.request import VOLUME_SHARE
 from core.redesign.variables import Variables
@@ -100,7 +98,7 @@ def least_change(variables: Variables, conditions: Conditions) -> Descent:
     A condition about a figure that this bag does not have is a FieldError.
     """
     probe = _Probe(variables, conditions)
-    x, now = probe.start, probe.read(probe.start)
+    x, now = probe.start, probe.begin()
     slopes, drift = probe.slopes(now), 0.0
     for _ in range(_MOST_STEPS if len(x) else 0):
         step = bounded_step(
@@ -135,7 +133,7 @@ def tidied(x: Floats, start: Floats, noise: float = DUST) -> Floats:
 
 @dataclass(frozen=True, slots=True)
 class _Reading:
-    """Scaled aims (m,) and misses (k,) of a bag, and its finished figures."""
+    """A bag, its finished figures, and what they come to: scaled aims (m,) and misses (k,)."""
 
     bag: Bag
     finished: Finished
@@ -178,37 +176,32 @@ class _Probe:
     def __init__(self, variables: Variables, conditions: Conditions) -> None:
         self.start = variables.start
         self._variables = variables
-        self._conditions = conditions
+        self._names = (*variables.aims, *conditions.names)
+        self._wanted = np.concatenate([variables.home, conditions.values])
+        self._scales = np.concatenate([variables.scales, conditions.scales])
+
+    def begin(self) -> _Reading:
+        """What is read where the unknowns begin; raises as `read`."""
+        return self._reading(*self._variables.begin())
 
     def read(self, x: Floats) -> _Reading:
         """Raises FieldError where there is no such bag, or not all of its figures."""
-        bag, finished = self._variables.measured(x)
-        return _Reading(bag, finished, *self._off(finished))
+        return self._reading(*self._variables.measured(x))
 
-    def _off(self, finished: Finished) -> tuple[Floats, Floats]:
-        """Scaled aims and misses of finished figures."""
-        variables, conditions = self._variables, self._conditions
-        values = [finished[name] for name in (*variables.aims, *conditions.names)]
-        if any(value is None for value in values):
-            gone = next(n for n in (*variables.aims, *conditions.names) if finished[n] is None)
-            raise FieldError(mark("This size is not possible."), field=gone, value=None)
-        every = np.array(values)
-        aims, wants = every[: len(variables.aims)], every[len(variables.aims) :]
-        return (
-            (aims - variables.home) / variables.scales,
-            (wants - conditions.values) / conditions.scales,
-        )
+    def _reading(self, bag: Bag, finished: Finished) -> _Reading:
+        off = (values_of(finished, self._names) - self._wanted) / self._scales
+        return _Reading(bag, finished, *self._parted(off))
 
     def slopes(self, now: _Reading) -> _Slopes:
         """Derivatives by the unknowns at the bag that was read."""
-        names = self._variables.unknowns
-        by_aims = np.zeros((len(now.aims), len(names)))
-        by_misses = np.zeros((len(now.misses), len(names)))
-        for index, name in enumerate(names):
-            aims, misses, step = self._beside(now.bag, name)
-            by_aims[:, index] = (aims - now.aims) / step
-            by_misses[:, index] = (misses - now.misses) / step
-        return _Slopes(by_aims, by_misses)
+        what, laws = (now.bag, self._variables.unknowns, self._names), self._variables.laws
+        slopes = slopes_at(*what, laws) if laws else kept_slopes(*what)
+        return _Slopes(*self._parted(slopes / self._scales[:, None]))
+
+    def _parted(self, rows: Floats) -> tuple[Floats, Floats]:
+        """Those of the aims, and those of the conditions."""
+        aims = len(self._variables.aims)
+        return rows[:aims], rows[aims:]
 
     def move(self, x: Floats, step: Floats) -> tuple[Floats, _Reading, Floats, bool] | None:
         """Go as far along the step as there are bags, and whether it was the whole of it.
@@ -224,16 +217,6 @@ class _Probe:
             except FieldError:
                 step = step / 2
         return None
-
-    def _beside(self, bag: Bag, name: str) -> tuple[Floats, Floats, float]:
-        """Aims and misses of a neighbour in one unknown, on whichever side there is a bag."""
-        for step in (DIFFERENCE, -DIFFERENCE):
-            try:
-                there = with_laws(beside(bag, name, step), self._variables.laws)
-                return *self._off(there), step
-            except FieldError as error:
-                refused = error
-        raise refused
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,6 @@ from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
 from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
-from core.redesign.beside import at_start
 from core.redesign.conflict import conflict
 from core.redesign.feasible import FeasibilitySearch, tolerance
 from core.redesign.filled_search import FilledSearch, check_other
@@ -41,6 +40,7 @@ from core.redesign.variables import (
     followed,
     open_variables,
     scales_of,
+    sizes_of,
     weighed,
 )
 from core.site.site import Finished
@@ -110,7 +110,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
         FieldError: an unknown figure, or a value that is no size.
         FillCancelledError: `progress` said not to go on.
     """
-    now = at_start(bag)
+    now = sizes_of(bag)
     filled = asked_filled(request)
     if not filled:
         exact = targets(request, bag, now)
@@ -159,9 +159,10 @@ def _attempt(
     `request` is told in a refusal; `near` is a bag with what is weighed to start from.
     """
     # A piece that its goods cannot give is no question of what else there is.
-    with_figures(bag, {name: value for name, value in exact.items() if name in chain_figures(bag)})
+    chained = chain_figures(bag).intersection(exact)
+    with_figures(bag, {name: exact[name] for name in exact if name in chained})
     start = bag if near is bag else with_figures(bag, weighed(near))
-    found = _solve(start, now, exact, laws, known=now if near is bag else None)
+    found = _solve(start, now, exact, laws)
     settled = _settled(*found) if found is not None and found[1].feasible else None
     if found is not None and settled is not None and can_be_filled(settled, laws):
         variables, solution = found
@@ -281,14 +282,12 @@ def _solve(
     now: Finished,
     exact: Mapping[str, float],
     laws: Laws,
-    *,
-    known: Finished | None = None,
 ) -> tuple[Variables, Descent] | None:
     """Best bag for a set of exact figures; None when its fixed figures cannot be."""
     fixed = cut_part(exact)
     finished = {name: value for name, value in exact.items() if not is_cut(name)}
     try:
-        variables = open_variables(bag, now, fixed, frozenset(finished), laws, known=known)
+        variables = open_variables(bag, now, fixed, frozenset(finished), laws)
         return variables, least_change(variables, _conditions(finished))
     except FieldError:
         return None

@@ -24,11 +24,11 @@ from core.base.tolerance import LENGTH_TOLERANCE, same_length, without_sliver
 from core.base.units import round_to_step
 from core.model.figures import Ruled
 from core.model.record import Follower
-from core.redesign.beside import DIFFERENCE, at_start, length_slopes
+from core.redesign.beside import DIFFERENCE, Slopes, length_slopes
 from core.redesign.filled_volume import with_laws
 from core.redesign.redesign import Redesign
 from core.redesign.request import VOLUME_SHARE
-from core.redesign.variables import aims_of
+from core.redesign.variables import aims_of, sizes_of
 from core.site.owner import Rounding
 from core.site.site import Finished
 
@@ -237,25 +237,21 @@ def _slopes(
     return np.array(slopes)
 
 
-Slopes = Mapping[str, Mapping[str, float]]
-"""Cut figure -> finished length -> what a mm of the one adds to the other."""
-
-
 def _length_slopes(redesign: Redesign, aims: Sequence[str]) -> Slopes:
     """Slopes of lengths where a redesign ended: those where it began, if they tell of both.
 
     Lengths are linear in the cut, and where a hold began they are measured once for all its keys.
     """
     names = _together(redesign.bag)
-    began = {name: length_slopes(redesign.before, name) for name in names}
+    began = length_slopes(redesign.before, names)
     if _tell(began, redesign, [aim for aim in aims if not is_volume(aim)]):
         return began
-    return {name: length_slopes(redesign.bag, name) for name in names}
+    return length_slopes(redesign.bag, names)
 
 
 def _tell(slopes: Slopes, redesign: Redesign, lengths: Sequence[str]) -> bool:
     """Whether these slopes lead from the lengths where it began to those where it ended."""
-    before, after = at_start(redesign.before), redesign.finished
+    before, after = sizes_of(redesign.before), redesign.finished
     moved = {name: _size(redesign.bag, name) - _size(redesign.before, name) for name in slopes}
     return all(
         all(aim in row for row in slopes.values())

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Set
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -23,6 +24,16 @@ _WHOLE = 1e-5
 """mm; a last strip that is less than this longer than its joins would count as none."""
 
 
+KEPT = 64
+"""How much is remembered of the bags that were measured last: some ten keys of a hold."""
+
+
+@lru_cache(maxsize=KEPT)
+def sizes_of(bag: Bag) -> Finished:
+    """Finished figures of a bag, as `measure_walls` tells them to a search."""
+    return measure_walls(bag)
+
+
 @dataclass(frozen=True, slots=True)
 class Variables:
     """The unknowns of one redesign and the aims that weigh their change.
@@ -32,7 +43,6 @@ class Variables:
 
     Attributes:
         bag: the bag to start from, with its fixed cut figures already set.
-        known: its finished figures, where somebody has measured them already.
         unknowns: names of what may change, n of them: cut figures, and what stands for a chain.
         aims: names of finished figures that stay as near as they can, m of them.
         home: (m,) values of the aims in the bag as it was, mm.
@@ -42,7 +52,6 @@ class Variables:
     """
 
     bag: Bag
-    known: Finished | None
     unknowns: tuple[str, ...]
     aims: tuple[str, ...]
     home: Floats
@@ -55,11 +64,14 @@ class Variables:
         """The bag with these values of the unknowns, mm; FieldError: there can be none."""
         return bag_without_slivers(self.bag, dict(zip(self.unknowns, x.tolist(), strict=True)))
 
+    def begin(self) -> tuple[Bag, Finished]:
+        """The bag to start from, and its finished figures, measured on the pattern model itself."""
+        return self.bag, with_laws(sizes_of(self.bag), self.laws)
+
     def measured(self, x: Floats) -> tuple[Bag, Finished]:
-        """The bag of `at`, and its finished figures, measured on the pattern model itself."""
+        """The same of the bag of `at`."""
         bag = self.at(x)
-        known = self.known if bag is self.bag else None
-        return bag, with_laws(known or measure_walls(bag), self.laws)
+        return bag, with_laws(sizes_of(bag), self.laws)
 
     @property
     def start(self) -> Floats:
@@ -73,8 +85,6 @@ def open_variables(
     fixed: Mapping[str, float],
     exact: frozenset[str],
     laws: Laws = NO_LAWS,
-    *,
-    known: Finished | None = None,
 ) -> Variables:
     """What may change when `fixed` cut figures are set and `exact` ones must come out.
 
@@ -84,7 +94,6 @@ def open_variables(
         fixed: cut figures -> their values, mm or pieces.
         exact: names of finished figures that must come out exactly.
         laws: of the filled volumes among them.
-        known: finished figures of `original`, where they are known.
 
     A FieldError says that the fixed figures cannot be together.
     """
@@ -100,8 +109,7 @@ def open_variables(
     home = np.array([now[aim] for aim in aims])
     limits = [limits_of(bag, name, fixed) for name in unknowns]
     low, high = np.array(limits).reshape(-1, 2).T
-    known = known if bag is original else None
-    return Variables(bag, known, unknowns, aims, home, scales_of(home), low, high, laws)
+    return Variables(bag, unknowns, aims, home, scales_of(home), low, high, laws)
 
 
 def scales_of(home: Floats) -> Floats:

@@ -66,7 +66,7 @@ def following(handles: "Handles", was: Surround, now: Surround) -> "Handles":
         return handles
     kept, *others = tries
     for other in others:
-        if shorter(_moved(other, site, drops), _moved(kept, site, drops)):
+        if other != kept and shorter(_moved(other, site, drops), _moved(kept, site, drops)):
             kept = other
     return handles if kept == handles else kept
 

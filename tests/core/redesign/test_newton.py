@@ -8,9 +8,9 @@ import pytest
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
 from core.base.errors import FieldError
-from core.redesign.beside import beside
+from core.redesign.beside import beside, kept_slopes
 from core.redesign.least_change import Conditions, Descent, least_change
-from core.redesign.variables import Variables, open_variables
+from core.redesign.variables import Variables, open_variables, sizes_of
 from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.core.redesign.reference import UNKNOWNS, Reference
@@ -40,7 +40,8 @@ def measured(monkeypatch: pytest.MonkeyPatch) -> list[Bag]:
 
     monkeypatch.setattr("core.redesign.variables.measure_walls", counted)
     monkeypatch.setattr("core.redesign.beside.measure_walls", counted)
-    beside.cache_clear()
+    for kept in (beside, kept_slopes, sizes_of):
+        kept.cache_clear()
     return bags
 
 
@@ -147,10 +148,12 @@ def test_a_neighbour_is_sought_on_either_side(monkeypatch: pytest.MonkeyPatch) -
     _, solution = sought({"base_width": 100.0}, narrow)
     assert solution.feasible
 
+    kept_slopes.cache_clear()
+
     def alone(bag: Bag, name: str, step: float) -> object:
         raise FieldError("No.", field=name, value=None)
 
-    monkeypatch.setattr("core.redesign.least_change.beside", alone)
+    monkeypatch.setattr("core.redesign.beside.beside", alone)
     with pytest.raises(FieldError, match="No"):
         sought({"base_width": 100.0})
 
