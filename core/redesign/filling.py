@@ -115,9 +115,12 @@ class BagFiller:
     def _fill(self, answer: Candidate, kept: "list[Capacity]") -> FilledCandidate:
         # Loaded when it is needed: the window opens before anything is filled.
         from core.solid.capacity import capacity, growth, inside_growth
+        from core.solid.fill_solve import FillCancelledError
 
         if not kept:
             kept.append(capacity(answer.bag, progress=self._told))
+        elif not self._told(1.0):
+            raise FillCancelledError
         found = kept[0]
         self._done += 1
         self.work += 0 if found.outside is None else found.outside.mesh.flat.shape[0]

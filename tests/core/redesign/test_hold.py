@@ -117,3 +117,6 @@ def test_a_filling_that_was_given_up_is_not_kept() -> None:
     with pytest.raises(FillCancelledError):
         redesign(start, request, progress=lambda share: False)
     assert redesign(start, request).filled["filled_volume"] == pytest.approx(19.0, rel=1e-4)
+    # What is kept is told as done, and can be given up as well.
+    with pytest.raises(FillCancelledError):
+        redesign(start, request, progress=lambda share: False)
