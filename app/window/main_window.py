@@ -4,7 +4,7 @@ from functools import partial
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QAbstractSpinBox, QMainWindow, QTabWidget, QWidget
+from PySide6.QtWidgets import QMainWindow, QTabWidget, QWidget
 
 from app.files.export import BookletExport
 from app.files.files import Files
@@ -91,7 +91,7 @@ class MainWindow(QMainWindow):
         self.context_menus = ContextMenus(
             session, self.commands, self, views, help_on=self.help.show
         )
-        for each in self.measures.findChildren(QAbstractSpinBox):
+        for each in self.measures.boxes:
             self.context_menus.add_field(self.measures, each)
         self.measures.field_made.connect(partial(self.context_menus.add_field, self.measures))
         self.navigation.follow(self.commands["full_screen"])

@@ -1,6 +1,7 @@
 """The list of measures: what it shows, what may be typed, how impossible numbers are told."""
 
 import math
+from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import Qt
@@ -9,7 +10,9 @@ from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.views.measures.pane import MeasuresPane
-from app.views.measures.row import MeasureGroup
+from app.views.measures.row import MeasureGroup, MeasureRow
+from app.widgets.desktop import MEASURES_WIDTH
+from app.widgets.figure_box import FigureBox
 from core.bag.bag import cut_value
 from core.bag.choices import CHOICES, word_of
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
@@ -106,6 +109,34 @@ def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> Non
     for cut in bench.pane.cut_rows.values():
         assert cut.box.accessibleName() == cut.figure.label
         assert cut.box.toolTip() == cut.figure.help
+
+
+@pytest.mark.parametrize(
+    ("wider", "height", "at_once"), [(0, 600, False), (-1, 600, True), (0, 3000, True)]
+)
+def test_rows_out_of_sight_come_after_the_first_picture(
+    qtbot: QtBot, wider: int, height: int, at_once: bool
+) -> None:
+    """At once where they would be seen, or might ask for more width than there is."""
+    pane = MeasuresPane(session_on(demo()))
+    qtbot.addWidget(pane)
+    pane.resize(MEASURES_WIDTH + wider, height)
+    pane.show()
+    first = len(pane.findChildren(MeasureRow))
+    qtbot.waitUntil(lambda: len(pane.findChildren(MeasureRow)) > 45)
+    assert (first > 45) is at_once
+    assert len(pane.boxes) == len(pane.findChildren(FigureBox))
+
+
+@pytest.mark.parametrize("ask", [MeasuresPane.show_figure, MeasuresPane._row_of])
+def test_a_row_out_of_sight_is_there_for_who_asks(
+    qtbot: QtBot, ask: Callable[[MeasuresPane, str], object]
+) -> None:
+    pane = MeasuresPane(session_on(demo()))
+    qtbot.addWidget(pane)
+    assert not pane.findChildren(FigureBox, "board_width")
+    ask(pane, "board_width")
+    assert pane.findChildren(FigureBox, "board_width")
 
 
 def test_a_row_that_comes_later_has_its_place_and_its_turn(bench: Bench, qtbot: QtBot) -> None:

@@ -1,14 +1,15 @@
 """The list of measures: finished figures first, then what is cut, part by part.
 
 Rows come from the tables of figures, so that a new figure needs nothing here: each is made when
-the bag first has it.
+the bag first has it. Those that a window just opened does not reach down to come right after its
+first picture, or when one of them is asked for: made before, they put that picture off.
 """
 
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.session.display import DASH, Figure, told_error, translated
@@ -34,7 +35,7 @@ from app.views.measures.rows import (
     WaitingRow,
     matched_pin,
 )
-from app.widgets.desktop import enclosing
+from app.widgets.desktop import MEASURES_WIDTH, enclosing
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
 from app.widgets.layouts import give_ground, holding, spaced
@@ -52,7 +53,8 @@ if TYPE_CHECKING:
     from core.solid.capacity import Capacity
 
 FINISHED_FIRST = (BODY, TOP)
-"""Parts whose finished figures stand together at the top; the others' stand with the part."""
+"""Parts whose finished figures stand together at the top, and whose cut ones come next; the
+others' stand with the part."""
 
 LISTED_FINISHED = sorted(
     (figure for figure in FINISHED_FIGURES if figure.form is not Form.FILLED),
@@ -88,16 +90,18 @@ class MeasuresPane(QScrollArea):
         self._redesigner = redesigner = session.redesigner
         self._chooser = Chooser(session)
         self._refused: MeasureRow | None = None
-        self.cut_rows: dict[str, FigureRow] = {}
-        self.finished_rows: dict[str, FigureRow] = {}
-        self.choice_rows: dict[str, ChoiceRow] = {}
+        self._cut_rows: dict[str, FigureRow] = {}
+        self._finished_rows: dict[str, FigureRow] = {}
+        self._choice_rows: dict[str, ChoiceRow] = {}
+        self._has_rest = False
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         give_ground(self)
         self.setAccessibleName(self.tr("Measures"))
-        self._list = QWidget()
+        self._list = _List()
+        self._list.painted.connect(self._on_painted)
         self._column = spaced(QVBoxLayout(self._list), 0, (6, 4, 6, 8))
         self._layers = LayersList(document, display, self._list)
         self._layers.asked.connect(self.layers_asked)
@@ -115,22 +119,44 @@ class MeasuresPane(QScrollArea):
         display.changed.connect(self.refresh)
         self._waiting = WaitingRow(redesigner, self._row_of, self.refresh, self)
 
+    @property
+    def cut_rows(self) -> dict[str, FigureRow]:
+        self.make_rest()
+        return self._cut_rows
+
+    @property
+    def finished_rows(self) -> dict[str, FigureRow]:
+        self.make_rest()
+        return self._finished_rows
+
+    @property
+    def choice_rows(self) -> dict[str, ChoiceRow]:
+        self.make_rest()
+        return self._choice_rows
+
+    def make_rest(self) -> None:
+        """Make the rows below the first ones; nothing is done once they are made."""
+        if not self._has_rest:
+            self._has_rest = True
+            self.refresh()
+
     def refresh(self) -> None:
         """Show the document's figures: each row that follows from something else than before."""
         standings, bag, before = Standings(self._session), self._document.bag, len(self._all_rows)
         for choice in CHOICES:
             word = word_of(bag, choice)
-            if shown := _made(self.choice_rows, choice, self._add_choice, needed=word is not None):
+            due = word is not None and self._is_due(choice)
+            if shown := _made(self._choice_rows, choice, self._add_choice, needed=due):
                 shown.show(word)
         for cut in CUT_FIGURES:
             standing = standings.of_cut(cut)
-            if row := _made(self.cut_rows, cut, self._add_cut, needed=standing.listed):
+            due = standing.listed and self._is_due(cut)
+            if row := _made(self._cut_rows, cut, self._add_cut, needed=due):
                 row.show(standing)
         for finished in LISTED_FINISHED:
             standing = standings.of_finished(finished)
-            if row := _made(
-                self.finished_rows, finished, self._add_finished, needed=standing.listed
-            ):
+            due = standing.listed and self._is_due(finished)
+            if row := _made(self._finished_rows, finished, self._add_finished, needed=due):
                 row.show(standing)
         if len(self._all_rows) > before:
             keep_tab_order(self._groups, self._layers.button)
@@ -154,6 +180,11 @@ class MeasuresPane(QScrollArea):
         self._bring_into_sight(row)
         row.light()
         row.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @property
+    def boxes(self) -> list[FigureBox]:
+        """The boxes of the rows that are made; `field_made` tells of those that come."""
+        return [row.field for row in self._all_rows if isinstance(row.field, FigureBox)]
 
     def first_field(self) -> FigureBox | None:
         """Of the finished figures that the bag has."""
@@ -184,6 +215,10 @@ class MeasuresPane(QScrollArea):
         # Again once the rows that came or grew in this very change have found their places.
         self.ensureWidgetVisible(row, 0, SIGHT)
         QTimer.singleShot(0, row, lambda: self.ensureWidgetVisible(row, 0, SIGHT))
+
+    def _is_due(self, listed: Choice | Figure) -> bool:
+        """Whether a row is to be made by now."""
+        return self._has_rest or listed.part in FINISHED_FIRST
 
     @property
     def _all_rows(self) -> list[MeasureRow]:
@@ -302,7 +337,7 @@ class MeasuresPane(QScrollArea):
             return word is not None and self._chooser.choose(choice, word)
         except FieldError as error:
             row.set_note(told_error(error, self._display), wrong=True)
-            self.choice_rows[choice.name].binding.refresh()
+            self._choice_rows[choice.name].binding.refresh()
             self._bring_into_sight(row)
             return False
 
@@ -310,7 +345,7 @@ class MeasuresPane(QScrollArea):
         if change.opened:
             self._chooser.forget()
             self._give_back()
-        for each in self.choice_rows.values():
+        for each in self._choice_rows.values():
             each.row.set_note("", wrong=True)
         self.refresh()
 
@@ -356,6 +391,10 @@ class MeasuresPane(QScrollArea):
         found = self.cut_rows.get(name) or self.finished_rows.get(name)
         return self._capacity.row(name) if found is None else found.row
 
+    def _on_painted(self) -> None:
+        self._list.painted.disconnect(self._on_painted)
+        QTimer.singleShot(0, self, self.make_rest)
+
     def _place_foot(self) -> None:
         self.foot.place(self.viewport().geometry())
 
@@ -365,11 +404,33 @@ class MeasuresPane(QScrollArea):
         super().resizeEvent(event)
         self._place_foot()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        is_filled = self._list.sizeHint().height() >= self.viewport().height()
+        # In a narrow pane the rest might ask for more width: what stands beside it would move.
+        if not is_filled or self.width() < MEASURES_WIDTH:
+            self.make_rest()
+
     def sizeHint(self) -> QSize:
         return QSize(self._list.sizeHint().width() + 18, 640)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(self._list.minimumSizeHint().width() + 18, 160)
+
+
+class _List(QWidget):
+    """What is scrolled.
+
+    Signals:
+        painted: some of it was.
+    """
+
+    painted = Signal()
+
+    # Qt's own names from here on.
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        self.painted.emit()
 
 
 Made = TypeVar("Made")
