@@ -6,16 +6,16 @@ pixmap that it has.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 from PySide6.QtCore import QPoint, QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPixmap, QPolygonF, QRegion
 
 from app.session.display import Display
-from app.views.flat.labels import Lettering
+from app.views.flat.labels import Box, Lettering
 from app.views.flat.paint import Brush, Pictures
-from app.views.flat.piece_picture import PiecePicture
+from app.views.flat.piece_picture import PiecePicture, PictureSpots
 from app.views.flat.ruler import THICK, Along, Ruler, paint_corner
 from app.views.flat.sheet import Drawn, PieceSheet
 from app.widgets.drawing_view import View2D
@@ -23,10 +23,6 @@ from core.bag.compute import Result
 from core.base.units import Unit
 from core.flat.piece import Piece, Point
 from core.flat.roles import PieceId
-
-PictureSpots = list[tuple[QPointF, PiecePicture]]
-"""What is painted of each piece, px, and where its origin lies."""
-
 
 class Sight(NamedTuple):
     """Where the ground is seen, and how lengths are written on it.
@@ -116,7 +112,13 @@ class Ground:
         if self._pixmap.size() != size or self._pixmap.devicePixelRatioF() != sight.ratio:
             self._pixmap = QPixmap(size)
             self._pixmap.setDevicePixelRatio(sight.ratio)
+            self._shown = None
         painter = QPainter(self._pixmap)
+        # Whatever the bag becomes, the rulers stay; unless what is drawn ends within a pixel of
+        # theirs.
+        stay = self._shown is not None and self._shown.sight == sight and sight.ratio.is_integer()
+        if stay:
+            painter.setClipRect(sight.area())
         painter.fillRect(QRect(QPoint(0, 0), sight.size), brush.look.paper)
         for at, picture in placed:
             painter.translate(at)
@@ -126,13 +128,19 @@ class Ground:
             self._paint_starting(painter, shown, sheet, placed)
         for at, picture in placed:
             painter.translate(at)
-            brush.paint_lines(painter, picture, self._lettering, sight.ratio)
+            brush.paint_lines(painter, picture, sight.ratio)
             painter.translate(-at)
+        brush.paint_texts(painter, placed, self._lettering)
+        if not stay:
+            self._paint_rulers(painter, sight)
+        painter.end()
+
+    def _paint_rulers(self, painter: QPainter, sight: Sight) -> None:
+        """Both rulers, and the square between them."""
+        small, ink = self._lettering.small, self._brush.ruler
         for ruler, strip in zip(sight.rulers(), self._ruler_strips(sight), strict=True):
             painter.drawPixmap(ruler.rect.topLeft(), strip)
-        square = QRectF(0.0, 0.0, THICK, THICK)
-        paint_corner(painter, square, sight.unit.label, self._lettering.small, brush.ruler)
-        painter.end()
+        paint_corner(painter, QRectF(0.0, 0.0, THICK, THICK), sight.unit.label, small, ink)
 
     def _ruler_strips(self, sight: Sight) -> tuple[QPixmap, ...]:
         """Both rulers; they stay while the bag changes in the same sight."""
@@ -151,10 +159,9 @@ class Ground:
 
         They run off the texts, and off what is of other pieces.
         """
-        view = shown.sight.view
+        view, area = shown.sight.view, QRegion(shown.sight.area().toAlignedRect())
         texts = [box for at, picture in placed for box in _text_boxes(at, picture)]
-        rooms = [self._room_of(drawn, shown, sheet).toAlignedRect() for drawn in sheet.drawn]
-        area = shown.sight.area().toAlignedRect()
+        rooms = [self._room_of(drawn, shown, sheet) for drawn in sheet.drawn]
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
         painter.setPen(self._brush.starting_pen(shown.sight.ratio))
@@ -167,12 +174,13 @@ class Ground:
             x += sum(drawn.bounds[::2]) / 2 - before.middle
             line = QPolygonF([view.to_screen(px + x, py + y) for px, py in before.line])
             # What lies apart from the line need not be cut out of where it may run.
-            reach = line.boundingRect().adjusted(-2.0, -2.0, 2.0, 2.0).toAlignedRect()
-            taken = QRegion()
-            for box in (*texts, *rooms[:place], *rooms[place + 1 :]):
-                if reach.intersects(box):
-                    taken += box
-            painter.setClipRegion(QRegion(area).subtracted(taken))
+            left, top, right, bottom = line.boundingRect().adjusted(-3.0, -3.0, 3.0, 3.0).getCoords()
+            free = area
+            for x0, y0, x1, y1 in (*texts, *rooms[:place], *rooms[place + 1 :]):
+                if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                    x0, y0 = math.floor(x0), math.floor(y0)
+                    free -= QRect(x0, y0, math.ceil(x1) - x0, math.ceil(y1) - y0)
+            painter.setClipRegion(free)
             painter.drawPolygon(line)
         painter.restore()
 
@@ -183,19 +191,25 @@ class Ground:
             self._started = starting, {piece.id: _Before.of(piece) for piece in pieces}
         return self._started[1]
 
-    def _room_of(self, drawn: Drawn, shown: Shown, sheet: PieceSheet) -> QRectF:
+    def _room_of(self, drawn: Drawn, shown: Shown, sheet: PieceSheet) -> Box:
         """Where a piece and all that is written around it lie."""
-        nearest = max(shown.sight.view.scale, shown.laid_at)
+        scale, x, y = shown.sight.view
+        nearest = max(scale, shown.laid_at)
         margins = self._pictures.around(drawn, nearest).margins
-        left, below, right, above = (each * nearest for each in margins)
-        piece = shown.sight.view.rect(sheet.piece_bounds(drawn))
-        return piece.adjusted(-left, -above, right, below)
+        west, south, east, north = (each * nearest for each in margins)
+        left, low, right, high = sheet.piece_bounds(drawn)
+        return (
+            x + scale * left - west,
+            y - scale * high - north,
+            x + scale * right + east,
+            y - scale * low + south,
+        )
 
 
-def _text_boxes(at: QPointF, picture: PiecePicture) -> Iterator[QRect]:
-    """Where the texts of a picture lie, in whole px."""
+def _text_boxes(at: QPointF, picture: PiecePicture) -> list[Box]:
+    """Where the texts of a picture lie."""
     x, y = at.x(), at.y()
-    for label in picture.labels:
-        left, top = math.floor(label.box[0] + x), math.floor(label.box[1] + y)
-        right, bottom = math.ceil(label.box[2] + x), math.ceil(label.box[3] + y)
-        yield QRect(left, top, right - left, bottom - top)
+    return [
+        (left + x, top + y, right + x, bottom + y)
+        for _, _, (left, top, right, bottom), _ in picture.labels
+    ]

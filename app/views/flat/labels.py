@@ -73,6 +73,10 @@ class Label(NamedTuple):
     upright: bool = False
 
 
+TextSpot = tuple[str, float, float]
+"""A text and where its first letter stands: x of its left side, y of its top or its foot."""
+
+
 class Lettering:
     """Fonts of the pane, and the laid out texts that are kept from one paint to the next."""
 
@@ -95,22 +99,25 @@ class Lettering:
         width = self._widths.had((text, style), lambda: metrics.horizontalAdvance(text))
         return width, self._heights[style]
 
-    def paint(self, painter: QPainter, labels: Iterable[Label], style: TextStyle) -> None:
-        """Those of the labels that are in a style, in the painter's pen."""
-        level = [each for each in labels if each.style is style and not each.upright]
-        upright = [each for each in labels if each.style is style and each.upright]
-        if not (level or upright):
+    def paint(self, painter: QPainter, spots: list[TextSpot], style: TextStyle) -> None:
+        """Texts from their upper left corners, in the painter's pen."""
+        if spots:
+            painter.setFont(self.fonts[style])
+        for text, left, top in spots:
+            laid = self._ready(text, style, upright=False)
+            painter.drawStaticText(QPointF(left, top), laid)
+
+    def paint_upright(self, painter: QPainter, spots: list[TextSpot], style: TextStyle) -> None:
+        """Texts that read upwards, from their lower left corners, in the painter's pen."""
+        if not spots:
             return
         painter.setFont(self.fonts[style])
-        for text, _, (left, top, _, _), _ in level:
-            painter.drawStaticText(QPointF(left, top), self._ready(text, style, upright=False))
-        if upright:
-            painter.save()
-            painter.rotate(-90.0)
-            for text, _, (left, _, _, bottom), _ in upright:
-                laid = self._ready(text, style, upright=True)
-                painter.drawStaticText(QPointF(-bottom, left), laid)
-            painter.restore()
+        painter.save()
+        painter.rotate(-90.0)
+        for text, left, bottom in spots:
+            laid = self._ready(text, style, upright=True)
+            painter.drawStaticText(QPointF(-bottom, left), laid)
+        painter.restore()
 
     def _ready(self, text: str, style: TextStyle, *, upright: bool) -> QStaticText:
         # Kept apart by direction: a laid out text is prepared for one of them.

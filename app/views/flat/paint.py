@@ -11,14 +11,8 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 
 from app.session.display import Display
 from app.session.document import Highlight, Pointing
-from app.views.flat.labels import (
-    Figures,
-    Label,
-    Lettering,
-    TextStyle,
-    box_of,
-)
-from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PixelGrid
+from app.views.flat.labels import Figures, Lettering, TextSpot, TextStyle
+from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PictureSpots, PixelGrid
 from app.views.flat.room import PieceRoom, RoomNeeds
 from app.views.flat.ruler import RulerInk
 from app.views.flat.sheet import Caption, Drawn, PieceSheet
@@ -252,10 +246,8 @@ class Brush:
         painter.setBrush(self._fills[picture.role])
         painter.drawPolygon(picture.area)
 
-    def paint_lines(
-        self, painter: QPainter, picture: PiecePicture, lettering: Lettering, ratio: float
-    ) -> None:
-        """Lines, dimensions and texts of one piece, from the painter's origin."""
+    def paint_lines(self, painter: QPainter, picture: PiecePicture, ratio: float) -> None:
+        """Lines and dimensions of one piece, from the painter's origin."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
         pens = self._pens if picture.slanted else self._pens_at(ratio)
         for ink in _ORDER:
@@ -269,9 +261,22 @@ class Brush:
         ):
             painter.setPen(pen)
             painter.drawLines(lines)
+
+    def paint_texts(self, painter: QPainter, placed: PictureSpots, lettering: Lettering) -> None:
+        """What is written on all the pieces, all of one style and direction in one go."""
+        level: dict[TextStyle, list[TextSpot]] = {style: [] for style in self._colours}
+        upright: dict[TextStyle, list[TextSpot]] = {style: [] for style in self._colours}
+        for at, picture in placed:
+            x, y = at.x(), at.y()
+            for text, style, (left, top, _, bottom), is_upright in picture.labels:
+                if is_upright:
+                    upright[style].append((text, left + x, bottom + y))
+                else:
+                    level[style].append((text, left + x, top + y))
         for style, colour in self._colours.items():
             painter.setPen(colour)
-            lettering.paint(painter, picture.labels, style)
+            lettering.paint(painter, level[style], style)
+            lettering.paint_upright(painter, upright[style], style)
 
     def starting_pen(self, ratio: float) -> QPen:
         """Of the outlines of the bag that the work started from; they are not smoothed."""
@@ -341,8 +346,8 @@ class Brush:
         painter.setBrush(colour)
         painter.drawEllipse(at, radius, radius)
         painter.setPen(self.look.paper)
-        box = box_of(at.x(), at.y(), wide, high)
-        lettering.paint(painter, [Label(letter, TextStyle.NAME, box)], TextStyle.NAME)
+        spot = (letter, at.x() - wide / 2, at.y() - high / 2)
+        lettering.paint(painter, [spot], TextStyle.NAME)
 
     def paint_caption(
         self,

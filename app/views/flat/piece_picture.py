@@ -109,6 +109,10 @@ class PiecePicture:
     labels: list[Label] = field(default_factory=list)
 
 
+PictureSpots = list[tuple[QPointF, PiecePicture]]
+"""What is painted of each piece, px, and where its origin lies."""
+
+
 class PieceLayouter:
     """Lays out the picture of one piece.
 
