@@ -6,6 +6,9 @@ from enum import Enum
 class Ink(Enum):
     """What a line means; each reader has its own look for each."""
 
+    # That of an Enum is Python code, and every line that is drawn is looked up by its ink.
+    __hash__ = object.__hash__
+
     CUT = "cut line"
     STITCH = "stitch line"
     FOLD = "fold"

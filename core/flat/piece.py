@@ -394,6 +394,9 @@ _HEADINGS = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
 class Out(Enum):
     """Which way a dimension line is moved off what it measures: (right, down) on the screen."""
 
+    # That of an Enum is Python code, and each size is looked up by where it stands.
+    __hash__ = object.__hash__
+
     LEFT = (-1, 0)
     RIGHT = (1, 0)
     ABOVE = (0, -1)
@@ -403,7 +406,7 @@ class Out(Enum):
     @property
     def step(self) -> tuple[int, int]:
         """(right, down)."""
-        return self.value
+        return self._value_
 
 
 class Dimension(NamedTuple):

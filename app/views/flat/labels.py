@@ -89,15 +89,16 @@ class Lettering:
         }
         self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
         self._metrics = {style: QFontMetricsF(each) for style, each in self.fonts.items()}
-        self._heights = {style: each.height() for style, each in self._metrics.items()}
-        self._widths = Cache[tuple[str, TextStyle], float](_KEPT_TEXTS)
+        self._sizes = Cache[tuple[str, TextStyle], tuple[float, float]](_KEPT_TEXTS)
         self._laid = Cache[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
 
     def size(self, text: str, style: TextStyle) -> tuple[float, float]:
         """(width, height) of one line."""
+        return self._sizes.had((text, style), lambda: self._measured(text, style))
+
+    def _measured(self, text: str, style: TextStyle) -> tuple[float, float]:
         metrics = self._metrics[style]
-        width = self._widths.had((text, style), lambda: metrics.horizontalAdvance(text))
-        return width, self._heights[style]
+        return metrics.horizontalAdvance(text), metrics.height()
 
     def paint(self, painter: QPainter, spots: list[TextSpot], style: TextStyle) -> None:
         """Texts from their upper left corners, in the painter's pen."""

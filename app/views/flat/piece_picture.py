@@ -171,33 +171,29 @@ class PieceLayouter:
     def _add_lines(self) -> None:
         # A basting line would run into the cut line.
         too_fine = self._drawn.baste_line * self._grid.scale < _NO_FINER
-        lines = [
-            each
-            for each in self._drawn.records
-            if isinstance(each, Line) and not (too_fine and each.ink is Ink.BASTE)
-        ]
-        # All in one go: most lines have two points.
-        spots = self._grid.points([at for line in lines for at in line.points])
+        on_pixels = self._grid.points
         boxes: list[Box] = []
         slanted = False
-        first = 0
         ink: Ink | None = None
         path = QPainterPath()
-        for line in lines:
+        for line in self._drawn.records[1:]:
+            if not isinstance(line, Line) or (too_fine and line.ink is Ink.BASTE):
+                continue
             if line.ink is not ink:
                 ink = line.ink
                 path = self._picture.lines.setdefault(ink, QPainterPath())
-            stop = first + len(line.points)
-            x0, y0 = spots[first]
+            (x0, y0), *others = on_pixels(line.points)
             path.moveTo(x0, y0)
-            for x1, y1 in spots[first + 1 : stop]:
+            for x1, y1 in others:
                 path.lineTo(x1, y1)
-                slanted = slanted or (x0 != x1 and y0 != y1)
-                left, right = (x0, x1) if x0 < x1 else (x1, x0)
-                top, bottom = (y0, y1) if y0 < y1 else (y1, y0)
-                boxes.append((left, top, right, bottom))
+                if y0 == y1:
+                    boxes.append((x0, y0, x1, y1) if x0 < x1 else (x1, y0, x0, y1))
+                elif x0 == x1:
+                    boxes.append((x0, y0, x1, y1) if y0 < y1 else (x0, y1, x1, y0))
+                else:
+                    slanted = True
+                    boxes.append(spanned((x0, y0, x1, y1)))
                 x0, y0 = x1, y1
-            first = stop
         self._room.take(boxes)
         self._picture.area = polygon_of(self._grid.points(self._drawn.outline))
         self._picture.slanted = slanted
