@@ -103,8 +103,16 @@ def test_a_piece_that_is_only_moved_keeps_its_picture(bench: Bench) -> None:
     assert told == {"grounds painted": 1, "rulers painted": 2}
 
 
+def test_what_is_seen_again_is_painted_once_more_and_kept(bench: Bench) -> None:
+    """The pointer moves over it, and where it was is painted."""
+    bench.widen(18.625)
+    assert bench.does(bench.pane.update) == {"grounds painted": 1}
+    assert not bench.does(bench.pane.update)
+
+
 def test_what_no_piece_shows_is_not_painted(bench: Bench) -> None:
     other = replace(bench.document.bag, name="Another")
+    bench.pane.grab()
     told = bench.does(lambda: bench.document.replace_bag(other, "Name"))
     assert told == {"drafts drawn": 1, "sheets laid": 1}
     assert not bench.does(bench.pane.update)

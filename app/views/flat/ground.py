@@ -1,8 +1,7 @@
 """The ground of the flat pane: all of it that stays while only the pointer moves. px.
 
 The pieces with everything that is written on them, the outlines of the bag that the work started
-from, and the rulers, in one picture. It is painted anew where what it shows is another, into the
-pixmap that it has.
+from, and the rulers. It is painted anew where what it shows is another.
 """
 
 import math
@@ -89,36 +88,63 @@ class Ground:
         self._brush, self._lettering, self._display = brush, lettering, display
         self._pictures = pictures
         self._pixmap = QPixmap()
-        self._shown: Shown | None = None
+        self._seen: Shown | None = None
+        self._kept: Shown | None = None
         self._strips: tuple[Sight, tuple[QPixmap, ...]] | None = None
         self._started: tuple[Result | None, Mapping[PieceId, _Before]] | None = None
 
     def drop(self) -> None:
         """Forget what is painted, so that it is painted anew."""
-        self._shown = None
+        self._seen = self._kept = None
 
-    def pixmap(
-        self, shown: Shown, sheet: PieceSheet, pictures: Callable[[], PictureSpots]
-    ) -> QPixmap:
-        """The ground as it is to be shown; `pictures` of the sheet are asked for to paint it."""
-        if shown != self._shown:
-            self._paint(shown, sheet, pictures())
-            self._shown = shown
-        return self._pixmap
+    def paint(
+        self,
+        painter: QPainter,
+        shown: Shown,
+        sheet: PieceSheet,
+        pictures: Callable[[], PictureSpots],
+        reach: QRect,
+    ) -> None:
+        """Paint the ground as it is to be shown, where the painter of the pane stands.
 
-    def _paint(self, shown: Shown, sheet: PieceSheet, placed: PictureSpots) -> None:
-        sight, brush = shown.sight, self._brush
+        What is shown for the first time is painted there at once: a bag that changes from frame
+        to frame is seen once. What stays is painted into a picture that is kept.
+
+        Args:
+            pictures: of the sheet; asked for only where they are painted.
+            reach: what of the pane is to be painted.
+        """
+        sight, is_new = shown.sight, shown != self._seen
+        self._seen = shown
+        # A picture lies on whole pixels of the screen, whatever the pane's place in its window.
+        if is_new and sight.ratio.is_integer():
+            painter.save()
+            self._paint(painter, shown, sheet, pictures())
+            if not sight.area().contains(QRectF(reach)):
+                self._paint_rulers(painter, sight)
+            painter.restore()
+            return
+        if shown != self._kept:
+            self._keep(shown, sheet, pictures())
+        painter.drawPixmap(0, 0, self._pixmap)
+
+    def _keep(self, shown: Shown, sheet: PieceSheet, placed: PictureSpots) -> None:
+        sight = shown.sight
         size = sight.size * sight.ratio
         if self._pixmap.size() != size or self._pixmap.devicePixelRatioF() != sight.ratio:
             self._pixmap = QPixmap(size)
             self._pixmap.setDevicePixelRatio(sight.ratio)
-            self._shown = None
         painter = QPainter(self._pixmap)
-        # Whatever the bag becomes, the rulers stay; unless what is drawn ends within a pixel of
-        # theirs.
-        stay = self._shown is not None and self._shown.sight == sight and sight.ratio.is_integer()
-        if stay:
-            painter.setClipRect(sight.area())
+        self._paint(painter, shown, sheet, placed)
+        self._paint_rulers(painter, sight)
+        painter.end()
+        self._kept = shown
+
+    def _paint(
+        self, painter: QPainter, shown: Shown, sheet: PieceSheet, placed: PictureSpots
+    ) -> None:
+        """All but the rulers."""
+        sight, brush = shown.sight, self._brush
         painter.fillRect(QRect(QPoint(0, 0), sight.size), brush.look.paper)
         for at, picture in placed:
             painter.translate(at)
@@ -131,9 +157,6 @@ class Ground:
             brush.paint_lines(painter, picture, sight.ratio)
             painter.translate(-at)
         brush.paint_texts(painter, placed, self._lettering)
-        if not stay:
-            self._paint_rulers(painter, sight)
-        painter.end()
 
     def _paint_rulers(self, painter: QPainter, sight: Sight) -> None:
         """Both rulers, and the square between them."""

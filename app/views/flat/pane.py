@@ -3,8 +3,8 @@
 import math
 from collections.abc import Mapping
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QPixmap, QResizeEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.session.document import NO_HIGHLIGHT, Change, Highlight
@@ -241,7 +241,8 @@ class FlatPane(TouchView):
 
     def _on_document_change(self, change: Change) -> None:
         self._sheet = None
-        self.update()
+        # The rulers stay, unless it must be fitted again.
+        self.update(self.drawing_area().toRect())
         super()._on_document_change(change)
 
     def _on_display_change(self) -> None:
@@ -270,7 +271,7 @@ class FlatPane(TouchView):
         display = self._display
         return Sight(self.size(), self._ratio, self.view, display.unit, display.step)
 
-    def _painted_ground(self) -> QPixmap:
+    def _paint_ground(self, painter: QPainter, reach: QRect) -> None:
         """The pieces and the rulers, painted anew only where they show another thing."""
         sheet, sight = self.sheet, self._sight
         shown = Shown(
@@ -281,7 +282,7 @@ class FlatPane(TouchView):
             laid_at=self._laid_at,
             starting=self._starting,
         )
-        return self._ground.pixmap(shown, sheet, self.pictures)
+        self._ground.paint(painter, shown, sheet, self.pictures, reach)
 
     def _paint_lit(self, painter: QPainter) -> None:
         painter.save()
@@ -321,9 +322,8 @@ class FlatPane(TouchView):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         self._ratio = self.devicePixelRatioF()
-        ground = self._painted_ground()
         painter = QPainter(self)
-        painter.drawPixmap(0, 0, ground)
+        self._paint_ground(painter, event.rect())
         if self._document.highlighted != NO_HIGHLIGHT:
             self._paint_lit(painter)
         pointing, said = self._document.pointing, self.caption
