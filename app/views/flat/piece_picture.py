@@ -171,28 +171,35 @@ class PieceLayouter:
     def _add_lines(self) -> None:
         # A basting line would run into the cut line.
         too_fine = self._drawn.baste_line * self._grid.scale < _NO_FINER
-        on_pixels = self._grid.points
+        ratio, floor = self._grid.ratio, math.floor
+        dots = self._grid.scale * ratio
         boxes: list[Box] = []
         slanted = False
         ink: Ink | None = None
         path = QPainterPath()
+        x0 = y0 = 0.0
         for line in self._drawn.records[1:]:
             if not isinstance(line, Line) or (too_fine and line.ink is Ink.BASTE):
                 continue
             if line.ink is not ink:
                 ink = line.ink
                 path = self._picture.lines.setdefault(ink, QPainterPath())
-            (x0, y0), *others = on_pixels(line.points)
-            path.moveTo(x0, y0)
-            for x1, y1 in others:
-                path.lineTo(x1, y1)
-                if y0 == y1:
-                    boxes.append((x0, y0, x1, y1) if x0 < x1 else (x1, y0, x0, y1))
-                elif x0 == x1:
-                    boxes.append((x0, y0, x1, y1) if y0 < y1 else (x0, y1, x1, y0))
+            is_first = True
+            # Written out, as in the grid: every line of every piece comes through here.
+            for x, y in line.points:
+                x1, y1 = (floor(dots * x) + 0.5) / ratio, (floor(-dots * y) + 0.5) / ratio
+                if is_first:
+                    path.moveTo(x1, y1)
+                    is_first = False
                 else:
-                    slanted = True
-                    boxes.append(spanned((x0, y0, x1, y1)))
+                    path.lineTo(x1, y1)
+                    if y0 == y1:
+                        boxes.append((x0, y0, x1, y1) if x0 < x1 else (x1, y0, x0, y1))
+                    elif x0 == x1:
+                        boxes.append((x0, y0, x1, y1) if y0 < y1 else (x0, y1, x1, y0))
+                    else:
+                        slanted = True
+                        boxes.append(spanned((x0, y0, x1, y1)))
                 x0, y0 = x1, y1
         self._room.take(boxes)
         self._picture.area = polygon_of(self._grid.points(self._drawn.outline))
