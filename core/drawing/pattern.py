@@ -90,7 +90,9 @@ def draw_piece(
     options = options or DrawOptions()
     records: list[DrawingRecord] = [Polygon(Ink.CUT, piece.cut_outline, piece.label)]
     records += _marks(piece)
-    records += _baste(piece, options)
+    if options.baste_line:
+        baste = baste_lines(piece, options.baste_line, layers=len(options.layers))
+        records += [Line(Ink.BASTE, points, piece=piece.label) for points in baste]
     records += _folds(piece, outline)
     records += _stitches(piece, outline)
     records += _cuts(piece)
@@ -269,26 +271,23 @@ def end_lines(mark: Mark) -> list[tuple[Point, Point]]:
     return [(mark.points[1], mark.points[2])]
 
 
-def _baste(piece: Piece, options: DrawOptions) -> list[DrawingRecord]:
-    """Basting runs round a piece of several layers, inside every allowance."""
-    if (
-        piece.cut_from is not CutFrom.EVERY_LAYER
-        or not options.baste_line
-        or len(options.layers) == 1
-    ):
+def baste_lines(piece: Piece, distance: float, *, layers: int) -> list[tuple[Point, ...]]:
+    """Basting runs round a piece of several layers, inside every allowance, mm.
+
+    Args:
+        distance: from the cut edge, mm, > 0.
+        layers: how many the sandwich has.
+    """
+    if piece.cut_from is not CutFrom.EVERY_LAYER or layers == 1:
         return []
     edges = tuple(
-        edge._replace(allowance=0.0 if edge.id.role is EdgeRole.CENTRE else options.baste_line)
+        edge._replace(allowance=0.0 if edge.id.role is EdgeRole.CENTRE else distance)
         for edge in _first_edges(piece)
     )
     inside = stitch_outline(replace(piece, edges=edges))
     if not inside.sound:
         return []
-    return [
-        Line(Ink.BASTE, inside.drawn(edge.id), piece=piece.label)
-        for edge in edges
-        if edge.allowance > 0.0
-    ]
+    return [inside.drawn(edge.id) for edge in edges if edge.allowance > 0.0]
 
 
 def _labels(

@@ -4,7 +4,6 @@ The pieces with everything that is written on them, the outlines of the bag that
 from, and the rulers. It is painted anew where what it shows is another.
 """
 
-import math
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
@@ -14,7 +13,7 @@ from PySide6.QtGui import QPainter, QPixmap, QPolygonF, QRegion
 from app.session.display import Display
 from app.views.flat.labels import Box, Lettering
 from app.views.flat.paint import Brush, Pictures
-from app.views.flat.piece_picture import PiecePicture, PictureSpots
+from app.views.flat.piece_picture import PictureSpots, PiecePicture
 from app.views.flat.ruler import THICK, Along, Ruler, paint_corner
 from app.views.flat.sheet import Drawn, PieceSheet
 from app.widgets.drawing_view import View2D
@@ -22,6 +21,7 @@ from core.bag.compute import Result
 from core.base.units import Unit
 from core.flat.piece import Piece, Point
 from core.flat.roles import PieceId
+
 
 class Sight(NamedTuple):
     """Where the ground is seen, and how lengths are written on it.
@@ -197,12 +197,12 @@ class Ground:
             x += sum(drawn.bounds[::2]) / 2 - before.middle
             line = QPolygonF([view.to_screen(px + x, py + y) for px, py in before.line])
             # What lies apart from the line need not be cut out of where it may run.
-            left, top, right, bottom = line.boundingRect().adjusted(-3.0, -3.0, 3.0, 3.0).getCoords()
+            reach = line.boundingRect().adjusted(-3.0, -3.0, 3.0, 3.0)
+            left, top, right, bottom = reach.left(), reach.top(), reach.right(), reach.bottom()
             free = area
             for x0, y0, x1, y1 in (*texts, *rooms[:place], *rooms[place + 1 :]):
                 if left < x1 and x0 < right and top < y1 and y0 < bottom:
-                    x0, y0 = math.floor(x0), math.floor(y0)
-                    free -= QRect(x0, y0, math.ceil(x1) - x0, math.ceil(y1) - y0)
+                    free -= QRectF(x0, y0, x1 - x0, y1 - y0).toAlignedRect()
             painter.setClipRegion(free)
             painter.drawPolygon(line)
         painter.restore()

@@ -12,7 +12,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 from app.session.display import Display
 from app.session.document import Highlight, Pointing
 from app.views.flat.labels import Figures, Lettering, TextSpot, TextStyle
-from app.views.flat.piece_picture import PieceLayouter, PiecePicture, PictureSpots, PixelGrid
+from app.views.flat.piece_picture import PictureSpots, PieceLayouter, PiecePicture, PixelGrid
 from app.views.flat.room import PieceRoom, RoomNeeds
 from app.views.flat.ruler import RulerInk
 from app.views.flat.sheet import Caption, Drawn, PieceSheet

@@ -40,6 +40,7 @@ from app.views.flat.sheet import Drawn
 from app.widgets.drawing_view import View2D
 from core.base.sentences import mark
 from core.drawing.lettering import halved
+from core.drawing.pattern import baste_lines
 from core.drawing.records import Line
 from core.flat.ink import Ink
 from core.flat.piece import FACE_WORDS, CutFrom, Dimension, Edge, Out, Point
@@ -169,8 +170,12 @@ class PieceLayouter:
         return self._picture
 
     def _add_lines(self) -> None:
-        # A basting line would run into the cut line.
-        too_fine = self._drawn.baste_line * self._grid.scale < _NO_FINER
+        lines = self._drawn.records[1:]
+        distance = self._drawn.baste_line
+        # Nearer, a basting line would run into the cut line.
+        if distance and distance * self._grid.scale >= _NO_FINER:
+            baste = baste_lines(self._piece, distance, layers=self._layers)
+            lines += tuple(Line(Ink.BASTE, points) for points in baste)
         ratio, floor = self._grid.ratio, math.floor
         dots = self._grid.scale * ratio
         boxes: list[Box] = []
@@ -178,8 +183,8 @@ class PieceLayouter:
         ink: Ink | None = None
         path = QPainterPath()
         x0 = y0 = 0.0
-        for line in self._drawn.records[1:]:
-            if not isinstance(line, Line) or (too_fine and line.ink is Ink.BASTE):
+        for line in lines:
+            if not isinstance(line, Line):
                 continue
             if line.ink is not ink:
                 ink = line.ink

@@ -147,7 +147,7 @@ class Drawn(NamedTuple):
         short: what stands for its name where that has no room, no two alike.
         bounds: of its cut line.
         baste_line: its distance from the cut edge.
-        records: every line of it.
+        records: every line of it but the basting: what is seen from afar has none.
         dimensions: the sizes written beside it.
         marks: its notches, and its clips.
     """
@@ -255,7 +255,6 @@ class Drawer:
             return kept
         options = DrawOptions(
             layers=self._layers,
-            baste_line=baste,
             labels=False,
             notches=marks.notches,
             clips=marks.clips,
