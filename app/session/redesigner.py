@@ -328,7 +328,7 @@ class Redesigner(QObject):
             for name, at in still.items()
             if at != start.finished[name] and not (_is_length(name) and is_sliver(at))
         }
-        exactly = replace(request, wants=moved | dict(request.wants), holds=holds - moved.keys())
+        exactly = request._replace(wants=moved | dict(request.wants), holds=holds - moved.keys())
         step = self._display.step if self._rounding else None
         return RedesignTask(wish, start, exactly, request, step, self._hold_of(wish, exactly))
 

@@ -307,7 +307,7 @@ class FigureBox(QAbstractSpinBox):
 
     def event(self, event: QEvent) -> bool:
         # With nothing being typed, undo and redo are the document's, not the line edit's.
-        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+        if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.ShortcutOverride:
             undo, redo = QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo
             for key, is_its_own in ((undo, self.undoes_typing), (redo, self.redoes_typing)):
                 if event.matches(key) and not is_its_own:

@@ -5,12 +5,11 @@ the bag. So the menu, the toolbar and the keys do the same.
 """
 
 from collections.abc import Mapping
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import QObject, Qt, SignalInstance
 from PySide6.QtGui import QAction, QGuiApplication
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QApplication,
     QLineEdit,
     QMainWindow,
@@ -23,6 +22,9 @@ from shiboken6 import isValid
 from app.session.document import Document
 from app.widgets.figure_box import FigureBox, finish_typing
 from app.widgets.menus import menu_text
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QAbstractItemView
 
 
 class EditCommands(QObject):
@@ -153,9 +155,11 @@ class EditCommands(QObject):
             return focus.lineEdit()
         return focus if isinstance(focus, QLineEdit) else None
 
-    def _table(self) -> QAbstractItemView | None:
+    def _table(self) -> "QAbstractItemView | None":
         focus = self._present()
-        return focus if isinstance(focus, QAbstractItemView) else None
+        # By its name: the class itself, with its enums, is made when a table first comes.
+        is_table = focus is not None and focus.inherits("QAbstractItemView")
+        return cast("QAbstractItemView", focus) if is_table else None
 
     def _present(self) -> QWidget | None:
         """What has the focus of the window; a menu that is open over it does not count."""

@@ -6,7 +6,6 @@ finished or cut figures. Lengths are mm, volumes litres.
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from core.bag.bag import CANNOT_BE_SET, Bag, cut_value
@@ -74,8 +73,7 @@ class ConflictError(CornerwrightError):
         self.ends = ends
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RedesignRequest:
+class RedesignRequest(NamedTuple):
     """One redesign, asked of one bag.
 
     Attributes:

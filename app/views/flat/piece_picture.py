@@ -88,7 +88,7 @@ class PixelGrid(NamedTuple):
         ]
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class PiecePicture:
     """Everything that is painted of one piece.
 

@@ -112,7 +112,7 @@ class _Standing(NamedTuple):
     unit: Unit
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class _FilledRow:
     """A row with its field; `standing` is what it shows, None before the first."""
 

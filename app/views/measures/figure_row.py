@@ -54,7 +54,7 @@ class Standing(NamedTuple):
     asked: bool = False
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class FigureRow:
     """A figure with its row, and a box that is typed in or a text that is read.
 

@@ -178,7 +178,7 @@ class Chooser:
         return made
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class ChoiceRow:
     """A choice with its row and binding.
 

@@ -306,7 +306,7 @@ def test_what_changes_is_told_by_name() -> None:
 @pytest.mark.parametrize("held", [{"board_width"}, {"board_depth"}, {"board_width", "board_depth"}])
 def test_a_board_whose_size_is_asked_for_stays(held: set[str]) -> None:
     request = RedesignRequest(wants={"base_width": inch(10), "gusset_depth": inch(7)})
-    found = redesign(demo(), replace(request, holds=frozenset(held)))
+    found = redesign(demo(), request._replace(holds=frozenset(held)))
     assert found.after.bag.parts.get("board") == demo().parts.get("board")
     assert redesign(demo(), request).after.bag.parts.get("board") != demo().parts.get("board")
 
