@@ -6,7 +6,7 @@ that is written of it.
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from enum import Enum
 from types import MappingProxyType, NoneType, UnionType
 from typing import Any, Final, NamedTuple, get_args
@@ -74,7 +74,6 @@ class Called(NamedTuple):
             raise FieldError(sentence, field=error.field, value=error.value) from error
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Listed(Shape):
     """A list of values of one shape.
 
@@ -85,12 +84,19 @@ class Listed(Shape):
         help: one sentence for the schema.
     """
 
-    item: Shape
-    called: Called
-    made_of: Callable[[list[Any]], Any] = tuple
-    help: str = ""
-
     kinds = (list,)
+
+    def __init__(
+        self,
+        item: Shape,
+        called: Called,
+        made_of: Callable[[list[Any]], Any] = tuple,
+        help: str = "",
+    ) -> None:
+        self.item = item
+        self.called = called
+        self.made_of = made_of
+        self.help = help
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
@@ -140,7 +146,6 @@ class Entry(NamedTuple):
         return when is None or words.get(when.attribute) in [each.value for each in when.words]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Group(Shape):
     """A group of entries, of which a record is made.
 
@@ -152,13 +157,21 @@ class Group(Shape):
         help: one sentence for the schema.
     """
 
-    name: str
-    entries: Mapping[str, Entry]
-    make: Callable[..., Any]
-    of: Callable[[Any, str], Any] = getattr
-    help: str = ""
-
     kinds = (dict,)
+
+    def __init__(
+        self,
+        name: str,
+        entries: Mapping[str, Entry],
+        make: Callable[..., Any],
+        of: Callable[[Any, str], Any] = getattr,
+        help: str = "",
+    ) -> None:
+        self.name = name
+        self.entries = entries
+        self.make = make
+        self.of = of
+        self.help = help
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
@@ -233,13 +246,13 @@ class Group(Shape):
         return {"$ref": f"#/$defs/{self.name}"}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Tagged(Shape):
     """One of several groups by their `kind`, each with records of one class."""
 
-    groups: Mapping[str, Group]
-
     kinds = (dict,)
+
+    def __init__(self, groups: Mapping[str, Group]) -> None:
+        self.groups = groups
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)

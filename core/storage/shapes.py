@@ -62,9 +62,11 @@ Within = tuple[Sentence, ...]
 
 
 class Shape:
-    """What one value of a document may be, and what the model has for it."""
+    """What one value of a document may be, and what the model has for it.
 
-    __slots__ = ()
+    Nobody changes or compares one: plain classes say as much as dataclasses, each of which would
+    be compiled at the start.
+    """
 
     @property
     def kinds(self) -> tuple[type, ...]:
@@ -147,7 +149,6 @@ def _step_words(step: PathStep) -> Sentence:
     return say(template, numbers={"number": number})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class NumberShape(Shape):
     """A number; a whole one is one too.
 
@@ -157,10 +158,11 @@ class NumberShape(Shape):
         help: one sentence for the schema.
     """
 
-    label: Template = NO_TEXT
-    help: str = ""
-
     kinds = (int, float)
+
+    def __init__(self, *, label: Template = NO_TEXT, help: str = "") -> None:
+        self.label = label
+        self.help = help
 
     def made(self, value: Any, notes: Notes, within: Within) -> float:
         number = float(value)
@@ -176,7 +178,6 @@ class NumberShape(Shape):
         return described({"type": "number"}, self.help)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plain(Shape):
     """A whole number, a yes or no, or a text: what stands in the model as in the file.
 
@@ -186,9 +187,10 @@ class Plain(Shape):
         help: one sentence for the schema.
     """
 
-    kind: type
-    limit: TextLimit | None = None
-    help: str = ""
+    def __init__(self, *, kind: type, limit: TextLimit | None = None, help: str = "") -> None:
+        self.kind = kind
+        self.limit = limit
+        self.help = help
 
     @property
     def kinds(self) -> tuple[type, ...]:
@@ -200,11 +202,11 @@ class Plain(Shape):
         return described({"type": kinds[self.kind], **limit}, self.help)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Fixed(Shape):
     """A value that is always the same."""
 
-    value: str | int
+    def __init__(self, value: str | int) -> None:
+        self.value = value
 
     @property
     def kinds(self) -> tuple[type, ...]:
@@ -225,14 +227,14 @@ class Fixed(Shape):
         return {"const": self.value}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Word(Shape):
     """One of several words: the values of an enum."""
 
-    words: type[Enum]
-    help: str = ""
-
     kinds = (str,)
+
+    def __init__(self, words: type[Enum], help: str = "") -> None:
+        self.words = words
+        self.help = help
 
     @property
     def all(self) -> tuple[str, ...]:
@@ -256,11 +258,11 @@ class Word(Shape):
         return described({"enum": list(self.all)}, self.help)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Optional(Shape):
     """A value, or null."""
 
-    inner: Shape
+    def __init__(self, inner: Shape) -> None:
+        self.inner = inner
 
     @property
     def kinds(self) -> tuple[type, ...]:
@@ -285,13 +287,13 @@ class Optional(Shape):
         return {"anyOf": [self.inner.schema(known), {"type": "null"}]}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class FigureTable(Shape):
     """Lengths by the names of figures, mm."""
 
-    labels: Mapping[str, Template]
-
     kinds = (dict,)
+
+    def __init__(self, labels: Mapping[str, Template]) -> None:
+        self.labels = labels
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
