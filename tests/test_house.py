@@ -442,6 +442,24 @@ print(*[name for name in ("numpy", "shapely") if name in sys.modules])
     assert output_of(program).split() == []
 
 
+def test_the_whole_window_is_drawn_without_numpy_and_shapely() -> None:
+    """The folding bag is placed and projected in plain numbers; arrays come with the filled one."""
+    program = """
+import sys
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+from app.__main__ import make_app, make_window, show_opening
+from app.session.settings import Settings
+opening = show_opening(make_app())
+window = make_window(Settings(QSettings('none', 'none')), opening)
+window.show()
+QApplication.processEvents()
+assert not window.grab().isNull() and window.fold.view.view.order
+print(*[name for name in ("numpy", "shapely") if name in sys.modules])
+"""
+    assert output_of(program).split() == []
+
+
 def test_void_calls_give_back_no_borrowed_none(qapp: object) -> None:
     """A void call must leave the count of None as it found it.
 

@@ -189,7 +189,7 @@ def test_it_folds_up_about_its_bottom(bag):
         (0.0, -290.0, 2 * high - 290.0, 0.0), (0.25, 0.0, high, 290.0),
         (0.5, 0.0, high, 0.0), (1.0, 0.0, high, 0.0),
     ):  # fmt: skip
-        extent = model.at(at).extent
+        extent = np.array(model.at(at).extent)
         assert extent.min(axis=0) == pytest.approx([-100.0, 0.0, low], abs=1e-9)
         assert extent.max(axis=0) == pytest.approx([100.0, back, up], abs=1e-9)
     assert [each.length for each in model.at(1.0).dimensions] == pytest.approx([290.0])

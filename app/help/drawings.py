@@ -8,7 +8,6 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
-import numpy as np
 import shapely
 
 from core.bag.choices import with_choice
@@ -276,8 +275,8 @@ def _front_trim(draw: Drawings) -> Picture:
 def _top_fold(draw: Drawings) -> Picture:
     scene, sketch = draw.scene(FoldedView(yaw=20.0, pitch=14.0))
     offset = next(each for each in scene.folded.dimensions if each.size.figure == "zip_offset")
-    other = offset.start * np.array([-1.0, 1.0, 1.0])
-    sketch.line(Ink.NEW, (scene.spot(offset.start), scene.spot(other)))
+    x, y, z = offset.start
+    sketch.line(Ink.NEW, (scene.spot(offset.start), scene.spot((-x, y, z))))
     return sketch.picture()
 
 

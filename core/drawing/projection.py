@@ -1,25 +1,46 @@
-"""The eye that looks at the bag: projection, fit, and what is drawn before what."""
+"""The eye that looks at the bag: projection, fit, and what is drawn before what.
+
+Plain tuples, as the folding bag is of them: a few hundred points are placed and projected in one
+go, and the window opens before numpy is loaded.
+"""
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
-import numpy as np
-
-from core.base.arrays import Flags, Floats
+from core.flat.geometry import Bounds
+from core.flat.piece import Point
+from core.space.zones import Frame, Spatial, add, dot, minus, scaled
 
 _ON_PLANE = 0.05
 """mm; corners so near to a plane lie on it, for the order of drawing."""
 
+Axes = tuple[Spatial, Spatial, Spatial]
+"""Unit vectors to the right and up in the picture, and towards the eye."""
 
-def eye_axes(yaw: float, pitch: float) -> Floats:
-    """(3, 3) array: unit vectors to the right and up in the picture, and towards the eye.
+
+def eye_axes(yaw: float, pitch: float) -> Axes:
+    """The axes of an eye.
 
     Angles are radians; yaw 0 looks at the front, positive comes round to the right side of the
     bag; pitch is positive from above.
     """
     sy, cy, sp, cp = math.sin(yaw), math.cos(yaw), math.sin(pitch), math.cos(pitch)
-    return np.array([[cy, sy, 0.0], [-sy * sp, cy * sp, cp], [sy * cp, -cy * cp, sp]])
+    return (cy, sy, 0.0), (-sy * sp, cy * sp, cp), (sy * cp, -cy * cp, sp)
+
+
+def turned(axes: Axes, way: Spatial) -> Spatial:
+    """A way in space as (right, up, towards the eye)."""
+    (a, b, c), (d, e, f), (g, h, i) = axes
+    x, y, z = way
+    return a * x + b * y + c * z, d * x + e * y + f * z, g * x + h * y + i * z
+
+
+def turned_frame(axes: Axes, frame: Frame, target: Spatial = (0.0, 0.0, 0.0)) -> Frame:
+    """A frame whose points are told as (right, up, towards the eye) from a target, mm."""
+    origin, across, up = frame
+    return Frame(turned(axes, minus(origin, target)), turned(axes, across), turned(axes, up))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,124 +50,245 @@ class Camera:
     Attributes:
         yaw, pitch: radians; yaw 0 looks at the front, positive comes round to the right
             side of the bag; pitch is positive from above.
-        target: (3,) array, mm: the point that is shown at `centre`.
+        target: mm: the point that is shown at `centre`.
         scale: pixels for 1 mm at the target.
         distance: from the target to the eye, mm.
         centre: pixels.
-        axes: (3, 3) array: unit vectors to the right and up in the picture, and towards the eye.
-        eye: (3,) array, mm: where it is.
+        axes: unit vectors to the right and up in the picture, and towards the eye.
+        eye: where it is, mm.
     """
 
     yaw: float
     pitch: float
-    target: Floats
+    target: Spatial
     scale: float
     distance: float
     centre: tuple[float, float]
-    axes: Floats = field(init=False, repr=False, compare=False)
-    eye: Floats = field(init=False, repr=False, compare=False)
+    axes: Axes = field(init=False, repr=False, compare=False)
+    eye: Spatial = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         axes = eye_axes(self.yaw, self.pitch)
         object.__setattr__(self, "axes", axes)
-        object.__setattr__(self, "eye", self.target + self.distance * axes[2])
+        object.__setattr__(self, "eye", add(self.target, scaled(axes[2], self.distance)))
 
     @property
     def key(self) -> tuple[object, ...]:
         """Equal for eyes that see the same picture."""
-        target = tuple(self.target.tolist())
-        return (self.yaw, self.pitch, target, self.scale, self.distance, self.centre)
+        return (self.yaw, self.pitch, self.target, self.scale, self.distance, self.centre)
 
-    def project(self, points: Floats) -> Floats:
-        """(n, 3) points, mm, to (n, 3): x and y in pixels, y down, and nearness in mm."""
-        seen = (points - self.target) @ self.axes.T
-        grown = self.scale * self.distance / _ahead(self.distance, seen[:, 2])
-        seen[:, 0] = self.centre[0] + seen[:, 0] * grown
-        seen[:, 1] = self.centre[1] - seen[:, 1] * grown
-        return np.asarray(seen)
+    def project(self, points: Iterable[Spatial]) -> list[Spatial]:
+        """Points, mm: x and y in pixels, y down, and nearness in mm."""
+        (left, top), axes, target = self.centre, self.axes, self.target
+        found: list[Spatial] = []
+        for point in points:
+            across, up, near = turned(axes, minus(point, target))
+            grown = self.scale * self.distance / ahead(self.distance, near)
+            found.append((left + across * grown, top - up * grown, near))
+        return found
 
-    def faces(self, normals: Floats, through: Floats) -> Floats:
-        """(n,) sine of the angle at which planes look at the eye; negative from behind."""
-        ways = self.eye - through
-        ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-        return np.asarray(np.einsum("ij,ij->i", normals, ways))
+    def pixels(self, seen: Frame, points: Iterable[Point]) -> list[Point]:
+        """Points of a flat region, placed and projected in one go.
+
+        `seen` is the region's frame as `turned_frame` tells it from this eye and target.
+        """
+        (left, top), whole = self.centre, self.scale * self.distance
+        (x0, y0, z0), (ax, ay, az), (ux, uy, uz) = seen
+        far, least = self.distance - z0, self.distance / 10
+        return [
+            (left + (x0 + x * ax + y * ux) * grown, top - (y0 + x * ay + y * uy) * grown)
+            for x, y in points
+            for before in (far - x * az - y * uz,)
+            for grown in (whole / (before if before > least else least),)
+        ]
+
+
+class AnyExtent(Protocol):
+    """Points that must be seen."""
+
+    def box(self) -> tuple[Spatial, Spatial]:
+        """Their least and greatest x, y and z, mm."""
+        ...
+
+    def spread(self, axes: Axes, target: Spatial, distance: float) -> "Spread":
+        """How they lie in the picture of an eye."""
+        ...
+
+
+class Spread(Protocol):
+    """Points in a picture, each grown by its nearness."""
+
+    def about(self, across: float, up: float) -> Bounds:
+        """What they take up, mm, for an eye whose target is moved so far in the picture."""
+        ...
+
+
+class PointExtent:
+    """The extent of some points, mm."""
+
+    def __init__(self, points: Sequence[Spatial]) -> None:
+        self.points = points
+
+    def box(self) -> tuple[Spatial, Spatial]:
+        """Their least and greatest x, y and z, mm."""
+        x, y, z = zip(*self.points, strict=True)
+        return (min(x), min(y), min(z)), (max(x), max(y), max(z))
+
+    def spread(self, axes: Axes, target: Spatial, distance: float) -> "PointSpread":
+        """How they lie in the picture of an eye."""
+        (a, b, c), (d, e, f), (g, h, i) = axes
+        right, above, near = turned(axes, target)
+        far, least = distance + near, distance / 10
+        return PointSpread(
+            [
+                (
+                    a * x + b * y + c * z - right,
+                    d * x + e * y + f * z - above,
+                    distance / (before if before > least else least),
+                )
+                for x, y, z in self.points
+                for before in (far - g * x - h * y - i * z,)
+            ]
+        )
+
+
+class PointSpread:
+    """Points as (right, up) from the target, mm, and how many times as large each is seen."""
+
+    def __init__(self, points: list[Spatial]) -> None:
+        self._points = points
+
+    def about(self, across: float, up: float) -> Bounds:
+        """What they take up, mm, for an eye whose target is moved so far in the picture."""
+        x = [(right - across) * grown for right, _, grown in self._points]
+        y = [(above - up) * grown for _, above, grown in self._points]
+        return min(x), min(y), max(x), max(y)
 
 
 class Fit(NamedTuple):
-    """A target (3,) mm and a scale, pixels for 1 mm, that show everything."""
+    """A target, mm, and a scale, pixels for 1 mm, that show everything."""
 
-    target: Floats
+    target: Spatial
     scale: float
 
 
 def fit(
-    points: Floats, *, yaw: float, pitch: float, room: tuple[float, float], distance: float
+    extent: AnyExtent, *, yaw: float, pitch: float, room: tuple[float, float], distance: float
 ) -> Fit:
-    """What shows all points in a room of (width, height) pixels, seen from this side."""
-    target = (points.min(axis=0) + points.max(axis=0)) / 2
+    """What shows all of an extent in a room of (width, height) pixels, seen from this side."""
+    middle = scaled(add(*extent.box()), 0.5)
     axes = eye_axes(yaw, pitch)
+    spread = extent.spread(axes, middle, distance)
+    across = up = 0.0
     scale = 1.0
     for _ in range(3):  # the picture of a shifted target differs a little: near eye
-        across, up, nearness = ((points - target) @ axes.T).T
-        grown = distance / _ahead(distance, nearness)
-        across, up = across * grown, up * grown
-        left, low, right, high = (
-            float(end) for end in (across.min(), up.min(), across.max(), up.max())
-        )
+        left, low, right, high = spread.about(across, up)
         scale = min(room[0] / max(right - left, 1e-6), room[1] / max(high - low, 1e-6))
-        target = target + (left + right) / 2 * axes[0] + (low + high) / 2 * axes[1]
-    return Fit(target, scale)
+        across, up = across + (left + right) / 2, up + (low + high) / 2
+    return Fit(add(middle, add(scaled(axes[0], across), scaled(axes[1], up))), scale)
 
 
-def _ahead(distance: float, nearness: Floats) -> Floats:
-    """(n,) how far before the eye points lie that are so much nearer than its target, mm.
+def ahead(distance: float, nearness: float) -> float:
+    """How far before the eye a point lies that is so much nearer than its target, mm.
 
     What comes nearer than a tenth of the distance would turn inside out.
     """
-    return np.maximum(distance - nearness, distance / 10)
+    return max(distance - nearness, distance / 10)
 
 
 def between(one: Fit, other: Fit, share: float) -> Fit:
     """A fit part of the way from one to the other."""
     scale = math.exp(math.log(one.scale) * (1 - share) + math.log(other.scale) * share)
-    return Fit(one.target * (1 - share) + other.target * share, scale)
+    return Fit(add(scaled(one.target, 1 - share), scaled(other.target, share)), scale)
 
 
-def paint_order(corners: Floats, normals: Floats, eye: Floats) -> list[int]:
-    """Indices of flat convex outlines, the furthest first.
+class Sheet(NamedTuple):
+    """A flat outline in space.
+
+    Attributes:
+        corners: at least one, mm.
+        normal: unit vector.
+    """
+
+    corners: Sequence[Spatial]
+    normal: Spatial
+
+
+def paint_order(sheets: Sequence[Sheet], eye: Spatial, *, thick: float = 0.0) -> list[int]:
+    """Indices of flat outlines, the furthest first.
 
     Of two outlines the one that lies wholly beyond the other's plane, seen from the eye,
     is drawn first (Newell, Newell and Sancha, "A solution to the hidden surface problem",
     1972; from memory). What no plane decides goes by the distance of the middles.
 
     Args:
-        corners: (n, m, 3) array, mm: m of each outline; a shorter one repeats its first.
-        normals: (n, 3) unit vectors.
-        eye: (3,), mm.
+        sheets: the outlines.
+        eye: mm.
+        thick: mm by which each outline counts as moved along its normal.
     """
-    if not len(corners):  # a flat sheet seen edge on
-        return []
-    through = corners[:, 0]
-    side = np.where(np.einsum("ij,ij->i", normals, eye - through) >= 0.0, 1.0, -1.0)
-    facing = normals * side[:, None]
-    count, most = corners.shape[:2]
-    heights = (facing @ corners.reshape(-1, 3).T).reshape(count, count, most)
-    heights -= np.einsum("ik,ik->i", through, facing)[:, None, None]
-    beyond = heights.max(axis=2) <= _ON_PLANE
-    nearer = heights.min(axis=2) >= -_ON_PLANE
-    # first[i, j]: i is drawn before j; of what lies in both planes, or in neither, none is.
-    first = (beyond > nearer).T | (nearer > beyond)
-    first = first > first.T
-    return _sorted_by(first, np.linalg.norm(corners.mean(axis=1) - eye, axis=1))
+    places = range(len(sheets))
+    before: list[set[int]] = [set() for _ in places]
+    sides = [_sides(sheets, i, eye, thick) for i in places]
+    for i in places:
+        for j in range(i):
+            # Of what lies in both planes, or in neither, none goes first.
+            first = (sides[j][i] < 0) | (sides[i][j] > 0)
+            other = (sides[i][j] < 0) | (sides[j][i] > 0)
+            if first != other:
+                before[j if first else i].add(i if first else j)
+    most = max((len(sheet.corners) for sheet in sheets), default=0)
+    away = [_away(sheet, eye, thick, most) for sheet in sheets]
+    return _sorted_by(before, sorted(places, key=lambda i: -away[i]))
 
 
-def _sorted_by(first: Flags, away: Floats) -> list[int]:
+def _sides(sheets: Sequence[Sheet], place: int, eye: Spatial, thick: float) -> list[int]:
+    """Of each outline: -1 wholly beyond the plane of one of them, 1 before it, else 0."""
+    corners, normal = sheets[place]
+    through = dot(normal, corners[0]) + thick
+    if dot(normal, eye) < through:
+        normal, through = scaled(normal, -1.0), -through
+    a, b, c = normal
+    found: list[int] = []
+    for others, way in sheets:
+        level = through - thick * (a * way[0] + b * way[1] + c * way[2])
+        low, high = level - _ON_PLANE, level + _ON_PLANE
+        above = below = False
+        for x, y, z in others:
+            height = a * x + b * y + c * z
+            if height > high:
+                above = True
+            elif height < low:
+                below = True
+            else:
+                continue
+            if above and below:
+                break
+        found.append(above - below)
+    return found
+
+
+def _away(sheet: Sheet, eye: Spatial, thick: float, most: int) -> float:
+    """From the eye to the middle of an outline, mm.
+
+    The first corner counts as often as brings all outlines to the most corners of any: of zones
+    side by side the order, and so who draws the line between them, hangs on it.
+    """
+    more = most - len(sheet.corners)
+    x, y, z = (
+        (sum(values) + more * values[0]) / most for values in zip(*sheet.corners, strict=True)
+    )
+    return math.dist(add((x, y, z), scaled(sheet.normal, thick)), eye)
+
+
+def _sorted_by(before: Sequence[set[int]], waiting: list[int]) -> list[int]:
     """The furthest of those before which nothing is left to be drawn, and so on.
 
     Where each waits for another, the furthest goes ahead.
+
+    Args:
+        before: of each what is drawn before it.
+        waiting: all of them, the furthest first.
     """
-    before = [{i for i, goes in enumerate(column) if goes} for column in first.T.tolist()]
-    waiting = np.argsort(-away, kind="stable").tolist()
     left = set(waiting)
     order: list[int] = []
     while waiting:

@@ -9,20 +9,17 @@ from collections.abc import Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from core.bag.compute import Result
-from core.base.arrays import Floats
 from core.base.sentences import ENGLISH, Language, ShowLength, show_millimetres
 from core.drawing.flat_scene import FlatPicture
-from core.drawing.projection import eye_axes
+from core.drawing.projection import eye_axes, turned
 from core.drawing.sketch import Picture, Sketch, bounds_of
 from core.flat.ink import Ink
 from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, SolidDimension
 from core.solid.laying import LaidArea, LaidLine, Seen
-from core.space.zones import AreaKind, LineKind, Spatial
+from core.space.zones import AreaKind, LineKind, Spatial, add, dot, minus, scaled
 from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Diagram, FlatScene, FoldedView
 
@@ -57,9 +54,8 @@ class SolidScene:
         self._lit = frozenset() if view.upper_ends_only else lit
         self._lit_tops = lit if view.upper_ends_only else frozenset()
         yaw, pitch = math.radians(view.yaw), math.radians(view.pitch)
-        self._right, self._up, self._eye = eye_axes(yaw, pitch)
-        self._seen = self.folded.points @ np.stack([self._right, self._up, self._eye]).T
-        self._facing: list[float] = (self.folded.normals @ self._eye).tolist()
+        self._axes = axes = eye_axes(yaw, pitch)
+        self._facing = [dot(normal, axes[2]) for normal in self.folded.normals]
         # A bag sewn shut hides what looks away; one still open shows its inside.
         self._shut = (model.folding.closed and view.share >= FOLDED) or view.share == FOLDED
 
@@ -67,11 +63,11 @@ class SolidScene:
         """Every line that is new in the picture, upper ends alone among them."""
         found: list[list[Point]] = []
         for zone in self._order():
-            for line, span in self._strokes(zone):
+            for line in self._strokes(zone):
                 if self._stroke_ink(zone, line) is Ink.NEW:
-                    found.append(self._points(span))
+                    found.append(self._points(line))
                 elif self._is_lit_top(line):
-                    found.append(_upper_end(self._points(span)))
+                    found.append(_upper_end(self._points(line)))
         return found
 
     def _is_lit_top(self, line: LaidLine) -> bool:
@@ -80,31 +76,31 @@ class SolidScene:
 
     def insert(self) -> list[Point] | None:
         """Corners of what is laid in, in order; None where nothing is."""
-        for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
+        for area in self.model.areas:
             if area.kind is AreaKind.STIFFENER:
-                return self._points(span)
+                return self._points(area)
         return None
 
     def tip_lines(self) -> list[list[Point]]:
         """Of each flattened tip the lines that end at its end."""
         drawn = (each for zone in self._order() for each in self._strokes(zone))
-        return [self._points(span) for line, span in drawn if self._is_on_tip(line)]
+        return [self._points(line) for line in drawn if self._is_on_tip(line)]
 
     def draw(self, sketch: Sketch) -> None:
         """Every zone with what lies on it, the furthest first."""
         for zone in self._order():
-            for area, span in self._patches(zone):
-                self._patch(sketch, zone, area, span)
-            for line, span in self._strokes(zone):
+            for area in self._patches(zone):
+                self._patch(sketch, zone, area)
+            for line in self._strokes(zone):
                 ink = self._stroke_ink(zone, line)
                 if ink is not None:
-                    sketch.line(ink, self._points(span))
+                    sketch.line(ink, self._points(line))
                 if self._is_lit_top(line):
-                    sketch.line(Ink.NEW, _upper_end(self._points(span)))
+                    sketch.line(Ink.NEW, _upper_end(self._points(line)))
         if self.view.through:  # what is laid in, outlined through the walls
-            for area, span in zip(self.model.areas, self.model.area_spans, strict=True):
+            for area in self.model.areas:
                 if area.kind is AreaKind.STIFFENER:
-                    sketch.area(Ink.NEW_AREA, self._points(span))
+                    sketch.area(Ink.NEW_AREA, self._points(area))
 
     @property
     def points(self) -> list[Point]:
@@ -112,22 +108,23 @@ class SolidScene:
         return [
             point
             for zone in self._order()
-            for _, span in self._patches(zone)
-            for point in self._points(span)
+            for area in self._patches(zone)
+            for point in self._points(area)
         ]
 
     def measure(self, sketch: Sketch, each: SolidDimension, told: float) -> None:
         """A size of the bag, mm, a little beside the edge that it is of."""
-        away = 0.06 * max(float(abs(each.end - each.start).max()), 1.0) * each.aside
-        sketch.measure(self.spot(each.start + away), self.spot(each.end + away), told)
+        longest = max(map(abs, minus(each.end, each.start)))
+        away = scaled(each.aside, 0.06 * max(longest, 1.0))
+        sketch.measure(self.spot(add(each.start, away)), self.spot(add(each.end, away)), told)
 
-    def spot(self, point: Floats | Spatial) -> Point:
+    def spot(self, point: Spatial) -> Point:
         """A point of space in the picture's own frame."""
-        return float(np.dot(point, self._right)), float(np.dot(point, self._up))
+        return turned(self._axes, point)[:2]
 
     def _order(self) -> list[int]:
         depths: dict[int, float] = {}
-        for index, area in enumerate(self.model.areas):
+        for area in self.model.areas:
             zone = area.zone
             is_wall = area.kind in (AreaKind.WALL, AreaKind.TAPE) or self.model.zones[zone].loose
             # A tip lies before what its zone alone would be behind.
@@ -135,8 +132,7 @@ class SolidScene:
                 continue
             if not self._shows_zone(zone):
                 continue
-            start, end = self.model.area_spans[index]
-            depth = float(self._seen[start:end, 2].mean())
+            depth = sum(near for _, _, near in self._seen(area)) / len(area.corners)
             depths[zone] = max(depths.get(zone, depth), depth)
         return sorted(depths, key=lambda zone: (depths[zone], zone))
 
@@ -145,9 +141,8 @@ class SolidScene:
             return not self.view.wrong_side
         return not self._shut or self._facing[zone] > 1e-6
 
-    def _patches(self, zone: int) -> list[tuple[LaidArea, tuple[int, int]]]:
-        found = zip(self.model.areas, self.model.area_spans, strict=True)
-        return [(p, s) for p, s in found if p.zone == zone and self._shows(zone, p)]
+    def _patches(self, zone: int) -> list[LaidArea]:
+        return [area for area in self.model.areas if area.zone == zone and self._shows(zone, area)]
 
     def _shows(self, zone: int, area: LaidArea) -> bool:
         if area.kind is AreaKind.FLAT_TIP:
@@ -163,18 +158,17 @@ class SolidScene:
             return not self.view.wrong_side and self._facing[zone] > 0.0
         return True
 
-    def _strokes(self, zone: int) -> list[tuple[LaidLine, tuple[int, int]]]:
-        found = zip(self.model.lines, self.model.line_spans, strict=True)
+    def _strokes(self, zone: int) -> list[LaidLine]:
         return [
-            (line, span)
-            for line, span in found
+            line
+            for line in self.model.lines
             if line.zone == zone and (self.folded.shows_line(line) or self._is_on_tip(line))
         ]
 
     def _is_on_tip(self, line: LaidLine) -> bool:
         return self.view.tips and line.seen is Seen.FLATTENED
 
-    def _patch(self, sketch: Sketch, zone: int, area: LaidArea, span: tuple[int, int]) -> None:
+    def _patch(self, sketch: Sketch, zone: int, area: LaidArea) -> None:
         ink = Ink.GOODS if abs(self._facing[zone]) > _FACING else Ink.SHADE
         outside = self._facing[zone] > 0.0
         if area.kind in self.view.new_areas:
@@ -183,7 +177,7 @@ class SolidScene:
             ink = Ink.PART
         elif outside == self.view.wrong_side:
             ink = Ink.INSIDE
-        corners = self._points(span)
+        corners = self._points(area)
         sketch.area(ink, corners, outline=self.model.zones[zone].loose)
 
     def _stroke_ink(self, zone: int, line: LaidLine) -> Ink | None:
@@ -201,9 +195,13 @@ class SolidScene:
             return Ink.CUT  # a real corner by now
         return _STROKES.get(line.kind)
 
-    def _points(self, span: tuple[int, int]) -> list[Point]:
-        start, end = span
-        return [(float(x), float(y)) for x, y, _ in self._seen[start:end]]
+    def _points(self, laid: LaidArea | LaidLine) -> list[Point]:
+        return [(x, y) for x, y, _ in self._seen(laid)]
+
+    def _seen(self, laid: LaidArea | LaidLine) -> list[Spatial]:
+        """As (right, up, towards the eye), mm."""
+        points = laid.corners if isinstance(laid, LaidArea) else laid.points
+        return [turned(self._axes, at) for at in self.folded.frames[laid.zone].all_at(points)]
 
 
 def _upper_end(line: list[Point]) -> list[Point]:
@@ -249,9 +247,9 @@ class SolidMeasures:
     def _finished(self, measure: Measure) -> None:
         """Beside the edge of the bag that the figure is of; the opening along the top."""
         scene = self._scene
-        for each in scene.folded.measured():
-            if each.size.figure == measure.name:
-                scene.measure(self._sketch, each, measure.length)
+        for size in scene.model.folding.sizes:
+            if size.figure == measure.name:
+                scene.measure(self._sketch, scene.folded.measured(size), measure.length)
                 return
         self._sketch.measure(*self._top_edge(), measure.length)
 
@@ -323,10 +321,10 @@ class StepPictures:
         sketch = Sketch(bounds_of(scene.points), box, show=self._show)
         scene.draw(sketch)
         if self._model.folding.flat_only is None:
-            for each in scene.folded.measured():
-                if each.size.overall:
+            for size in self._model.folding.sizes:
+                if size.overall:
                     # As the sewn bag measures it, which may be less than what is drawn.
-                    value = self._result.finished[each.size.figure]
+                    value, each = self._result.finished[size.figure], scene.folded.measured(size)
                     scene.measure(sketch, each, each.length if value is None else value)
         return sketch.picture(self._result.bag.name)
 

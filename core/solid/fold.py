@@ -7,20 +7,29 @@ of the finished bag.
 
 import math
 from collections.abc import Iterable
-from itertools import accumulate, chain, pairwise
+from functools import cached_property
+from itertools import chain
 from operator import attrgetter
 from typing import NamedTuple
 
-import numpy as np
-
 from core.bag.bag import Bag
 from core.bag.tables import BODY, TOP
-from core.base.arrays import Floats, placed
-from core.flat.piece import Piece, Point
+from core.flat.piece import Piece
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
 from core.solid.laying import LaidArea, LaidLine, Seen, lay
-from core.space.zones import AreaKind, Band, Folding, Frames, Gap, Laid, Measured, Spot
+from core.space.zones import (
+    AreaKind,
+    Band,
+    Folding,
+    Frame,
+    Frames,
+    Gap,
+    Laid,
+    Measured,
+    Spatial,
+    Spot,
+)
 
 FLAT, FOLDED, SEWN = 0.0, 0.5, 1.0
 """The named states on the way."""
@@ -28,8 +37,8 @@ FILLED = 1.5
 """Moment at which the bag is stuffed hard; as far from sewn as sewn is from folded."""
 
 
-_OUTER = (AreaKind.WALL, AreaKind.TAPE, AreaKind.TIP, AreaKind.BAND)
-"""What bounds the bag; all else lies on these."""
+_OUTER = (AreaKind.WALL, AreaKind.TAPE, AreaKind.TIP)
+"""What bounds the bag, with the loose parts of bands; all else lies on these."""
 
 
 class ModelZone(NamedTuple):
@@ -49,55 +58,75 @@ class SolidDimension(NamedTuple):
     """A finished figure where it is measured on the sewn bag.
 
     Attributes:
-        start, end: (3,) arrays, mm.
-        aside: (3,) unit vector: the way in which the dimension line is set off the bag.
-        anchors: two (3,) arrays, mm: where extension lines start from.
+        start, end: mm.
+        aside: unit vector: the way in which the dimension line is set off the bag.
+        anchors: where extension lines start from, mm.
     """
 
     size: Measured
-    start: Floats
-    end: Floats
-    aside: Floats
-    anchors: tuple[Floats, Floats]
+    start: Spatial
+    end: Spatial
+    aside: Spatial
+    anchors: tuple[Spatial, Spatial]
 
     @property
     def length(self) -> float:
         """Measured in space, mm."""
-        return math.dist(self.start.tolist(), self.end.tolist())
+        return math.dist(self.start, self.end)
 
 
-class Folded(NamedTuple):
-    """The bag at one moment of its folding.
+class Folded:
+    """The bag at one moment of its folding; what is asked of it is placed then.
 
     Attributes:
         at: 0 flat, 1/2 folded, 1 sewn.
         stands: where each zone of the wall stands.
-        normals: (z, 3) unit vectors out of the bag, of the model's zones.
-        points: (n, 3) float array, mm: all corners of the model's areas, then the ends of its
-            lines, in their order.
+        frames: where each of the model's zones stands.
+        normals: unit vectors out of the bag, of the model's zones.
     """
 
-    at: float
-    model: "FoldModel"
-    stands: Frames
-    normals: Floats
-    points: Floats
+    def __init__(
+        self,
+        at: float,
+        model: "FoldModel",
+        stands: Frames,
+        frames: list[Frame],
+        normals: list[Spatial],
+    ) -> None:
+        self.at, self.model, self.stands = at, model, stands
+        self.frames, self.normals = frames, normals
 
-    def places(self, spots: Iterable[Spot]) -> Floats:
-        """(n, 3) where spots lie, mm."""
-        zones = self.model.folding.zones
-        return np.array([self.stands[zones[zone].key].at(point) for zone, point in spots])
+    def area(self, index: int) -> list[Spatial]:
+        """Corners of one of the model's areas, mm."""
+        area = self.model.areas[index]
+        return self.frames[area.zone].all_at(area.corners)
 
-    @property
-    def extent(self) -> Floats:
-        """(n, 3) array, mm: what lies within the stitch lines, and the bands.
+    def line(self, index: int) -> list[Spatial]:
+        """Ends of one of the model's lines, mm."""
+        line = self.model.lines[index]
+        return self.frames[line.zone].all_at(line.points)
+
+    def places(self, spots: Iterable[Spot]) -> list[Spatial]:
+        """Where spots lie, mm."""
+        return [self.frames[zone].at(point) for zone, point in spots]
+
+    @cached_property
+    def outlines(self) -> dict[int, list[Spatial]]:
+        """Area -> its corners, mm, of those that bound the bag as it is now.
 
         Everything else is laid on one of these, and is cut at its edges.
         """
-        model = self.model
-        areas = zip(model.areas, model.area_spans, strict=True)
-        spans = [span for area, span in areas if area.kind in _OUTER and self.shows_area(area)]
-        return np.concatenate([self.points[start:end] for start, end in spans])
+        zones = self.model.zones
+        return {
+            index: self.frames[area.zone].all_at(area.corners)
+            for index, area in enumerate(self.model.areas)
+            if zones[area.zone].loose or (area.kind in _OUTER and self.shows_area(area))
+        }
+
+    @property
+    def extent(self) -> list[Spatial]:
+        """What lies within the stitch lines, and the loose bands, mm."""
+        return list(chain.from_iterable(self.outlines.values()))
 
     def shows_area(self, area: LaidArea) -> bool:
         """Whether an area is there: tips are until the bag is folded."""
@@ -118,21 +147,21 @@ class Folded(NamedTuple):
         return seen is Seen.NOT_FOLDED and (self.at == FLAT or self.at > FOLDED)
 
     @property
-    def dimensions(self) -> tuple[SolidDimension, ...]:
-        """Finished figures where they are measured; only on the sewn bag."""
-        return self.measured() if self._sewn else ()
-
-    def measured(self) -> tuple[SolidDimension, ...]:
-        """The spots of all finished figures as they lie now."""
-        sizes = self.model.folding.sizes
-        spots = chain.from_iterable((each.start, each.end, *each.anchors) for each in sizes)
-        places = self.places(spots).reshape(-1, 4, 3)
-        return tuple(
-            SolidDimension(size, start, end, np.array(size.aside), (one, other))
-            for size, (start, end, one, other) in zip(sizes, places, strict=True)
-        )
+    def sizes(self) -> tuple[Measured, ...]:
+        """Finished figures that can be measured; only on the sewn bag."""
+        return self.model.folding.sizes if self._sewn else ()
 
     @property
+    def dimensions(self) -> tuple[SolidDimension, ...]:
+        """The same where they are measured."""
+        return tuple(map(self.measured, self.sizes))
+
+    def measured(self, size: Measured) -> SolidDimension:
+        """The spots of a finished figure as they lie now."""
+        start, end, one, other = self.places((size.start, size.end, *size.anchors))
+        return SolidDimension(size, start, end, size.aside, (one, other))
+
+    @cached_property
     def gaps(self) -> tuple[Gap, ...]:
         """Where seams do not meet; only on the sewn bag."""
         return self.model.folding.gaps(self.stands) if self._sewn else ()
@@ -161,7 +190,6 @@ class FoldModel:
         zones: what moves as one: those of the wall, then two for each band: up to the brim,
             and above it.
         areas, lines: what lies on the zones, in the order in which it is laid on.
-        area_spans, line_spans: (start, end) of each in `Folded.points`.
     """
 
     def __init__(self, bag: Bag, draft: Draft, *, allowances: bool = True) -> None:
@@ -180,15 +208,6 @@ class FoldModel:
         self.zones: tuple[ModelZone, ...] = tuple(zones)
         self.areas: tuple[LaidArea, ...] = tuple(areas)
         self.lines: tuple[LaidLine, ...] = tuple(lines)
-        shapes: list[tuple[Point, ...]] = [area.corners for area in areas]
-        shapes += [line.points for line in lines]
-        counts = [len(shape) for shape in shapes]
-        spans = tuple(pairwise(accumulate(counts, initial=0)))
-        self.area_spans, self.line_spans = spans[: len(areas)], spans[len(areas) :]
-        values = chain.from_iterable(chain.from_iterable(shapes))
-        self._flat = np.fromiter(values, np.float64).reshape(-1, 2)
-        zones_of = [area.zone for area in areas] + [line.zone for line in lines]
-        self._zones = np.repeat(zones_of, counts)
 
     def folds(self, bag: Bag, draft: Draft) -> bool:
         """Whether it is the model of this bag too: nothing that it is made from is another."""
@@ -202,8 +221,7 @@ class FoldModel:
     @property
     def arrangement(self) -> tuple[object, ...]:
         """What lies on what, and nothing of where: as long as only lengths change it is equal."""
-        areas = tuple(map(_OF_AREA, self.areas))
-        return self.zones, areas, self.area_spans, tuple(map(_OF_LINE, self.lines))
+        return self.zones, tuple(map(_OF_AREA, self.areas)), tuple(map(_OF_LINE, self.lines))
 
     def at(self, share: float) -> Folded:
         """The bag at one moment, 0 flat, 1/2 folded, 1 sewn; any other share is a ValueError."""
@@ -219,8 +237,7 @@ class FoldModel:
             for stand in band_stands(self.folding, carrier, band.face, share):
                 frames.append(stand.frame)
                 normals.append(stand.normal)
-        points = placed(np.array(frames)[self._zones], self._flat)
-        return Folded(share, self, stands, np.array(normals), points)
+        return Folded(share, self, stands, frames, normals)
 
 
 def _wall_of(draft: Draft) -> tuple[Piece, ...]:

@@ -27,7 +27,8 @@ from core.base.arrays import Floats, Ints, beyond, placed, table
 from core.flat.geometry import Frame2
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
-from core.solid.bands import LEG_POINTS, CarriedBand, band_stands, carry_band, wall_spots
+from core.solid.bands import band_stands
+from core.solid.carried_bands import LEG_POINTS, CarriedBand, carry_band, wall_spots
 from core.solid.fill import Filled
 from core.solid.fill_problem import principal_stretches
 from core.solid.fold import SEWN, FoldModel

@@ -8,7 +8,7 @@ back (the front looks towards -y), z up; frames are plain tuples, which need no 
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from enum import Enum
 from typing import NamedTuple
 
@@ -36,6 +36,13 @@ class Frame(NamedTuple):
         """Where a point of the piece lies, mm."""
         (x0, y0, z0), (ax, ay, az), (ux, uy, uz), (x, y) = self.origin, self.across, self.up, point
         return x0 + x * ax + y * ux, y0 + x * ay + y * uy, z0 + x * az + y * uz
+
+    def all_at(self, points: Iterable[Point]) -> list[Spatial]:
+        """Where points of the piece lie, mm."""
+        (x0, y0, z0), (ax, ay, az), (ux, uy, uz) = self
+        return [
+            (x0 + x * ax + y * ux, y0 + x * ay + y * uy, z0 + x * az + y * uz) for x, y in points
+        ]
 
     @property
     def normal(self) -> Spatial:

@@ -18,6 +18,7 @@ from pytestqt.qtbot import QtBot
 from app.views.fold import notes as fold_notes
 from app.views.fold.notes import clear_box
 from app.views.fold.pane import FoldPane
+from app.views.fold.surface_camera import project
 from app.views.fold.view import PITCH, YAW
 from app.widgets.desktop import contrast
 from app.widgets.theme import DrawingTheme
@@ -26,10 +27,11 @@ from core.bag.choices import without_part
 from core.bag.sewn_sample import sample_of
 from core.base.units import Unit, unbroken
 from core.bodies.boxed_panel.folding import BoxedZone
-from core.drawing.projection import Camera, paint_order
+from core.drawing.projection import Camera, PointExtent, Sheet, paint_order, turned_frame
 from core.flat.roles import EdgeRef
 from core.flat.seam import mates
 from core.solid.fold import SEWN
+from core.space.zones import Frame
 from tests.app.sessions import session_on
 from tests.core.solid.shapes import zone_names
 from tests.helpers import demo, inch
@@ -174,16 +176,11 @@ def test_a_double_click_looks_as_at_first(bench):
 def test_everything_is_inside_the_window_when_fitted(bench, at):
     pane, _, _ = bench
     pane.show_moment(at)
-    seen = pane.view.view.seen
-    drawn = [
-        i
-        for zone in pane.view.view.order
-        for spans in [pane.view.view.catalogue.outlines[pane.view.view.catalogue.zones.index(zone)]]
-        for start, end in spans
-        for i in range(start, end)
-    ]
-    assert seen[drawn, 0].min() > 0 and seen[drawn, 0].max() < pane.view.width()
-    assert seen[drawn, 1].min() > 0 and seen[drawn, 1].max() < pane.view.height()
+    view = pane.view.view
+    outlines = [view.corners(i) for zone in view.order for i in view.catalogue.outlines[zone]]
+    x, y = zip(*(point for corners in outlines for point in corners), strict=True)
+    assert min(x) > 0 and max(x) < pane.view.width()
+    assert min(y) > 0 and max(y) < pane.view.height()
 
 
 def test_pointing_at_an_edge_lights_it_and_its_mate_through_the_document(bench, qtbot):
@@ -308,29 +305,59 @@ def test_controls_have_names_and_can_be_reached(bench):
 
 
 def test_the_nearer_of_two_sheets_is_drawn_last():
-    def square(y: float) -> np.ndarray:
-        return np.array([[-1, y, -1], [1, y, -1], [1, y, 1], [-1, y, 1]], dtype=float)
+    def square(y: float) -> Sheet:
+        return Sheet([(-1.0, y, -1.0), (1.0, y, -1.0), (1.0, y, 1.0), (-1.0, y, 1.0)], outward)
 
-    normals = np.array([[0.0, -1.0, 0.0]] * 3)
-    sheets = np.array([square(0.0), square(2.0), square(-2.0)])
-    assert paint_order(sheets, normals, np.array([0.0, -10.0, 0.0])) == [1, 0, 2]
-    assert paint_order(sheets, normals, np.array([0.0, 10.0, 0.0])) == [2, 0, 1]
+    outward = (0.0, -1.0, 0.0)
+    sheets = [square(0.0), square(2.0), square(-2.0)]
+    assert paint_order(sheets, (0.0, -10.0, 0.0)) == [1, 0, 2]
+    assert paint_order(sheets, (0.0, 10.0, 0.0)) == [2, 0, 1]
 
 
 def test_of_nothing_that_shows_nothing_is_painted() -> None:
     """A flat sheet looked at along its plane shows no face at all."""
-    assert paint_order(np.zeros((0, 4, 3)), np.zeros((0, 3)), np.array([0.0, -10.0, 0.0])) == []
+    assert paint_order([], (0.0, -10.0, 0.0)) == []
 
 
 def test_the_camera_sees_right_and_up():
     camera = Camera(
-        yaw=0.0, pitch=0.0, target=np.zeros(3), scale=2.0, distance=1e9, centre=(100.0, 50.0)
+        yaw=0.0, pitch=0.0, target=(0.0, 0.0, 0.0), scale=2.0, distance=1e9, centre=(100.0, 50.0)
     )
-    seen = camera.project(np.array([[0, 0, 0], [10, 0, 0], [0, 0, 10], [0, -10, 0]], dtype=float))
+    points = np.array([[0, 0, 0], [10, 0, 0], [0, 0, 10], [0, -10, 0]], dtype=float)
+    seen = np.array(camera.project(points.tolist()))
+    assert seen == pytest.approx(project(camera, points)), "as the filled bag's arrays are"
     assert seen[:, :2] == pytest.approx(
         np.array([[100, 50], [120, 50], [100, 30], [100, 50]]), abs=1e-4
     )
     assert seen[3, 2] > seen[0, 2], "the front is nearer"
+
+
+@pytest.mark.parametrize("at", [0.0, 0.3, 1.0])
+def test_what_is_placed_and_projected_in_one_go_lies_where_its_points_in_space_do(bench, at):
+    pane, _, _ = bench
+    pane.show_moment(at)
+    pane.view.turn(0.7, 0.2)
+    view, folded = pane.view.view, pane.view.view.folded
+    for index, area in enumerate(folded.model.areas):
+        spots = [(x, y) for x, y, _ in view.camera.project(folded.area(index))]
+        assert np.array(view.corners(index)) == pytest.approx(np.array(spots), abs=1e-6), area
+    for zone, runs in view.catalogue.runs.items():
+        for run in runs:
+            drawn = [end for line in view.lines(zone, run) for end in (line.p1(), line.p2())]
+            assert drawn == [end for index in run.lines for end in view.line(index)]
+
+
+def test_what_comes_too_near_to_the_eye_is_not_turned_inside_out() -> None:
+    camera = Camera(
+        yaw=0.0, pitch=0.0, target=(0.0, 0.0, 0.0), scale=1.0, distance=100.0, centre=(0.0, 0.0)
+    )
+    frame = turned_frame(camera.axes, Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)))
+    near = [(10.0, nearness) for nearness in (0.0, 50.0, 90.0, 95.0, 150.0)]
+    seen = [x for x, _ in camera.pixels(frame, near)]
+    assert seen == pytest.approx([10.0, 20.0, 100.0, 100.0, 100.0])
+    points = [(x, -nearness, 0.0) for x, nearness in near]
+    assert [x for x, _, _ in camera.project(points)] == pytest.approx(seen)
+    assert PointExtent(points).spread(camera.axes, camera.target, 100.0).about(0.0, 0.0)[2] == 100.0
 
 
 def test_the_front_hides_the_back_of_the_folded_bag(bench):
@@ -404,9 +431,15 @@ def test_sewn_and_drawn_size_stand_on_lines_of_their_own(bench, monkeypatch) -> 
 # --- Staying in view ------------------------------------------------------------------------------
 
 
+def all_seen(pane: FoldPane) -> np.ndarray:
+    """(n, 2) where all corners of the bag would be seen, pixels."""
+    view = pane.view.view
+    return np.array([spot for i in range(len(pane.view.model.areas)) for spot in view.corners(i)])
+
+
 def outside(pane: FoldPane) -> bool:
     """Whether some of the bag lies outside the pane."""
-    seen = pane.view.view.seen[:, :2]
+    seen = all_seen(pane)
     low, high = seen.min(axis=0), seen.max(axis=0)
     size = pane.view.width(), pane.view.height()
     return bool((low < 0).any() or (high > size).any())
@@ -414,7 +447,7 @@ def outside(pane: FoldPane) -> bool:
 
 def share(pane: FoldPane) -> float:
     """How much of the pane the bag takes, along the way in which it takes more."""
-    seen = pane.view.view.seen[:, :2]
+    seen = all_seen(pane)
     size = np.ptp(seen, axis=0)
     return float(max(size[0] / pane.view.width(), size[1] / pane.view.height()))
 
@@ -472,7 +505,7 @@ def test_the_wrong_side_is_hatched_so_that_grey_tells_it(bench) -> None:
     def hatched() -> float:
         """Share of the wall's middle that stands out by 3 : 1 from what most of it shows."""
         image = pane.view.grab().toImage()
-        points = pane.view.view.seen[:, :2]
+        points = all_seen(pane)
         (left, top), (right, bottom) = points.min(axis=0), points.max(axis=0)
         # Below the corner cuts and beside the handles.
         middle_x, middle_y = left + 0.18 * (right - left), top + 0.75 * (bottom - top)

@@ -67,7 +67,7 @@ def paint_beside_a_bare_painter() -> None:
                 painter.setBrush(QColor("tan"))
                 painter.drawPolygon(view.polygon(index))
             for run in view.catalogue.runs[zone]:
-                painter.drawLines(view.lines(run))
+                painter.drawLines(view.lines(zone, run))
         painter.end()
 
     result = session.document.result

@@ -13,7 +13,8 @@ from app.views.fold.paint import Pens
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
 from app.widgets.theme import DrawingTheme, greyed
-from core.drawing.projection import Camera, Fit
+from core.drawing.projection import AnyExtent, Camera, Fit
+from core.flat.piece import Point
 
 if TYPE_CHECKING:
     from app.views.fold.surface_index import SurfaceCatalogue
@@ -67,6 +68,12 @@ class FilledPicture:
             self._seen = (key, see(self._catalogue(self.surface), share, camera))
         return self._seen[1]
 
+    def extent(self, surface: "FilledSurface") -> AnyExtent:
+        """All that is seen of a bag once it is filled."""
+        from app.views.fold.surface_camera import ArrayExtent
+
+        return ArrayExtent(surface.outer_points)
+
     def _catalogue(self, surface: "FilledSurface") -> "SurfaceCatalogue":
         """Sorted when it is first looked at: most shapes are replaced before, unseen."""
         if surface not in self._sorted:
@@ -109,8 +116,6 @@ class FilledPicture:
         painter.end()
 
 
-Pixel = tuple[float, float]
-
 _FAINT = 0.85
 
 
@@ -118,12 +123,13 @@ def folded_ghost(view: View) -> QPainterPath:
     """Around all of the wall that is seen of a folding bag."""
     outline = QPainterPath()
     outline.setFillRule(Qt.FillRule.WindingFill)
-    for zone, spans in zip(view.catalogue.zones, view.catalogue.outlines, strict=True):
+    for zone, areas in view.catalogue.outlines.items():
         if view.folded.model.zones[zone].loose or zone not in view.order:
             continue
-        for start, end in spans:
-            across, down = (axis[start:end] for axis in view.pixels)
-            corners = _same_way_round(list(zip(across, down, strict=True)))
+        for index in areas:
+            # Placed in space corners that meet are one; else the outline gets more kinks.
+            seen = view.camera.project(view.folded.outlines[index])
+            corners = _same_way_round([(x, y) for x, y, _ in seen])
             outline.addPolygon(QPolygonF(list(starmap(QPointF, corners))))
     return outline.simplified()
 
@@ -146,7 +152,7 @@ def ghost_picture(ghost: QPainterPath, look: DrawingTheme, size: QSize, ratio: f
     return picture
 
 
-def _same_way_round(corners: list[Pixel]) -> list[Pixel]:
+def _same_way_round(corners: list[Point]) -> list[Point]:
     """Closed, and in one sense, so that overlapping shapes add up to one."""
     closed = [*corners, corners[0]]
     twice = sum(x0 * y1 - y0 * x1 for (x0, y0), (x1, y1) in pairwise(closed))

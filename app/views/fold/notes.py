@@ -1,10 +1,9 @@
 """What is written and lit on the folded bag: dimensions, mismatches, edges pointed at, a step."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
@@ -22,11 +21,10 @@ from app.session.document import Highlight
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
 from app.widgets.theme import Cache, DrawingTheme, lit_pens
-from core.base.arrays import Floats
 from core.flat.piece import distance_to_segment
 from core.flat.roles import EdgeRef, Face
 from core.solid.fold import Folded, SolidDimension
-from core.space.zones import AreaKind, Gap
+from core.space.zones import AreaKind, Gap, Spatial, add, scaled
 
 if TYPE_CHECKING:  # it comes with the first filled shape, after the window has opened
     from app.views.fold.surface_scene import SurfaceView
@@ -35,8 +33,6 @@ if TYPE_CHECKING:  # it comes with the first filled shape, after the window has 
 
 _OFF = 16.0
 """How far a dimension line stands off the bag, pixels."""
-_OFF_BY = np.array((1.0, 1.0, 0.0, 0.0, 2.0, 0.0))[:, None]
-"""How often so far: its two ends, where they come from, and two along the way aside."""
 _TICK = 4.0
 _WORDS = 60.0
 """How far from its line the words of a dimension reach, pixels."""
@@ -112,23 +108,17 @@ class NotePainter:
     def dimensions(self, folded: Folded) -> None:
         """Every dimension on the side of the bag that is seen."""
         camera = self._view.camera
-        turned = [_towards(each, camera.eye) for each in folded.dimensions]
-        shown = [each for each in turned if each is not None]
-        if not shown:
-            return
-        points = np.array(
-            [(each.start, each.end, *each.anchors, *[each.start] * 2) for each in shown]
-        )
-        off = np.array([each.aside for each in shown]) * (_OFF / camera.scale)
-        points += off[:, None] * _OFF_BY
-        spots = self._view.spots(points.reshape(-1, 3))
-        for i, each in enumerate(shown):
-            self._dimension(each, spots[6 * i : 6 * i + 6])
+        for each in _towards(folded, camera.eye):
+            self._dimension(each)
 
-    def _dimension(self, each: SolidDimension, spots: list[QPointF]) -> None:
-        """Spots: both ends of its line, where they come from, and two along the way aside."""
+    def _dimension(self, each: SolidDimension) -> None:
+        """Its line, where that comes from, and its words, further along the way aside."""
         painter = self._painter
-        start, end, from_start, from_end, further, foot = spots
+        off = scaled(each.aside, _OFF / self._view.camera.scale)
+        begin, end_of = add(each.start, off), add(each.end, off)
+        start, end, from_start, from_end, further, foot = self._view.spots(
+            (begin, end_of, *each.anchors, add(begin, off), each.start)
+        )
         line = end - start
         length = math.hypot(line.x(), line.y())
         if length < 4.0:
@@ -155,8 +145,7 @@ class NotePainter:
         painter, colour = self._painter, self._look.gap
         wash = translucent(colour, 0.14)
         for outline in gap.outlines:
-            seen = self._view.camera.project(np.array(outline))
-            shape = QPolygonF([QPointF(x, y) for x, y in seen[:, :2].tolist()])
+            shape = QPolygonF(self._view.spots(outline))
             painter.setPen(QPen(colour, self._look.bold))
             painter.setBrush(wash)
             painter.drawPolygon(shape)
@@ -165,7 +154,7 @@ class NotePainter:
             painter.drawPolygon(shape)
 
     def _gap_words(self, gap: Gap) -> None:
-        start, end = self._view.spots(np.array((gap.start, gap.end)))
+        start, end = self._view.spots((gap.start, gap.end))
         middle = (start + end) / 2
         away = 1.0 if gap.face is Face.RIGHT else -1.0
         away *= 1.0 if self._view.camera.axes[0][0] >= 0.0 else -1.0
@@ -298,14 +287,10 @@ def dimension_near(view: "Seen", folded: Folded, at: QPointF) -> str:
     """The figure whose dimension line, or the words beside its middle, lie near; else empty."""
     camera = view.camera
     near: list[tuple[float, str]] = []
-    for each in folded.dimensions:
-        seen = _towards(each, camera.eye)
-        if seen is None:
-            continue
-        off = seen.aside * (_OFF / camera.scale)
-        start, end, aside = view.spots(
-            np.array((seen.start + off, seen.end + off, seen.start + off * 2.0))
-        )
+    for each in _towards(folded, camera.eye):
+        off = scaled(each.aside, _OFF / camera.scale)
+        begin = add(each.start, off)
+        start, end, aside = view.spots((begin, add(each.end, off), add(begin, off)))
         away = distance_to_segment((at.x(), at.y()), (start.x(), start.y()), (end.x(), end.y()))
         # The words stand outward of the middle.
         out = aside - start
@@ -319,33 +304,26 @@ def dimension_near(view: "Seen", folded: Folded, at: QPointF) -> str:
     return min(near)[1] if near else ""
 
 
-def _towards(each: SolidDimension, eye: Floats) -> SolidDimension | None:
-    """The dimension on the side that the eye sees, where the bag is alike on both.
+def _towards(folded: Folded, eye: Spatial) -> Iterator[SolidDimension]:
+    """The dimensions on the side that the eye sees, where the bag is alike on both.
 
     One that is on one side only is left out when that side is not seen.
     """
-    front, right = bool(eye[1] <= 0.0), bool(eye[0] >= 0.0)
-    size = each.size
-    if size.face is not None and (size.face is Face.FRONT) != front:
-        return None
-    return _turned(
-        each,
-        x=-1.0 if size.follows_x and not right else 1.0,
-        y=-1.0 if size.follows_y and not front else 1.0,
-    )
+    front, right = eye[1] <= 0.0, eye[0] >= 0.0
+    for size in folded.sizes:
+        if size.face is None or (size.face is Face.FRONT) == front:
+            x = -1.0 if size.follows_x and not right else 1.0
+            y = -1.0 if size.follows_y and not front else 1.0
+            yield _turned(folded.measured(size), x, y)
 
 
-def _turned(each: SolidDimension, *, x: float, y: float) -> SolidDimension:
+def _turned(each: SolidDimension, x: float, y: float) -> SolidDimension:
+    """With every x and every y times 1 or -1."""
     if x > 0.0 and y > 0.0:
         return each
-    mirror = np.array([x, y, 1.0])
-    return SolidDimension(
-        each.size,
-        each.start * mirror,
-        each.end * mirror,
-        each.aside * mirror,
-        (each.anchors[0] * mirror, each.anchors[1] * mirror),
-    )
+    size, *points, anchors = each
+    start, end, aside, one, other = ((x * a, y * b, c) for a, b, c in (*points, *anchors))
+    return SolidDimension(size, start, end, aside, (one, other))
 
 
 WASH = 0.22

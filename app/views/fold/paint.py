@@ -1,12 +1,12 @@
 """Painting the folding bag; its colours and pens are kept, as a bag is painted often."""
 
 import math
+from itertools import starmap
 
-import numpy as np
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixmap
 
-from app.views.fold.scene import View, soft_ellipse
+from app.views.fold.scene import View, soft_ellipse, stitchings
 from app.widgets.desktop import translucent
 from app.widgets.theme import Cache, DrawingTheme
 from core.base.units import MM_PER_INCH
@@ -178,7 +178,7 @@ class BagPainter:
         self._scale = view.camera.scale
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
-        self._lights = {zone: self._light(lean) for zone, lean in view.lean.items()}
+        self._lights = {zone: self._light(view.lean(zone)) for zone in view.order}
         self._cuts: dict[float, QPen] = {}
         self._outer_goods = _goods(look, outside=True)
         self._inner_goods = _goods(look, outside=False)
@@ -212,7 +212,7 @@ class BagPainter:
                 if pen is not None:
                     self._smoothly(self._smooth)
                     painter.setPen(pen)
-                    painter.drawLines(view.lines(run))
+                    painter.drawLines(view.lines(zone, run))
         painter.setPen(Qt.PenStyle.NoPen)
 
     def _smoothly(self, on: bool) -> None:
@@ -237,7 +237,6 @@ class BagPainter:
 
     def _patch(self, index: int, area: LaidArea, *, outside: bool) -> None:
         painter = self._painter
-        shape = self._view.polygon(index)
         goods = self._outer_goods if outside else self._inner_goods
         brush = self._pens.brush(goods[area.kind], self._lights[area.zone])
         if area.kind is AreaKind.BAND and self._model.zones[area.zone].loose:
@@ -245,6 +244,7 @@ class BagPainter:
             return
         if area.kind is AreaKind.ALLOWANCE:
             brush = QBrush(translucent(brush.color(), self._flatness))
+        shape = self._view.polygon(index)
         self._smoothly(False)
         if area.kind is AreaKind.LAID_ON:
             self._soft_edges(shape, area)
@@ -268,13 +268,13 @@ class BagPainter:
 
     def _loose(self, index: int, area: LaidArea, brush: QBrush) -> None:
         """A loose handle: its band with a rim, and stitching a little inside its long sides."""
-        painter, view = self._painter, self._view
+        painter, corners = self._painter, self._view.corners(index)
         self._smoothly(self._smooth)
         painter.setPen(self._pens.rim(self._lights[area.zone]))
         painter.setBrush(brush)
-        painter.drawPolygon(view.polygon(index))
+        painter.drawPolygon(list(starmap(QPointF, corners)))
         painter.setPen(self._pens.stitching(self._lights[area.zone]))
-        for line in view.stitchings(index):
+        for line in stitchings(corners):
             painter.drawPolyline(line)
         painter.setPen(Qt.PenStyle.NoPen)
 
@@ -322,18 +322,18 @@ class BagPainter:
             if self._model.zones[zone].floor and zone not in view.outside:
                 for run in runs:
                     if run.kind is LineKind.STIFFENER_EDGE:
-                        self._painter.drawLines(view.lines(run))
+                        self._painter.drawLines(view.lines(zone, run))
 
     def _shadow(self) -> None:
         """Soft and darkest in the middle, under the base."""
         view = self._view
-        points = view.folded.points[view.catalogue.standing]
-        reach = np.abs(points[:, :2]).max(axis=0)
-        base = points[points[:, 2] < 5.0]
+        outlines = view.folded.outlines
+        points = [point for i in view.catalogue.standing for point in outlines[i]]
+        base = [point for point in points if point[2] < 5.0] or points
         # Wider than the base by a share of the bag's size, as the light comes from above.
-        spread = 0.16 * float(points[:, 2].max())
-        half_x = float(np.abs(base[:, 0]).max() if len(base) else reach[0]) + spread
-        half_y = float(reach[1]) + 1.3 * spread
+        spread = 0.16 * max(z for _, _, z in points)
+        half_x = max(abs(x) for x, _, _ in base) + spread
+        half_y = max(abs(y) for _, y, _ in points) + 1.3 * spread
         soft_ellipse(self._painter, view.camera, (half_x, half_y), self._look.shadow, self._opened)
 
 

@@ -14,6 +14,7 @@ from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPen, QTran
 
 from app.views.fold.paint import Pens, board_pen, lit
 from app.views.fold.scene import soft_ellipse
+from app.views.fold.surface_camera import project
 from app.views.fold.surface_index import SurfaceStitch
 from app.views.fold.surface_scene import Strip, SurfaceView
 from core.base.arrays import Floats, Ints
@@ -228,7 +229,7 @@ class SurfacePainter:
             return
         self._painter.setPen(board_pen(self._look, 1.0))
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
-        ends = view.camera.project(between(*edges, view.share).reshape(-1, 3))
+        ends = project(view.camera, between(*edges, view.share).reshape(-1, 3))
         self._painter.drawLines([QLineF(*each) for each in ends[:, :2].reshape(-1, 4).tolist()])
 
     def _shadow(self) -> None:

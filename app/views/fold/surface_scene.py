@@ -1,16 +1,19 @@
 """One moment of the bag between sewn and filled as it is seen: lit, projected, ordered."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import QPointF
 
 from app.views.fold.paint import LIGHT
+from app.views.fold.surface_camera import project
 from app.views.fold.surface_index import SurfaceCatalogue, corner_normals, spread
 from core.base.arrays import Flags, Floats, Ints
 from core.drawing.projection import Camera
 from core.flat.roles import EdgeRef, Face
 from core.solid.surface import between
+from core.space.zones import Spatial
 
 LEAST_LIGHT, MORE_LIGHT = 0.60, 0.46
 
@@ -74,9 +77,9 @@ class SurfaceView:
         away = ~self.facing[seams[:, 1]] | (seams[:, 1] < 0)
         return np.concatenate((self.turned[:, 2:], seams[self.facing[seams[:, 0]] & away, 2:]))
 
-    def spots(self, points: Floats) -> list[QPointF]:
-        """Points of space, (n, 3), in the picture."""
-        return [QPointF(x, y) for x, y, _ in self.camera.project(points).tolist()]
+    def spots(self, points: Iterable[Spatial]) -> list[QPointF]:
+        """Points of space in the picture."""
+        return [QPointF(x, y) for x, y, _ in self.camera.project(points)]
 
     def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
         """An edge in the picture, its hidden parts too; empty where it is not there."""
@@ -109,7 +112,7 @@ def see(catalogue: SurfaceCatalogue, share: float, camera: Camera) -> SurfaceVie
     surface = catalogue.surface
     grid_nodes = surface.at(share)
     nodes = grid_nodes.reshape(-1, 3)
-    seen = camera.project(nodes)
+    seen = project(camera, nodes)
     corners = seen[catalogue.cells]
     facing = _turned_to_eye(corners)
     lights = _lights(catalogue, grid_nodes, share, camera)
@@ -150,7 +153,7 @@ def _strips(
     for band in catalogue.surface.bands:
         sides = between(band.sewn, band.filled, share)
         count = sides.shape[1]
-        seen = camera.project(sides.reshape(-1, 3)).reshape(2, count, 3)
+        seen = project(camera, sides.reshape(-1, 3)).reshape(2, count, 3)
         normals = _band_normals(sides, front=band.face is Face.FRONT)
         to_eye = np.where(np.einsum("ni,ni->n", camera.eye - sides[0], normals) < 0.0, -1.0, 1.0)
         lean = normals @ (np.array(LIGHT) @ camera.axes) * to_eye

@@ -4,7 +4,6 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-import numpy as np
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QKeyEvent,
@@ -24,10 +23,10 @@ from app.views.fold.notes import NotePainter, NoteText, Texts, dimension_near, p
 from app.views.fold.paint import BagPainter, Pens
 from app.views.fold.scene import EYE_DISTANCE, View, ZoneCatalogue, look_at
 from app.widgets.theme import DrawingTheme
-from core.base.arrays import Floats
-from core.drawing.projection import Camera, Fit, between, fit
+from core.drawing.projection import AnyExtent, Camera, Fit, PointExtent, between, fit
 from core.flat.roles import EdgeRef
 from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
+from core.space.zones import minus
 
 YAW, PITCH = math.radians(26.0), math.radians(17.0)
 """From where the bag is first seen: the front, a little from its right and from above."""
@@ -227,17 +226,17 @@ class FoldView(QWidget):
             # The reader looks at a part of it: only what has become another size altogether.
             suits = 1.0 / OTHER_SIZE < growth < OTHER_SIZE
         else:
-            way = float(np.linalg.norm(fresh.target - now.target)) * now.scale
+            way = math.dist(fresh.target, now.target) * now.scale
             suits = LEAST_SHOWN < growth < MOST_SHOWN and way < min(MARGIN)
         if not suits:
             self.fit()
 
     @property
-    def _extent(self) -> Floats:
-        """(n, 3) mm: what must be seen now."""
+    def _extent(self) -> AnyExtent:
+        """What must be seen now."""
         if self.at > SEWN and self.filled.surface is not None:
-            return self.filled.surface.outer_points
-        return self.view.folded.extent
+            return self.filled.extent(self.filled.surface)
+        return PointExtent(self.view.folded.extent)
 
     def _fit_now(self) -> Fit:
         if self._fits is None:
@@ -250,23 +249,24 @@ class FoldView(QWidget):
         if self.at <= SEWN or self.filled.surface is None:
             return between(folded, sewn, min((self.at - FOLDED) / (SEWN - FOLDED), 1.0))
         if self.filled.fit is None:
-            self.filled.fit = self._fitted(self.filled.surface.outer_points)
+            self.filled.fit = self._fitted(self.filled.extent(self.filled.surface))
         return between(sewn, self.filled.fit, self._filled_share)
 
     def _fit_states(self) -> tuple[Fit, Fit, Fit]:
-        states = [self.model.at(moment).extent for moment in (FLAT, FOLDED, SEWN)]
-        self._size = max(float(np.ptp(points, axis=0).max()) for points in states)
+        states = [PointExtent(self.model.at(moment).extent) for moment in (FLAT, FOLDED, SEWN)]
+        boxes = [extent.box() for extent in states]
+        self._size = max(max(minus(greatest, least)) for least, greatest in boxes)
         flat, folded, sewn = map(self._fitted, states)
         return flat, folded, sewn
 
-    def _fitted(self, points: Floats) -> Fit:
+    def _fitted(self, extent: AnyExtent) -> Fit:
         grown = max(self.fontMetrics().height() / USUAL_HEIGHT, 1.0)
         room = (
             max(self.width() - 2 * MARGIN[0] * grown, 40.0),
             max(self.height() - 2 * MARGIN[1] * grown, 40.0),
         )
         distance = self._size * EYE_DISTANCE
-        return fit(points, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
+        return fit(extent, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
 
     def figure_at(self, spot: QPointF) -> str:
         """The figure whose dimension is drawn near a spot, px; empty where none is."""

@@ -191,11 +191,11 @@ def facets(folded: Folded) -> tuple[list[tuple[AreaKind, int]], Floats]:
     """Kind and zone of every area but the tips, and all of their corners, mm."""
     model = folded.model
     found = [
-        (area, span)
-        for area, span in zip(model.areas, model.area_spans, strict=True)
+        (area, folded.area(index))
+        for index, area in enumerate(model.areas)
         if area.kind not in (AreaKind.TIP, AreaKind.FLAT_TIP)
     ]
-    points = np.concatenate([folded.points[start:end] for _, (start, end) in found])
+    points = np.concatenate([corners for _, corners in found])
     return [(area.kind, area.zone) for area, _ in found], points
 
 
@@ -477,7 +477,7 @@ def test_its_tips_are_there_until_it_is_folded(bottom: float) -> None:
         missing = (4 - tips) * mark**2
         assert covered == pytest.approx(2 * wide * high - missing, rel=1e-9)
         if at >= 0.5:
-            assert float(folded.extent[:, 2].min()) == pytest.approx(0.0, abs=NEAR)
+            assert min(z for _, _, z in folded.extent) == pytest.approx(0.0, abs=NEAR)
 
 
 def _area(corners: Sequence[tuple[float, float]]) -> float:
@@ -536,8 +536,8 @@ def test_while_it_is_sewn_a_tip_lies_flat_beyond_the_seam(bottom: float) -> None
     mark, result = sewn.body.corner_mark, compute(sewn)
     model = FoldModel(sewn, result.draft)
     folded = model.at(1.0)
-    spans = zip(model.areas, model.area_spans, strict=True)
-    tips = [folded.points[a:b] for area, (a, b) in spans if area.kind is AreaKind.FLAT_TIP]
+    areas = enumerate(model.areas)
+    tips = [np.array(folded.area(i)) for i, area in areas if area.kind is AreaKind.FLAT_TIP]
     flat = [area for area in model.areas if area.kind is AreaKind.FLAT_TIP]
     assert not any(model.at(at).shows_area(area) for at in (0.0, 0.5, 1.0) for area in flat)
     assert np.abs(np.concatenate(tips)[:, 2]).max() < NEAR

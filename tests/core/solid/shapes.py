@@ -52,23 +52,29 @@ def facets(folded: Folded) -> list[Facet]:
     model, names = folded.model, zone_names(folded.model)
     return [
         Facet(
-            folded.points[start:end],
-            folded.normals[area.zone],
+            np.array(folded.area(index)),
+            np.array(folded.normals[area.zone]),
             names[area.zone],
             area.kind,
             area.piece,
         )
-        for area, (start, end) in zip(model.areas, model.area_spans, strict=True)
+        for index, area in enumerate(model.areas)
         if area.kind is not AreaKind.ALLOWANCE or folded.at < FOLDED
     ]
+
+
+def all_points(folded: Folded) -> Floats:
+    """(n, 3) all corners of its areas, then the ends of its lines, mm."""
+    areas = [folded.area(index) for index in range(len(folded.model.areas))]
+    return np.concatenate([*areas, *map(folded.line, range(len(folded.model.lines)))])
 
 
 def fold_lines(folded: Folded) -> list[FoldLine]:
     """Seams, folds and the like; cut lines only while their allowances are there."""
     model, names = folded.model, zone_names(folded.model)
     return [
-        FoldLine(folded.points[start:end], names[line.zone], line.kind, line.edge)
-        for line, (start, end) in zip(model.lines, model.line_spans, strict=True)
+        FoldLine(np.array(folded.line(index)), names[line.zone], line.kind, line.edge)
+        for index, line in enumerate(model.lines)
         if line.kind is not LineKind.CUT or folded.at < FOLDED
     ]
 

@@ -25,7 +25,16 @@ from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
 from core.solid.laying import lay
 from core.space.zones import AreaKind, Folding, Gap, LineKind, Plate, Zone
 from tests.core.flat.rounded import piece_of, rounded_edges
-from tests.core.solid.shapes import distance, facets, fold, fold_lines, stands, wall_of, zone_names
+from tests.core.solid.shapes import (
+    all_points,
+    distance,
+    facets,
+    fold,
+    fold_lines,
+    stands,
+    wall_of,
+    zone_names,
+)
 from tests.helpers import demo, inch
 from tests.ids import PIECES, WORDS, edge_id, edge_ref
 from tests.strategies import bags, pillows, sewable_bags
@@ -90,8 +99,8 @@ def test_seam_and_allowance_of_a_rounded_corner_run_round_it() -> None:
 def test_every_facet_keeps_its_flat_lengths(bag, at):
     model = model_of(compute(bag))
     folded = model.at(at)
-    for patch, (start, end) in zip(model.areas, model.area_spans, strict=True):
-        flat, solid = np.array(patch.corners), folded.points[start:end]
+    for index, patch in enumerate(model.areas):
+        flat, solid = patch.corners, folded.area(index)
         for i, j in pairwise(range(len(flat))):
             one, other = math.dist(flat[i], flat[j]), distance(solid[i], solid[j])
             assert one == pytest.approx(other, abs=NEAR)
@@ -103,19 +112,17 @@ def test_every_facet_keeps_its_flat_lengths(bag, at):
 def test_what_bounds_the_bag_bounds_all_that_is_shown(bag, at):
     model = model_of(compute(bag))
     folded = model.at(at)
-    areas = zip(model.areas, model.area_spans, strict=True)
-    lines = zip(model.lines, model.line_spans, strict=True)
-    spans = [
-        span
-        for area, span in areas
+    found = [
+        folded.area(index)
+        for index, area in enumerate(model.areas)
         if area.kind is not AreaKind.ALLOWANCE and folded.shows_area(area)
     ]
-    spans += [
-        span
-        for line, span in lines
+    found += [
+        folded.line(index)
+        for index, line in enumerate(model.lines)
         if line.kind not in (LineKind.CUT, LineKind.TRIM) and folded.shows_line(line)
     ]
-    shown, bounds = np.concatenate([folded.points[slice(*span)] for span in spans]), folded.extent
+    shown, bounds = np.concatenate(found), np.array(folded.extent)
     ways = np.array(list(product((-1.0, 0.0, 1.0), repeat=3))).T
     # A corner may lie 1e-7 mm beyond the edge that it was cut at.
     assert (bounds @ ways).max(axis=0) == pytest.approx((shown @ ways).max(axis=0), abs=1e-6)
@@ -253,7 +260,7 @@ def test_a_bag_twice_as_large_folds_twice_as_large(at, factor):
     small = without_part(without_part(demo(), "handles"), "board")
     cut = compute(small).cut
     large = with_figures(small, {name: cut[name] * factor for name in names.split()})
-    one, other = (model_of(compute(bag)).at(at).points for bag in (small, large))
+    one, other = (all_points(model_of(compute(bag)).at(at)) for bag in (small, large))
     assert np.abs(one * factor - other).max() < 1e-5
 
 
@@ -393,14 +400,14 @@ def test_a_pillow_stays_flat(bag, at):
 @given(bag=bags(panel=pillows()), at=moments)
 def test_any_pillow_folds(bag, at):
     folded = model_of(compute(bag)).at(at)
-    assert np.isfinite(folded.points).all()
+    assert np.isfinite(all_points(folded)).all()
 
 
 @given(bag=bags(), at=moments)
 def test_any_bag_folds_or_says_why_not(bag, at):
     model = model_of(compute(bag))
     folded = model.at(at)
-    assert np.isfinite(folded.points).all()
+    assert np.isfinite(all_points(folded)).all()
     if model.folding.flat_only is not None:
         assert folded.at == 0.0
         assert "flat only" in model.folding.flat_only.text()

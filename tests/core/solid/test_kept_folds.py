@@ -175,16 +175,18 @@ def picture(model: FoldModel, at: float) -> tuple[dict[str, list[Area]], dict[st
     names += [BAND_ZONES[band.face, above] for band in model.bands for above in (False, True)]
     areas: dict[str, list[Area]] = {}
     lines: dict[str, list[Line]] = {}
-    for facet, (start, end) in zip(model.areas, model.area_spans, strict=True):
+    for index, facet in enumerate(model.areas):
         if facet.kind is AreaKind.ALLOWANCE and at >= FOLDED:
             continue
         kind, piece = _word_of(facet.kind, AREAS), WORDS[facet.piece]
-        found = Area(kind, piece, folded.points[start:end], folded.normals[facet.zone])
+        corners, normal = np.array(folded.area(index)), np.array(folded.normals[facet.zone])
+        found = Area(kind, piece, corners, normal)
         areas.setdefault(names[facet.zone], []).append(found)
-    for line, (start, end) in zip(model.lines, model.line_spans, strict=True):
+    for index, line in enumerate(model.lines):
         if line.kind in NEW_LINES or (line.kind is LineKind.CUT and at >= FOLDED):
             continue
-        stroke = Line(_word_of(line.kind, LINES), edge_word(line.edge), folded.points[start:end])
+        ends = np.array(folded.line(index))
+        stroke = Line(_word_of(line.kind, LINES), edge_word(line.edge), ends)
         lines.setdefault(names[line.zone], []).append(stroke)
     return areas, lines
 
