@@ -4,7 +4,7 @@ A text that finds no room is left out: the reader zooms in and it is there.
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from enum import IntEnum, auto
 from typing import NamedTuple
 
@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 from app.session.display import Display, tr, translated
 from app.views.flat.sheet import Drawn
 from app.widgets.theme import Cache
-from core.base.sentences import sentence_start
+from core.base.sentences import Template, sentence_start
 from core.drawing.lettering import with_fractions
 from core.flat.piece import CutFrom, Dimension, Out, Piece, Point
 
@@ -72,6 +72,9 @@ class Label(NamedTuple):
     box: Box
     upright: bool = False
 
+
+SizedText = tuple[str, float, float]
+"""A text, its width and its height."""
 
 TextSpot = tuple[str, float, float]
 """A text and where its first letter stands: x of its left side, y of its top or its foot."""
@@ -138,11 +141,22 @@ class Figures:
         self.shown = (display.unit, display.step)
         self.row = lettering.size("0", TextStyle.FIGURE)[1] + 6.0
         self._texts = Cache[float, str](_KEPT_TEXTS)
+        self._told = Cache[tuple[Template, float], tuple[SizedText, ...]](_KEPT_TEXTS)
         self._widths = Cache[float, float](_KEPT_TEXTS)
 
     def text(self, length: float) -> str:
         """A length (mm) in the reader's unit."""
         return self._texts.had(length, lambda: with_fractions(self._display.bare(length)))
+
+    def told(self, dimension: Dimension) -> tuple[SizedText, ...]:
+        """What may stand at a dimension line, the longest first and the number alone last."""
+        label, length = dimension.label, dimension.length
+        return self._told.had((label, length), lambda: tuple(self._worded(label, length)))
+
+    def _worded(self, label: Template, length: float) -> Iterator[SizedText]:
+        number = self.text(length)
+        for text in [f"{translated(label)} {number}", number] if label else [number]:
+            yield text, *self._lettering.size(text, TextStyle.FIGURE)
 
     def width(self, length: float) -> float:
         """Px that the number of a length (mm) takes along its line."""

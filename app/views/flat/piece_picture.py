@@ -23,6 +23,7 @@ from app.views.flat.labels import (
     Label,
     Lettering,
     Room,
+    SizedText,
     TextStyle,
     along_line,
     box_of,
@@ -260,14 +261,10 @@ class PieceLayouter:
 
     def _dimension_label(self, dimension: Dimension, line: Box) -> Label | None:
         """The longest text that fits along the line, or the number beside a short line."""
-        level, length = dimension.level, dimension.length
+        level = dimension.level
         span = abs(line[2] - line[0]) + abs(line[3] - line[1])
-        number = self._figures.text(length)
-        texts = [number]
-        if dimension.label:
-            texts.insert(0, f"{translated(dimension.label)} {number}")
-        for text in texts:
-            wide, high = self._lettering.size(text, TextStyle.FIGURE)
+        told = self._figures.told(dimension)
+        for text, wide, high in told:
             if wide + 2 * TICK <= span:
                 box = along_line(line, wide, high, level=level)
                 if self._room.try_at(box):
@@ -275,24 +272,23 @@ class PieceLayouter:
         if level or span < 3.0:
             return None
         if lies_over(dimension, self._drawn):
-            return self._over(texts, line) if self._head.sizes else None
+            return self._over(told, line) if self._head.sizes else None
         if self._figures.fits_along(dimension, self._nearest):
             return None  # no room was left for it beside the line
-        return self._beside(number, dimension, line)
+        return self._beside(told[-1], dimension, line)
 
-    def _over(self, texts: list[str], line: Box) -> Label | None:
+    def _over(self, told: tuple[SizedText, ...], line: Box) -> Label | None:
         """Over the upper end of a line that lies above its piece, where nothing else is."""
         left, bottom = line[0] - TICK, min(line[1], line[3]) - TICK - 1.0
-        for text in texts:
-            wide, high = self._lettering.size(text, TextStyle.FIGURE)
+        for text, wide, high in told:
             box = (left, bottom - high, left + wide, bottom)
             if box[2] <= self._rect.right() and self._room.try_at(box):
                 return Label(text, TextStyle.FIGURE, box)
         return None
 
-    def _beside(self, number: str, dimension: Dimension, line: Box) -> Label | None:
+    def _beside(self, told: SizedText, dimension: Dimension, line: Box) -> Label | None:
         """A number that is longer than its upright line stands next to it."""
-        wide, high = self._lettering.size(number, TextStyle.FIGURE)
+        number, wide, high = told
         middle = (line[1] + line[3]) / 2
         for side in (1, -1) if dimension.out is not Out.LEFT else (-1, 1):
             box = box_of(line[0] + side * (wide / 2 + BESIDE), middle, wide, high)
