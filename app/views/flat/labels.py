@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from enum import IntEnum, auto
 from typing import NamedTuple
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
+from PySide6.QtCore import QLineF, QPointF, Qt
 from PySide6.QtGui import (
     QFont,
     QFontInfo,
@@ -195,18 +195,18 @@ class Room:
             self._taken.append(box)
         return free
 
-    def find(self, size: QSizeF, within: QRectF, wanted: QPointF) -> Box | None:
-        """The free box of this size nearest to the wanted middle; it is taken.
+    def find(self, size: tuple[float, float], within: Box, wanted: Point) -> Box | None:
+        """The free box of this (width, height) nearest to the wanted middle; it is taken.
 
         None when there is no room in `within`.
         """
-        wide, high = size.width(), size.height()
-        low_x, high_x = within.left() + AIR, within.right() - AIR - wide
-        low_y, high_y = within.top() + AIR, within.bottom() - AIR - high
+        (wide, high), (left, top, right, bottom) = size, within
+        low_x, high_x = left + AIR, right - AIR - wide
+        low_y, high_y = top + AIR, bottom - AIR - high
         if high_x < low_x or high_y < low_y:
             return None
-        x = min(max(wanted.x() - wide / 2, low_x), high_x)
-        y = min(max(wanted.y() - high / 2, low_y), high_y)
+        x = min(max(wanted[0] - wide / 2, low_x), high_x)
+        y = min(max(wanted[1] - high / 2, low_y), high_y)
         if self.try_at((x, y, x + wide, y + high)):
             return (x, y, x + wide, y + high)
         return self._search((wide, high), (low_x, high_x), (low_y, high_y), (x, y))

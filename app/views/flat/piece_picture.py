@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF
+from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
 from app.session.display import tr, translated
@@ -38,7 +38,6 @@ from app.views.flat.labels import (
 )
 from app.views.flat.room import Head
 from app.views.flat.sheet import Drawn
-from app.widgets.drawing_view import View2D
 from core.base.sentences import mark
 from core.drawing.lettering import halved
 from core.drawing.pattern import baste_lines
@@ -143,7 +142,9 @@ class PieceLayouter:
         self._row = figures.row
         self._room = Room()
         self._picture = PiecePicture(drawn.piece.id.role)
-        self._rect = View2D(grid.scale, 0.0, 0.0).rect(drawn.bounds)
+        left, bottom, right, top = (grid.scale * each for each in drawn.bounds)
+        wide, high = right - left, top - bottom
+        self._bounds: Box = left, -top, left + wide, high - top
         self._nearest = max(grid.scale, laid_at)
         self._shrunk = min(grid.scale / laid_at, 1.0)
         self._head = head
@@ -247,10 +248,15 @@ class PieceLayouter:
             for reach in _LEADERS:
                 to = (x + reach * right, y + reach * down)
                 box = box_of(to[0] + right * wide / 2, to[1] + down * high / 2, wide, high)
-                if self._rect.contains(QRectF(*box[:2], wide, high)) and self._room.try_at(box):
+                if self._holds(box) and self._room.try_at(box):
                     self._picture.labels.append(Label(text, TextStyle.FIGURE, box))
                     self._picture.leads.append(QLineF(x, y, *to))
                     break
+
+    def _holds(self, box: Box) -> bool:
+        """Whether a box lies within the bounds of the piece."""
+        (x0, y0, x1, y1), (left, top, right, bottom) = box, self._bounds
+        return left <= x0 and x1 <= right and top <= y0 and y1 <= bottom
 
     def _crosses_text(self, box: Box) -> bool:
         left, top, right, bottom = box
@@ -282,7 +288,7 @@ class PieceLayouter:
         left, bottom = line[0] - TICK, min(line[1], line[3]) - TICK - 1.0
         for text, wide, high in told:
             box = (left, bottom - high, left + wide, bottom)
-            if box[2] <= self._rect.right() and self._room.try_at(box):
+            if box[2] <= self._bounds[2] and self._room.try_at(box):
                 return Label(text, TextStyle.FIGURE, box)
         return None
 
@@ -301,7 +307,7 @@ class PieceLayouter:
 
         Seen from farther, the room around the pieces shrinks and the texts in it do not.
         """
-        reach = max(box[2] - self._rect.right(), self._rect.left() - box[0])
+        reach = max(box[2] - self._bounds[2], self._bounds[0] - box[0])
         both = reach + self._row + STAND_OFF + 5.0
         return both * (1.0 - self._shrunk) <= self._shrunk * GAP
 
@@ -314,39 +320,37 @@ class PieceLayouter:
             if self._set_block(name, notes, within, wanted, clear=_CLEAR):
                 return
         for title in (name, self._drawn.short):
-            if self._set_block(title, [], self._rect, wanted, clear=0.0):
+            if self._set_block(title, [], self._bounds, wanted, clear=0.0):
                 return
 
-    def _name_place(self) -> tuple[QRectF, QPointF]:
+    def _name_place(self) -> tuple[Box, Point]:
         """On the half of the piece that has least laid on: the back of a wall, below its fold."""
-        within, share = QRectF(self._rect), 0.5
+        (left, top, right, bottom), share = self._bounds, 0.5
         if self._piece.folds:
             fold = self._grid.point((0.0, self._piece.folds[0].y))[1]
             if self._piece.id.role is PieceRole.WALL:
-                within.setTop(fold)
-                share = 0.4
+                top, share = fold, 0.4
             else:
-                within.setBottom(fold)
-        return within, QPointF(within.center().x(), within.top() + share * within.height())
+                bottom = fold
+        return (left, top, right, bottom), (left + (right - left) / 2, top + share * (bottom - top))
 
     def _set_block(
-        self, name: str, notes: list[str], within: QRectF, wanted: QPointF, *, clear: float
+        self, name: str, notes: list[str], within: Box, wanted: Point, *, clear: float
     ) -> bool:
         """The name with lines of note under it, in one place that is free and `clear` px more."""
         wide, high = self._lettering.size(name, TextStyle.NAME)
         line_high = self._lettering.size(name, TextStyle.NOTE)[1]
         widths = [self._lettering.size(note, TextStyle.NOTE)[0] for note in notes]
-        if notes and self._piece.marks and 2 * max(widths) > within.width():
+        if notes and self._piece.marks and 2 * max(widths) > within[2] - within[0]:
             return False  # between marks there is no such place: do not look for it
-        size = QSizeF(max([wide, *widths]) + 2 * clear, high + line_high * len(notes))
+        size = max([wide, *widths]) + 2 * clear, high + line_high * len(notes)
         box = self._room.find(size, within, wanted)
         if box is None:
             return False
         middle, top = (box[0] + box[2]) / 2, box[1]
-        self._label(name, TextStyle.NAME, QPointF(middle, top + high / 2))
+        self._label(name, TextStyle.NAME, (middle, top + high / 2))
         for index, note in enumerate(notes):
-            at = QPointF(middle, top + high + (index + 0.5) * line_high)
-            self._label(note, TextStyle.NOTE, at)
+            self._label(note, TextStyle.NOTE, (middle, top + high + (index + 0.5) * line_high))
         return True
 
     def _name_above(self) -> None:
@@ -354,7 +358,7 @@ class PieceLayouter:
         name, note = piece_title(self._piece), cutting_note(self._piece, self._layers)
         wide, high = self._lettering.size(name, TextStyle.NAME)
         top = max((each.end[1] for each in self._drawn.dimensions), default=-math.inf)
-        left, bottom = self._rect.left(), min(self._rect.top(), -top * self._grid.scale)
+        left, bottom = self._bounds[0], min(self._bounds[1], -top * self._grid.scale)
         bottom -= self._head.sizes + 3.0
         box = (left, bottom - high, left + wide, bottom)
         if not self._room.try_at(box):
@@ -363,7 +367,7 @@ class PieceLayouter:
         wide, high = self._lettering.size(note, TextStyle.NOTE)
         left, bottom = box[2] + 8.0, bottom - 1.0
         beside = (left, bottom - high, left + wide, bottom)
-        if beside[2] <= self._rect.right() and self._room.try_at(beside):
+        if beside[2] <= self._bounds[2] and self._room.try_at(beside):
             self._picture.labels.append(Label(note, TextStyle.NOTE, beside))
 
     def _add_small_names(self) -> None:
@@ -371,15 +375,16 @@ class PieceLayouter:
         if self._thin:
             return
         for fold in self._piece.folds:
-            y = self._grid.point((0.0, fold.y))[1] - 9.0
-            wanted = QPointF(self._rect.center().x(), y)
-            near = self._rect.width() / 2
-            self._small(translated(fold.label), self._rect, wanted, near=near)
+            left, _, right, _ = self._bounds
+            wanted = left + (right - left) / 2, self._grid.point((0.0, fold.y))[1] - 9.0
+            near = (right - left) / 2
+            self._small(translated(fold.label), self._bounds, wanted, near=near)
         for laid in self._piece.marks:
             if laid.closed:
-                box = polygon_of(self._grid.points(laid.points)).boundingRect()
-                wanted = QPointF(box.center().x(), box.bottom() - 10.0)
-                self._small(translated(laid.label), box, wanted, near=0.6 * box.width())
+                xs, ys = zip(*self._grid.points(laid.points), strict=True)
+                box = left, _, right, bottom = min(xs), min(ys), max(xs), max(ys)
+                wanted = left + (right - left) / 2, bottom - 10.0
+                self._small(translated(laid.label), box, wanted, near=0.6 * (right - left))
 
     def _add_faces(self) -> None:
         for edge in () if self._thin else self._piece.edges:
@@ -390,38 +395,39 @@ class PieceLayouter:
     def _name_face(self, edge: Edge, face: Face) -> None:
         (x0, y), (x1, _) = self._grid.points((edge.start, edge.end))
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
-        wanted = QPointF((x0 + x1) / 2, y + inside)
-        name = translated(FACE_WORDS[face])
-        self._small(name, self._rect, wanted, near=self._rect.width() / 2)
+        wanted = (x0 + x1) / 2, y + inside
+        near = (self._bounds[2] - self._bounds[0]) / 2
+        self._small(translated(FACE_WORDS[face]), self._bounds, wanted, near=near)
 
-    def _small(self, text: str, within: QRectF, wanted: QPointF, *, near: float) -> None:
+    def _small(self, text: str, within: Box, wanted: Point, *, near: float) -> None:
         wide, high = self._lettering.size(text, TextStyle.NOTE)
-        reach = QRectF(wanted.x() - near, wanted.y() - 24.0, 2 * near, 48.0)
-        box = self._room.find(QSizeF(wide + 2 * _CLEAR, high), reach.intersected(within), wanted)
+        (x, y), (left, top, right, bottom) = wanted, within
+        reach = max(left, x - near), max(top, y - 24.0), min(right, x + near), min(bottom, y + 24.0)
+        box = self._room.find((wide + 2 * _CLEAR, high), reach, wanted)
         if box is not None:
             box = box[0] + _CLEAR, box[1], box[2] - _CLEAR, box[3]
             self._picture.labels.append(Label(text, TextStyle.NOTE, box))
 
-    def _label(self, text: str, style: TextStyle, middle: QPointF) -> None:
-        box = box_of(middle.x(), middle.y(), *self._lettering.size(text, style))
+    def _label(self, text: str, style: TextStyle, middle: Point) -> None:
+        box = box_of(*middle, *self._lettering.size(text, style))
         self._picture.labels.append(Label(text, style, box))
 
     def _add_grain(self) -> None:
         """An arrow with two heads and its name, as long as there is room for."""
         if self._piece.cut_from in (CutFrom.SHEET, CutFrom.BOUGHT):
             return
-        rect, word = self._rect, tr("grain")
+        (left, top, right, bottom), word = self._bounds, tr("grain")
         level = abs(self._piece.grain[0]) > abs(self._piece.grain[1])
-        run = rect.width() if level else rect.height()
+        run = right - left if level else bottom - top
         wide, high = self._lettering.size(word, TextStyle.NOTE)
-        at = QPointF(rect.left() + 0.2 * rect.width(), rect.top() + 0.76 * rect.height())
+        at = left + 0.2 * (right - left), top + 0.76 * (bottom - top)
         for named in (True, False):
             broad = high + 10.0 if named else 11.0
             length = min(_GRAIN_LENGTH, 0.45 * run)
             if length < (wide + 16.0 if named else 18.0):
                 continue
-            size = QSizeF(length, broad) if level else QSizeF(broad, length)
-            box = self._room.find(size, rect, at)
+            size = (length, broad) if level else (broad, length)
+            box = self._room.find(size, self._bounds, at)
             if box is not None:
                 self._set_arrow(box, word if named else "", level=level)
                 return
