@@ -265,7 +265,7 @@ def filled(result: Result) -> "tuple[Result, Capacity]":
     if found.no_room is not None and found.no_room not in findings:
         milder = [each for each in findings if each.code != "little-room-inside"]
         findings = (found.no_room, *milder)
-    return result._replace(finished=finished, findings=findings, drawn=drawn), found
+    return replace(result, finished=finished, drawn=drawn, judged=findings), found
 
 
 def with_filled(result: Result) -> Result:

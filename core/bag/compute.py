@@ -7,9 +7,9 @@ known, its finished sizes are those that it comes out with, and no longer the dr
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
-from typing import NamedTuple
 
 from core.bag.allowances import allowance_findings
 from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
@@ -112,27 +112,36 @@ def _box(width: float, depth: float, height: float) -> float | None:
     return litres(max(width, 0.0) * max(depth, 0.0) * max(height, 0.0))
 
 
-class Result(NamedTuple):
+@dataclass(frozen=True)
+class Result:
     """What follows from one bag.
 
     Attributes:
         finished: name -> mm, litres for volumes, None for what is not there; as sewn, where
             the bag's take-up is known.
-        findings: the worst first.
         drawn: the finished figures as they are drawn, measured on the stitch lines; the same
             where there is no take-up.
+        judged: what is found in it, by who knows more than the pieces tell; None: nobody does.
     """
 
     bag: Bag
     draft: Draft
     finished: Finished
-    findings: tuple[Finding, ...]
     drawn: Finished
+    judged: tuple[Finding, ...] | None = None
 
-    @property
-    def cut(self) -> dict[str, float | None]:
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is doubtful, the worst first; judged when it is first read: drawings come before."""
+        if self.judged is not None:
+            return self.judged
+        return _judge(self.bag, self.draft, self.finished)
+
+    @cached_property
+    def cut(self) -> Mapping[str, float | None]:
         """Every cut figure by name, mm or pieces; None when the bag lacks the part."""
-        return {figure.name: cut_value(self.bag, figure.name) for figure in CUT_FIGURES}
+        cut = {figure.name: cut_value(self.bag, figure.name) for figure in CUT_FIGURES}
+        return MappingProxyType(cut)
 
     @property
     def mass(self) -> float:
@@ -153,11 +162,11 @@ _CROSS = mark("The seam allowances of the {piece} are too wide for it: its stitc
 
 
 def compute(bag: Bag) -> Result:
-    """Draft a bag, measure it and judge it: the one door to everything quick that follows."""
+    """Draft a bag and measure it: the one door to everything quick that follows."""
     draft = draft_bag(bag)
     finished = measure(bag, draft)
     drawn = finished if bag.take_up == NO_TAKE_UP else measure_drawn(bag, draft)
-    return Result(bag, draft, finished, _judge(bag, draft, finished), drawn)
+    return Result(bag, draft, finished, drawn)
 
 
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:

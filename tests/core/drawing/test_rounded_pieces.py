@@ -71,7 +71,7 @@ def test_an_arc_is_cut_and_stitched_round() -> None:
 
 def pictured(pieces: tuple[Piece, ...], scene: Scene, *makes: State) -> list[Polygon]:
     """The areas of a step's picture on these walls."""
-    result = compute(demo_bag())._replace(draft=draft(pieces, ()))
+    result = replace(compute(demo_bag()), draft=draft(pieces, ()))
     told = Operation(
         key="cut", action=Action.CUT, title=say("Cut"), instructions=(say("Cut it."),),
         pieces=(pieces[0].id,), makes=makes, scene=scene,
@@ -143,7 +143,7 @@ def test_the_cut_list_and_the_weight_know_rough_from_final() -> None:
     pieces = tuple(rough if each is panel else each for each in result.draft.pieces)
     outlines = {**result.draft.outlines, rough.id: stitch_outline(rough)}
     draft = result.draft._replace(pieces=pieces, outlines=outlines)
-    plain, later = cut_list(result).items[0], cut_list(result._replace(draft=draft)).items[0]
+    plain, later = cut_list(result).items[0], cut_list(replace(result, draft=draft)).items[0]
     assert not plain.is_rectangle
     assert later.is_rectangle
     assert (later.across, later.along) == (plain.across, plain.along)
