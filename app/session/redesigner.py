@@ -33,6 +33,7 @@ from core.bag.figures import (
     CUT_NAMES,
     FILLED_NAMES,
     FINISHED,
+    MATCHED,
     WANTED,
     figure_of,
     is_cut,
@@ -142,6 +143,13 @@ class Redesigner(QObject):
         """Give up what is being worked out."""
         self._drop_pending()
         self.work.close()
+
+    @property
+    def pins(self) -> frozenset[str]:
+        """Figures that stay as they are, and mismatches that are kept at 0."""
+        project = self._document.project
+        pinned = project.pinned.difference(MATCHED)
+        return pinned.union(MATCHED) if project.seams_matched else pinned
 
     def pinned(self, name: str) -> bool:
         """Whether a figure stays as it is; for a mismatch, whether it is kept at 0."""

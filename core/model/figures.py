@@ -78,9 +78,9 @@ class When(NamedTuple):
     above_nothing: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class CutFigure:
-    """A figure that the maker sets.
+    """A figure that the maker sets; each is one of a kind, and told by itself from the others.
 
     Attributes:
         name: fixed name, snake_case; also the name in files and on the command line.

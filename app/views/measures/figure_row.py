@@ -13,7 +13,6 @@ from app.views.measures.row import MeasureRow, ReadOnlyValue
 from app.views.measures.rows import change_text, cost_text, other_units
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding
-from core.bag.bag import cut_value
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Quantity
@@ -126,8 +125,8 @@ class Standings:
     def __init__(self, session: Session) -> None:
         result, redesigner, display = session.document.result, session.redesigner, session.display
         self._bag, self._finished, self._drawn = result.bag, result.finished, result.drawn
-        self._starting = session.document.starting
-        self._redesigner, self._wish = redesigner, redesigner.pending
+        self._cut, self._pins = result.cut, redesigner.pins
+        self._starting, self._wish = session.document.starting, redesigner.pending
         self._cost, self._asked = redesigner.cost, redesigner.asked
         self._off_ruler = redesigner.off_ruler
         self.sewn = result.bag.take_up != NO_TAKE_UP
@@ -136,14 +135,13 @@ class Standings:
     def of_cut(self, figure: CutFigure) -> Standing:
         """What the row of a cut figure follows from."""
         name = figure.name
-        owner = self._bag.owner(figure.part)
-        value = cut_value(self._bag, name)
+        owner, value = self._bag.owner(figure.part), self._cut[name]
         return Standing(
             value is not None and (not isinstance(owner, Owner) or owner.applies(name)),
             value,
-            cut_value(self._starting.bag, name),
+            self._starting.cut[name],
             self._wished(name),
-            self._redesigner.pinned(name),
+            name in self._pins,
             *self._shown_in,
             off_ruler=name in self._off_ruler,
         )
@@ -159,7 +157,7 @@ class Standings:
             value,
             self._starting.finished[name],
             self._wished(name),
-            self._redesigner.pinned(name),
+            name in self._pins,
             *self._shown_in,
             drawn=self._drawn[name],
             sewn=self.sewn,
