@@ -4,6 +4,7 @@ A box keeps the exact value that it was given and reads its text only when someb
 typed in it, so that showing 461.96 mm as `≈ 18 3/16 in` never turns it into 18 3/16 in.
 """
 
+import sys
 from abc import abstractmethod
 from collections.abc import Callable
 
@@ -31,6 +32,8 @@ ARROWS = 34
 """Room for arrows and frame beside the text, px."""
 SIGNS = tuple("+-*/×÷")
 """What may follow the value shown, to change it."""
+SHADED = ("win32", "darwin")
+"""Where a box's ground is shaded, so that its text cannot bring a plain one of its own."""
 PAGE_STEPS = 4
 """Steps of the Page up and Page down keys: half an inch on a ruler of eighths."""
 
@@ -91,8 +94,15 @@ class FigureBox(QAbstractSpinBox):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.setAccessibleName(label)
-        self.lineEdit().textEdited.connect(self._on_text_edited)
-        self.lineEdit().selectionChanged.connect(self._on_selection_changed)
+        line = self.lineEdit()
+        # Any text may stand: nobody is asked for each that is shown.
+        line.setValidator(None)  # type: ignore[arg-type]  # which Qt takes, and its types forget
+        if sys.platform not in SHADED:
+            # It covers all of itself: box, row and list below are not painted for another text.
+            line.setBackgroundRole(QPalette.ColorRole.Base)
+            line.setAutoFillBackground(True)
+        line.textEdited.connect(self._on_text_edited)
+        line.selectionChanged.connect(self._on_selection_changed)
 
     @property
     def undoes_typing(self) -> bool:

@@ -129,6 +129,9 @@ _CHANGE_SAMPLE = "≈ +18 15/16"
 _CHANGE_LEAST = "+15/16"
 
 
+_AT_LEFT = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+
+
 class ChangeLabel(QWidget):
     """A short text of fixed room: changing it never moves the list, nor lays it out again."""
 
@@ -165,8 +168,7 @@ class ChangeLabel(QWidget):
             return
         painter = QPainter(self)
         painter.setPen(change_colour(self.palette()))
-        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(self.rect(), flags, self._elided())
+        painter.drawText(self.rect(), _AT_LEFT, self._elided())
 
 
 class SecondLine(ChangeLabel):
@@ -234,6 +236,7 @@ class MeasureRow(QWidget):
         pin: PinButton | None = None,
     ) -> None:
         super().__init__(parent)
+        self.setAutoFillBackground(True)  # group and list below are not painted for a new text
         self.field = field
         self.pin = pin
         self.help = help_text
