@@ -5,7 +5,7 @@ the bag. So the menu, the toolbar and the keys do the same.
 """
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from PySide6.QtCore import QObject, Qt, SignalInstance
 from PySide6.QtGui import QAction, QGuiApplication
@@ -26,6 +26,24 @@ from app.widgets.menus import menu_text
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QAbstractItemView
 
+_Step = tuple[bool, bool, str]
+"""Of undo or redo: whether it is that of a text, whether the bag has one, and what it is called."""
+
+
+class _Standing(NamedTuple):
+    """All that the actions show follows from; equal ones look the same.
+
+    Attributes:
+        cut, copy, paste, select_all: whether they can be done.
+    """
+
+    undo: _Step
+    redo: _Step
+    cut: bool
+    copy: bool
+    paste: bool
+    select_all: bool
+
 
 class EditCommands(QObject):
     """Does what the Edit menu says, and says there what can be done.
@@ -42,6 +60,7 @@ class EditCommands(QObject):
         self._focus: QWidget | None = None
         self._followed: QWidget | None = None
         self._has_text: bool | None = None
+        self._shown: _Standing | None = None
         document.undo_stack.indexChanged.connect(self.refresh)
         self._program = cast(QApplication, QApplication.instance())
         self._program.focusChanged.connect(self._on_focus_changed)
@@ -58,7 +77,7 @@ class EditCommands(QObject):
 
     def follow(self, actions: Mapping[str, QAction]) -> None:
         """Keep the actions of these names as they are by now."""
-        self._actions = actions
+        self._actions, self._shown = actions, None
         self.refresh()
 
     def undo(self) -> None:
@@ -105,35 +124,37 @@ class EditCommands(QObject):
     def refresh(self) -> None:
         if not self._actions:
             return
-        self._show_steps()
-        line, table = self._line(), self._table()
+        standing = self._standing()
+        if standing == self._shown:
+            return
+        self._shown = standing
+        self._show_step(
+            self._actions["undo"], standing.undo, self.tr("&Undo"), self.tr("&Undo: {step}")
+        )
+        self._show_step(
+            self._actions["redo"], standing.redo, self.tr("&Redo"), self.tr("&Redo: {step}")
+        )
+        for name in ("cut", "copy", "paste", "select_all"):
+            self._actions[name].setEnabled(getattr(standing, name))
+
+    def _standing(self) -> "_Standing":
+        stack, line, table = self._document.undo_stack, self._line(), self._table()
         selected = line is not None and line.hasSelectedText()
         writes = line is not None and not line.isReadOnly()
-        cell = table is not None and table.currentIndex().isValid()
-        for name, can in (
-            ("cut", writes and selected),
-            ("copy", selected or cell),
-            ("paste", writes and self._may_paste()),
-            ("select_all", line is not None and bool(line.text())),
-        ):
-            self._actions[name].setEnabled(can)
+        return _Standing(
+            undo=(self._undoes_typing(), stack.canUndo(), stack.undoText()),
+            redo=(self._redoes_typing(), stack.canRedo(), stack.redoText()),
+            cut=writes and selected,
+            copy=selected or (table is not None and table.currentIndex().isValid()),
+            paste=writes and self._may_paste(),
+            select_all=line is not None and bool(line.text()),
+        )
 
-    def _show_steps(self) -> None:
-        stack = self._document.undo_stack
-        undo, redo = self.tr("&Undo"), self.tr("&Redo")
-        for name, typing, can, step, plain, named in (
-            (
-                *("undo", self._undoes_typing(), stack.canUndo(), stack.undoText()),
-                *(undo, self.tr("&Undo: {step}")),
-            ),
-            (
-                *("redo", self._redoes_typing(), stack.canRedo(), stack.redoText()),
-                *(redo, self.tr("&Redo: {step}")),
-            ),
-        ):
-            action, told = self._actions[name], self.tr("typing") if typing else step
-            action.setEnabled(can or typing)
-            action.setText(named.format(step=menu_text(told)) if told else plain)
+    def _show_step(self, action: QAction, step: "_Step", plain: str, named: str) -> None:
+        typing, can, text = step
+        told = self.tr("typing") if typing else text
+        action.setEnabled(can or typing)
+        action.setText(named.format(step=menu_text(told)) if told else plain)
 
     def _may_paste(self) -> bool:
         """Whether the clipboard has a text; another program is asked for it, so once for each."""
