@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from core.work.operation import Marking, Operation
 
 
+KEPT = 16
+"""Pieces that a kind of part keeps by their sizes: of the bags that a hand goes between."""
+
+
 class Part(Owner, SolvedPart):
     """One part of a bag. A bag has at most one in each slot."""
 

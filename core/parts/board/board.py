@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, ClassVar
 
@@ -17,7 +18,7 @@ from core.goods.supplies import Notion
 from core.model.figures import LONGEST, CutFigure, Ruled, settle_record
 from core.model.findings import Finding
 from core.model.record import Detail, Solving
-from core.parts.part import Part
+from core.parts.part import KEPT, Part
 from core.site.owner import NONE, Choice, Rounding, Surround
 from core.site.site import Finished, PlacedMark, Site
 
@@ -160,19 +161,7 @@ class BaseBoard(Part):
         return replace(self, way=way, width=fits.width, depth=fits.depth)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
-        edges = rectangle(_EDGES, (self.width, self.depth), allowances=(0.0, 0.0, 0.0, 0.0))
-        return (
-            Piece(
-                id=BOARD,
-                label=_LABEL,
-                edges=edges,
-                cut_from=CutFrom.SHEET,
-                turn=GrainTurn.QUARTER,
-                sized_by=("board_width", "board_depth"),
-                grain=(1.0, 0.0),
-                notes=(say("Round the corners so that they do not wear through."),),
-            ),
-        )
+        return (_sheet(self.width, self.depth),)
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         left = (site.front.width - self.width) / 2
@@ -375,3 +364,18 @@ def _step_down(size: float, step: float) -> float:
 def base_of(finished: Finished) -> tuple[float, float]:
     """(width, depth) of the bottom, mm; 0 where there is none."""
     return finished["base_width"] or 0.0, finished["gusset_depth"] or 0.0
+
+
+@lru_cache(maxsize=KEPT)
+def _sheet(width: float, depth: float) -> Piece:
+    """A board of this size, mm: bag after bag has the same piece."""
+    return Piece(
+        id=BOARD,
+        label=_LABEL,
+        edges=rectangle(_EDGES, (width, depth), allowances=(0.0, 0.0, 0.0, 0.0)),
+        cut_from=CutFrom.SHEET,
+        turn=GrainTurn.QUARTER,
+        sized_by=("board_width", "board_depth"),
+        grain=(1.0, 0.0),
+        notes=(say("Round the corners so that they do not wear through."),),
+    )

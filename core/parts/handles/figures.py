@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from enum import Enum
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from core.base.sentences import mark, say
@@ -10,6 +11,7 @@ from core.base.tolerance import same_length
 from core.flat.piece import CutFrom, Fold, GrainTurn, Piece, rectangle
 from core.flat.roles import SIDES, EdgeId, EdgeRole, FoldRole, PieceId, PieceRole
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity, Ruled
+from core.parts.part import KEPT
 from core.site.site import QUARTER_INCH, Site
 
 if TYPE_CHECKING:
@@ -89,13 +91,15 @@ def with_strip_values(
     return replace(handles, **own), width
 
 
+@lru_cache(maxsize=KEPT)
 def strip_piece(
     piece: PieceId, size: tuple[float, float], count: int, *, tape: float, seam: float
 ) -> Piece:
     """A strip with the folds that make a tape of it, and of the tape a handle.
 
     `size` is (length, width) as cut, `tape` the width with both long edges turned in, twice the
-    handle's, `seam` the allowance at either end, mm.
+    handle's, `seam` the allowance at either end, mm. The same strip is the same piece: bag after
+    bag has it, and what follows from it is asked again of the piece that knows it.
     """
     (_, width), turned_in = size, (size[1] - tape) / 2
     folds = tuple(
