@@ -9,6 +9,7 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.views.measures import pane as pane_of_measures
 from app.views.measures.pane import MeasuresPane
 from app.views.measures.row import MeasureGroup, MeasureRow
 from app.widgets.desktop import MEASURES_WIDTH
@@ -111,11 +112,17 @@ def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> Non
         assert cut.box.toolTip() == cut.figure.help
 
 
+@pytest.fixture
+def roomy(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on a screen with room: the offscreen one has 800 px."""
+    monkeypatch.setattr(pane_of_measures, "NARROW", 0)
+
+
 @pytest.mark.parametrize(
     ("wider", "height", "at_once"), [(0, 600, False), (-1, 600, True), (0, 3000, True)]
 )
 def test_rows_out_of_sight_come_after_the_first_picture(
-    qtbot: QtBot, wider: int, height: int, at_once: bool
+    qtbot: QtBot, roomy: None, wider: int, height: int, at_once: bool
 ) -> None:
     """At once where they would be seen, or might ask for more width than there is."""
     pane = MeasuresPane(session_on(demo()))
@@ -130,7 +137,7 @@ def test_rows_out_of_sight_come_after_the_first_picture(
 
 @pytest.mark.parametrize("ask", [MeasuresPane.show_figure, MeasuresPane._row_of])
 def test_a_row_out_of_sight_is_there_for_who_asks(
-    qtbot: QtBot, ask: Callable[[MeasuresPane, str], object]
+    qtbot: QtBot, roomy: None, ask: Callable[[MeasuresPane, str], object]
 ) -> None:
     pane = MeasuresPane(session_on(demo()))
     qtbot.addWidget(pane)

@@ -211,7 +211,6 @@ def test_a_pin_changes_no_bag_and_computes_none(hands: Hands) -> None:
 
 
 def test_every_pin_has_a_name_and_says_its_state(hands: Hands) -> None:
-    hands.window.measures.make_rest()
     rows = hands.window.measures.findChildren(MeasureRow)
     pins = {row.field.objectName(): row.pin for row in rows if row.pin is not None}
     cut = CUT_PINS - {"corner_mark"}  # which corners that are cut do not have

@@ -35,7 +35,7 @@ from app.views.measures.rows import (
     WaitingRow,
     matched_pin,
 )
-from app.widgets.desktop import MEASURES_WIDTH, enclosing
+from app.widgets.desktop import MEASURES_WIDTH, enclosing, room_for
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
 from app.widgets.layouts import give_ground, holding, spaced
@@ -65,6 +65,9 @@ LISTED_FINISHED = sorted(
 PLACES = {each: place for place, each in enumerate((*CHOICES, *CUT_FIGURES, *LISTED_FINISHED))}
 """Choice or figure -> where its row stands among those of its group."""
 
+NARROW = 1000
+"""Room on a screen, px, in which a window may be no wider than its rows let it be."""
+
 SIGHT = 40
 """Kept in sight above and below a row that the maker was led to, px."""
 
@@ -93,7 +96,8 @@ class MeasuresPane(QScrollArea):
         self._cut_rows: dict[str, FigureRow] = {}
         self._finished_rows: dict[str, FigureRow] = {}
         self._choice_rows: dict[str, ChoiceRow] = {}
-        self._has_rest = False
+        # Where a screen is narrow, a window is as wide as all rows let it be from the first.
+        self._has_rest = room_for(self).width() < NARROW
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
