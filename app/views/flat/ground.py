@@ -4,7 +4,7 @@ The pieces with everything that is written on them, the outlines of the bag that
 from, and the rulers. It is painted anew where what it shows is another.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from PySide6.QtCore import QPoint, QPointF, QRect, QRectF, QSize, Qt
@@ -97,12 +97,16 @@ class Ground:
         """Forget what is painted, so that it is painted anew."""
         self._seen = self._kept = None
 
+    def has(self, shown: Shown) -> bool:
+        """Whether it is kept as it is to be shown."""
+        return shown == self._kept
+
     def paint(
         self,
         painter: QPainter,
         shown: Shown,
         sheet: PieceSheet,
-        pictures: Callable[[], PictureSpots],
+        placed: PictureSpots,
         reach: QRect,
     ) -> None:
         """Paint the ground as it is to be shown, where the painter of the pane stands.
@@ -111,21 +115,21 @@ class Ground:
         to frame is seen once. What stays is painted into a picture that is kept.
 
         Args:
-            pictures: of the sheet; asked for only where they are painted.
+            placed: the pictures of the sheet; not read of what it `has`.
             reach: what of the pane is to be painted.
         """
-        sight, is_new = shown.sight, shown != self._seen
+        sight, is_new = shown.sight, shown not in (self._seen, self._kept)
         self._seen = shown
         # A picture lies on whole pixels of the screen, whatever the pane's place in its window.
         if is_new and sight.ratio.is_integer():
             painter.save()
-            self._paint(painter, shown, sheet, pictures())
+            self._paint(painter, shown, sheet, placed)
             if not sight.area().contains(QRectF(reach)):
                 self._paint_rulers(painter, sight)
             painter.restore()
             return
-        if shown != self._kept:
-            self._keep(shown, sheet, pictures())
+        if not self.has(shown):
+            self._keep(shown, sheet, placed)
         painter.drawPixmap(0, 0, self._pixmap)
 
     def _keep(self, shown: Shown, sheet: PieceSheet, placed: PictureSpots) -> None:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -271,18 +271,17 @@ class FlatPane(TouchView):
         display = self._display
         return Sight(self.size(), self._ratio, self.view, display.unit, display.step)
 
-    def _paint_ground(self, painter: QPainter, reach: QRect) -> None:
-        """The pieces and the rulers, painted anew only where they show another thing."""
-        sheet, sight = self.sheet, self._sight
-        shown = Shown(
-            sight=sight,
+    def _shown(self) -> Shown:
+        """All that is seen of the bag, of the one that the work started from, and of the rulers."""
+        sheet = self.sheet
+        return Shown(
+            sight=self._sight,
             drawn=sheet.drawn,
             places=tuple(sheet.places.values()),
             layers=len(sheet.result.bag.sandwich.layers),
             laid_at=self._laid_at,
             starting=self._starting,
         )
-        self._ground.paint(painter, shown, sheet, self.pictures, reach)
 
     def _paint_lit(self, painter: QPainter) -> None:
         painter.save()
@@ -322,8 +321,11 @@ class FlatPane(TouchView):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         self._ratio = self.devicePixelRatioF()
+        shown = self._shown()
+        # Planned before there is a painter: whatever fails there leaves none on the window.
+        placed = [] if self._ground.has(shown) else self.pictures()
         painter = QPainter(self)
-        self._paint_ground(painter, event.rect())
+        self._ground.paint(painter, shown, self.sheet, placed, event.rect())
         if self._document.highlighted != NO_HIGHLIGHT:
             self._paint_lit(painter)
         pointing, said = self._document.pointing, self.caption
