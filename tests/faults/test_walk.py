@@ -57,6 +57,8 @@ FULL = 10_000
 SEED = int(os.environ.get("CORNERWRIGHT_SEED", "5"))
 LATEST = 100
 """Steps that are undone and done again from time to time; at the end it is all of them."""
+READ_FROM_FILE = ("Read the file again", "Revert to saved")
+"""Steps that hold what is kept beside the bag, too."""
 WORK = 30.0
 """Seconds that a box which shows work going on may stay."""
 LEAVING = {"quit", "close_window", "whats_this"}
@@ -505,7 +507,7 @@ def rewind(hands: Hands, began: str, most: int) -> int:
     variants, ticked = document.project.variants, document.project.ticked
     read_again = False
     while stack.canUndo() and here - stack.index() < most:
-        read_again |= stack.undoText() == "Read the file again"
+        read_again |= stack.undoText() in READ_FROM_FILE
         stack.undo()
         states[stack.index()] = undoable(hands)
         if not read_again:
