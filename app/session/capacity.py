@@ -98,6 +98,7 @@ class CapacityModel(QObject):
 
     def _on_change(self, _change: Change) -> None:
         self._settle.stop()
+        self.work.stand_aside()
         if not self._awake:
             return
         if self.current:  # back again before anything else was found

@@ -121,6 +121,18 @@ def test_older_numbers_are_told_once(watch: CapacityModel, qtbot: QtBot) -> None
     assert told == [False, True]
 
 
+def test_a_fill_waits_for_the_picture_of_each_change(
+    watch: CapacityModel, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before any view hears of the change: what they do is what a held key waits for."""
+    heard: list[str] = []
+    monkeypatch.setattr(watch.work, "stand_aside", lambda: heard.append("job"))
+    watch._document.changed.connect(lambda _change: heard.append("view"))
+    for label, figures in (("Longer", LONGER), ("Wider", {"panel_width": inch(19)})):
+        watch._document.set_figures(figures, label)
+    assert heard == ["job", "view"] * 2
+
+
 def test_undo_to_the_answered_bag_needs_no_work(watch: CapacityModel, qtbot: QtBot) -> None:
     watch.wake()
     settled(watch, qtbot)
