@@ -122,8 +122,13 @@ class Desk:
             if turn >= 0:
                 taken.append(spent)
             self.rest(max(apart - (time.perf_counter() - start), 0.0))
-        self.rest(1.5)  # until a bag of its own is asked for, and answered
+        self.begin_anew()
         return taken
+
+    def begin_anew(self) -> None:
+        """Back to the bag that there was first, and wait until it is filled again."""
+        self.window.document.undo_stack.setIndex(0)
+        self.rest(1.5)
 
     def drag(self) -> list[float]:
         """What each move of a line in the flat pane takes; the line is given back."""
@@ -139,7 +144,7 @@ class Desk:
             self.rest(REPEATED)
         QTest.keyClick(flat, Qt.Key.Key_Escape)
         QTest.mouseRelease(flat, Qt.MouseButton.LeftButton, pos=at)
-        self.rest(1.5)
+        self.begin_anew()
         return taken
 
     def place(self, grip: Grip) -> QPoint:
