@@ -4,34 +4,16 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import measure_walls
-from core.redesign.beside import beside, kept_slopes, length_slopes
 from core.redesign.filling import kept_capacity
 from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
-from core.redesign.variables import sizes_of
 from core.solid.capacity import Capacity, capacity
 from core.solid.fill_solve import FillCancelledError
 from tests.helpers import changed, demo, inch
 
 UNKNOWNS = 5
 """Of the demo bag: width, length, front trim, and both sides of a corner cut."""
-
-
-@pytest.fixture
-def measured(monkeypatch: pytest.MonkeyPatch) -> list[Bag]:
-    """Each bag that a redesign measures from here on, with nothing remembered from before."""
-    bags: list[Bag] = []
-
-    def counted(bag: Bag) -> object:
-        bags.append(bag)
-        return measure_walls(bag)
-
-    for module in ("core.redesign.beside", "core.redesign.variables", "core.bag.compute"):
-        monkeypatch.setattr(f"{module}.measure_walls", counted)
-    for kept in (beside, sizes_of, kept_slopes, length_slopes):
-        kept.cache_clear()
-    return bags
 
 
 def count(measured: list[Bag], start: Bag, name: str, value: float) -> int:

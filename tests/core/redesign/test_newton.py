@@ -8,9 +8,9 @@ import pytest
 from core.bag.bag import Bag, cut_value
 from core.bag.compute import measure_walls
 from core.base.errors import FieldError
-from core.redesign.beside import beside, kept_slopes
+from core.redesign.beside import kept_slopes
 from core.redesign.least_change import Conditions, Descent, least_change
-from core.redesign.variables import Variables, open_variables, sizes_of
+from core.redesign.variables import Variables, open_variables
 from core.storage.bag_files import demo_bag
 from core.tops.hem.hem import Hem
 from tests.core.redesign.reference import UNKNOWNS, Reference
@@ -27,22 +27,6 @@ def sought(exact: Mapping[str, float], bag: Bag | None = None) -> tuple[Variable
     # A hundredth of a volume counts as a millimetre.
     scales = [value / 100 if "volume" in name else 1.0 for name, value in wanted.items()]
     return space, least_change(space, Conditions(tuple(wanted), values, np.array(scales)))
-
-
-@pytest.fixture
-def measured(monkeypatch: pytest.MonkeyPatch) -> list[Bag]:
-    """Each bag that the search measures from here on, with nothing remembered from before."""
-    bags: list[Bag] = []
-
-    def counted(bag: Bag) -> object:
-        bags.append(bag)
-        return measure_walls(bag)
-
-    monkeypatch.setattr("core.redesign.variables.measure_walls", counted)
-    monkeypatch.setattr("core.redesign.beside.measure_walls", counted)
-    for kept in (beside, kept_slopes, sizes_of):
-        kept.cache_clear()
-    return bags
 
 
 @pytest.mark.parametrize(("exact", "bags"), [
