@@ -16,6 +16,7 @@ from app.widgets.theme import DrawingTheme
 from core.bag.bag import Bag, cut_value, draft_bag, with_figures
 from core.base.errors import FieldError
 from core.base.units import Unit
+from core.flat.seam import Draft
 from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import PocketFaces
 from core.storage.bag_files import demo_bag
@@ -474,3 +475,27 @@ def test_a_line_that_is_gone_is_no_longer_chosen(bench: Bench) -> None:
     view = bench.pane.view
     bench.key(Qt.Key.Key_Down)
     assert bench.pane.view.y < view.y
+
+
+def test_a_key_elsewhere_puts_out_the_line_under_the_pointer(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Until the pointer moves again: to find it would draw the bag once for each figure."""
+    bench = Bench(qtbot)
+    grip = bench.grip("panel_width")
+    QTest.mouseMove(bench.pane, bench.place(grip).toPoint())
+    assert bench.pane.hand.over == grip.ref
+    drawn: list[Bag] = []
+
+    def counted(bag: Bag, draft: Draft) -> dict[LineRef, Grip]:
+        drawn.append(bag)
+        return bag_grips(bag, draft)
+
+    monkeypatch.setattr("app.views.flat.dragging.bag_grips", counted)
+    bench.document.set_figures({"front_trim": inch(1)}, "Front trim")
+    bench.pane.grab()
+    assert drawn == []
+    assert bench.pane.hand.over is None
+    assert bench.pane.cursor().shape() is Qt.CursorShape.ArrowCursor
+    QTest.mouseMove(bench.pane, bench.place(bench.grip("panel_width")).toPoint() + QPoint(1, 0))
+    assert bench.pane.hand.over == grip.ref

@@ -96,6 +96,11 @@ class TouchView(DrawingView):
     def _on_document_change(self, change: Change) -> None:
         if not self.hand.acting:
             self.hand.let_go()
+            if self.hand.over is not None:
+                # As what is pointed at goes out: the next move of the pointer finds what lies
+                # there by then. To find it at every key would draw the bag once for each figure.
+                self.hand.over = None
+                self._show_cursor()
         if not self.hand.holding:
             self.keep_in_view()
 
