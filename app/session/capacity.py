@@ -1,25 +1,23 @@
 """What the bag holds filled, and what its handles then carry; worked out beside the window."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.session.document import Change
+from app.session.filler import FILLER
 from app.session.session import Session
-from app.session.work import CancelledError, JobFailure, JobResult, Work
+from app.session.work import JobFailure, JobResult, Work
 from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.bag.making import Load
-from core.base.progress import Progress
 from core.base.sentences import Sentence, mark
 from core.base.units import Unit
 from core.model.findings import Finding
 
 if TYPE_CHECKING:  # the solver is loaded by the first job, after the window has opened
     from core.sewing.strength import LoadEstimate
-    from core.solid.capacity import Capacity
-    from core.solid.surface import FilledSurface
+    from core.solid.filled_bag import FilledBag
 
 FIRST = 250
 """Milliseconds after the window has come up at which the first work starts, and with it the
@@ -32,21 +30,6 @@ worked out from nothing, so that a bag has one capacity however it was come by."
 
 
 _BROKEN = mark("The filled shape could not be worked out: something went wrong in the program.")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class FilledBag:
-    """What a bag holds and how it looks when it does.
-
-    Attributes:
-        capacity: with the bag that it answers.
-        surface: None where the bag cannot be filled.
-        followed: whether it was started from another bag's answer.
-    """
-
-    capacity: "Capacity"
-    surface: "FilledSurface | None"
-    followed: bool
 
 
 class CapacityModel(QObject):
@@ -98,7 +81,6 @@ class CapacityModel(QObject):
 
     def _on_change(self, _change: Change) -> None:
         self._settle.stop()
-        self.work.stand_aside()
         if not self._awake:
             return
         if self.current:  # back again before anything else was found
@@ -120,13 +102,13 @@ class CapacityModel(QObject):
             # An answer of its own takes longer than one that follows from another bag's, but is
             # what was asked for where a redesign was to hold so much.
             exactly = self._redesigner.asks_filled()
-            self._ask_for(self._document.bag, None if exactly else self.filled_bag)
+            self._ask_for(self._document.bag, follow=not exactly)
 
     def _ask_anew(self) -> None:
-        self._ask_for(self._document.bag, None)
+        self._ask_for(self._document.bag, follow=False)
 
-    def _ask_for(self, bag: Bag, start: FilledBag | None) -> None:
-        self.work.ask(bag, lambda hear: fill_bag(bag, start, hear))
+    def _ask_for(self, bag: Bag, *, follow: bool) -> None:
+        self.work.ask(bag, lambda hear: FILLER.fill(bag, hear, follow=follow))
 
     def _on_answer(self, answer: JobResult) -> None:
         filled_bag: FilledBag = answer.found
@@ -137,30 +119,13 @@ class CapacityModel(QObject):
 
     def _on_failure(self, failure: JobFailure) -> None:
         from core.solid.capacity import Capacity
+        from core.solid.filled_bag import FilledBag
 
         if isinstance(failure.question, Bag):
             capacity = Capacity(bag=failure.question, not_filled=Sentence(_BROKEN))
             self.filled_bag = FilledBag(capacity, None, followed=False)
             self._tell()
         failure.meet()
-
-
-def fill_bag(bag: Bag, start: FilledBag | None, hear: Progress) -> FilledBag:
-    """Fill a bag, from an answer to another if there is one; CancelledError: `hear` said no."""
-    from core.bag.bag import draft_bag
-    from core.solid.capacity import capacity
-    from core.solid.fill_solve import FillCancelledError
-    from core.solid.fold import FoldModel
-    from core.solid.surface import FilledSurface
-
-    try:
-        found = capacity(bag, start=start.capacity if start else None, progress=hear)
-    except FillCancelledError as error:
-        raise CancelledError from error
-    if found.outside is None:
-        return FilledBag(found, None, followed=False)
-    surface = FilledSurface(FoldModel(bag, draft_bag(bag)), found.outside)
-    return FilledBag(found, surface, followed=start is not None and start.surface is not None)
 
 
 # The load.

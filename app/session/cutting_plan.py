@@ -4,17 +4,14 @@ Imported when the plan is first looked at, never at the start of the window.
 """
 
 import logging
-import os
-import sys
 from collections import OrderedDict
 from collections.abc import Sequence
-from pathlib import Path
 from time import perf_counter
 
 import msgspec
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTimer, Signal
 
-import core
+from app.session.workers import worker_command, worker_environment
 from core.bag.compute import Result
 from core.base.errors import CornerwrightError
 from core.cutting.packing.sheets import SearchProgress, Section, SectionLayout
@@ -126,8 +123,7 @@ class CuttingPlanModel(QObject):
         self, parent: QObject | None = None, *, command: Sequence[str] | None = None
     ) -> None:
         super().__init__(parent)
-        # -P: a file called core.py in the folder of the moment must not be taken for ours.
-        self._command = command or (sys.executable, "-P", "-m", WORKER)
+        self._command = command or worker_command(WORKER)
         self._planner: Planner | None = None
         self._sections: tuple[Section, ...] = ()
         self._request = b""
@@ -275,10 +271,7 @@ class CuttingPlanModel(QObject):
 
 
 def _environment() -> QProcessEnvironment:
-    """This program's own surroundings, with the place that its modules came from."""
-    environment = QProcessEnvironment.systemEnvironment()
-    root = str(Path(core.__file__).resolve().parents[1])
-    others = environment.value("PYTHONPATH")
-    environment.insert("PYTHONPATH", os.pathsep.join(filter(None, (root, others))))
-    environment.insert("PYTHONIOENCODING", "utf-8")
+    environment = QProcessEnvironment()
+    for name, value in worker_environment().items():
+        environment.insert(name, value)
     return environment

@@ -32,10 +32,6 @@ HAND_OVER = 0.0005
 up in many calls of Qt: at the 0.005 of Python a key beside a job took a third longer."""
 
 
-LONGEST_ASIDE = 0.1
-"""Seconds that a job stands aside at most each time that it asks whether to go on."""
-
-
 class CancelledError(Exception):
     """A job that was told not to go on."""
 
@@ -107,10 +103,6 @@ class Work(QObject):
         self._thread: _JobThread | None = None
         self._stop = Event()
         self._closed = False
-        self._free = Event()
-        self._free.set()
-        self._painted = QTimer(self, singleShot=True, interval=0)
-        self._painted.timeout.connect(self._free.set)
         self._patience = QTimer(self, singleShot=True, interval=patience)
         self._patience.timeout.connect(self._lose_patience)
 
@@ -130,19 +122,10 @@ class Work(QObject):
         elif not self._patience.isActive() and not self._stop.is_set():
             self._patience.start()
 
-    def stand_aside(self) -> None:
-        """Have the job wait until the window has painted what it is busy with.
-
-        Both share one interpreter: beside a job, a key takes half as long again.
-        """
-        self._free.clear()
-        self._painted.start()
-
     def cancel(self) -> None:
         """Give up what runs and what waits; no answer comes."""
         self._asked = self._waiting = None
         self._stop.set()
-        self._free.set()
 
     def close(self) -> None:
         """Give everything up; nothing can be asked after.
@@ -167,7 +150,7 @@ class Work(QObject):
         line.heard.connect(self._on_heard, Qt.ConnectionType.QueuedConnection)
         self._thread = _JobThread(
             target=_run,
-            args=(question, job, self._stop, self._free, line),
+            args=(question, job, self._stop, line),
             name="work",
             daemon=True,
         )
@@ -214,11 +197,10 @@ def leave_jobs_behind(code: int) -> None:
         os._exit(code)
 
 
-def _run(question: object, job: ThreadJob, stop: Event, free: Event, line: ThreadSignals) -> None:
+def _run(question: object, job: ThreadJob, stop: Event, line: ThreadSignals) -> None:
     """In the other thread."""
 
     def hear(share: float) -> bool:
-        free.wait(LONGEST_ASIDE)
         if not stop.is_set():
             line.heard.emit(share)
         return not stop.is_set()

@@ -47,7 +47,7 @@ class Capacity:
         not_filled: why it cannot be filled; None when it can.
         no_room: that nothing is left inside the wall of a bag that can be filled, among the
             findings of `compute` where sizes alone tell it; None when something is left.
-        outside: the shape; None when there is none.
+        outside: the shape; None when there is none, or it stays in the process that filled it.
     """
 
     bag: Bag
@@ -65,9 +65,14 @@ class Capacity:
 
     @property
     def drawn(self) -> Mapping[str, float | None]:
-        """The same of the sheet as it is drawn, before anything is taken up, litres."""
-        if self.outside is None or self.bag.take_up == NO_TAKE_UP:
+        """The same of the sheet as it is drawn, before anything is taken up, litres.
+
+        ValueError: that takes the shape, and it is not here.
+        """
+        if self.filled is None or self.bag.take_up == NO_TAKE_UP:
             return self.volumes
+        if self.outside is None:
+            raise ValueError("the shape of the drawn sheet stays where it was worked out")
         wall = self.bag.sandwich.thickness
         inside = None if self.no_room else litres(inner_volume(self.outside, wall))
         return _by_figure(litres(self.outside.volume), inside)

@@ -64,8 +64,6 @@ class FilledSurface:
     """A filled bag made ready to be shown; `at` is then cheap.
 
     Attributes:
-        filled: the shape that it ends in, with the bag that it answers.
-        model: the same bag folded.
         grid: the cells of its wall.
         lines: seams, folds, stitching, the middle of the zip.
         bands: the loose parts of the handles.
@@ -75,7 +73,6 @@ class FilledSurface:
     """
 
     def __init__(self, model: FoldModel, filled: Filled) -> None:
-        self.model, self.filled = model, filled
         quarter = filled.mesh.quarter
         flat = flat_frames(model, quarter)
         self.grid = lay_grid(model, quarter, flat, (quarter.area / _DRAWN_CELLS) ** 0.5)

@@ -12,9 +12,8 @@ from PySide6.QtGui import QColor, QImage, QPalette
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.session.capacity import CapacityModel, FilledBag, fill_bag
+from app.session.capacity import CapacityModel
 from app.session.document import Document
-from app.session.work import CancelledError
 from app.views.fold.pane import LAST, STEPS, FoldPane
 from app.widgets.figure_box import FigureBox
 from app.widgets.theme import DrawingTheme
@@ -22,6 +21,8 @@ from app.window.main_window import MainWindow
 from core.bag.choices import without_part
 from core.base.units import Unit
 from core.solid.capacity import capacity
+from core.solid.fill_solve import FillCancelledError
+from core.solid.filled_bag import FilledBag, fill_bag
 from core.solid.fold import FILLED
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
@@ -121,18 +122,6 @@ def test_older_numbers_are_told_once(watch: CapacityModel, qtbot: QtBot) -> None
     assert told == [False, True]
 
 
-def test_a_fill_waits_for_the_picture_of_each_change(
-    watch: CapacityModel, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Before any view hears of the change: what they do is what a held key waits for."""
-    heard: list[str] = []
-    monkeypatch.setattr(watch.work, "stand_aside", lambda: heard.append("job"))
-    watch._document.changed.connect(lambda _change: heard.append("view"))
-    for label, figures in (("Longer", LONGER), ("Wider", {"panel_width": inch(19)})):
-        watch._document.set_figures(figures, label)
-    assert heard == ["job", "view"] * 2
-
-
 def test_undo_to_the_answered_bag_needs_no_work(watch: CapacityModel, qtbot: QtBot) -> None:
     watch.wake()
     settled(watch, qtbot)
@@ -156,7 +145,7 @@ def test_a_capacity_does_not_depend_on_how_the_bag_was_come_by(
 
 
 def test_work_can_be_cancelled_part_way() -> None:
-    with pytest.raises(CancelledError):
+    with pytest.raises(FillCancelledError):
         fill_bag(demo(), None, lambda share: share < 0.3)
 
 
@@ -358,7 +347,7 @@ def test_the_starting_bag_is_outlined_in_the_same_state(
     pane.show_filled(filled_bag, current=True)
     larger = changed(demo(), panel_length=inch(44))
     document_of(pane).replace_bag(larger, "Larger")
-    pane.show_filled(fill_bag(larger, filled_bag, lambda share: True), current=True)
+    pane.show_filled(fill_bag(larger, filled_bag.capacity, lambda share: True), current=True)
     for at in (0.0, 0.5, 1.0, 1.25, FILLED):
         pane.show_moment(at)
         pane.set_starting(None)

@@ -11,7 +11,6 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.session.capacity import fill_bag
 from app.session.document import Document
 from app.views.fold import pane as fold_pane
 from app.views.fold import surface_index
@@ -24,6 +23,7 @@ from core.bag.compute import compute
 from core.bag.sewn_sample import sample_of
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
+from core.solid.filled_bag import fill_bag
 from core.solid.fold import FILLED, FoldModel
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette

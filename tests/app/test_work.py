@@ -12,7 +12,6 @@ from pytestqt.qtbot import QtBot
 
 from app.session.work import (
     HAND_OVER,
-    LONGEST_ASIDE,
     CancelledError,
     JobFailure,
     JobResult,
@@ -74,36 +73,6 @@ def desk(qtbot: QtBot) -> Iterator[Desk]:
 
 def quick(found: object) -> Callable[[Progress], object]:
     return lambda hear: found
-
-
-def test_a_job_stands_aside_until_the_window_has_painted(desk: Desk, qtbot: QtBot) -> None:
-    rounds: list[float] = []
-
-    def busy(hear: Progress) -> object:
-        while hear(0.5):
-            rounds.append(time.perf_counter())
-            time.sleep(0.001)
-        raise CancelledError
-
-    desk.work.ask("", busy)
-    qtbot.waitUntil(lambda: len(rounds) > 3)
-    desk.work.stand_aside()
-    time.sleep(0.01)  # what was on its way has passed
-    before = len(rounds)
-    time.sleep(0.05)
-    assert len(rounds) <= before + 1
-    qtbot.waitUntil(lambda: len(rounds) > before + 3)
-
-
-def test_a_job_that_is_given_up_stands_aside_no_more(desk: Desk, qtbot: QtBot) -> None:
-    gate = Gate()
-    desk.work.ask("", gate)
-    assert gate.started.wait(5.0)
-    desk.work.stand_aside()
-    desk.work.cancel()
-    assert gate.thread is not None
-    gate.thread.join(LONGEST_ASIDE / 2)
-    assert gate.stopped
 
 
 def test_a_job_hands_the_interpreter_over_soon(desk: Desk, qtbot: QtBot) -> None:

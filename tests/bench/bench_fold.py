@@ -7,11 +7,11 @@ from collections.abc import Callable
 from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
-from app.session.capacity import fill_bag
 from app.views.fold.pane import FoldPane
 from app.views.fold.surface_index import catalogue_of
-from core.bag.bag import Bag
+from core.bag.bag import Bag, draft_bag
 from core.bag.compute import compute
+from core.solid.filled_bag import fill_bag
 from core.solid.fold import FILLED, FoldModel
 from core.solid.surface import FilledSurface
 from core.storage.bag_files import demo_bag
@@ -109,7 +109,8 @@ def turning_the_filled_bag() -> None:
     print(f"\nfilled bag, {cells} cells")
     print(f"frame, smoothed       {smooth:6.2f} ms, processor time {smooth_own:.2f} ms")
     print(f"frame while turning   {rough:6.2f} ms, processor time {rough_own:.2f} ms")
-    made = median_ms(lambda: FilledSurface(surface.model, surface.filled))
+    model, outside = FoldModel(bag, draft_bag(bag)), filled_bag.capacity.outside
+    made = median_ms(lambda: FilledSurface(model, outside))
     print(f"make the surface      {made:6.2f} ms")
     print(f"sort it for painting  {median_ms(lambda: catalogue_of(surface)):6.2f} ms")
     assert smooth_own <= 33.0

@@ -33,7 +33,7 @@ from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
 from core.space.zones import Gap
 
 if TYPE_CHECKING:  # the filled shape comes after the window has opened
-    from app.session.capacity import FilledBag
+    from core.solid.filled_bag import FilledBag
 
 STEPS = 200
 """Steps of the slider from flat to sewn; half as many more lead to filled."""

@@ -35,13 +35,17 @@ BAGS = [
 ]
 
 
-def surface_of(bag: Bag) -> FilledSurface:
-    return FilledSurface(FoldModel(bag, compute(bag).draft), fill(bag))
+class Stuffed(FilledSurface):
+    """A surface with what it was made of."""
+
+    def __init__(self, bag: Bag) -> None:
+        self.model, self.filled = FoldModel(bag, compute(bag).draft), fill(bag)
+        super().__init__(self.model, self.filled)
 
 
 @pytest.fixture(scope="module")
-def surface() -> FilledSurface:
-    return surface_of(demo())
+def surface() -> Stuffed:
+    return Stuffed(demo())
 
 
 def to_chain(points: np.ndarray, chain: np.ndarray) -> np.ndarray:
@@ -56,7 +60,7 @@ def to_chain(points: np.ndarray, chain: np.ndarray) -> np.ndarray:
 @pytest.mark.parametrize("bag", BAGS)
 def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> None:
     """Against the surface itself, point by point along each mark."""
-    surface = surface_of(bag)
+    surface = Stuffed(bag)
     nodes = surface.at(1.0).reshape(-1, 3)
     carried = {
         LineKind.SEAM,
@@ -84,7 +88,7 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
 
 @pytest.mark.parametrize("bag", BAGS)
 def test_the_way_starts_on_the_rigid_zones_of_the_sewn_bag(bag: Bag) -> None:
-    surface = surface_of(bag)
+    surface = Stuffed(bag)
     wall, sewn = wall_of(bag), surface.model.at(SEWN)
     zones = [zone for zone in surface.model.folding.zones if zone.region is not None]
     tops = [zone for zone in surface.model.folding.zones if zone.region is None]
@@ -107,7 +111,7 @@ def test_the_way_starts_on_the_rigid_zones_of_the_sewn_bag(bag: Bag) -> None:
 def test_on_the_way_front_and_back_left_and_right_never_pass_through_each_other(
     bag: Bag, share: float
 ) -> None:
-    surface = surface_of(bag)
+    surface = Stuffed(bag)
     nodes = surface.at(share)
     flat = surface.grid.nodes.reshape(*nodes.shape[:2], 2)
     used = np.zeros(nodes.shape[:2], dtype=bool)
@@ -119,7 +123,7 @@ def test_on_the_way_front_and_back_left_and_right_never_pass_through_each_other(
         assert (sign * nodes[used & (sign * flat[..., 0] > 0), 0]).min() >= -1e-6
 
 
-def test_the_way_ends_on_the_filled_shape_with_its_volume(surface: FilledSurface) -> None:
+def test_the_way_ends_on_the_filled_shape_with_its_volume(surface: Stuffed) -> None:
     nodes, cells = surface.at(1.0), surface.grid.kinds >= 0
     a, b = nodes[:-1, :-1][cells], nodes[:-1, 1:][cells]
     c, d = nodes[1:, 1:][cells], nodes[1:, :-1][cells]
@@ -130,7 +134,7 @@ def test_the_way_ends_on_the_filled_shape_with_its_volume(surface: FilledSurface
     assert nodes[..., 2].min() == pytest.approx(0.0, abs=1e-9)
 
 
-def test_cells_are_of_the_goods_that_lie_there(surface: FilledSurface) -> None:
+def test_cells_are_of_the_goods_that_lie_there(surface: Stuffed) -> None:
     """Areas by plane geometry.
 
     Zip 17 3/4 x 1/2 in; pocket 17 3/4 x 7 5/8 in less two legs of 1 1/4 in.
@@ -149,7 +153,7 @@ def test_cells_are_of_the_goods_that_lie_there(surface: FilledSurface) -> None:
     assert cut_out == pytest.approx(4 * inch(3.375) ** 2)
 
 
-def test_loose_handles_start_at_their_stops_and_keep_their_length(surface: FilledSurface) -> None:
+def test_loose_handles_start_at_their_stops_and_keep_their_length(surface: Stuffed) -> None:
     assert [band.face for band in surface.bands] == list(FACES)
     bag = surface.filled.bag
     sheet = wall_of(bag)
@@ -168,14 +172,14 @@ def test_loose_handles_start_at_their_stops_and_keep_their_length(surface: Fille
         assert highest > surface.at(1.0)[..., 2].max() + inch(8)
 
 
-def test_the_board_is_carried_along(surface: FilledSurface) -> None:
+def test_the_board_is_carried_along(surface: Stuffed) -> None:
     size = pytest.approx([inch(10.125), inch(5.875), 0.0], abs=1e-6)
     for edges in surface.stiffeners:
         assert np.ptp(edges.reshape(-1, 3), axis=0) == size
-    assert len(surface_of(without_part(demo(), "board")).stiffeners[0]) == 0
+    assert len(Stuffed(without_part(demo(), "board")).stiffeners[0]) == 0
 
 
-def test_wrinkles_are_told_from_smooth_cloth(surface: FilledSurface) -> None:
+def test_wrinkles_are_told_from_smooth_cloth(surface: Stuffed) -> None:
     there = surface.shortening[surface.grid.kinds >= 0]
     assert there.shape == (int((surface.grid.kinds >= 0).sum()),)
     assert 0.0 <= there.min() < 0.9
@@ -183,17 +187,17 @@ def test_wrinkles_are_told_from_smooth_cloth(surface: FilledSurface) -> None:
 
 
 def test_open_seams_are_known() -> None:
-    assert surface_of(changed(demo(), corner_cut_depth=inch(3.5))).open_seams
-    assert not surface_of(demo()).open_seams
+    assert Stuffed(changed(demo(), corner_cut_depth=inch(3.5))).open_seams
+    assert not Stuffed(demo()).open_seams
 
 
 @pytest.mark.parametrize("share", [-0.01, 1.01])
-def test_the_way_has_two_ends(surface: FilledSurface, share: float) -> None:
+def test_the_way_has_two_ends(surface: Stuffed, share: float) -> None:
     with pytest.raises(ValueError, match="from 0 to 1"):
         surface.at(share)
 
 
-def test_start_and_end_are_at_rest(surface: FilledSurface) -> None:
+def test_start_and_end_are_at_rest(surface: Stuffed) -> None:
     steps = [
         np.abs(surface.at(b) - surface.at(a)).max() for a, b in ((0, 0.02), (0.49, 0.51), (0.98, 1))
     ]
