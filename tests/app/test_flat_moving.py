@@ -499,3 +499,30 @@ def test_a_key_elsewhere_puts_out_the_line_under_the_pointer(
     assert bench.pane.cursor().shape() is Qt.CursorShape.ArrowCursor
     QTest.mouseMove(bench.pane, bench.place(bench.grip("panel_width")).toPoint() + QPoint(1, 0))
     assert bench.pane.hand.over == grip.ref
+
+
+def test_a_line_that_arrow_keys_move_is_found_alone(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A held arrow key would else draw the bag once for each figure at every step."""
+    grip = bench.grip("panel_width")
+    bench.release(bench.drag(grip, 0.0))
+    QTest.mouseMove(bench.pane, QPoint(2, 2))
+    drawn: list[Bag] = []
+
+    def counted(bag: Bag, draft: Draft) -> dict[LineRef, Grip]:
+        drawn.append(bag)
+        return bag_grips(bag, draft)
+
+    bench.pane.hand.grips()
+    monkeypatch.setattr("app.views.flat.dragging.bag_grips", counted)
+    steps = [bench.figure("panel_width")]
+    for _ in range(3):
+        bench.key(Qt.Key.Key_Right)
+        bench.pane.grab()
+        steps.append(bench.figure("panel_width"))
+    assert drawn == []
+    assert steps == sorted(steps) and len(set(steps)) == 4
+    shown = bench.pane.hand.shown()
+    assert shown == bench.pane.hand.grips()[grip.ref]
+    assert len(bench.pane.hand.twins(shown)) == len(bench.pane.hand.twins(grip)) > 0

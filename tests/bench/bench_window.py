@@ -104,11 +104,13 @@ class Desk:
 
     def field(self, name: str) -> QWidget:
         """The field of a measure, with the focus."""
+        # In a window beside another, whatever was chosen elsewhere would stay so.
+        self.window.activateWindow()
         self.window.measures.show_figure(name)
-        field = self.window.focusWidget()
+        self.rest(0.3)
+        field = QApplication.focusWidget()
         if field is None or field.objectName() != name:
             raise RuntimeError(f"{name} cannot be typed in this bag")
-        self.rest(0.3)
         return field
 
     def presses(self, name: str, apart: float, count: int = PRESSES) -> list[float]:
@@ -133,8 +135,7 @@ class Desk:
     def drag(self) -> list[float]:
         """What each move of a line in the flat pane takes; the line is given back."""
         flat, taken = self.window.flat, []
-        grip = next(each for each in flat.hand.grips().values() if each.figure == "panel_width")
-        at = self.place(grip)
+        at = self.place(self.line())
         QTest.mousePress(flat, Qt.MouseButton.LeftButton, pos=at)
         for turn in range(-WARM_UP, PRESSES):
             to = at + QPoint(8 + 6 * (turn % 2), 0)
@@ -146,6 +147,27 @@ class Desk:
         QTest.mouseRelease(flat, Qt.MouseButton.LeftButton, pos=at)
         self.begin_anew()
         return taken
+
+    def nudges(self) -> list[float]:
+        """What each step of a line takes that a held arrow key moves in the flat pane."""
+        flat, taken = self.window.flat, []
+        self.window.activateWindow()
+        flat.setFocus()
+        QTest.mouseClick(flat, Qt.MouseButton.LeftButton, pos=self.place(self.line()))
+        for turn in range(-WARM_UP, PRESSES):
+            right = (turn + WARM_UP) // THERE % 2 == 0
+            key = Qt.Key.Key_Right if right else Qt.Key.Key_Left
+            spent = self.waited(lambda key=key: QTest.keyClick(flat, key))
+            if turn >= 0:
+                taken.append(spent)
+            self.rest(REPEATED)
+        self.begin_anew()
+        return taken
+
+    def line(self) -> Grip:
+        """A line of the flat pane that changes the width of the panel."""
+        grips = self.window.flat.hand.grips().values()
+        return next(each for each in grips if each.figure == "panel_width")
 
     def place(self, grip: Grip) -> QPoint:
         """Where a line can be taken, px."""
@@ -251,6 +273,7 @@ def main() -> None:
         yardstick = report("a bare window with the same polygons", spread(bare))
         print(f"{'over the bare window':52} {whole.median / yardstick.median:7.2f}")
         report("a line dragged in the flat pane", spread(desk.drag()))
+        report("... moved there by a held key", spread(desk.nudges()))
         held = {}
         for name in MEASURES:
             told = f"{name.replace('_', ' ')}, key held"

@@ -53,14 +53,12 @@ class _Hold:
         grip: the line as it was taken.
         before: the bag as it was.
         value: the figure as it was, mm.
-        together: the lines that its figure moves.
         at: how far from what stays the hand took the line, mm.
         key: merges the steps of this drag and of no other.
         tried: the last value asked for, mm.
     """
 
     grip: Grip
-    together: frozenset[LineRef]
     before: Bag
     value: float
     at: float
@@ -85,38 +83,45 @@ class Dragging:
         self._display = display
         self._kept: tuple[Result, dict[LineRef, Grip]] | None = None
         self._hold: _Hold | None = None
-        self._chosen_from = 0.0
+        self._chosen_from, self._chosen_figure = 0.0, ""
+        self._together: frozenset[LineRef] = frozenset()
+        self._moving: tuple[Result, dict[LineRef, Grip]] | None = None
         self.over: LineRef | None = None
         self.chosen: LineRef | None = None
         self.acting = False
         self.problem = ""
 
     def grips(self) -> dict[LineRef, Grip]:
-        """Every line of the bag as it is now that can be moved.
-
-        While one is held, those alone that it moves: the others cannot be taken.
-        """
+        """Every line of the bag as it is now that can be moved."""
         result = self._document.result
         if self._kept is None or self._kept[0] is not result:
-            hold = self._hold
-            found = (
-                bag_grips(result.bag, result.draft)
-                if hold is None
-                else grips_of(result.bag, result.draft, cut_figure(hold.grip.figure), hold.together)
-            )
-            self._kept = (result, found)
+            self._kept = (result, bag_grips(result.bag, result.draft))
         return self._kept[1]
+
+    def _grips_with(self, ref: LineRef) -> dict[LineRef, Grip]:
+        """A line as it is now, and those that move with it.
+
+        At each step of a line that is chosen or held the bag is drawn once more for them, where
+        all that can be moved would take two dozen.
+        """
+        result, known = self._document.result, self._kept
+        if ref != self.chosen or (known is not None and known[0] is result):
+            return self.grips()
+        if self._moving is None or self._moving[0] is not result:
+            figure = cut_figure(self._chosen_figure)
+            self._moving = (result, grips_of(result.bag, result.draft, figure, self._together))
+        return self._moving[1]
 
     def shown(self) -> Grip | None:
         """The line that carries the dot: held, under the pointer, or chosen."""
         ref = self._hold.grip.ref if self._hold is not None else self.over or self.chosen
-        return None if ref is None else self.grips().get(ref)
+        return None if ref is None else self._grips_with(ref).get(ref)
 
     def twins(self, grip: Grip) -> list[Grip]:
         """The other lines of its piece that its figure moves."""
         return [
             each
-            for each in self.grips().values()
+            for each in self._grips_with(grip.ref).values()
             if each.figure == grip.figure
             and each.ref.piece == grip.ref.piece
             and each.ref != grip.ref
@@ -134,21 +139,20 @@ class Dragging:
     def choose(self, ref: LineRef | None) -> None:
         """Let the arrow keys move this line."""
         self.problem = ""
-        self.chosen = ref if ref in self.grips() else None
-        if self.chosen is not None:
-            self._chosen_from = self._value(self.grips()[self.chosen])
+        grip = None if ref is None else self.grips().get(ref)
+        self.chosen = None if grip is None else grip.ref
+        if grip is not None:
+            self._chosen_from, self._chosen_figure = self._value(grip), grip.figure
+            alike = (each for each in self.grips().values() if each.figure == grip.figure)
+            self._together, self._moving = frozenset(each.ref for each in alike), None
 
     def take(self, ref: LineRef, at: float) -> None:
         """Take a line into the hand, `at` mm right of or above what stays."""
         grip = self.grips()[ref]
         self.choose(ref)
         value = self._value(grip)
-        together = frozenset(
-            each.ref for each in self.grips().values() if each.figure == grip.figure
-        )
         self._hold = _Hold(
             grip=grip,
-            together=together,
             before=self._document.bag,
             value=value,
             at=at,
@@ -189,7 +193,7 @@ class Dragging:
 
         False when no line is chosen that moves this way.
         """
-        grip = None if self.chosen is None else self.grips().get(self.chosen)
+        grip = None if self.chosen is None else self._grips_with(self.chosen).get(self.chosen)
         if grip is None or grip.axis is not axis:
             return False
         step = math.copysign(self._display.step, sign * grip.rate)
@@ -206,8 +210,6 @@ class Dragging:
 
     def let_go(self) -> None:
         """Leave the line where it is, and the reason why it could not be moved."""
-        if self._hold is not None:
-            self._kept = None  # they were those of the line that was held
         self._hold = None
         self.problem = ""
 

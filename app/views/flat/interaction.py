@@ -197,7 +197,7 @@ class TouchView(DrawingView):
         """What stays keeps its place on the screen while a line is moved."""
         before, result = self._still(grip), self._document.result
         yield
-        after = self.hand.grips().get(grip.ref)
+        after = self.hand.shown()
         if after is None or result is self._document.result:
             self.update()
             return
@@ -222,10 +222,12 @@ class TouchView(DrawingView):
 
     def _nudge(self, key: Qt.Key) -> bool:
         """Move the chosen line by an arrow key; False when it does not move that way."""
-        grip = None if self.hand.chosen is None else self.hand.grips().get(self.hand.chosen)
-        if grip is None or key not in _ARROWS:
+        if self.hand.chosen is None or key not in _ARROWS:
             return False
         self.hand.over = None
+        grip = self.hand.shown()
+        if grip is None:
+            return False
         with self._steady(grip):
             return self.hand.nudge(*_ARROWS[key])
 
