@@ -86,6 +86,7 @@ class CapacityModel(QObject):
         if self.current:  # back again before anything else was found
             self._soon.stop()
             self.work.cancel()
+            self._settle_later()
         elif not self._soon.isActive():  # not put off by further changes: a held key is followed
             self._soon.start()
         self._tell()
@@ -113,9 +114,12 @@ class CapacityModel(QObject):
     def _on_answer(self, answer: JobResult) -> None:
         filled_bag: FilledBag = answer.found
         self.filled_bag = filled_bag
-        if self.current and filled_bag.followed:
-            self._settle.start()
+        self._settle_later()
         self._tell()
+
+    def _settle_later(self) -> None:
+        if self.filled_bag is not None and self.current and self.filled_bag.followed:
+            self._settle.start()
 
     def _on_failure(self, failure: JobFailure) -> None:
         from core.solid.capacity import Capacity

@@ -45,6 +45,8 @@ def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[CurveS
     walls = box[0].bases - inside[0].bases
     if walls.max() <= _SAME:
         points = _without_wall(polytope, box, inside)
+    elif box[1] <= inside[1]:
+        return []  # a wall that has a thickness takes something
     elif hull.rank == 3:
         return _in_space(polytope, hull, box, inside)
     else:

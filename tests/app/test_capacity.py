@@ -144,6 +144,21 @@ def test_a_capacity_does_not_depend_on_how_the_bag_was_come_by(
     assert watch.filled_bag.capacity.filled == capacity(watch._document.bag).filled
 
 
+def test_nor_on_a_change_that_was_taken_back_before_it_was_worked_out_anew(
+    watch: CapacityModel, qtbot: QtBot
+) -> None:
+    watch.wake()
+    settled(watch, qtbot)
+    watch._document.set_figures(LONGER, "Longer")
+    qtbot.waitUntil(lambda: watch.current, timeout=WAIT)
+    assert watch.filled_bag.followed
+    watch._document.set_figures({"panel_width": inch(19)}, "Wider")
+    watch._document.undo_stack.undo()
+    assert watch.current
+    qtbot.waitUntil(lambda: not watch.filled_bag.followed, timeout=WAIT)
+    assert watch.filled_bag.capacity.filled == capacity(watch._document.bag).filled
+
+
 def test_work_can_be_cancelled_part_way() -> None:
     with pytest.raises(FillCancelledError):
         fill_bag(demo(), None, lambda share: share < 0.3)

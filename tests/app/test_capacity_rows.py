@@ -1,12 +1,13 @@
 """The rows of the filled bag: live, older numbers marked, reasons in words."""
 
 import pytest
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QPalette
+from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.views.measures.capacity_rows import OVER_BOX, CapacityRows
 from app.views.measures.row import MeasureGroup
+from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.base.units import Unit
 from core.solid.capacity import Capacity, capacity
@@ -24,8 +25,8 @@ def found() -> Capacity:
 class Bench:
     """The three rows in a group of their own."""
 
-    def __init__(self, qtbot: QtBot) -> None:
-        self.session = session_on(demo())
+    def __init__(self, qtbot: QtBot, bag: Bag | None = None) -> None:
+        self.session = session_on(demo() if bag is None else bag)
         self.document, self.display = self.session.document, self.session.display
         self.widget = QWidget()
         qtbot.addWidget(self.widget)
@@ -75,6 +76,35 @@ def test_older_numbers_are_marked_in_signs_words_and_ink(bench: Bench, found: Ca
     bench.rows.show(found, current=True)
     assert bench.rows.text(FILLED) == f"{found.filled:.2f} L"
     assert bench.ink(FILLED) == plain
+
+
+def test_the_ink_of_a_value_follows_the_system_from_light_to_dark(
+    bench: Bench, found: Capacity, qapp: QApplication
+) -> None:
+    light = qapp.palette()
+    bench.widget.show()
+    bench.rows.show(found, current=False)
+    muted = bench.ink(OVER_BOX)
+    bench.rows.show(found, current=True)
+    try:
+        qapp.setPalette(QPalette(QColor("#323232")))
+        qapp.processEvents()
+        assert bench.ink(OVER_BOX) == qapp.palette().color(QPalette.ColorRole.Text).name()
+        bench.rows.show(found, current=False)
+        assert bench.ink(OVER_BOX) not in (muted, qapp.palette().color(QPalette.ColorRole.Text))
+        qapp.setPalette(light)
+        qapp.processEvents()
+        assert bench.ink(OVER_BOX) == muted
+    finally:
+        qapp.setPalette(light)
+
+
+def test_a_bag_that_is_open_from_the_first_has_no_rows_of_the_filled_bag(qtbot: QtBot) -> None:
+    open_bag, closed = Bench(qtbot, without_part(demo(), "zip")), Bench(qtbot)
+    for name in (FILLED, INSIDE, OVER_BOX):
+        assert open_bag.rows.row(name).isHidden()
+        assert not closed.rows.row(name).isHidden()
+    assert closed.rows.open.isHidden() and not open_bag.rows.open.isHidden()
 
 
 def test_text_that_is_given_up_leaves_the_older_number_marked(

@@ -186,14 +186,14 @@ class Walker:
         box = self._box()
         if box is not None:
             box.setFocus()
-            start = step_start(self.window, box)
+            start, stood = step_start(self.window, box), value_of(self.window, box)
             presses = [
                 self.draw.choice((Qt.Key.Key_Up, Qt.Key.Key_Down))
                 for _ in range(self.draw.choice((1, 1, 1, 4)))
             ]
             for key in presses:
                 press(box, key)
-            judge_steps(self.window, box, start, presses)
+            judge_steps(self.window, box, start, stood, presses)
 
     def type(self) -> None:
         """One box after another."""
@@ -393,6 +393,8 @@ def judge_typed(
         assert not box.problem, where
     elif key is Qt.Key.Key_Tab and box.lineEdit().isModified() and not box.problem:
         return  # there was nowhere to go: it stays half typed
+    elif text == stood.text:
+        assert now == before, where  # nothing was typed
     elif box.problem:
         assert now == before, where
         assert size is None or may_be_refused(window, box, size), (*where, box.problem)
@@ -426,11 +428,16 @@ def step_start(window: MainWindow, box: FigureBox) -> float | None:
 
 
 def judge_steps(
-    window: MainWindow, box: FigureBox, start: float | None, presses: list[Qt.Key]
+    window: MainWindow,
+    box: FigureBox,
+    start: float | None,
+    stood: float | None,
+    presses: list[Qt.Key],
 ) -> None:
     """An arrow key moves a figure by one ruler step, one piece or a tenth of a litre.
 
-    Or it is refused, and told.
+    From what was asked for it, which the ruler may have kept it from: `start`. Or it is refused,
+    and told, and the figure stays where it `stood`.
     """
     if start is None or window.redesigner.rounding:
         return
@@ -443,10 +450,15 @@ def judge_steps(
     moved = (value - start) / step
     where = (box.accessibleName(), start, value, presses, box.problem)
     if len(presses) > 1:  # one of them may have been refused
+        if value == stood:
+            return
         assert abs(moved - round(moved)) * step < SOLVED, where
         assert abs(moved) < len(presses) + 0.5, where
         return
-    wanted = 0 if box.problem else 1 if presses == [Qt.Key.Key_Up] else -1
+    if box.problem:
+        assert value == stood, where
+        return
+    wanted = 1 if presses == [Qt.Key.Key_Up] else -1
     assert abs(moved - wanted) * step < SOLVED, where
 
 

@@ -9,7 +9,6 @@ bag that holds it is found.
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QWidget
 
 from app.session.display import DASH, told, translated
@@ -135,6 +134,7 @@ class CapacityRows:
         self._redesigner = session.redesigner
         self._shown: tuple[Capacity | None, bool] = (None, False)
         self._first: Capacity | None = None
+        self._closes: bool | None = None
         self._boxes: dict[str, FilledBox] = {}
         self._lines = {name: self._add_box(group, name, parent) for name in FILLED_NAMES}
         text = ReadOnlyValue(translated(_OVER_LABEL), margin, parent)
@@ -174,7 +174,8 @@ class CapacityRows:
     def refresh(self) -> None:
         """Write the rows again: another unit, another starting bag, another wish."""
         closes = self._document.bag.top.CLOSES
-        if self.open.isHidden() is not closes:
+        if self._closes is not closes:
+            self._closes = closes
             self.open.setHidden(closes)
             for line in self._lines.values():
                 line.row.setVisible(closes)
@@ -248,12 +249,7 @@ class CapacityRows:
         row.set_note("\n".join(filter(None, (trouble, cost))), wrong=False)
 
     def _mark(self, line: _FilledRow, text: ReadOnlyValue, *, older: bool) -> None:
-        palette = text.palette()
-        plain = QPalette().color(QPalette.ColorRole.Text)
-        ink = muted_colour(QPalette()) if older else plain
-        if palette.color(QPalette.ColorRole.Text) != ink:
-            palette.setColor(QPalette.ColorRole.Text, ink)
-            text.setPalette(palette)
+        text.set_muted(muted=older)
         tip = f"{translated(_OLDER)} {line.help}" if older else line.help
         if text.toolTip() != tip:
             text.setToolTip(tip)

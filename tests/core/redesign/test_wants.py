@@ -8,13 +8,14 @@ import math
 
 import pytest
 
-from core.bag.compute import measure_walls
+from core.bag.compute import compute, measure_walls
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
+from core.redesign.redesign import redesign
 from core.redesign.request import ConflictError, Reach, RedesignRequest, check_typed, targets
-from core.storage.bag_files import demo_bag
+from core.storage.bag_files import SAMPLES, demo_bag, sample
 from core.tops.hem.hem import Hem
 from tests.helpers import changed, demo, layer, sandwich
 
@@ -157,3 +158,16 @@ def test_a_drop_of_a_bag_without_handles_is_not_called_too_short() -> None:
             RedesignRequest(wants={"handle_drop_front": 300.0}, holds=frozenset()),
             demo(handles=None),
         )
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("outside", [0.0, 0.5, 1.0])
+def test_a_box_around_another_is_the_larger_of_the_two(name: str, outside: float) -> None:
+    """Whatever has a thickness takes room: plane arithmetic. To ask for 0 divided by it."""
+    bag = sample(name)
+    finished = compute(bag).finished
+    inside, height = finished["inside_volume"], finished["face_height"]
+    assert inside is not None
+    wants = {"box_volume": outside * inside, "inside_volume": inside, "face_height": height}
+    with pytest.raises(ConflictError, match=r"“(Box|Inside) volume” (must|can) be at"):
+        redesign(bag, RedesignRequest(wants=wants))
