@@ -10,6 +10,7 @@ import pytest
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtGui import QColor, QImage, QPalette
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.capacity import CapacityModel
@@ -281,6 +282,23 @@ def test_an_open_top_stays_sewn_and_says_why(pane: FoldPane, filled_bag: FilledB
     pane.show_filled(filled_bag, current=True)
     assert not pane._trouble.isVisible()
     assert pane.stops[-1].isEnabled()
+
+
+def test_the_reason_of_an_open_top_stays_while_numbers_change(pane: FoldPane) -> None:
+    """Each answer comes some while after its change: at every key of a held one it would blink."""
+    document, tote, seen = document_of(pane), without_part(demo(), "zip"), set()
+    document.replace_bag(tote, "Open")
+    height = pane.view.height()
+    pane.show_filled(fill_bag(tote, None, lambda share: True), current=True)
+    for width in (19.0, 19.5, 20.0):
+        document.set_figures({"panel_width": inch(width)}, "Wider")
+        QApplication.processEvents()
+        seen.add((pane._trouble.isVisible(), pane._trouble.text(), pane.view.height()))
+    ((visible, text, tall),) = seen
+    assert visible and "open top" in text
+    assert tall == height, "a sentence that comes leaves the picture its room"
+    document.replace_bag(demo(), "Closed")
+    assert not pane._trouble.isVisible(), "a bag that closes may be filled"
 
 
 @pytest.mark.parametrize(

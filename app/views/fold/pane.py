@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEasingCurve, QPoint, QPointF, Qt, QTimer, QVariantAnimation
+from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -69,7 +70,7 @@ class FoldPane(QWidget):
         self.view = FoldView(_model_of(result, SEWN), words, self)
         self.slider = StageSlider(self)
         self.play_button = PlayButton(self)
-        self._trouble = PlainLabel(parent=self)
+        self._trouble = PlainLabel(parent=self.view)
         self._motion = QVariantAnimation(self)
         self._grey = QTimer(self, singleShot=True, interval=GREY_AFTER)
         self._grey.timeout.connect(self._on_grey)
@@ -143,19 +144,28 @@ class FoldPane(QWidget):
         self.view.setToolTip(
             self.tr("Drag to turn, wheel to zoom, middle button or Space and drag to shift.")
         )
-        self._trouble.setWordWrap(True)
-        self._trouble.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._build_trouble()
         self._build_slider()
         self._build_play()
         layout = spaced(QVBoxLayout(self), 4)
         layout.addWidget(self.view, 1)
-        layout.addWidget(self._trouble)
         row = spaced(QHBoxLayout(), around=(8, 0, 8, 4))
         row.addWidget(self.play_button, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(self._slider_and_stops(), 1)
         layout.addLayout(row)
         QWidget.setTabOrder(self.view, self.play_button)
         QWidget.setTabOrder(self.play_button, self.slider)
+
+    def _build_trouble(self) -> None:
+        """Upon the picture, in the margin over the bag: one that comes beside it would move it."""
+        self._trouble.setWordWrap(True)
+        self._trouble.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._trouble.setBackgroundRole(QPalette.ColorRole.Base)
+        self._trouble.setAutoFillBackground(True)
+        self._trouble.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        over = spaced(QVBoxLayout(self.view), 0)
+        over.addWidget(self._trouble)
+        over.addStretch(1)
 
     def _build_slider(self) -> None:
         self.slider.setRange(0, LAST)
@@ -267,8 +277,15 @@ class FoldPane(QWidget):
         self._say_filled()
 
     def _unfilled(self) -> Sentence | None:
-        """Why the bag cannot be filled; None when it can, or while that is not known."""
-        return self._filled_bag.capacity.not_filled if self._filled_bag and self._current else None
+        """Why the bag cannot be filled; None when it can, or while that is not known.
+
+        An open top stays one whatever numbers change: its reason would blink at every key.
+        """
+        if self._filled_bag is None:
+            return None
+        found, top = self._filled_bag.capacity, self._document.bag.top
+        stays = not (found.bag.top.CLOSES or top.CLOSES)
+        return found.not_filled if self._current or stays else None
 
     def _say_filled(self) -> None:
         """The last stop, the words at the filled bag, and the reason where there is none."""
