@@ -33,8 +33,9 @@ _BROKEN = mark("The filled shape could not be worked out: something went wrong i
 
 
 class CapacityModel(QObject):
-    """Asks for the capacity of every new bag.
+    """Asks for the capacity of every new bag, and once before for that of the starting bag.
 
+    Changes are told against that one; what is worked out on the way is told, as an older number.
     It sleeps until `wake`, so that nothing of it delays the first picture. `filled_bag` is the
     last answer; None before the first.
 
@@ -51,6 +52,8 @@ class CapacityModel(QObject):
         self._document, self._redesigner = session.document, session.redesigner
         self.filled_bag: FilledBag | None = None
         self._told: tuple[FilledBag | None, bool] = (None, False)
+        self._starting: Bag | None = None
+        """The starting bag that has been answered."""
         self._awake = False
         self.work = Work(self)
         self.work.answered.connect(self._on_answer)
@@ -99,7 +102,12 @@ class CapacityModel(QObject):
             self.changed.emit()
 
     def _ask(self) -> None:
-        if not self.current:
+        starting = self._document.starting.bag
+        if self.current:
+            return
+        if starting not in (self._starting, self._document.bag):
+            self._ask_for(starting, follow=False)
+        else:
             # An answer of its own takes longer than one that follows from another bag's, but is
             # what was asked for where a redesign was to hold so much.
             exactly = self._redesigner.asks_filled()
@@ -114,8 +122,15 @@ class CapacityModel(QObject):
     def _on_answer(self, answer: JobResult) -> None:
         filled_bag: FilledBag = answer.found
         self.filled_bag = filled_bag
+        self._take_down(filled_bag.capacity.bag)
         self._settle_later()
         self._tell()
+
+    def _take_down(self, answered: Bag) -> None:
+        if answered == self._document.starting.bag:
+            self._starting = answered
+            if not self.current and not self.work.busy:
+                self._ask()
 
     def _settle_later(self) -> None:
         if self.filled_bag is not None and self.current and self.filled_bag.followed:
@@ -128,6 +143,7 @@ class CapacityModel(QObject):
         if isinstance(failure.question, Bag):
             capacity = Capacity(bag=failure.question, not_filled=Sentence(_BROKEN))
             self.filled_bag = FilledBag(capacity, None, followed=False)
+            self._take_down(failure.question)
             self._tell()
         failure.meet()
 

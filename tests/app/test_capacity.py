@@ -19,12 +19,15 @@ from app.views.fold.pane import LAST, STEPS, FoldPane
 from app.widgets.figure_box import FigureBox
 from app.widgets.theme import DrawingTheme
 from app.window.main_window import MainWindow
+from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.base.units import Unit
 from core.solid.capacity import capacity
 from core.solid.fill_solve import FillCancelledError
 from core.solid.filled_bag import FilledBag, fill_bag
 from core.solid.fold import FILLED
+from core.storage.project import NamedBag, Project
+from tests.app.hands import Hands
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
 from tests.ids import edge_ref
@@ -158,6 +161,28 @@ def test_nor_on_a_change_that_was_taken_back_before_it_was_worked_out_anew(
     assert watch.current
     qtbot.waitUntil(lambda: not watch.filled_bag.followed, timeout=WAIT)
     assert watch.filled_bag.capacity.filled == capacity(watch._document.bag).filled
+
+
+def test_an_opened_bag_is_told_against_its_starting_bag(hands: Hands, qtbot: QtBot) -> None:
+    """As it was before it was saved: the starting bag is filled too, once and first."""
+    capacity = hands.window.session.capacity
+    answered: list[Bag] = []
+
+    def on_changed() -> None:
+        if (bag := capacity.filled_bag.capacity.bag) not in answered[-1:]:
+            answered.append(bag)
+
+    capacity.changed.connect(on_changed)
+    before, bag = changed(demo(), panel_width=inch(19)), changed(demo(), panel_width=inch(21))
+    hands.document.open(Project(bag=bag, starting=NamedBag(name="Before", bag=before)))
+    qtbot.waitUntil(lambda: capacity.current and not capacity.work.busy, timeout=WAIT)
+    assert answered[-2:] == [before, bag]
+    row = hands.window.measures._row_of("filled_volume")
+    assert row is not None and row.change.text
+    assert hands.window.fold.view.filled.starting is not None
+    hands.document.set_figures({"panel_width": inch(20)}, "Wider")
+    qtbot.waitUntil(lambda: capacity.current and not capacity.work.busy, timeout=WAIT)
+    assert answered.count(before) == 1
 
 
 def test_work_can_be_cancelled_part_way() -> None:
