@@ -1,6 +1,7 @@
 """The flat pane: looking, pointing, and keeping up with the bag."""
 
 import itertools
+import math
 from dataclasses import replace
 
 import pytest
@@ -32,6 +33,10 @@ SIZES = [(520, 640), (900, 900), (1500, 520), (370, 430), (370, 340)]
 """The last two: what is left of a small screen, and of that beside a roomy tab."""
 CORNER = edge_ref("panel", "corner front left")
 CORNER_END = edge_ref("panel", "corner end left")
+
+
+JUMP = 8.0
+"""px; so far no piece moves there and back between two steps."""
 
 
 class Table:
@@ -303,6 +308,28 @@ def test_a_name_without_room_gives_way_to_its_first_letters_and_a_tip(table: Tab
     )
     assert table.pane.told_at(board.center()) == "Base board: cut 1"
     assert table.pane.told_at(QPointF(40.0, 40.0)) == ""
+
+
+@pytest.mark.parametrize("size", [(520, 450), (700, 700)])
+@pytest.mark.parametrize("figure", ["front_trim", "panel_width", "panel_length", "handle_width"])
+@pytest.mark.parametrize(("unit", "step"), [(Unit.INCH, inch(1 / 8)), (Unit.CM, 1.0)])
+def test_no_piece_jumps_there_and_back_for_a_number_that_is_short(
+    table: Table, size: tuple[int, int], figure: str, unit: Unit, step: float
+) -> None:
+    """Over the steps of a held key, at 3 between 2 7/8 and 3 1/8."""
+    table.display.set_unit(unit)
+    table.pane.resize(*size)
+    first = table.document.result.cut[figure]
+    assert first is not None
+    seen = []
+    for turn in range(24):
+        table.document.set_figures({figure: first + turn * step}, figure, merge_key=figure)
+        table.pane.grab()
+        seen.append([(box.left(), box.bottom()) for box in table.shown()])
+    for before, at, after in zip(seen, seen[1:], seen[2:], strict=False):
+        for one, two, three in zip(before, at, after, strict=True):
+            is_back = math.dist(one, three) < JUMP
+            assert not (is_back and min(math.dist(one, two), math.dist(two, three)) > JUMP)
 
 
 @pytest.mark.parametrize("size", [(520, 640), (370, 430), (700, 500), (1000, 900)])

@@ -23,6 +23,7 @@ from app.session.display import Display, tr, translated
 from app.views.flat.sheet import Drawn
 from app.widgets.theme import Cache
 from core.base.sentences import Template, sentence_start
+from core.base.units import Unit
 from core.drawing.lettering import with_fractions
 from core.flat.piece import CutFrom, Dimension, Out, Piece, Point
 
@@ -142,7 +143,7 @@ class Figures:
         self.row = lettering.size("0", TextStyle.FIGURE)[1] + 6.0
         self._texts = Cache[float, str](_KEPT_TEXTS)
         self._told = Cache[tuple[Template, float], tuple[SizedText, ...]](_KEPT_TEXTS)
-        self._widths = Cache[float, float](_KEPT_TEXTS)
+        self._widths: dict[tuple[int, bool], float] = {}
 
     def text(self, length: float) -> str:
         """A length (mm) in the reader's unit."""
@@ -159,9 +160,27 @@ class Figures:
             yield text, *self._lettering.size(text, TextStyle.FIGURE)
 
     def width(self, length: float) -> float:
-        """Px that the number of a length (mm) takes along its line."""
-        size = self._lettering.size
-        return self._widths.had(length, lambda: size(self.text(length), TextStyle.FIGURE)[0])
+        """Px to leave along a line for its number: what the longest takes that has its digits.
+
+        A piece would else move there and back for one step at which the number happens to be
+        short, "3" between "2 7/8" and "3 1/8".
+        """
+        unit, near = self._display.unit, self._display.is_near(length)
+        digits = len(str(math.floor(length / unit.mm)))
+        if (digits, near) not in self._widths:
+            whole, step = int("8" * digits) * unit.mm, self._display.step
+            if unit is Unit.INCH:
+                beside = step / 3 if near else 0.0
+                marks = [whole + mark * step + beside for mark in range(math.ceil(unit.mm / step))]
+            else:
+                marks = [whole + 0.88 * unit.mm]  # with as many decimals as there are
+            texts = (with_fractions(self._display.bare(each)) for each in marks)
+            self._widths[digits, near] = max(
+                self._lettering.size(each, TextStyle.FIGURE)[0] for each in texts
+            )
+        # Never less than it takes itself: a 64th is told on a coarser ruler, too.
+        own, _ = self._lettering.size(self.text(length), TextStyle.FIGURE)
+        return max(own, self._widths[digits, near])
 
     def fits_along(self, dimension: Dimension, scale: float) -> bool:
         """Whether its line is long enough for its number at `scale` px per mm."""
