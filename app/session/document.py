@@ -379,7 +379,7 @@ class Document(QObject):
             ready = self._next if self._next and self._next.bag is project.bag else None
             self._take(Change(ready or compute(project.bag)))
         self._next = None
-        if replace(before, bag=project.bag) != project:
+        if come.keys() != {"bag"} and replace(before, bag=project.bag) != project:
             self.kept_changed.emit()
 
     def _bought_here(self, project: Project) -> Project:

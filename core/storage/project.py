@@ -128,11 +128,13 @@ class Project(Record):
 
         What only follows from another take-up is no difference of a starting bag or variant.
         """
-        follows = replace(self, bag=other.bag, sample=other.sample)
+        follows = self
+        if other.take_up != self.take_up:
+            follows = replace(self, bag=other.bag, sample=other.sample)
         found = {"bag": self.bag != other.bag, "sample": self.sample != other.sample}
-        for each in fields(Project):
-            if each.compare and each.name not in found:
-                found[each.name] = getattr(follows, each.name) != getattr(other, each.name)
+        for name in _COMPARED:
+            if name not in found:
+                found[name] = getattr(follows, name) != getattr(other, name)
         return {name: getattr(other, name) for name, differs in found.items() if differs}
 
     def stepped(self, gone: Mapping[str, Any], come: Mapping[str, Any]) -> "Project":
@@ -190,6 +192,10 @@ class Project(Record):
         """The bag of a variant; KeyError when there is none."""
         bags: Mapping[str, Bag] = {variant.name: variant.bag for variant in self.variants}
         return bags[name]
+
+
+_COMPARED = tuple(each.name for each in fields(Project) if each.compare)
+"""Attributes that a project is compared by."""
 
 
 def _variants_stepped(
