@@ -219,11 +219,13 @@ def draft_bag(bag: Bag) -> Draft:
     """Draw the pieces of a bag and join them with seams, mm."""
     site = bag.site
     laid_on: tuple[Top | Part, ...] = (bag.top, *bag.parts.values())
-    marks = dict(_NO_MARKS)
-    for face, drawn in (each for part in laid_on for each in part.marks(site)):
-        marks[face] += (drawn,)
-    pieces = bag.body.pieces(marks)
-    pieces += tuple(piece for part in laid_on for piece in part.pieces(site))
+    marks: dict[Face, list[Mark]] = {face: [] for face in Face}
+    for part in laid_on:
+        for face, drawn in part.marks(site):
+            marks[face].append(drawn)
+    pieces = bag.body.pieces({face: tuple(drawn) for face, drawn in marks.items()})
+    for part in laid_on:
+        pieces += part.pieces(site)
     return draft(pieces, _seams(bag))
 
 
@@ -243,10 +245,14 @@ def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
 
 def _seams(bag: Bag) -> tuple[Seam, ...]:
     """Seams do not change length when parts are caught in them."""
-    parts = bag.parts.values()
-    seams = []
+    parts, seams = bag.parts.values(), []
     for seam in _wall_seams(bag):
-        side = seam.id.side if seam.id.role is SeamRole.SIDE else None
-        caught = tuple(ref for part in parts for ref in part.caught(side)) if side else ()
-        seams.append(seam._replace(caught=caught) if caught else seam)
-    return (*seams, *(seam for part in parts for seam in part.seams()))
+        _, role, _, side = seam.id
+        if side is not None and role is SeamRole.SIDE:
+            caught = tuple([ref for part in parts for ref in part.caught(side)])
+            seams.append(seam._replace(caught=caught) if caught else seam)
+        else:
+            seams.append(seam)
+    for part in parts:
+        seams += part.seams()
+    return tuple(seams)

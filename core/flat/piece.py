@@ -379,12 +379,8 @@ def rectangle(
     (x, y), (w, h) = corner, size
     corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
     ends = (*corners[1:], corners[0])
-    return tuple(
-        Edge(edge_id, start, end, allowance, heading, label)
-        for (edge_id, label), start, end, allowance, heading in zip(
-            names, corners, ends, allowances, _HEADINGS, strict=True
-        )
-    )
+    ids, labels = zip(*names, strict=True)
+    return tuple(map(Edge, ids, corners, ends, allowances, _HEADINGS, labels))
 
 
 _HEADINGS = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))

@@ -81,7 +81,7 @@ def walk(seam: Seam, outlines: Outlines) -> WalkedSeam:
 
 def chain_length(chain: Iterable[EdgeRef], outlines: Outlines) -> float:
     """Length of the stitch lines of a chain of edges, mm."""
-    return math.fsum(outlines[ref.piece].length(ref.edge) for ref in chain)
+    return math.fsum([outlines[piece].length(edge) for piece, edge in chain])
 
 
 def mates(seams: Iterable[Seam], ref: EdgeRef) -> tuple[EdgeRef, ...]:

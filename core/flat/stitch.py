@@ -208,11 +208,10 @@ class StitchOutline:
 
     def length(self, edge: EdgeId) -> float:
         """Length along the edge's heading, mm; negative when neighbours overrun it."""
-        index = self.places[edge]
-        cut = self.piece.edges[index]
-        end = self.corners[(index + 1) % len(self.corners)]
-        chord = along(cut.heading, self.corners[index], end)
-        return chord / (2 * math.sin(cut.turn / 2)) * cut.turn if cut.turn else chord
+        index, corners = self.places[edge], self.corners
+        _, _, _, _, heading, _, turn = self.piece.edges[index]
+        chord = along(heading, corners[index], corners[(index + 1) % len(corners)])
+        return chord / (2 * math.sin(turn / 2)) * turn if turn else chord
 
     def fold_line(self, fold: Fold) -> tuple[Point, Point]:
         """Where the fold runs between the stitch lines that end it, mm."""
@@ -234,14 +233,37 @@ def stitch_outline(piece: Piece) -> StitchOutline:
     A ValueError where two neighbouring edges are parallel and cannot meet, or an arc does not run
     on smoothly.
     """
-    edges = piece.edges
-    if any(edge.turn for edge in edges):
-        corners = tuple(_corner(edges[i - 1], edge) for i, edge in enumerate(edges))
+    lines: list[tuple[Point, Point]] = []
+    places: dict[EdgeId, int] = {}
+    is_round = False
+    # Written out, as in the meeting of lines below: every edge of every piece comes through here.
+    for place, (edge, (x, y), _, allowance, heading, _, turn) in enumerate(piece.edges):
+        hx, hy = heading
+        lines.append(((x - hy * allowance, y + hx * allowance), heading))
+        places[edge] = place
+        is_round = is_round or turn != 0.0
+    if is_round:
+        edges = piece.edges
+        corners = [_corner(edges[i - 1], edge) for i, edge in enumerate(edges)]
     else:
-        lines = [_inset_line(edge) for edge in edges]
-        corners = tuple(_meet(lines[i - 1], lines[i]) for i in range(len(lines)))
-    places = {edge.id: place for place, edge in enumerate(piece.edges)}
-    return StitchOutline(piece, corners, MappingProxyType(places))
+        corners = _meetings(lines)
+    return StitchOutline(piece, tuple(corners), MappingProxyType(places))
+
+
+def _meetings(lines: list[tuple[Point, Point]]) -> list[Point]:
+    """Where each (point, heading) line of a ring is met by the one before it: as `_meet` says."""
+    corners: list[Point] = []
+    before = lines[-1]
+    for line in lines:
+        ((px, py), (dx, dy)), ((qx, qy), (ex, ey)) = before, line
+        cross = dx * ey - dy * ex
+        if abs(cross) < _PARALLEL:
+            corners.append(_meet(before, line))
+        else:
+            t = ((qx - px) * ey - (qy - py) * ex) / cross
+            corners.append((px + t * dx, py + t * dy))
+        before = line
+    return corners
 
 
 def _corner(before: Edge, after: Edge) -> Point:

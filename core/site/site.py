@@ -4,8 +4,9 @@ A seat is where parts may sit on a body; at the mouth body and top meet.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import NamedTuple
 
 from core.base.sentences import Template, mark
@@ -65,7 +66,15 @@ class Seat(NamedTuple):
 
     def point(self, x: float, y: float) -> Point:
         """Where a point lies on the piece: x from the left cut edge, y up from the base line."""
-        return self.frame.at((x - self.width / 2, y))
+        return self.points(((x, y),))[0]
+
+    def points(self, points: Sequence[Point]) -> tuple[Point, ...]:
+        """Where several of them lie on the piece."""
+        ((x0, y0), (rx, ry), (ux, uy)), middle = self.frame, self.width / 2
+        # Written out, as in the frame: every mark of every part comes through here.
+        return tuple(
+            [(x0 + (x - middle) * rx + y * ux, y0 + (x - middle) * ry + y * uy) for x, y in points]
+        )
 
     @property
     def cornered(self) -> bool:
@@ -127,17 +136,24 @@ class Mouth(NamedTuple):
         folded at its middle and sewn to itself.
         """
         return tuple(
-            Seam(
-                id=SeamId("body", SeamRole.SIDE, side=side),
-                label=_SIDE_LABELS[side],
-                one=(front,) if ends is None else (front, ends[side], back),
-                other=(back,) if ends is None else (),
-                backwards=side is Side.LEFT,
-                to_itself=ends is not None,
-                neatened=True,
-            )
-            for side, (front, back) in self.sides.items()
+            [
+                _side_seam(side, front, None if ends is None else ends[side], back)
+                for side, (front, back) in self.sides.items()
+            ]
         )
+
+
+@cache
+def _side_seam(side: Side, front: EdgeRef, end: EdgeRef | None, back: EdgeRef) -> Seam:
+    return Seam(
+        id=SeamId("body", SeamRole.SIDE, side=side),
+        label=_SIDE_LABELS[side],
+        one=(front,) if end is None else (front, end, back),
+        other=(back,) if end is None else (),
+        backwards=side is Side.LEFT,
+        to_itself=end is not None,
+        neatened=True,
+    )
 
 
 _SIDE_LABELS = {Side.LEFT: mark("side seam left"), Side.RIGHT: mark("side seam right")}

@@ -73,21 +73,10 @@ def draft_panel(panel: "BoxedPanel", marks: Mapping[Face, tuple[Mark, ...]]) -> 
     """One panel, or a front and a back, with the marks that belong on each face."""
     if panel.folded:
         front, back = (_face_edges(panel, face) for face in FACES)
-        if panel.has_corners:
-            edges = _joined_at_the_fold(front, back)
-            ends = tuple(_ACROSS.values())
-        else:
-            edges = front + back
-            ends = tuple(_IDS[EdgeRole.SIDE, Face.FRONT, side] for side in SIDES)
-        fold = Fold(
-            id=FoldRole.BOTTOM,
-            start_edge=ends[0],
-            end_edge=ends[1],
-            y=0.0,
-            label=mark("bottom fold"),
-        )
+        edges = _joined_at_the_fold(front, back) if panel.has_corners else front + back
         every = marks[Face.FRONT] + marks[Face.BACK]
-        return (_panel_piece(panel, Face.FRONT, edges, (fold,), every),)
+        folds = (_FOLDS[panel.has_corners],)
+        return (_panel_piece(panel, Face.FRONT, edges, folds, every),)
     return tuple(
         _panel_piece(
             panel,
@@ -101,19 +90,15 @@ def draft_panel(panel: "BoxedPanel", marks: Mapping[Face, tuple[Mark, ...]]) -> 
     )
 
 
-def _edge(
-    edge: EdgeId, start: Point, end: Point, allowance: float, heading: Point, width: float
-) -> Edge:
-    """An edge of a face, drawn as on the front: the back's is turned about the bottom line.
+def _fold(start_edge: EdgeId, end_edge: EdgeId) -> Fold:
+    return Fold(FoldRole.BOTTOM, start_edge, end_edge, y=0.0, label=mark("bottom fold"))
 
-    Half a turn about the middle of that line keeps the outline counter-clockwise but swaps the
-    hands: what is drawn at the left comes to lie at the right.
-    """
-    label = _LABELS[edge.role, edge.face]
-    if edge.face is not Face.BACK:
-        return Edge(edge, start, end, allowance, heading, label)
-    (x0, y0), (x1, y1), (hx, hy) = start, end, heading
-    return Edge(edge, (width - x0, -y0), (width - x1, -y1), allowance, (-hx, -hy), label)
+
+_FOLDS = {
+    True: _fold(*_ACROSS.values()),
+    False: _fold(*(_IDS[EdgeRole.SIDE, Face.FRONT, side] for side in SIDES)),
+}
+"""Of a folded panel, with corners and without."""
 
 
 def corner_seams(panel: "BoxedPanel") -> tuple[Seam, ...]:
@@ -189,37 +174,63 @@ def _corner_dimensions(panel: "BoxedPanel", piece: Piece) -> tuple[Dimension, ..
 
 
 def _face_edges(panel: "BoxedPanel", face: Face) -> tuple[Edge, ...]:
-    """Edges of one face, counter-clockwise, from one end of the bottom to the other."""
-    a, b = panel.cut_width, panel.cut_depth - panel.bottom_seam
-    low, top = -panel.bottom_seam, panel.top(face)
-    if not panel.has_corners:
-        b = low
-    w = panel.width
-    up, down, left, right = (0.0, 1.0), (0.0, -1.0), (-1.0, 0.0), (1.0, 0.0)
+    """Edges of one face, counter-clockwise, from one end of the bottom to the other.
+
+    All is drawn as on the front, and the back turned about the bottom line: half a turn about
+    the middle of that line keeps the outline counter-clockwise but swaps the hands: what is
+    drawn at the left comes to lie at the right.
+    """
+    w, low, top = panel.width, -panel.bottom_seam, panel.top(face)
     s1, s2, s3 = panel.side_seam, panel.corner_allowance, panel.top_seam
-    first, last = Side.RIGHT, Side.LEFT
+    ids, labels, headings = _AROUND[face]
+    corners: tuple[Point, ...]
+    if panel.has_corners:
+        a, b = panel.cut_width, panel.cut_depth - panel.bottom_seam
+        allowances: tuple[float, ...] = (s2, s2, s1, s3, s1, s2, s2)
+        walls = ((w, b), (w, top), (0.0, top), (0.0, b))
+        corners = ((w - a, low), (w - a, b), *walls, (a, b), (a, low))
+    else:
+        allowances = (s1, s3, s1)
+        ids, labels, headings = ids[_WALLS], labels[_WALLS], headings[_WALLS]
+        corners = ((w, low), (w, top), (0.0, top), (0.0, low))
     if face is Face.BACK:
-        first, last = last, first
-    walls = (
-        _edge(_IDS[EdgeRole.SIDE, face, first], (w, b), (w, top), s1, up, w),
-        _edge(_TOPS[face], (w, top), (0.0, top), s3, left, w),
-        _edge(_IDS[EdgeRole.SIDE, face, last], (0.0, top), (0.0, b), s1, down, w),
+        corners = tuple([(w - x, -y) for x, y in corners])
+    return tuple(map(Edge, ids, corners, corners[1:], allowances, headings, labels))
+
+
+_UP, _DOWN, _LEFT, _RIGHT = (0.0, 1.0), (0.0, -1.0), (-1.0, 0.0), (1.0, 0.0)
+_WALLS = slice(2, 5)
+"""Of the edges of a face, those that are there without corners too."""
+
+
+def _around(
+    face: Face,
+) -> tuple[tuple[EdgeId, ...], tuple[Template, ...], tuple[Point, ...]]:
+    """The edges of a face with corners in order: ids, labels and headings."""
+    first, last = (Side.RIGHT, Side.LEFT) if face is Face.FRONT else (Side.LEFT, Side.RIGHT)
+    side, corner, end = EdgeRole.SIDE, EdgeRole.CORNER, EdgeRole.CORNER_END
+    ids = (
+        *(_IDS[role, face, first] for role in (end, corner, side)),
+        _TOPS[face],
+        *(_IDS[role, face, last] for role in (side, corner, end)),
     )
-    if not panel.has_corners:
-        return walls
-    corner, end = EdgeRole.CORNER, EdgeRole.CORNER_END
-    return (
-        _edge(_IDS[end, face, first], (w - a, low), (w - a, b), s2, up, w),
-        _edge(_IDS[corner, face, first], (w - a, b), (w, b), s2, right, w),
-        *walls,
-        _edge(_IDS[corner, face, last], (0.0, b), (a, b), s2, right, w),
-        _edge(_IDS[end, face, last], (a, b), (a, low), s2, down, w),
-    )
+    headings: tuple[Point, ...] = (_UP, _RIGHT, _UP, _LEFT, _DOWN, _RIGHT, _DOWN)
+    if face is Face.BACK:
+        headings = tuple((-x, -y) for x, y in headings)
+    return ids, tuple(_LABELS[edge.role, edge.face] for edge in ids), headings
+
+
+_AROUND = {face: _around(face) for face in FACES}
 
 
 def _bottom_edge(panel: "BoxedPanel", face: Face) -> Edge:
     a, low, w = panel.cut_width, -panel.bottom_seam, panel.width
-    return _edge(_BOTTOMS[face], (a, low), (w - a, low), panel.bottom_seam, (1.0, 0.0), w)
+    ends, heading = ((a, low), (w - a, low)), _RIGHT
+    if face is Face.BACK:
+        (x0, y0), (x1, y1) = ends
+        ends, heading = ((w - x0, -y0), (w - x1, -y1)), (-1.0, -0.0)
+    label = _LABELS[EdgeRole.BOTTOM, face]
+    return Edge(_BOTTOMS[face], *ends, panel.bottom_seam, heading, label)
 
 
 def _joined_at_the_fold(front: tuple[Edge, ...], back: tuple[Edge, ...]) -> tuple[Edge, ...]:
@@ -231,7 +242,11 @@ def _joined_at_the_fold(front: tuple[Edge, ...], back: tuple[Edge, ...]) -> tupl
 
 def _joined(edge: EdgeId, first: Edge, last: Edge) -> Edge:
     label = _LABELS[edge.role, edge.face]
-    return first._replace(id=edge, end=last.end, label=label)
+    return Edge(edge, first.start, last.end, first.allowance, first.heading, label)
+
+
+_CUT_OUT = (say("Cut out the corners through all layers."),)
+_LEFT_ON = (say("Leave the corners on: they are sewn across."),)
 
 
 def _panel_piece(
@@ -245,7 +260,7 @@ def _panel_piece(
 ) -> Piece:
     piece = panel.wall(face)
     across = panel.sewn_across and panel.has_corners
-    notes = (say("Cut out the corners through all layers."),) if folds else ()
+    notes = _CUT_OUT if folds else ()
     drawn = Piece(
         id=piece,
         label=_FACE_LABELS[piece.face],
@@ -257,7 +272,7 @@ def _panel_piece(
         upright=Upright.FRONT if folds else Upright.WHOLE,
         sized_by=("panel_width", "panel_length"),
         grain=grain,
-        notes=(say("Leave the corners on: they are sewn across."),) if across else notes,
+        notes=_LEFT_ON if across else notes,
     )
     if not across:
         return drawn
@@ -333,15 +348,10 @@ def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
 
 def panel_mouth(panel: "BoxedPanel") -> Mouth:
     """The top edges of front and back; a front trim lowers the front's."""
-    walls = {face: panel.wall(face) for face in FACES}
+    runs, sides = _mouth_edges(panel.folded)
     return Mouth(
-        runs=tuple(
-            Run(face, EdgeRef(wall, _TOP[face]), panel.top_seam) for face, wall in walls.items()
-        ),
-        sides={
-            side: (EdgeRef(walls[Face.FRONT], front), EdgeRef(walls[Face.BACK], back))
-            for side, (front, back) in _SIDES.items()
-        },
+        runs=tuple([Run(face, edge, panel.top_seam) for face, edge in runs]),
+        sides=sides,
         width=panel.width,
         trim=panel.front_trim,
         length=panel.length,
@@ -352,8 +362,26 @@ def panel_mouth(panel: "BoxedPanel") -> Mouth:
     )
 
 
-_TOP = {face: EdgeId(EdgeRole.TOP, face) for face in FACES}
-_SIDES = {
-    side: (EdgeId(EdgeRole.SIDE, Face.FRONT, side), EdgeId(EdgeRole.SIDE, Face.BACK, side))
-    for side in SIDES
-}
+@cache
+def _mouth_edges(
+    folded: bool,
+) -> tuple[tuple[tuple[Face, EdgeRef], ...], Mapping[Side, tuple[EdgeRef, EdgeRef]]]:
+    """The top edge of each face, and the edges that each side seam joins, the front's first."""
+    sides = {
+        side: (
+            _ref(folded, _IDS[EdgeRole.SIDE, Face.FRONT, side]),
+            _ref(folded, _IDS[EdgeRole.SIDE, Face.BACK, side]),
+        )
+        for side in SIDES
+    }
+    return tuple((face, _ref(folded, _TOPS[face])) for face in FACES), sides
+
+
+@cache
+def bottom_seams(folded: bool) -> tuple[Seam, ...]:
+    """Of front and back; none where the bottom is a fold."""
+    if folded:
+        return ()
+    one, other = (_ref(folded, _BOTTOMS[face]) for face in FACES)
+    label = mark("bottom seam")
+    return (Seam(id=SeamId("body", SeamRole.BOTTOM), label=label, one=(one,), other=(other,)),)

@@ -21,6 +21,7 @@ from core.bodies.boxed_panel.allowances import (
     stands_as_well,
 )
 from core.bodies.boxed_panel.draft import (
+    bottom_seams,
     corner_seams,
     draft_panel,
     panel_dimensions,
@@ -31,7 +32,7 @@ from core.bodies.boxed_panel.findings import panel_findings
 from core.bodies.boxed_panel.measure import as_closed, panel_sizes, room_finding
 from core.bodies.boxed_panel.sizes import CUT, FINISHED, SEWN_ACROSS, Bottom, Corners, Tips, wall_of
 from core.flat.piece import Dimension, Piece
-from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamId, SeamRole
+from core.flat.roles import EdgeId, EdgeRef, Face, PieceId
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Crossing
@@ -280,11 +281,7 @@ class BoxedPanel(Body):
         return {piece.id: panel_dimensions(self, piece) for piece in draft.walls}
 
     def seams(self) -> tuple[Seam, ...]:
-        if self.folded:
-            return ()
-        one, other = (self.ref(face, EdgeId(EdgeRole.BOTTOM, face)) for face in FACES)
-        bottom = SeamId("body", SeamRole.BOTTOM)
-        return (Seam(id=bottom, label=mark("bottom seam"), one=(one,), other=(other,)),)
+        return bottom_seams(self.folded)
 
     def closing_work(self) -> "ClosingWork":
         from core.bodies.boxed_panel.closing import closing_of

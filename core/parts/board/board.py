@@ -173,7 +173,7 @@ class BaseBoard(Part):
                 Mark(
                     role=MarkRole.OUTLINE,
                     owner="board",
-                    points=tuple(site.seats[face].point(*each) for each in outline),
+                    points=site.seats[face].points(outline),
                     style=MarkStyle.PLACEMENT,
                     face=face,
                     label=_LABEL,

@@ -23,44 +23,47 @@ if TYPE_CHECKING:
 def handle_marks(handles: "Handles", site: Site) -> tuple[PlacedMark, ...]:
     """Each leg's outline on each face, and the halfway marks of a loop on the bottom line."""
     legs = handles.laid_legs(site)
-    marks = [placed for face in FACES for placed in _leg_marks(handles, site, face, legs)]
+    end = say("handle stitching ends here, {stop} below the edge", stop=handles.stop)
+    marks = [placed for face in FACES for placed in _leg_marks(handles, site, face, legs, end)]
     if handles.style is HandleStyle.LOOP:
-        marks += [
-            PlacedMark(
-                Face.FRONT,
-                Mark(
-                    role=MarkRole.HALFWAY,
-                    owner=STRIP.owner,
-                    points=(site.front.point(left, 0.0), site.front.point(right, 0.0)),
-                    style=MarkStyle.HALFWAY,
-                    side=side,
-                    label=mark("handle halfway"),
-                ),
+        for side, (left, right) in legs.items():
+            halfway = Mark(
+                role=MarkRole.HALFWAY,
+                owner=STRIP.owner,
+                points=site.front.points(((left, 0.0), (right, 0.0))),
+                style=MarkStyle.HALFWAY,
+                side=side,
+                label=_HALFWAY,
             )
-            for side, (left, right) in legs.items()
-        ]
+            marks.append(PlacedMark(Face.FRONT, halfway))
     return tuple(marks)
 
 
+_LEG, _HALFWAY = mark("handle leg"), mark("handle halfway")
+
+
 def _leg_marks(
-    handles: "Handles", site: Site, face: Face, legs: Mapping[Side, tuple[float, float]]
+    handles: "Handles",
+    site: Site,
+    face: Face,
+    legs: Mapping[Side, tuple[float, float]],
+    end: Sentence,
 ) -> Iterator[PlacedMark]:
     seat = site.seats[face]
     top = seat.top - handles.stop
     foot = top - handles.sewn_leg(site, face)
-    end = say("handle stitching ends here, {stop} below the edge", stop=handles.stop)
+    closed = handles.style is HandleStyle.SEPARATE
     for side, (left, right) in legs.items():
-        outline = (left, foot), (left, top), (right, top), (right, foot)
         leg = Mark(
             role=MarkRole.LEG,
             owner=STRIP.owner,
-            points=tuple(seat.point(*each) for each in outline),
+            points=seat.points(((left, foot), (left, top), (right, top), (right, foot))),
             style=MarkStyle.PLACEMENT,
             face=face,
             side=side,
-            closed=handles.style is HandleStyle.SEPARATE,
+            closed=closed,
             end=end,
-            label=mark("handle leg"),
+            label=_LEG,
         )
         yield PlacedMark(face, leg)
 

@@ -188,18 +188,10 @@ class Pocket(Part):
         return site.seats[face].top - self.drop - self.height
 
     def seams(self) -> tuple[Seam, ...]:
-        return tuple(
-            Seam(
-                id=SeamId("pocket", SeamRole.PART, face),
-                label=_TUBES[face],
-                one=(EdgeRef(pocket_piece(face), _LOWER),),
-                other=(EdgeRef(pocket_piece(face), _UPPER),),
-            )
-            for face in self.faces.faces
-        )
+        return _SEAMS[self.faces]
 
     def caught(self, side: Side) -> tuple[EdgeRef, ...]:
-        return tuple(EdgeRef(pocket_piece(face), _SIDES[side]) for face in self.faces.faces)
+        return _CAUGHT[self.faces, side]
 
     def allowances(self) -> tuple[Allowance, ...]:
         label = mark("pocket seam")
@@ -236,23 +228,16 @@ class Pocket(Part):
     def _piece(self, site: Site, face: Face) -> Piece:
         size, side = (site.front.width, self.cut_height), site.front.side_allowance
         edges = rectangle(_EDGES, size, allowances=(self.seam, side, self.seam, side))
-        fold = Fold(
-            id=FoldRole.TUBE,
-            start_edge=_SIDES[Side.LEFT],
-            end_edge=_SIDES[Side.RIGHT],
-            y=self.cut_height / 2,
-            label=mark("pocket fold"),
-        )
         return Piece(
             id=pocket_piece(face),
             label=_LABELS[face],
             edges=edges,
-            folds=(fold,),
+            folds=(Fold(FoldRole.TUBE, *_FOLD_ENDS, self.cut_height / 2, _FOLD),),
             cut_from=CutFrom.CLOTH,
             turn=GrainTurn.QUARTER,
             upright=Upright.WHOLE,
             sized_by=("panel_width", "pocket_cut_height"),
-            notes=(say("Fold right sides together and sew into a tube, open at its sides."),),
+            notes=_NOTES,
         )
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
@@ -265,7 +250,7 @@ class Pocket(Part):
         return Mark(
             role=MarkRole.OUTLINE,
             owner="pocket",
-            points=tuple(site.seats[face].point(*each) for each in outline),
+            points=site.seats[face].points(outline),
             style=MarkStyle.PLACEMENT,
             face=face,
             closed=True,
@@ -341,8 +326,10 @@ class Pocket(Part):
 
 def pocket_piece(face: Face) -> PieceId:
     """The pocket on this face."""
-    return PieceId("pocket", PieceRole.PATCH, face)
+    return _PIECES[face]
 
+
+_PIECES = {face: PieceId("pocket", PieceRole.PATCH, face) for face in FACES}
 
 _LABELS = {Face.FRONT: mark("front pocket"), Face.BACK: mark("back pocket")}
 _TUBES = {Face.FRONT: mark("front pocket tube"), Face.BACK: mark("back pocket tube")}
@@ -354,3 +341,23 @@ _EDGES = (
     (_UPPER, mark("pocket upper edge")),
     (_SIDES[Side.LEFT], mark("pocket side")),
 )
+_FOLD, _FOLD_ENDS = mark("pocket fold"), (_SIDES[Side.LEFT], _SIDES[Side.RIGHT])
+_NOTES = (say("Fold right sides together and sew into a tube, open at its sides."),)
+_SEAMS = {
+    faces: tuple(
+        Seam(
+            id=SeamId("pocket", SeamRole.PART, face),
+            label=_TUBES[face],
+            one=(EdgeRef(pocket_piece(face), _LOWER),),
+            other=(EdgeRef(pocket_piece(face), _UPPER),),
+        )
+        for face in faces.faces
+    )
+    for faces in PocketFaces
+}
+"""Of the tubes: which edges they join depends on where there are pockets, and on no size."""
+_CAUGHT = {
+    (faces, side): tuple(EdgeRef(pocket_piece(face), _SIDES[side]) for face in faces.faces)
+    for faces in PocketFaces
+    for side in Side
+}

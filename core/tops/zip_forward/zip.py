@@ -6,6 +6,7 @@ by the front trim, its centre lies half of the trim down the front. Lengths are 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import NO_TEXT, Sentence, Template, joined, mark, say, typed
@@ -220,15 +221,7 @@ class ZipForward(Top):
         return (Limit(self.FIGURES[0], self.tape_width, 2 * mouth.allowance, rule, above=True),)
 
     def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
-        zips = tuple(
-            Seam(
-                id=SeamId("top", SeamRole.MOUTH, run.face),
-                label=_ZIP_SEAMS[run.face],
-                one=(run.edge,),
-                other=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, run.face)),),
-            )
-            for run in mouth.runs
-        )
+        zips = tuple([_zip_seam(run.face, run.edge) for run in mouth.runs])
         return zips + mouth.side_seams(_ENDS)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
@@ -241,12 +234,12 @@ class ZipForward(Top):
             owner="top",
             points=((0.0, middle), (width, middle)),
             style=MarkStyle.PLACEMENT,
-            label=mark("zip teeth"),
+            label=_TEETH,
         )
         return (
             Piece(
                 id=ZIP,
-                label=mark("zip"),
+                label=_ZIP,
                 edges=edges,
                 marks=(teeth,),
                 cut_from=CutFrom.BOUGHT,
@@ -314,7 +307,19 @@ _ZIP_EDGES = (
     (EdgeId(EdgeRole.TAPE, Face.BACK), mark("zip back")),
     (EdgeId(EdgeRole.TAPE_END, side=Side.LEFT), mark("zip end")),
 )
+_ZIP, _TEETH = mark("zip"), mark("zip teeth")
 _ZIP_SEAMS = {Face.FRONT: mark("zip seam front"), Face.BACK: mark("zip seam back")}
+
+
+@cache
+def _zip_seam(face: Face, edge: EdgeRef) -> Seam:
+    return Seam(
+        id=SeamId("top", SeamRole.MOUTH, face),
+        label=_ZIP_SEAMS[face],
+        one=(edge,),
+        other=(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face)),),
+    )
+
 
 _READY = mark("Use a zip {length} long and trim it to the panel after sewing.")
 _CUT = mark("Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing.")
