@@ -29,6 +29,7 @@ from core.redesign import redesign
 from core.redesign.beside import beside, kept_slopes, length_slopes
 from core.redesign.variables import sizes_of
 from core.solid.fold import FoldModel
+from core.storage.project import Project
 from tests.app.hands import Hands
 
 CALLS: tuple[tuple[str, object, str], ...] = (
@@ -38,6 +39,7 @@ CALLS: tuple[tuple[str, object, str], ...] = (
     ("bags measured", compute, "_measured"),
     ("bags judged", compute, "_judge"),
     ("bags folded", FoldModel, "__init__"),
+    ("projects made", Project, "__post_init__"),
     ("sheets laid", flat_pane, "lay_sheet"),
     ("pictures planned", PieceLayouter, "plan"),
     ("rows written", FigureRow, "write_note"),
@@ -127,24 +129,25 @@ def checked(done: dict[str, int], exactly: dict[str, int], at_most: dict[str, in
 
 
 @pytest.mark.parametrize(
-    ("name", "measured", "pictures"),
+    ("name", "measured", "pictures", "projects"),
     [
         # Panel, tape and pocket are as wide as the panel. A cut size is measured as it is computed.
-        ("panel_width", (1, 1), 3),
+        ("panel_width", (1, 1), 3, 2),
         # For a wanted size a hold's first key measures the bag as it is, one beside it for each of
         # five unknowns, and where that leads; the next ones only where it leads. All five pieces
         # follow, and one whose neighbours leave it another room is planned with it.
-        ("gusset_depth", (8, 2), 6),
+        ("gusset_depth", (8, 2), 6, 4),
     ],
 )
 def test_a_key_does_all_that_it_changes_once(
-    hands: Hands, watch: Watch, name: str, measured: tuple[int, int], pictures: int
+    hands: Hands, watch: Watch, name: str, measured: tuple[int, int], pictures: int, projects: int
 ) -> None:
     """The bag is judged later; no box is painted for its text; the window has its layout."""
     hands.box(name).setFocus()
     QCoreApplication.sendPostedEvents()
     at_most = {
         "pictures planned": pictures,
+        "projects made": projects,  # that the step asks for, and that it leads to
         "sheets laid": 64,  # one, and every arrangement where the pieces are fitted anew
         "rows written": 18,  # of 42: figures that are others now
         "rows painted": 12,  # no more than there is room for

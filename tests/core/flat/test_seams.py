@@ -35,6 +35,15 @@ def test_every_seam_names_edges_that_exist(bag: Bag) -> None:
             assert draft.piece(ref.piece).edge(ref.edge).id == ref.edge
 
 
+def test_which_edges_are_joined_is_worked_out_once_for_bags_of_every_size() -> None:
+    """But for what parts put into a seam: it is gathered for each bag."""
+    one, other = (compute(bag).draft.seams for bag in (demo(), changed(demo(), panel_width=400.0)))
+    assert one == other
+    kept = [seam.label for seam, same in zip(one, other, strict=True) if seam is same]
+    assert kept == [seam.label for seam in one if not seam.caught]
+    assert len(kept) == 5
+
+
 @given(bags())
 def test_no_edge_is_sewn_twice_and_seam_ids_are_unique(bag: Bag) -> None:
     draft = compute(bag).draft
