@@ -230,11 +230,22 @@ def _is_cut_there(at: Point, sides: tuple[_Side, ...]) -> bool:
 
 def _stitches(piece: Piece, outline: StitchOutline) -> list[DrawingRecord]:
     """Stitch lines of edges that are sewn; one that neighbours overrun is left out."""
-    return [
-        Line(Ink.STITCH, outline.drawn(edge.id), EdgeRef(piece.id, edge.id), piece.label)
-        for edge in piece.edges
-        if edge.allowance > 0.0 and outline.length(edge.id) > 0.0
-    ]
+    records: list[DrawingRecord] = []
+    before = outline.corners[0]
+    corners = (*outline.corners[1:], before)
+    for end, (edge, _, _, allowance, heading, _, turn) in zip(corners, piece.edges, strict=True):
+        start, before = before, end
+        if allowance <= 0.0:
+            continue
+        line: tuple[Point, ...] = (start, end)
+        if turn:
+            line = outline.drawn(edge)
+            is_there = outline.length(edge) > 0.0
+        else:
+            is_there = along(heading, start, end) > 0.0
+        if is_there:
+            records.append(Line(Ink.STITCH, line, EdgeRef(piece.id, edge), piece.label))
+    return records
 
 
 def _folds(piece: Piece, outline: StitchOutline) -> list[DrawingRecord]:
@@ -342,15 +353,16 @@ def _worth_a_label(marks: tuple[Mark, ...]) -> list[Mark]:
 
 def draft_dimensions(bag: Bag, draft: Draft) -> dict[PieceId, tuple[Dimension, ...]]:
     """The sizes beside each piece, those of its owner first; sizes of nothing are left out."""
-    told = {name: owner.dimensions(draft) for name, owner in bag.members}
+    own: dict[PieceId, tuple[Dimension, ...]] = {}
+    others: dict[PieceId, tuple[Dimension, ...]] = {}
+    for name, owner in bag.members:
+        for where, sizes in owner.dimensions(draft).items():
+            if where.owner == name:
+                own[where] = sizes
+            else:
+                others[where] = others.get(where, ()) + sizes
     found = {}
     for piece in draft.pieces:
-        own = told[piece.id.owner].get(piece.id) or overall(piece)
-        others = [
-            each
-            for name, sizes in told.items()
-            if name != piece.id.owner
-            for each in sizes.get(piece.id, ())
-        ]
-        found[piece.id] = tuple(each for each in (*own, *others) if each.length > 0.0)
+        told = (own.get(piece.id) or overall(piece)) + others.get(piece.id, ())
+        found[piece.id] = tuple([each for each in told if each.start != each.end])
     return found

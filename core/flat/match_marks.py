@@ -59,23 +59,23 @@ class _SeamRun(NamedTuple):
     def turned_round(self) -> "_SeamRun":
         """The same chain walked from its other end."""
         length = self.length
-        parts = (
-            each._replace(start=length - each.end, end=length - each.start) for each in self.parts
-        )
+        parts = [
+            _Part(ref, edge, length - end, length - start) for ref, edge, start, end in self.parts
+        ]
         return _SeamRun(tuple(parts)[::-1], not self.backwards)
 
     def mark(self, draft: Draft, at: float, seam: SeamId) -> MatchMark:
         """The mark so far along, mm, one allowance out from the stitch line."""
         part = next((each for each in self.parts if at <= each.end), self.parts[-1])
-        share = (at - part.start) / (part.end - part.start)
+        (piece, edge), cut, start, end = part
+        share = (at - start) / (end - start)
         share = 1 - share if self.backwards else share
-        (piece, edge), allowance = part.ref, part.edge.allowance
-        if part.edge.turn:
-            stitched = draft.outlines[piece].stitched(edge)
+        outline, allowance = draft.outlines[piece], cut.allowance
+        if cut.turn:
+            stitched = outline.stitched(edge)
             (x, y), (hx, hy) = stitched.point_at(share), stitched.heading_at(share)
         else:
-            line = draft.outlines[piece].line(edge)
-            (x, y), (hx, hy) = point_between(*line, share), part.edge.heading
+            (x, y), (hx, hy) = point_between(*outline.line(edge), share), cut.heading
         at_cut_line = x + allowance * hy, y - allowance * hx
         return MatchMark(piece, edge, at_cut_line, (-hy, hx), seam)
 
@@ -135,8 +135,18 @@ class SeamMarks(NamedTuple):
 
     def of(self, piece: PieceId) -> "SeamMarks":
         """Those of one piece."""
-        of_piece = ([each for each in marks if each.piece == piece] for marks in self)
-        return SeamMarks(*map(tuple, of_piece))
+        return self.by_piece().get(piece, SeamMarks((), ()))
+
+    def by_piece(self) -> "dict[PieceId, SeamMarks]":
+        """Those of each piece that has some."""
+        found: dict[PieceId, tuple[list[MatchMark], list[MatchMark]]] = {}
+        for which, marks in enumerate(self):
+            for mark in marks:
+                found.setdefault(mark.piece, ([], []))[which].append(mark)
+        return {
+            piece: SeamMarks(tuple(notches), tuple(clips))
+            for piece, (notches, clips) in found.items()
+        }
 
 
 def seam_marks(draft: Draft) -> SeamMarks:
@@ -144,12 +154,42 @@ def seam_marks(draft: Draft) -> SeamMarks:
     notches: list[MatchMark] = []
     snips: list[MatchMark] = []
     for seam in draft.seams:
-        for chain, mate in _sides(draft, seam):
-            turns = chain.turns(draft)
-            notches += _notches(draft, seam, chain, mate, turns)
+        middles = _middles(draft, seam)
+        if middles is not None:
+            notches += middles
+            continue
+        runs = _runs(draft, seam)
+        turns = [run.turns(draft) for run in runs]
+        # What is sewn to itself is one side, walked from either end.
+        for side, chain in enumerate(runs[:1] if seam.to_itself else runs):
+            mate = runs[1 - side] if len(runs) > 1 else None
+            notches += _notches(draft, seam, chain, mate, turns[side])
             if mate is not None and (len(mate.parts) > 1 or mate.parts[0].edge.turn):
-                snips += _snips(draft, seam, chain, mate, turns)
+                corners = turns[1 - side].corners
+                snips += _snips(draft, seam, chain, (*corners, *_round(mate)), turns[side])
     return SeamMarks(tuple(notches), tuple(snips))
+
+
+def _middles(draft: Draft, seam: Seam) -> list[MatchMark] | None:
+    """The notches of a seam of one straight edge a side, in their middles; None of any other.
+
+    Most seams are such, and need no walking along chains.
+    """
+    refs = seam.one + seam.other
+    if len(seam.one) > 1 or len(seam.other) > 1 or seam.to_itself:
+        return None
+    found: list[MatchMark] = []
+    for piece, edge in refs:
+        outline = draft.outlines[piece]
+        _, _, _, allowance, (hx, hy), _, turn = outline.edge(edge)
+        if turn:
+            return None
+        if outline.length(edge) <= NEAR:
+            return []
+        x, y = point_between(*outline.line(edge), 0.5)
+        at_cut_line = x + allowance * hy, y - allowance * hx
+        found.append(MatchMark(piece, edge, at_cut_line, (-hy, hx), seam.id))
+    return found
 
 
 def match_marks(draft: Draft) -> tuple[MatchMark, ...]:
@@ -157,17 +197,17 @@ def match_marks(draft: Draft) -> tuple[MatchMark, ...]:
     return seam_marks(draft).notches
 
 
-def _sides(draft: Draft, seam: Seam) -> list[tuple[_SeamRun, _SeamRun | None]]:
-    """Each side of a seam with its mate, both walked from their common start."""
+def _runs(draft: Draft, seam: Seam) -> list[_SeamRun]:
+    """The sides of a seam, walked from their common start; none where one has no length."""
     one = _walked(draft, seam.one, seam.backwards)
     if one is None:
         return []
     if seam.to_itself:
-        return [(one, one.turned_round())]
+        return [one, one.turned_round()]
     if not seam.other:
-        return [(one, None)]
+        return [one]
     other = _walked(draft, seam.other, not seam.backwards)
-    return [] if other is None else [(one, other), (other, one)]
+    return [] if other is None else [one, other]
 
 
 def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _SeamRun | None:
@@ -199,9 +239,10 @@ def _notches(
 
 
 def _snips(
-    draft: Draft, seam: Seam, chain: _SeamRun, mate: _SeamRun, turns: _Turns
+    draft: Draft, seam: Seam, chain: _SeamRun, wanted: Sequence[float], turns: _Turns
 ) -> Iterator[MatchMark]:
-    for at in sorted((*mate.turns(draft).corners, *_round(mate))):
+    """Clips, where its mate turns."""
+    for at in sorted(wanted):
         # Where this side has a seam or a corner, or curves itself, it needs no clip.
         joined = any(abs(at - each) <= NEAR for each in turns.seen)
         curved = any(each.edge.turn and each.start < at < each.end for each in chain.parts)

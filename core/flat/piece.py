@@ -268,8 +268,8 @@ class Piece:
     @property
     def cut_sides(self) -> tuple[tuple[Point, Point], ...]:
         """Sides of its rough outline, mm; none where it has no such outline."""
-        rough = self.rough or ()
-        return tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
+        rough = self.rough
+        return () if rough is None else tuple(zip(rough, (*rough[1:], *rough[:1]), strict=True))
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
