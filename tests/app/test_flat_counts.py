@@ -8,8 +8,8 @@ import pytest
 from PySide6.QtGui import QPalette
 from pytestqt.qtbot import QtBot
 
+from app.views.flat import labels, piece_picture, sheet
 from app.views.flat import pane as flat_pane
-from app.views.flat import sheet
 from app.views.flat.ground import Ground
 from app.views.flat.labels import Room
 from app.views.flat.pane import FlatPane
@@ -126,3 +126,14 @@ def test_whatever_the_ground_shows_is_painted_when_it_is_another(bench: Bench) -
     assert bench.does(lambda: pane.setPalette(QPalette()))["grounds painted"] == 1
     assert bench.does(lambda: pane.resize(640, 640))["grounds painted"] == 1
     assert bench.does(lambda: pane.zoom(1.5))["grounds painted"] == 1
+
+
+def test_a_key_translates_no_name_again(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Names and notes are those of the bag before."""
+    bench.widen(18.625)
+    told: list[str] = []
+    for where in (labels, piece_picture):
+        monkeypatch.setattr(where, "translated", lambda text: told.append(text) or text)
+    monkeypatch.setattr(labels, "tr", lambda text: told.append(text) or text)
+    bench.widen(18.75)
+    assert not told

@@ -142,12 +142,23 @@ class Figures:
         self.shown = (display.unit, display.step)
         self.row = lettering.size("0", TextStyle.FIGURE)[1] + 6.0
         self._texts = Cache[float, str](_KEPT_TEXTS)
+        self._names = Cache[Template, str](_KEPT_TEXTS)
+        self._notes = Cache[tuple[CutFrom, int, int], str](_KEPT_TEXTS)
         self._told = Cache[tuple[Template, float], tuple[SizedText, ...]](_KEPT_TEXTS)
         self._widths: dict[tuple[int, bool], float] = {}
 
     def text(self, length: float) -> str:
         """A length (mm) in the reader's unit."""
         return self._texts.had(length, lambda: with_fractions(self._display.bare(length)))
+
+    def name(self, label: Template) -> str:
+        """A label in the reader's language."""
+        return self._names.had(label, lambda: translated(label))
+
+    def note(self, piece: Piece, layers: int) -> str:
+        """How many of a piece are cut, and from what: the same of all that are cut alike."""
+        key = (piece.cut_from, piece.count, layers)
+        return self._notes.had(key, lambda: cutting_note(piece, layers))
 
     def told(self, dimension: Dimension) -> tuple[SizedText, ...]:
         """What may stand at a dimension line, the longest first and the number alone last."""
@@ -156,7 +167,7 @@ class Figures:
 
     def _worded(self, label: Template, length: float) -> Iterator[SizedText]:
         number = self.text(length)
-        for text in [f"{translated(label)} {number}", number] if label else [number]:
+        for text in [f"{self.name(label)} {number}", number] if label else [number]:
             yield text, *self._lettering.size(text, TextStyle.FIGURE)
 
     def width(self, length: float) -> float:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
-from app.session.display import tr, translated
+from app.session.display import translated
 from app.views.flat.labels import (
     BESIDE,
     GAP,
@@ -27,18 +27,16 @@ from app.views.flat.labels import (
     TextStyle,
     along_line,
     box_of,
-    cutting_note,
     double_arrow,
     lies_over,
     line_offset,
-    piece_title,
     polygon_of,
     spanned,
     tick,
 )
 from app.views.flat.room import Head
 from app.views.flat.sheet import Drawn
-from core.base.sentences import mark
+from core.base.sentences import mark, sentence_start
 from core.drawing.lettering import halved
 from core.drawing.pattern import baste_lines
 from core.drawing.records import Line
@@ -54,7 +52,7 @@ _RADIUS = mark("R {radius}")
 _NO_FINER = 2.5
 """Lines nearer to the cut line than this would only blur it."""
 
-_GRAIN_LENGTH = 90.0
+_GRAIN, _GRAIN_LENGTH = mark("grain"), 90.0
 
 _CLEAR = 4.0
 """Free beside a name, px: it must not read on into the number of a size."""
@@ -138,6 +136,7 @@ class PieceLayouter:
         self._lettering = lettering
         self._figures = figures
         self._layers = layers
+        self._title = sentence_start(figures.name(drawn.piece.label))
         self._thin = drawn.bounds[3] - drawn.bounds[1] <= THIN_PIECE
         self._row = figures.row
         self._room = Room()
@@ -313,8 +312,7 @@ class PieceLayouter:
 
     def _name_inside(self) -> None:
         """Name, and under it how many to cut from what; a short name where the name has no room."""
-        name = piece_title(self._piece)
-        note = cutting_note(self._piece, self._layers)
+        name, note = self._title, self._figures.note(self._piece, self._layers)
         within, wanted = self._name_place()
         for notes in ([note], halved(note), []):
             if self._set_block(name, notes, within, wanted, clear=_CLEAR):
@@ -355,7 +353,7 @@ class PieceLayouter:
 
     def _name_above(self) -> None:
         """Name and note in one line over everything else above the piece."""
-        name, note = piece_title(self._piece), cutting_note(self._piece, self._layers)
+        name, note = self._title, self._figures.note(self._piece, self._layers)
         wide, high = self._lettering.size(name, TextStyle.NAME)
         top = max((each.end[1] for each in self._drawn.dimensions), default=-math.inf)
         left, bottom = self._bounds[0], min(self._bounds[1], -top * self._grid.scale)
@@ -378,13 +376,13 @@ class PieceLayouter:
             left, _, right, _ = self._bounds
             wanted = left + (right - left) / 2, self._grid.point((0.0, fold.y))[1] - 9.0
             near = (right - left) / 2
-            self._small(translated(fold.label), self._bounds, wanted, near=near)
+            self._small(self._figures.name(fold.label), self._bounds, wanted, near=near)
         for laid in self._piece.marks:
             if laid.closed:
                 xs, ys = zip(*self._grid.points(laid.points), strict=True)
                 box = left, _, right, bottom = min(xs), min(ys), max(xs), max(ys)
                 wanted = left + (right - left) / 2, bottom - 10.0
-                self._small(translated(laid.label), box, wanted, near=0.6 * (right - left))
+                self._small(self._figures.name(laid.label), box, wanted, near=0.6 * (right - left))
 
     def _add_faces(self) -> None:
         for edge in () if self._thin else self._piece.edges:
@@ -397,7 +395,7 @@ class PieceLayouter:
         inside = 12.0 if edge.heading[0] < 0.0 else -12.0
         wanted = (x0 + x1) / 2, y + inside
         near = (self._bounds[2] - self._bounds[0]) / 2
-        self._small(translated(FACE_WORDS[face]), self._bounds, wanted, near=near)
+        self._small(self._figures.name(FACE_WORDS[face]), self._bounds, wanted, near=near)
 
     def _small(self, text: str, within: Box, wanted: Point, *, near: float) -> None:
         wide, high = self._lettering.size(text, TextStyle.NOTE)
@@ -416,7 +414,7 @@ class PieceLayouter:
         """An arrow with two heads and its name, as long as there is room for."""
         if self._piece.cut_from in (CutFrom.SHEET, CutFrom.BOUGHT):
             return
-        (left, top, right, bottom), word = self._bounds, tr("grain")
+        (left, top, right, bottom), word = self._bounds, self._figures.name(_GRAIN)
         level = abs(self._piece.grain[0]) > abs(self._piece.grain[1])
         run = right - left if level else bottom - top
         wide, high = self._lettering.size(word, TextStyle.NOTE)

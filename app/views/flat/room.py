@@ -16,9 +16,9 @@ from app.views.flat.labels import (
     TextStyle,
     lies_over,
     line_offset,
-    piece_title,
 )
 from app.views.flat.sheet import Drawn, Margins
+from core.base.sentences import sentence_start
 from core.flat.piece import Out
 
 _CROWDED = 3.4
@@ -72,7 +72,9 @@ class RoomNeeds:
 
     def __init__(self, drawn: Drawn, lettering: Lettering, figures: Figures) -> None:
         self._drawn, self._row = drawn, figures.row
-        self._title = lettering.size(piece_title(drawn.piece), TextStyle.NAME)
+        self._title = lettering.size(
+            sentence_start(figures.name(drawn.piece.label)), TextStyle.NAME
+        )
         self._rows = dict.fromkeys(Out, 0)
         self._numbers: dict[Out, list[_Number]] = {Out.LEFT: [], Out.RIGHT: []}
         self._over: list[_Number] = []

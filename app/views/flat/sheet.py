@@ -4,6 +4,7 @@ The sheet's frame is that of its first piece, which stays where it is while the 
 """
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from itertools import pairwise
 from string import ascii_uppercase
 from typing import NamedTuple
@@ -140,8 +141,11 @@ Margins = tuple[float, float, float, float]
 """Room for what is written around a piece: left, below, right, above."""
 
 
-class Drawn(NamedTuple):
+@dataclass(slots=True, eq=False)
+class Drawn:
     """A piece and what is drawn of it, mm, in its own frame.
+
+    Two are the same only if they are one: a piece that did not change keeps its own.
 
     Attributes:
         short: what stands for its name where that has no room, no two alike.
@@ -209,6 +213,9 @@ class PieceSheet(NamedTuple):
         return found
 
 
+_NO_MARKS = SeamMarks((), ())
+
+
 class Drawer:
     """Draws pieces and remembers them: a piece that did not change is not drawn again."""
 
@@ -229,9 +236,11 @@ class Drawer:
             return tuple(self._kept.values())
         shorts = short_names(told)
         sizes = draft_dimensions(result.bag, result.draft)
-        marks = seam_marks(result.draft)
+        marks = seam_marks(result.draft).by_piece()
         self._kept = {
-            piece.id: self._drawn(piece, shorts[name], result, sizes[piece.id], marks.of(piece.id))
+            piece.id: self._drawn(
+                piece, shorts[name], result, sizes[piece.id], marks.get(piece.id, _NO_MARKS)
+            )
             for piece, name in zip(pieces, told, strict=True)
         }
         self._result, self._told = result, told
