@@ -72,19 +72,22 @@ def ends_well(new: "Handles", old: "Handles", site: Site, finished: Finished) ->
     drops = [new.drop(site, face) for face in FACES]
     if any(drop is None for drop in drops):
         return False
-    before = min((old.drop(site, face) or -math.inf) for face in FACES)
-    least = min(before, SHORTEST_DROP)
-    if any(shorter(drop or 0.0, least) for drop in drops):
-        return False
+    # What is long enough by itself need not be set against what there was.
+    if any(shorter(drop or 0.0, SHORTEST_DROP) for drop in drops):
+        before = min((old.drop(site, face) or -math.inf) for face in FACES)
+        if any(shorter(drop or 0.0, min(before, SHORTEST_DROP)) for drop in drops):
+            return False
     return _spans_as_well(new, old, site, finished)
 
 
 def _spans_as_well(new: "Handles", old: "Handles", site: Site, finished: Finished) -> bool:
-    had, has = (
-        {each.code for each in found if each.severity is Severity.STOP}
-        for found in (_span_findings(each, site, finished) for each in (old, new))
-    )
-    return has <= had
+    has = _span_stops(new, site, finished)
+    return not has or has <= _span_stops(old, site, finished)
+
+
+def _span_stops(handles: "Handles", site: Site, finished: Finished) -> set[str]:
+    found = _span_findings(handles, site, finished)
+    return {each.code for each in found if each.severity is Severity.STOP}
 
 
 def _stop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
