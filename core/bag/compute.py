@@ -39,9 +39,12 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     return MappingProxyType(found)
 
 
+_NOTHING_YET: dict[str, float | None] = dict.fromkeys(each.name for each in FINISHED_FIGURES)
+
+
 def _measured(bag: Bag, draft: Draft) -> dict[str, float | None]:
     """Every finished figure but the volumes."""
-    found: dict[str, float | None] = {figure.name: None for figure in FINISHED_FIGURES}
+    found: dict[str, float | None] = _NOTHING_YET.copy()
     found |= bag.body.measured(draft)
     found |= bag.top.measured(draft)
     if bag.take_up != NO_TAKE_UP:
@@ -107,7 +110,7 @@ def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]
 
 
 def _box(width: float, depth: float, height: float) -> float | None:
-    if any(shorter(side, 0.0) for side in (width, depth, height)):
+    if shorter(min(width, depth, height), 0.0):
         return None
     return litres(max(width, 0.0) * max(depth, 0.0) * max(height, 0.0))
 

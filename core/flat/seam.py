@@ -134,7 +134,7 @@ class Draft(NamedTuple):
 
     def walked_seams(self, role: SeamRole) -> tuple[WalkedSeam, ...]:
         """The walked seams that are for one thing."""
-        return tuple(each for each in self.walked if each.seam.id.role is role)
+        return tuple([each for each in self.walked if each.seam.id.role is role])
 
 
 def draft(pieces: tuple[Piece, ...], seams: tuple[Seam, ...]) -> Draft:
