@@ -223,6 +223,7 @@ class Drawer:
         self._kept: dict[PieceId, Drawn] = {}
         self._result: Result | None = None
         self._told: list[str] = []
+        self._shorts: dict[str, str] = {}
         self._layers: tuple[str, ...] = ()
 
     def draw(self, result: Result) -> tuple[Drawn, ...]:
@@ -234,16 +235,17 @@ class Drawer:
         told = [translated(piece.label) for piece in pieces]
         if result is self._result and told == self._told:
             return tuple(self._kept.values())
-        shorts = short_names(told)
+        if told != self._told:
+            self._told, self._shorts = told, short_names(told)
         sizes = draft_dimensions(result.bag, result.draft)
         marks = seam_marks(result.draft).by_piece()
         self._kept = {
             piece.id: self._drawn(
-                piece, shorts[name], result, sizes[piece.id], marks.get(piece.id, _NO_MARKS)
+                piece, self._shorts[name], result, sizes[piece.id], marks.get(piece.id, _NO_MARKS)
             )
             for piece, name in zip(pieces, told, strict=True)
         }
-        self._result, self._told = result, told
+        self._result = result
         return tuple(self._kept.values())
 
     def _drawn(
