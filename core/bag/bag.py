@@ -219,7 +219,7 @@ def draft_bag(bag: Bag) -> Draft:
     """Draw the pieces of a bag and join them with seams, mm."""
     site = bag.site
     laid_on: tuple[Top | Part, ...] = (bag.top, *bag.parts.values())
-    marks: dict[Face, list[Mark]] = {face: [] for face in Face}
+    marks: dict[Face, list[Mark]] = {face: [] for face in _NO_MARKS}
     for part in laid_on:
         for face, drawn in part.marks(site):
             marks[face].append(drawn)

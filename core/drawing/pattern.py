@@ -155,11 +155,15 @@ def _cuts(piece: Piece) -> list[DrawingRecord]:
     sides = piece.cut_sides
     records: list[DrawingRecord] = []
     for edge in piece.edges:
+        ref, start, end, _, heading, _, turn = edge
+        if (edge.length if turn else along(heading, start, end)) <= 0.0:
+            continue
         is_cut = not sides or lies_on(edge, sides)
-        if edge.length > 0.0 and (is_cut or piece.trimmed):
+        if is_cut or piece.trimmed:
             ink = Ink.CUT if is_cut else Ink.TRIM
-            ink = Ink.FOLD if edge.id.role is EdgeRole.CENTRE else ink
-            records.append(Line(ink, edge.line, EdgeRef(piece.id, edge.id), piece.label))
+            ink = Ink.FOLD if ref.role is EdgeRole.CENTRE else ink
+            line = edge.line if turn else (start, end)
+            records.append(Line(ink, line, EdgeRef(piece.id, ref), piece.label))
     for side in sides:
         records += [Line(Ink.CUT, rest, piece=piece.label) for rest in _uncovered(side, piece)]
     return records

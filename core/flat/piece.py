@@ -53,6 +53,9 @@ class Upright(Enum):
 class MarkStyle(Enum):
     """How a mark is drawn."""
 
+    # That of an Enum is Python code, and every mark that is drawn is looked up by its style.
+    __hash__ = object.__hash__
+
     PLACEMENT = "placement line"
     STITCHING = "stitching"
     HALFWAY = "halfway mark"

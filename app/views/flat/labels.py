@@ -45,6 +45,8 @@ _ROWS = [
     for first in range(_GRID + 1)
 ]
 """First row and the one after the last -> what sets a row's bits in all of them, multiplied."""
+_EVERY = _FULL * _ROWS[0][_GRID]
+"""All places of the grid."""
 _TINY = 1e-9
 """Between places that all lie at one spot, px: what takes one takes all of them."""
 
@@ -269,8 +271,8 @@ class Room:
                     bits &= -1 << first
                 first, stop = floor((y0 - from_y) / down) + 1, ceil((y1 - to_y) / down)
                 taken |= bits * _ROWS[first if first > 0 else 0][stop if stop < _GRID else _GRID]
-        if taken == _FULL * _ROWS[0][_GRID]:
-            return None
+                if taken == _EVERY:
+                    return None  # mostly after a few boxes, if at all
         aways = [abs(xs[0] + column * step_x - wanted[0]) for column in range(_GRID)]
         middle = min(max(floor((wanted[0] - xs[0]) / across) + 1, 0), _GRID)
         before = (1 << middle) - 1

@@ -67,6 +67,9 @@ class _Number(NamedTuple):
     beside: float
 
 
+_NO_ROWS = dict.fromkeys(Out, 0)
+
+
 class RoomNeeds:
     """All that the room around a piece depends on, but the scale."""
 
@@ -75,22 +78,25 @@ class RoomNeeds:
         self._title = lettering.size(
             sentence_start(figures.name(drawn.piece.label)), TextStyle.NAME
         )
-        self._rows = dict.fromkeys(Out, 0)
+        self._rows = _NO_ROWS.copy()
         self._numbers: dict[Out, list[_Number]] = {Out.LEFT: [], Out.RIGHT: []}
         self._over: list[_Number] = []
         top = 0.0 if not drawn.dimensions else max(each.end[1] for each in drawn.dimensions)
         self._past = max(top - drawn.bounds[3], 0.0)
         for each in drawn.dimensions:
-            self._rows[each.out] = max(self._rows[each.out], each.row + 1)
+            out, row = each.out, each.row
+            if row >= self._rows[out]:
+                self._rows[out] = row + 1
             if each.level:
                 continue
-            wide = figures.width(each.length)
+            length = each.length
+            wide = figures.width(length)
             beside = wide + line_offset(each, figures.row) + BESIDE + 2.0
-            number = _Number(each.length, wide + 2 * TICK, beside)
+            number = _Number(length, wide + 2 * TICK, beside)
             if lies_over(each, drawn):
                 self._over.append(number)
-            elif each.out in self._numbers:
-                self._numbers[each.out].append(number)
+            elif out in self._numbers:
+                self._numbers[out].append(number)
 
     def room(self, scale: float) -> PieceRoom:
         """The room around the piece shown at `scale` px per mm."""
