@@ -173,6 +173,8 @@ class Safekeeping:
             self._known, self._told = now, None
         elif was_asked and answers.on_disk in (Changed.KEEP_MINE, Changed.READ_AGAIN):
             self._known = now
+        elif answers.reverting and now and any(each.startswith("revert ") for each in asked):
+            self._known = now  # what others wrote there was read
         self._opened, self._path, self._disk = False, document.path, now
 
     def _check_noticed(self) -> None:
