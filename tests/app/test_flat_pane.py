@@ -2,6 +2,8 @@
 
 import itertools
 import math
+import subprocess
+import sys
 from dataclasses import replace
 
 import pytest
@@ -11,6 +13,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.session.workers import worker_environment
 from app.views.flat.pane import FlatPane
 from app.views.flat.ruler import tick_steps
 from app.views.flat.sheet import seam_letter
@@ -598,3 +601,38 @@ def test_a_bag_of_the_panel_alone_is_drawn(qtbot: QtBot) -> None:
     assert "Panel width 18 ½" in table.texts()
     table.pane.resize(220, 180)
     assert not table.pane.grab().isNull()
+
+
+def test_a_screen_of_one_and_a_quarter_shows_all_of_the_pane() -> None:
+    """Its last column of pixels was left as it was, at two widths of twelve."""
+    program = (
+        "import math\n"
+        "from PySide6.QtGui import QColor, QImage\n"
+        "from PySide6.QtWidgets import QApplication, QWidget\n"
+        "app = QApplication([])\n"
+        "from app.views.flat.pane import FlatPane\n"
+        "from tests.app.sessions import session_on\n"
+        "window = QWidget()\n"
+        "pane = FlatPane(session_on(), window)\n"
+        "ratio, bare, left = window.devicePixelRatioF(), QColor(255, 0, 255), 0\n"
+        "for place in range(100, 104):\n"
+        "    for width in range(500, 504):\n"
+        "        pane.setGeometry(place, 0, width, 300)\n"
+        "        window.resize(place + width + 50, 300)\n"
+        "        window.show()\n"
+        "        image = QImage(window.size() * ratio, QImage.Format.Format_RGB32)\n"
+        "        image.setDevicePixelRatio(ratio)\n"
+        "        image.fill(bare)\n"
+        "        window.render(image)\n"
+        "        at = math.ceil((place + width) * ratio) - 1\n"
+        "        left += sum(image.pixelColor(at, y) == bare for y in range(0, 370, 7))\n"
+        "print(ratio, left)\n"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", program],
+        env={**worker_environment(), "QT_SCALE_FACTOR": "1.25", "QT_QPA_PLATFORM": "offscreen"},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert told.stdout.split() == ["1.25", "0"]

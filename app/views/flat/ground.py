@@ -130,6 +130,8 @@ class Ground:
             return
         if not self.has(shown):
             self._keep(shown, sheet, placed)
+        if not sight.ratio.is_integer():  # the picture may end a pixel of the screen short
+            painter.fillRect(QRect(QPoint(0, 0), sight.size), self._brush.look.paper)
         painter.drawPixmap(0, 0, self._pixmap)
 
     def _keep(self, shown: Shown, sheet: PieceSheet, placed: PictureSpots) -> None:
