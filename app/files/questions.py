@@ -4,10 +4,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QDateTime, QLocale, QObject
+from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
-from app.files.export import ask_export, with_ending
 from app.session.display import plain_name
 from app.session.session import SUFFIX, Changed, RecoveryChoice, Reply, Unsaved
 from core.model.record import BAG_NAME, KEPT_NAME, TextLimit
@@ -19,7 +18,8 @@ if TYPE_CHECKING:
 class BoxQuestions(QObject):
     """Asks in the platform's own boxes.
 
-    Their classes are imported when something is asked: the window opens sooner without.
+    Their classes, and dates, are imported when something is asked: the window opens sooner
+    without.
     """
 
     def __init__(self, window: QWidget) -> None:
@@ -37,6 +37,8 @@ class BoxQuestions(QObject):
 
     def save_path(self, suggested: Path) -> Path | None:
         """Where to save the bag; None for nowhere."""
+        from app.files.export import ask_export, with_ending
+
         named = with_ending(suggested, SUFFIX)
         return ask_export(self._window, self.tr("Save the bag"), self._filter(), named)
 
@@ -105,6 +107,8 @@ class BoxQuestions(QObject):
 
     def left_over(self, name: str, path: Path | None, at: "datetime") -> RecoveryChoice:
         """What to do with a bag that was not saved when the program ended."""
+        from PySide6.QtCore import QDateTime, QLocale
+
         moment = QDateTime.fromSecsSinceEpoch(round(at.timestamp()))
         # A short date is read in two ways (3/4/26), and is not even one where no language is set.
         day = QLocale().toString(moment.date(), QLocale.FormatType.LongFormat)

@@ -8,15 +8,18 @@ import os
 import stat
 from enum import Enum
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from app.session.display import tr
 from core.base.atomic_write import beside
 from core.storage.bag_file import MOST_BYTES
+
+if TYPE_CHECKING:
+    from PySide6.QtCore import QFileSystemWatcher
 
 PAUSE = 400
 """Milliseconds: a program that writes a file in several steps is heard once."""
@@ -134,6 +137,8 @@ class FileWatch(QObject):
         if self._watcher is None:
             if self._path is None:
                 return
+            from PySide6.QtCore import QFileSystemWatcher
+
             self._watcher = QFileSystemWatcher(self)
             self._watcher.fileChanged.connect(self._on_stirred)
             self._watcher.directoryChanged.connect(self._on_stirred)
@@ -223,8 +228,11 @@ class ProcessLock:
     """
 
     def __init__(self, path: Path) -> None:
+        from PySide6.QtCore import QLockFile  # the window opens sooner without
+
         self._path = path
         self._lock = QLockFile(str(path))
+        self._others = QLockFile.LockError.LockFailedError
         # No lock grows old by itself: a bag may lie open for days.
         self._lock.setStaleLockTime(0)
 
@@ -243,7 +251,7 @@ class ProcessLock:
             return LockResult.IMPOSSIBLE
         if self._lock.tryLock(0):
             return LockResult.TAKEN
-        if self._lock.error() is not QLockFile.LockError.LockFailedError:
+        if self._lock.error() is not self._others:
             return LockResult.IMPOSSIBLE
         return LockResult.HELD if self._names_another() else self._take_from_nobody()
 

@@ -4,8 +4,8 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPoint
-from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QDialog, QPushButton, QWhatsThis, QWidget
+from PySide6.QtGui import QKeySequence
+from PySide6.QtWidgets import QApplication, QPushButton, QWhatsThis, QWidget
 
 from app.help.topics import Topic, address, describe_panes, topic_of
 from app.session.display import Display
@@ -107,6 +107,8 @@ class HelpAccess(QObject):
 
     def show(self, page: str) -> None:
         """Show a page of the help, over a dialog that stops everything else too."""
+        from PySide6.QtWidgets import QDialog
+
         window = self._help_window()
         above = QApplication.activeModalWidget()
         if isinstance(above, QDialog) and window.parent() is not above:
@@ -151,12 +153,13 @@ class HelpAccess(QObject):
     def _on_focus_change(self, _before: QWidget | None, now: QWidget | None) -> None:
         """Give a dialog of this window the keys of help when it is first entered."""
         dialog = None if now is None else now.window()
-        if (
-            not isinstance(dialog, QDialog)
-            or dialog is self.window
-            or dialog.property(_ATTENDED)
-            or not self._owns(dialog)
-        ):
+        if dialog is None or dialog is self._main or dialog is self.window:
+            return
+        # No dialog is loaded before the first one opens.
+        from PySide6.QtGui import QShortcut
+        from PySide6.QtWidgets import QDialog
+
+        if not isinstance(dialog, QDialog) or dialog.property(_ATTENDED) or not self._owns(dialog):
             return
         dialog.setProperty(_ATTENDED, True)
         explain(dialog)

@@ -11,7 +11,6 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
     QFocusEvent,
     QHelpEvent,
-    QInputDevice,
     QKeyEvent,
     QMouseEvent,
     QNativeGestureEvent,
@@ -276,6 +275,8 @@ class DrawingView(QWidget):
         return super().event(event)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
+        from PySide6.QtGui import QInputDevice  # five kinds of it are made when it is named
+
         by_finger = event.deviceType() is QInputDevice.DeviceType.TouchPad
         control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         if by_finger and not control:

@@ -116,7 +116,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
             name="export_booklet",
             text=mark("Export &booklet…"),
             tip=mark("Save sizes, materials and every sewing step as a PDF or web page."),
-            handler="booklet.export",
+            handler="export_booklet",
             keys="Ctrl+Shift+B",
         ),
         ActionSpec(

@@ -1,15 +1,19 @@
 """The window's dialogs: each is opened here, and what was chosen in it is taken over."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEventLoop, QObject, Qt, Signal
-from PySide6.QtWidgets import QDialog, QProgressDialog, QWidget
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QWidget
 
 from app.files.files import Files
 from app.session.display import told_error, tr
 from app.session.session import Session
 from app.session.settings import present_preferences, put_to_use
 from core.base.errors import FieldError
+
+if TYPE_CHECKING:  # of Qt, too, a class is made when it is first named
+    from PySide6.QtWidgets import QDialog
 
 
 class DialogActions(QObject):
@@ -133,8 +137,8 @@ class DialogActions(QObject):
         _run(AboutDialog(self._window))
 
 
-def _run(dialog: QDialog) -> bool:
-    accepted = dialog.exec() == QDialog.DialogCode.Accepted
+def _run(dialog: "QDialog") -> bool:
+    accepted = dialog.exec() == dialog.DialogCode.Accepted
     dialog.deleteLater()
     return accepted
 
@@ -148,6 +152,9 @@ def finish_redesign(session: Session, window: QWidget) -> bool:
     wish = redesigner.pending
     if not redesigner.is_pending:
         return True
+    from PySide6.QtCore import QEventLoop
+    from PySide6.QtWidgets import QProgressDialog
+
     told = tr("Rounding to the ruler…")
     if wish is not None:
         told = tr("Working out the pattern for {figure}…").format(

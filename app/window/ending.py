@@ -10,7 +10,7 @@ from contextlib import suppress
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QCoreApplication, QObject, QSocketNotifier
+from PySide6.QtCore import QCoreApplication, QObject
 from PySide6.QtGui import QGuiApplication
 
 if TYPE_CHECKING:
@@ -44,7 +44,10 @@ class OrderlyEnd(QObject):
         super().__init__(window)
         self._window = window
         self._recovery = recovery
-        import socket  # not before the first paint
+        # Not before the window stands.
+        import socket
+
+        from PySide6.QtCore import QSocketNotifier
 
         self._hearing, self._told = socket.socketpair()
         self._hearing.setblocking(False)

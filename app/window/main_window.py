@@ -1,12 +1,12 @@
 """The main window: puts panes, actions, files and status line together, nothing else."""
 
-from functools import partial
+from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QMainWindow, QTabWidget, QWidget
 
-from app.files.export import BookletExport
 from app.files.files import Files
 from app.files.questions import BoxQuestions
 from app.help.access import HelpAccess
@@ -14,7 +14,7 @@ from app.help.topics import describe_tabs
 from app.session.display import plain_name
 from app.session.session import Session
 from app.session.settings import put_remembered_to_use
-from app.views.changes import ChangesPane
+from app.views.changes.pane import ChangesPane
 from app.views.cutting.pane import CuttingPane
 from app.views.findings.pane import FindingsPane
 from app.views.flat.pane import FlatPane
@@ -33,6 +33,9 @@ from app.window.status_line import LastBag, RestoreOffers, StatusLine
 from app.window.toolbar import Toolbar
 from core.base.sanitize import on_one_title
 from core.base.units import Unit, ruler_steps
+
+if TYPE_CHECKING:
+    from app.files.export import BookletExport
 
 TAB_ROOM = QSize(780, 370)
 """Wanted by cutting plan and order of sewing alike: from one to the other nothing moves."""
@@ -107,6 +110,16 @@ class MainWindow(QMainWindow):
         self._on_kept_changed()
         self._on_rounding_changed(self.redesigner.rounding)
 
+    @cached_property
+    def booklet(self) -> "BookletExport":
+        """Writes the booklet; loaded and made when it is first asked for."""
+        from app.files.export import BookletExport
+
+        return BookletExport(self.session, self)
+
+    def export_booklet(self) -> None:
+        self.booklet.export()
+
     def say(self, text: str) -> None:
         """Tell something in passing, in the status line."""
         self.statusBar().showMessage(text, SAID_FOR)
@@ -120,7 +133,8 @@ class MainWindow(QMainWindow):
         self.files.close()
         self.help.close()
         self.cutting.shut()
-        self.booklet.close()
+        if "booklet" in self.__dict__:
+            self.booklet.close()
 
     def fix_worst(self) -> None:
         if not self.findings.fix_worst():
@@ -146,7 +160,6 @@ class MainWindow(QMainWindow):
         self.changes = ChangesPane(session, self)
         self.cutting = CuttingPane(session, self)
         self.sewing = SewingPane(session, self)
-        self.booklet = BookletExport(session, self)
         line = self.status_line = StatusLine(session, self)
         self.setStatusBar(line)
         RestoreOffers(session.variants, line.offer, self)
@@ -190,7 +203,7 @@ class MainWindow(QMainWindow):
         self.cutting.materials_asked.connect(self.dialogs.edit_layers)
         self.cutting.wanted.connect(lambda: show_tab(self.cutting))
         self.sewing.wanted.connect(lambda: show_tab(self.sewing))
-        self.sewing.booklet_asked.connect(self.booklet.export)
+        self.sewing.booklet_asked.connect(self.export_booklet)
         self.sewing.load_asked.connect(self.dialogs.edit_load)
         self.files.changed.connect(self._on_file_changed)
         self.session.capacity.changed.connect(self._on_capacity_changed)

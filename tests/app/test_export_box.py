@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app.files import questions
+from app.files import export
 from app.files.export import (
     ask_export,
     ask_export_as,
@@ -162,7 +162,7 @@ def test_a_bag_from_a_file_with_another_ending_is_offered_the_usual_one(
     hand: Hand, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
     offered: list[Path] = []
-    monkeypatch.setattr(questions, "ask_export", lambda *words: offered.append(words[-1]))
+    monkeypatch.setattr(export, "ask_export", lambda *words: offered.append(words[-1]))
     BoxQuestions(hand.window).save_path(tmp_path / name)
     assert offered == [tmp_path / f"{name}.json"]
 

@@ -482,7 +482,7 @@ def test_a_disk_that_tells_nothing_is_looked_at_when_the_maker_comes_back(
         def addPaths(self, files: Sequence[str]) -> list[str]:  # noqa: N802 - Qt's own
             return [*files]
 
-    monkeypatch.setattr("app.files.watch.QFileSystemWatcher", Deaf)
+    monkeypatch.setattr("PySide6.QtCore.QFileSystemWatcher", Deaf)
     monkeypatch.setattr("app.files.watch.PAUSE", MOMENT)
     watched = Watched(tmp_path, qtbot)
     watched.path.write_bytes(b"two")

@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from app.views.changes import ChangesPane
+from app.views.changes.pane import ChangesPane
 from app.views.findings.pane import FindingsPane
 from core.bag.bag import Bag
 from core.bag.choices import with_choice

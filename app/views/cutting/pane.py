@@ -6,13 +6,13 @@ from PySide6.QtCore import QPoint, Signal
 from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from app.files.export import AskExport, ask_export
 from app.session.session import Session
 from app.widgets.desktop import width_beside_bar
 from app.widgets.layouts import spaced
 from app.widgets.menus import MenuLine
 
 if TYPE_CHECKING:
+    from app.files.export import AskExport
     from app.views.cutting.tab import CuttingTab
     from app.views.cutting.view import CuttingView
 
@@ -29,8 +29,13 @@ class CuttingPane(QFrame):
     wanted = Signal()
 
     def __init__(
-        self, session: Session, parent: QWidget | None = None, *, ask: AskExport = ask_export
+        self,
+        session: Session,
+        parent: QWidget | None = None,
+        *,
+        ask: "AskExport | None" = None,
     ) -> None:
+        """`ask` is asked where a file goes; None asks with the box of the platform."""
         super().__init__(parent)
         self._session, self._ask = session, ask
         self._tab: CuttingTab | None = None
@@ -73,9 +78,10 @@ class CuttingPane(QFrame):
             self._tab.shut()
 
     def _made(self) -> "CuttingTab":
+        from app.files.export import ask_export
         from app.views.cutting.tab import CuttingTab
 
-        tab = CuttingTab(self._session, self, ask=self._ask)
+        tab = CuttingTab(self._session, self, ask=self._ask or ask_export)
         tab.materials_asked.connect(self.materials_asked)
         # A narrow pane scrolls: its other tabs must not be held as wide as this one.
         area = QScrollArea(self)

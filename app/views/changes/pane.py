@@ -1,9 +1,10 @@
 """Changes: what differs from the starting bag, before and after."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QObject, QPoint, Qt, QTimer
+from PySide6.QtCore import QEvent, QPoint, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QLabel, QStackedLayout, QWidget
 
@@ -12,7 +13,6 @@ from app.session.display import (
     SAME,
     Display,
     is_changed,
-    plain_tip,
     shown_difference,
     shown_value,
     signed_text,
@@ -21,7 +21,6 @@ from app.session.display import (
 )
 from app.session.session import Session
 from app.widgets.menus import FigureLines, MenuLine, copying
-from app.widgets.models import ROOT, Index
 from core.bag.compute import Result
 from core.base.sentences import mark, sentence_start
 from core.base.units import Unit
@@ -29,20 +28,11 @@ from core.flat.piece import CutFrom, Piece, Point
 from core.flat.roles import PieceId
 from core.model.figures import Quantity
 
+if TYPE_CHECKING:
+    from app.views.changes.table import ChangesModel, ChangesTable
+
 LATER = 60
 """Milliseconds after the last change at which the table is written again."""
-RULER = 4
-"""Column of what the ruler cost; shown while there is something to tell."""
-BEFORE = 1
-"""Column of what the figure was; given up first where there is no room for all."""
-LONGEST_HEAD = 24
-"""Characters of a starting bag's name that stand over its column."""
-LEAST_LABEL, WIDEST_HEAD = 12, 18
-"""Of a measure's name, and of a head that is longer than its figures: in letters."""
-
-if TYPE_CHECKING:
-    from PySide6.QtWidgets import QTableView
-
 MM2_PER_SQUARE_INCH = 645.16
 MM2_PER_SQUARE_CM = 100.0
 
@@ -175,86 +165,6 @@ def _square(area: float, display: Display) -> str:
     return tr("{area} cm²").format(area=f"{area / MM2_PER_SQUARE_CM:.0f}")
 
 
-class ChangesModel(QAbstractTableModel):
-    """The lines of the table."""
-
-    def __init__(self, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self.lines: list[Difference] = []
-        self._heads = [
-            self.tr("Measure"),
-            self.tr("Before"),
-            self.tr("After"),
-            self.tr("Difference"),
-            self.tr("Due to rounding"),
-        ]
-        self._before = ""
-
-    def name_before(self, name: str) -> None:
-        """Say over its column what changes are told against; empty for the bag as opened."""
-        if name != self._before:
-            self._before = name
-            short = name if len(name) <= LONGEST_HEAD else f"{name[: LONGEST_HEAD - 1]}…"
-            self._heads[1] = short or self.tr("Before")
-            self.headerDataChanged.emit(Qt.Orientation.Horizontal, 1, 1)
-
-    def show_lines(self, lines: list[Difference]) -> None:
-        """List other lines; the view keeps its place while the same figures are listed."""
-        if [line.about for line in lines] == [line.about for line in self.lines]:
-            self.lines = lines
-            if lines:
-                self.dataChanged.emit(self.index(0, 1), self.index(len(lines) - 1, RULER))
-            return
-        self.beginResetModel()
-        self.lines = lines
-        self.endResetModel()
-
-    def _whole(self, line: Difference) -> str:
-        """Everything that a line says, also what there is no column for."""
-        label, before, after, difference = line.texts
-        told = self.tr("{measure}: {before} → {after}").format(
-            measure=label, before=before, after=after
-        )
-        told = f"{told}, {difference}" if difference else told
-        if line.ruler:
-            told = self.tr("{change}, {ruler} due to rounding").format(
-                change=told, ruler=line.ruler
-            )
-        return told
-
-    # Qt's own names from here on.
-
-    def rowCount(self, parent: Index = ROOT) -> int:
-        return 0 if parent.isValid() else len(self.lines)
-
-    def columnCount(self, parent: Index = ROOT) -> int:
-        return 0 if parent.isValid() else len(self._heads)
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        line = self.lines[index.row()]
-        if role == Qt.ItemDataRole.DisplayRole:
-            return line.ruler if index.column() == RULER else line.texts[index.column()]
-        if role == Qt.ItemDataRole.ToolTipRole:
-            return plain_tip(self._whole(line))
-        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() > 0:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
-
-    def headerData(
-        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
-    ) -> object:
-        if orientation is not Qt.Orientation.Horizontal:
-            return None
-        if role == Qt.ItemDataRole.DisplayRole:
-            return self._heads[section]
-        if role == Qt.ItemDataRole.ToolTipRole and section == 1:
-            return plain_tip(self._before) or None
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            side = Qt.AlignmentFlag.AlignRight if section else Qt.AlignmentFlag.AlignLeft
-            return int(side | Qt.AlignmentFlag.AlignVCenter)
-        return None
-
-
 class ChangesPane(QFrame):
     """The table of changes; written again only while it can be seen.
 
@@ -268,8 +178,7 @@ class ChangesPane(QFrame):
         self._document = document = session.document
         self._display = display = session.display
         self._redesigner = redesigner = session.redesigner
-        self.table: QTableView | None = None
-        self.model = ChangesModel(self)
+        self.table: ChangesTable | None = None
         self.setAccessibleName(self.tr("Changes"))
         self._nothing = QLabel(
             self.tr("No measure differs from the starting bag. Change one to see what follows."),
@@ -288,19 +197,27 @@ class ChangesPane(QFrame):
         display.changed.connect(self._on_changed)
         self.refresh()
 
+    @cached_property
+    def model(self) -> "ChangesModel":
+        """The lines of the table; loaded and made when there is a change, or somebody asks."""
+        from app.views.changes.table import ChangesModel
+
+        return ChangesModel(self)
+
     def refresh(self) -> None:
         self._soon.stop()
         document = self._document
         lines = differences(
             document.starting, document.result, self._display, self._redesigner.cost
         )
-        kept = document.project.starting
-        self.model.name_before("" if kept is None else kept.name)
-        self.model.show_lines(lines)
         if lines and self.table is None:
-            self.table = self._make_table()
+            self.table = self._made()
             self._stack.addWidget(self.table)
-        self._fit_columns()
+        if self.table is not None:
+            kept = document.project.starting
+            self.model.name_before("" if kept is None else kept.name)
+            self.model.show_lines(lines)
+            self._fit_columns()
         self._stack.setCurrentIndex(1 if lines else 0)
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
@@ -315,57 +232,19 @@ class ChangesPane(QFrame):
         copied = copying(tr("Copy this row"), "\t".join(line.texts))
         return [FigureLines(line.figure), None, copied]
 
-    def _make_table(self) -> "QTableView":
-        # Imported and made with the first change: the window opens sooner without.
-        from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
+    def _made(self) -> "ChangesTable":
+        from app.views.changes.table import ChangesTable
 
-        table = QTableView(self)
-        table.setModel(self.model)
-        table.setFrameShape(QFrame.Shape.NoFrame)
-        table.setShowGrid(False)
-        table.setWordWrap(False)
-        table.setAlternatingRowColors(True)
-        table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        table = ChangesTable(self.model, self)
         table.setAccessibleName(self.tr("Changes"))
-        table.setTabKeyNavigation(False)
-        table.verticalHeader().hide()
-        table.verticalHeader().setDefaultSectionSize(table.fontMetrics().height() + 6)
-        head = table.horizontalHeader()
-        head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        head.setMinimumSectionSize(1)
-        head.setHighlightSections(False)
-        table.activated.connect(self._on_activated)
+        table.activated.connect(
+            lambda index: self._document.figure_asked.emit(self.model.lines[index.row()].figure)
+        )
         return table
 
     def _fit_columns(self) -> None:
-        """Show as many columns as can be read; the difference is never cut off."""
-        table = self.table
-        if table is None:
-            return
-        letter = table.fontMetrics().averageCharWidth()
-        head = table.horizontalHeader()
-        widths = {
-            column: max(
-                table.sizeHintForColumn(column) + 4,
-                min(head.sectionSizeHint(column), WIDEST_HEAD * letter),
-            )
-            for column in range(1, self.model.columnCount())
-        }
-        shown = set(widths)
-        if not any(line.ruler for line in self.model.lines):
-            shown.remove(RULER)
-        bar = table.verticalScrollBar().sizeHint().width()
-        room = self.width() - bar - LEAST_LABEL * letter
-        for column in (BEFORE, RULER):
-            if sum(widths[each] for each in shown) > room:
-                shown.discard(column)
-        for column, width in widths.items():
-            table.setColumnHidden(column, column not in shown)
-            head.resizeSection(column, width)
-
-    def _on_activated(self, index: QModelIndex) -> None:
-        self._document.figure_asked.emit(self.model.lines[index.row()].figure)
+        if self.table is not None:
+            self.table.fit_columns(self.width())
 
     def _on_changed(self) -> None:
         self._soon.start()

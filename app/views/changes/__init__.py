@@ -1,0 +1,1 @@
+"""What differs from the starting bag."""
