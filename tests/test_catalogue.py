@@ -39,7 +39,7 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
         r"\{\} (mm|cm|in|qt|cu in|yd|kg|oz|lb)( \{\} oz)?( \(\{\}\))?",
         "cu in",
         r"[A-Z]{3}( [A-Z]{3})+",
-        r"\[ \]\?.*",
+        r"\[ \]\?.*|.*\(\?[P<].*|\\S .*",  # what typed texts are read by
         "the document",
     ),
     # Columns that other programs read, markup, and the operators of PDF (ISO 32000-1).

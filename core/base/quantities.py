@@ -99,7 +99,7 @@ def reckon_volume(text: str, *, stands: float | None) -> Reckoning:
     return _reckon(text, operand, stands)
 
 
-_COUNT = re.compile(r"[0-9]{1,6}")
+_COUNT = r"[0-9]{1,6}"
 """Beyond six digits no count of pieces can be meant."""
 _MOST = 999_999
 
@@ -112,7 +112,7 @@ def reckon_count(text: str, *, stands: float | None) -> Reckoning:
 
     def operand(part: str) -> tuple[Fraction, str]:
         # int() also reads "1_000" and the digits of any script.
-        if not _COUNT.fullmatch(part):
+        if not re.fullmatch(_COUNT, part):
             raise LengthTextError(WHOLE_NUMBER)
         return Fraction(int(part)), part
 
@@ -127,8 +127,8 @@ def reckon_count(text: str, *, stands: float | None) -> Reckoning:
 
 _SIGNS: Final = {"+": "+", "-": MINUS}
 # A plus of a power of ten (1e+5) adds nothing; a minus takes away only between blanks.
-_BETWEEN = re.compile(r"(?<=\S)(?: (?P<minus>-) | ?(?<![0-9][eE])(?P<plus>\+) ?)(?=\S)")
-_LOOSE_MINUS = re.compile(r"\S ?- ?\S")
+_BETWEEN = r"(?<=\S)(?: (?P<minus>-) | ?(?<![0-9][eE])(?P<plus>\+) ?)(?=\S)"
+_LOOSE_MINUS = r"\S ?- ?\S"
 _TIMES, _OVER = "*×", "/÷"
 
 
@@ -160,7 +160,7 @@ def _summed(plain: str, operand: Operand, stands: float | None) -> Reckoning:
     elif stands is None:
         signs = [""]
     begun = 0
-    for found in _BETWEEN.finditer(plain):
+    for found in re.finditer(_BETWEEN, plain):
         parts.append(plain[begun : found.start()])
         signs.append("-" if found["minus"] else "+")
         begun = found.end()
@@ -182,7 +182,7 @@ def _read(part: str, operand: Operand) -> tuple[Fraction, str]:
     try:
         return operand(part)
     except LengthTextError:
-        if _LOOSE_MINUS.search(part) and any(sign.isdigit() for sign in part):
+        if re.search(_LOOSE_MINUS, part) and any(sign.isdigit() for sign in part):
             raise LengthTextError(SPACED_MINUS) from None
         raise
 
@@ -238,7 +238,7 @@ _LITRES_IN: Final = {
     **dict.fromkeys(("qt", "quart", "quarts"), MM3_PER_QUART / MM3_PER_LITRE),
     **dict.fromkeys(("cu in", "in3", "in³"), MM3_PER_CUBIC_INCH / MM3_PER_LITRE),
 }
-_VOLUME = re.compile(r"(?P<number>[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12}) ?(?P<unit>[^0-9]*)")
+_VOLUME = r"(?P<number>[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12}) ?(?P<unit>[^0-9]*)"
 SUCH_A_VOLUME: Final = mark("type a volume such as 18.5, 18.5 L, 20 qt or 1150 cu in")
 
 
@@ -258,7 +258,7 @@ def parse_volume(text: str) -> float:
     A ValueError refuses anything else; its text is one phrase that says what would be right.
     """
     plain = " ".join(text.split())
-    found = _VOLUME.fullmatch(plain)
+    found = re.fullmatch(_VOLUME, plain)
     if not found or found["unit"].lower() not in _LITRES_IN:
         raise ValueError(SUCH_A_VOLUME)
     return float(found["number"]) * _LITRES_IN[found["unit"].lower()]

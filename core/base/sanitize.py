@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote_from_bytes, unquote_to_bytes
 
-_BLANKS: Final = re.compile("\r\n|[\t\r\v\f\x85\u2028\u2029]")
+_BLANKS: Final = "\r\n|[\t\r\v\f\x85\u2028\u2029]"
 """What moves the place of writing: a plain space does here."""
 _STEERING: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 """What turns the direction of all that follows until it is taken back (UAX #9, 2)."""
@@ -33,7 +33,7 @@ def plain_signs(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return text
-    return "".join(map(_plain, _BLANKS.sub(" ", text)))
+    return "".join(map(_plain, re.sub(_BLANKS, " ", text)))
 
 
 def on_one_title(text: str) -> str:

@@ -98,20 +98,21 @@ _VULGAR: Final = {
     ord(sign): normalize("NFKC", sign).replace("\u2044", "/") for sign in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 }
 _VULGAR_CLASS = "[" + "".join(map(chr, _VULGAR)) + "]"
+# What texts are read by is compiled, and kept by `re`, when the first one is typed.
 # A vulgar fraction touching a digit is a number of its own: 18½ is 18 1/2, and ½5 is no length.
-_VULGAR_EDGE = re.compile(rf"(?<=[0-9])(?={_VULGAR_CLASS})|(?<={_VULGAR_CLASS})(?=[0-9])")
+_VULGAR_EDGE = rf"(?<=[0-9])(?={_VULGAR_CLASS})|(?<={_VULGAR_CLASS})(?=[0-9])"
 _SAME_SIGN: Final = str.maketrans({"\u2044": "/", "\u2212": "-", "\u2010": "-", "\u2011": "-"})
 _UNIT_END = r"[ ]?(?P<unit>[iI][nN]\.|[^\W\d_]+|[\"'″”′]+)?"
-_DECIMAL = re.compile(
+_DECIMAL = (
     r"(?P<sign>[+-]?)(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE](?P<power>[+-]?[0-9]+))?"
     + _UNIT_END
 )
-_FRACTION = re.compile(
+_FRACTION = (
     r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)" + _UNIT_END
 )
-_NEAR = re.compile(rf"^[{NEAR}~] ?")
-_NUMBER = re.compile(r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:e[+-]?[0-9]+)?", re.IGNORECASE)
-_COMMA = re.compile(r"[+-]?(?P<before>[0-9]+),(?P<after>[0-9]+)(?![0-9,./]).*")
+_NEAR = rf"^[{NEAR}~] ?"
+_NUMBER = r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
+_COMMA = r"[+-]?(?P<before>[0-9]+),(?P<after>[0-9]+)(?![0-9,./]).*"
 # Beyond this power of ten even 64 digits cannot bring a number back among the floats.
 _LARGEST_POWER = 400
 
@@ -131,9 +132,9 @@ def parse_length(text: str, *, unit: Unit) -> float:
 def exact_length(text: str, *, unit: Unit) -> Fraction:
     """What `parse_length` reads, mm, before it becomes a float; raises the same."""
     plain = plain_text(text)
-    if found := _DECIMAL.fullmatch(plain):
+    if found := re.fullmatch(_DECIMAL, plain):
         size = _decimal(found["number"], found["power"])
-    elif found := _FRACTION.fullmatch(plain):
+    elif found := re.fullmatch(_FRACTION, plain):
         size = _mixed(found["whole"], found["top"], found["bottom"])
     else:
         raise _complaint(plain)
@@ -150,7 +151,7 @@ def parse_number(text: str) -> float | None:
     `float` reads more: 1_000, and the digits of any script.
     """
     plain = text.strip()
-    if not _NUMBER.fullmatch(plain):
+    if not re.fullmatch(_NUMBER, plain):
         return None
     number = float(plain)
     mantissa, _, _ = plain.lower().partition("e")
@@ -163,8 +164,8 @@ def plain_text(text: str) -> str:
     stripped = text.strip()
     if len(stripped) > LONGEST_TEXT:
         raise LengthTextError(TOO_LONG, limit=str(LONGEST_TEXT))
-    spaced = " ".join(_VULGAR_EDGE.sub(" ", stripped).split())
-    plain = _NEAR.sub("", spaced.translate(_VULGAR).translate(_SAME_SIGN))
+    spaced = " ".join(re.sub(_VULGAR_EDGE, " ", stripped).split())
+    plain = re.sub(_NEAR, "", spaced.translate(_VULGAR).translate(_SAME_SIGN))
     if any(sign.isnumeric() and not sign.isascii() for sign in plain):
         raise LengthTextError(PLAIN_DIGITS)
     return plain
@@ -201,7 +202,7 @@ def nearest_float(size: Fraction) -> float:
 
 def _complaint(plain: str) -> LengthTextError:
     """What to say about a text that has the shape of no length."""
-    if found := _COMMA.fullmatch(plain):
+    if found := re.fullmatch(_COMMA, plain):
         return _comma_complaint(found["before"], found["after"])
     if not any(sign.isdigit() for sign in plain):
         return LengthTextError(SUCH_AS)
