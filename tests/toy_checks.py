@@ -32,7 +32,8 @@ from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.html import booklet_html
 from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
-from core.output.papers import A4, PrintOptions
+from core.output.papers import A4
+from core.output.print_options import PrintOptions
 from core.output.printed_pattern import pdf_bytes
 from core.parts.board.board import BoardWay
 from core.redesign.redesign import redesign

@@ -80,7 +80,8 @@ def export_command(words: list[str]) -> Answer:
 def _pattern(result: Result, paper: str | None) -> bytes:
     # Only an export pays for the writer.
     from core.drawing.lettering import Wording
-    from core.output.papers import PrintOptions, paper_asked_for
+    from core.output.papers import paper_asked_for
+    from core.output.print_options import PrintOptions
     from core.output.printed_pattern import pdf_bytes
 
     unit = result.bag.unit

@@ -36,7 +36,8 @@ from core.base.sentences import plural, say
 from core.base.tolerance import same_length
 from core.base.units import LengthTextError, Unit, format_exact, format_length, parse_length
 from core.model.findings import Severity
-from core.output.papers import PAPERS, Paper, PrintOptions, roll
+from core.output.papers import PAPERS, Paper, roll
+from core.output.print_options import PrintOptions
 
 ChoosePath = Callable[[QWidget, str], str]
 """(parent, suggested path) -> chosen path, "" when nothing was chosen. The path has the suggested

@@ -6,7 +6,6 @@ counts as not set.
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar
@@ -63,7 +62,6 @@ def _flag(on: bool) -> str:
     return "true" if on else "false"
 
 
-@dataclass(frozen=True)
 class Kept(Generic[T]):
     """One value of `Settings`.
 
@@ -73,10 +71,10 @@ class Kept(Generic[T]):
         read, write: the value of a text, and its text.
     """
 
-    key: str
-    unset: T
-    read: Callable[[str], T]
-    write: Callable[[Any], str] = str
+    def __init__(
+        self, key: str, unset: T, read: Callable[[str], T], write: Callable[[Any], str] = str
+    ) -> None:
+        self.key, self.unset, self.read, self.write = key, unset, read, write
 
     def __get__(self, settings: "Settings", _owner: object = None) -> T:
         found = settings.store.value(self.key)

@@ -247,7 +247,7 @@ class StatusLine(QStatusBar):
         """Lay out the pages and say how many there are."""
         # The window opens without laying out pages.
         from core.output.pages import plan_pages
-        from core.output.papers import PrintOptions
+        from core.output.print_options import PrintOptions
 
         self._pause.stop()
         paper = self._display.paper

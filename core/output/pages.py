@@ -23,7 +23,8 @@ from core.flat.match_marks import seam_marks
 from core.flat.piece import Point
 from core.flat.roles import PieceRole
 from core.flat.stitch import StitchOutline, stitch_outline
-from core.output.papers import LONGEST_PAGE, Paper, PrintOptions
+from core.output.papers import LONGEST_PAGE, Paper
+from core.output.print_options import PrintOptions
 from core.output.tiling import Tiling, tile, tile_count
 
 EDGE = 4.0

@@ -28,8 +28,8 @@ from core.flat.piece import Point
 from core.model.figures import Quantity
 from core.output.page_flow import BODY, HEAD, TITLE, TextColumn
 from core.output.pages import EDGE, PagePlan, draw_options, plan_pages
-from core.output.papers import PrintOptions
 from core.output.pdf import PdfWriter
+from core.output.print_options import PrintOptions
 from core.output.tiling import Tile, page_joins
 
 INCHES_SQUARE = 50.8

@@ -8,7 +8,6 @@ Lengths are mm.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import Enum
 from types import MappingProxyType, NoneType
 from typing import Any, Final
@@ -47,7 +46,6 @@ class ShapeError(CornerwrightError):
     """A document that is not of the shape described."""
 
 
-@dataclass(slots=True)
 class Notes:
     """What is told of a document that was read.
 
@@ -55,7 +53,8 @@ class Notes:
         tiny: the lengths that were too small to be any, and are 0 now: "Gap of layer 2".
     """
 
-    tiny: list[Sentence] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.tiny: list[Sentence] = []
 
 
 Within = tuple[Sentence, ...]

@@ -16,7 +16,8 @@ from app.session.settings import PrintChoices, Settings
 from core.bag.compute import compute
 from core.base.units import Unit, unbroken
 from core.output.pages import plan_pages
-from core.output.papers import A4, LETTER, MARGIN
+from core.output.papers import A4, LETTER
+from core.output.print_options import MARGIN
 from core.storage.bag_files import demo_bag
 from tests.helpers import inch
 

@@ -12,7 +12,8 @@ from collections.abc import Callable
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
 from core.output.pages import plan_pages
-from core.output.papers import A4, PrintOptions
+from core.output.papers import A4
+from core.output.print_options import PrintOptions
 from core.output.printed_pattern import pdf_bytes
 from core.storage.bag_files import demo_bag
 

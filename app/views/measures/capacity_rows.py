@@ -6,7 +6,6 @@ be typed and pinned as other finished sizes are; what was typed stands there in 
 bag that holds it is found.
 """
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from PySide6.QtWidgets import QWidget
@@ -111,14 +110,12 @@ class _Standing(NamedTuple):
     unit: Unit
 
 
-@dataclass(slots=True, eq=False)
 class _FilledRow:
     """A row with its field; `standing` is what it shows, None before the first."""
 
-    row: MeasureRow
-    field: FilledBox | ReadOnlyValue
-    help: str
-    standing: _Standing | None = None
+    def __init__(self, row: MeasureRow, field: FilledBox | ReadOnlyValue, help_text: str) -> None:
+        self.row, self.field, self.help = row, field, help_text
+        self.standing: _Standing | None = None
 
 
 class CapacityRows:

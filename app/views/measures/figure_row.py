@@ -4,7 +4,6 @@ A change of the bag touches every row and moves a few. So each row is asked firs
 from now: where that is what it shows, nothing of it is worded or written.
 """
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from app.session.display import SAME, Display, Figure, shown_value, tr, translated
@@ -53,7 +52,6 @@ class Standing(NamedTuple):
     asked: bool = False
 
 
-@dataclass(slots=True, eq=False)
 class FigureRow:
     """A figure with its row, and a box that is typed in or a text that is read.
 
@@ -62,13 +60,19 @@ class FigureRow:
         standing: what the row shows; None before the first.
     """
 
-    figure: Figure
-    row: MeasureRow
-    display: Display
-    box: FigureBox | None = None
-    text: ReadOnlyValue | None = None
-    binding: Binding[float] | None = None
-    standing: Standing | None = None
+    def __init__(
+        self,
+        figure: Figure,
+        row: MeasureRow,
+        display: Display,
+        *,
+        box: FigureBox | None = None,
+        text: ReadOnlyValue | None = None,
+        binding: Binding[float] | None = None,
+    ) -> None:
+        self.figure, self.row, self.display = figure, row, display
+        self.box, self.text, self.binding = box, text, binding
+        self.standing: Standing | None = None
 
     @property
     def shown(self) -> str:

@@ -1,7 +1,6 @@
 """What the list of measures keeps of its rows, and the rows that are no plain measure."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
@@ -178,7 +177,6 @@ class Chooser:
         return made
 
 
-@dataclass(slots=True, eq=False)
 class ChoiceRow:
     """A choice with its row and binding.
 
@@ -186,10 +184,9 @@ class ChoiceRow:
         word: of the option that is shown; None: the bag's list has no such row.
     """
 
-    choice: Choice
-    row: MeasureRow
-    binding: Binding[str | None]
-    word: str | None = None
+    def __init__(self, choice: Choice, row: MeasureRow, binding: Binding[str | None]) -> None:
+        self.choice, self.row, self.binding = choice, row, binding
+        self.word: str | None = None
 
     def show(self, word: str | None) -> None:
         """Show this option; nothing is done where it is what is shown."""

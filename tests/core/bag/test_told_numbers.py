@@ -28,7 +28,8 @@ from core.base.units import Unit, format_length
 from core.goods.supplies import Supplies
 from core.model.figures import CutFigure, Quantity
 from core.model.findings import Finding, Fix, Severity
-from core.output.papers import A4, PrintOptions
+from core.output.papers import A4
+from core.output.print_options import PrintOptions
 from core.redesign.measured import fit
 from core.redesign.request import check_typed
 from core.storage.bag_file import project_to_json, reading_from_json

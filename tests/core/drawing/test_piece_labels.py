@@ -21,7 +21,8 @@ from core.flat.ink import Ink
 from core.flat.piece import CutFrom, Piece
 from core.flat.stitch import stitch_outline
 from core.output.pages import plan_pages
-from core.output.papers import A4, LETTER, Paper, PrintOptions
+from core.output.papers import A4, LETTER, Paper
+from core.output.print_options import PrintOptions
 from core.output.printed_pattern import pdf_bytes
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles

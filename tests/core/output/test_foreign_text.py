@@ -21,7 +21,8 @@ from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.html import booklet_html
 from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
-from core.output.papers import LETTER, PrintOptions
+from core.output.papers import LETTER
+from core.output.print_options import PrintOptions
 from core.output.printed_pattern import pdf_bytes
 from core.storage.bag_files import demo_bag
 from tests.core.output.readers import page_texts

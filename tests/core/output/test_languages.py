@@ -32,7 +32,8 @@ from core.output.booklet.content import BookletOptions, booklet
 from core.output.csv import cut_list_csv
 from core.output.materials import materials_pages
 from core.output.pages import draw_options, plan_pages
-from core.output.papers import PrintOptions, paper_named, usual_paper
+from core.output.papers import paper_named, usual_paper
+from core.output.print_options import PrintOptions
 from core.output.printed_pattern import key_records
 from core.storage.bag_files import SAMPLES, sample
 from core.tops.zip_forward.zip import ZipForward

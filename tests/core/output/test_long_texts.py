@@ -17,7 +17,8 @@ from core.model.record import BAG_NAME, GOODS_NAME, ROLE, ZIP_COLOUR, ZIP_GAUGE,
 from core.output.booklet.content import BookletOptions, booklet
 from core.output.booklet.pdf import booklet_pdf
 from core.output.materials import materials_pdf_bytes
-from core.output.papers import A4, PrintOptions
+from core.output.papers import A4
+from core.output.print_options import PrintOptions
 from core.output.printed_pattern import pdf_bytes
 from core.storage.bag_files import demo_bag
 from core.tops.zip_forward.zip import ZipForward

@@ -26,7 +26,8 @@ from core.drawing.records import Text
 from core.flat.ink import Ink
 from core.flat.roles import PieceId, PieceRole
 from core.output.pages import plan_pages
-from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, PrintOptions, paper_named
+from core.output.papers import A0, A4, LEGAL, LETTER, PAPERS, TABLOID, paper_named
+from core.output.print_options import PrintOptions
 from core.output.printed_pattern import key_records, pdf_bytes
 from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.core.output.readers import MM, READERS, page_sizes, page_texts
