@@ -5,8 +5,7 @@ the bag first has it. Those that a window just opened does not reach down to com
 first picture, or when one of them is asked for: made before, they put that picture off.
 """
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
@@ -33,6 +32,7 @@ from app.views.measures.rows import (
     Chooser,
     LayersList,
     WaitingRow,
+    made_when,
     matched_pin,
 )
 from app.widgets.desktop import MEASURES_WIDTH, enclosing, room_for
@@ -150,24 +150,25 @@ class MeasuresPane(QScrollArea):
         for choice in CHOICES:
             word = word_of(bag, choice)
             due = word is not None and self._is_due(choice)
-            if shown := _made(self._choice_rows, choice, self._add_choice, needed=due):
+            if shown := made_when(self._choice_rows, choice, self._add_choice, needed=due):
                 shown.show(word)
         for cut in CUT_FIGURES:
             standing = standings.of_cut(cut)
             due = standing.listed and self._is_due(cut)
-            if row := _made(self._cut_rows, cut, self._add_cut, needed=due):
+            if row := made_when(self._cut_rows, cut, self._add_cut, needed=due):
                 row.show(standing)
         for finished in LISTED_FINISHED:
             standing = standings.of_finished(finished)
             due = standing.listed and self._is_due(finished)
-            if row := _made(self._finished_rows, finished, self._add_finished, needed=due):
+            if row := made_when(self._finished_rows, finished, self._add_finished, needed=due):
                 row.show(standing)
         if len(self._all_rows) > before:
             keep_tab_order(self._groups, self._layers.button)
         sewn, plain = self.tr("Finished, as sewn: take-up is allowed for"), self.tr("Finished")
         self._finished.set_title(sewn if standings.sewn else plain)
         self._capacity.refresh()
-        self._layers.refresh()
+        if self._has_rest:
+            self._layers.refresh()
 
     def show_capacity(self, capacity: "Capacity | None", *, current: bool) -> None:
         """Show what a bag holds stuffed hard; as older numbers unless it is `current`."""
@@ -222,7 +223,7 @@ class MeasuresPane(QScrollArea):
 
     def _is_due(self, listed: Choice | Figure) -> bool:
         """Whether a row is to be made by now."""
-        return self._has_rest or listed.part in FINISHED_FIRST
+        return self._has_rest or listed.part == BODY or _stands_first(listed)
 
     @property
     def _all_rows(self) -> list[MeasureRow]:
@@ -315,8 +316,7 @@ class MeasuresPane(QScrollArea):
         pin: PinButton | None = None,
     ) -> MeasureRow:
         field.setFixedWidth(field_width(self))
-        is_first = isinstance(listed, FinishedFigure) and listed.part in FINISHED_FIRST
-        group = self._finished if is_first else self._of_part[listed.part]
+        group = self._finished if _stands_first(listed) else self._of_part[listed.part]
         row = group.add_row(label, field, help_text, pin, place=PLACES[listed])
         self.foot.follow(row)
         return row
@@ -437,14 +437,6 @@ class _List(QWidget):
         self.painted.emit()
 
 
-Made = TypeVar("Made")
-Listed = TypeVar("Listed", Choice, CutFigure, FinishedFigure)
-
-
-def _made(
-    rows: dict[str, Made], listed: Listed, make: Callable[[Listed], Made], *, needed: bool
-) -> Made | None:
-    """The row of a choice or figure, made the first time that it is needed; None before."""
-    if needed and listed.name not in rows:
-        rows[listed.name] = make(listed)
-    return rows.get(listed.name)
+def _stands_first(listed: Choice | Figure) -> bool:
+    """Whether the row stands among the finished figures at the top."""
+    return isinstance(listed, FinishedFigure) and listed.part in FINISHED_FIRST

@@ -1,6 +1,7 @@
 """What the list of measures keeps of its rows, and the rows that are no plain measure."""
 
 from collections.abc import Callable
+from typing import TypeVar
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
@@ -28,7 +29,7 @@ from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.layers import Layer
-from core.model.figures import FinishedFigure, Quantity
+from core.model.figures import CutFigure, FinishedFigure, Quantity
 from core.site.owner import Choice
 
 LONG_WAIT = 400
@@ -251,3 +252,16 @@ _COSTS = {
     (True, False): mark("{size} over, by rounding"),
     (False, False): mark("{size} under, by rounding"),
 }
+
+
+Made = TypeVar("Made")
+Listed = TypeVar("Listed", Choice, CutFigure, FinishedFigure)
+
+
+def made_when(
+    rows: dict[str, Made], listed: Listed, make: Callable[[Listed], Made], *, needed: bool
+) -> Made | None:
+    """The row of a choice or figure, made the first time that it is needed; None before."""
+    if needed and listed.name not in rows:
+        rows[listed.name] = make(listed)
+    return rows.get(listed.name)
