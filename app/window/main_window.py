@@ -3,7 +3,7 @@
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QMainWindow, QTabWidget, QWidget
 
@@ -262,6 +262,11 @@ class MainWindow(QMainWindow):
             # Else Qt begins on what was made first: an offer, whose button leaves this bag.
             # What Tab comes to is looked through only where it must: see `give_ground`.
             give_keys(self.measures.first_field() or first_in(self.measures) or self.measures)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.WindowStateChange:
+            self.navigation.tell_full_screen()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.files.may_leave():

@@ -1,6 +1,6 @@
 """Going about the window by menu and keys: zooming, from pane to pane, the whole screen."""
 
-from PySide6.QtCore import QEvent, QObject, QPointF, Qt
+from PySide6.QtCore import QObject, QPointF, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
@@ -100,11 +100,15 @@ class Navigation(QObject):
         super().__init__(window)
         self._window, self._panes = window, panes
         self._full_screen: QAction | None = None
-        window.installEventFilter(self)
 
     def follow(self, full_screen: QAction) -> None:
         """Show in an action whether the window has the whole screen."""
         self._full_screen = full_screen
+
+    def tell_full_screen(self) -> None:
+        """The window has the whole screen, or has it no longer."""
+        if self._full_screen is not None:
+            self._full_screen.setChecked(self._window.isFullScreen())
 
     def go_to(self, pane: str) -> None:
         """Put the focus into the pane of this name; on the worst finding, of the findings."""
@@ -113,13 +117,6 @@ class Navigation(QObject):
     def toggle_full_screen(self) -> None:
         """Give the window the whole screen, or take it back."""
         self._window.setWindowState(self._window.windowState() ^ Qt.WindowState.WindowFullScreen)
-
-    # Qt's own names from here on.
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() is QEvent.Type.WindowStateChange and self._full_screen is not None:
-            self._full_screen.setChecked(self._window.isFullScreen())
-        return super().eventFilter(watched, event)
 
 
 def go_into(pane: QWidget) -> None:
