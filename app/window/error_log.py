@@ -9,9 +9,7 @@ import threading
 import time
 import traceback
 from collections import Counter
-from contextlib import suppress
 from io import TextIOWrapper
-from itertools import pairwise
 from pathlib import Path
 from types import TracebackType
 from typing import NamedTuple
@@ -55,62 +53,7 @@ def log_folder() -> Path:
     return Path(QStandardPaths.writableLocation(place)) / "log"
 
 
-class _LogFile(logging.FileHandler):
-    """The log, which says once that it cannot be written any more, and goes on trying.
-
-    What would grow too long is put aside, as the first of so many older ones. The library's own
-    rotating file would be loaded with sockets and queues: the window opens sooner without.
-    """
-
-    def __init__(self, path: Path) -> None:
-        # A file's name may hold what UTF-8 cannot.
-        super().__init__(path, encoding="utf-8", errors="backslashreplace", delay=True)
-        self._has_failed = False
-
-    def _is_full(self, record: logging.LogRecord) -> bool:
-        """Whether the file would be too long with what is told now."""
-        told = len(self.format(record).encode(errors=self.errors or "strict"))
-        file = Path(self.baseFilename)
-        return file.is_file() and file.stat().st_size + told >= LOG_BYTES
-
-    def _put_aside(self) -> None:
-        """Close the file and give it, and those put aside before it, the next number."""
-        if self.stream is not None:
-            self.stream.close()
-            self.stream = None
-        numbered = [Path(f"{self.baseFilename}.{place + 1}") for place in range(LOG_FILES)]
-        for newer, older in reversed([*pairwise([Path(self.baseFilename), *numbered])]):
-            with suppress(FileNotFoundError):
-                newer.replace(older)
-
-    # The library's own names from here on.
-
-    def _open(self) -> TextIOWrapper:
-        # Also of the next one when this one has grown too long.
-        return _open_log(self.baseFilename, encoding=self.encoding, errors=self.errors)
-
-    def emit(self, record: logging.LogRecord) -> None:
-        try:
-            if self._is_full(record):
-                self._put_aside()
-            super().emit(record)
-        except (OSError, KeyError, TypeError, ValueError):  # of the disk, or of the text's gaps
-            self.handleError(record)
-
-    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its base’s name
-        # Without this, the library prints a page for each message that it cannot write.
-        error = sys.exc_info()[1]
-        if self.stream is not None:
-            # What failed may have been closed: the next message opens it anew.
-            with suppress(OSError, ValueError):
-                self.stream.close()
-            self.stream = None
-        if not self._has_failed:
-            self._has_failed = True  # first: what is said now comes here, too
-            _log.warning("the log cannot be written: %s", error)
-
-
-def _open_log(
+def open_log(
     path: Path | str, *, encoding: str | None = "utf-8", errors: str | None = None
 ) -> TextIOWrapper:
     """Open a log to write on in it; what is new is for its owner alone."""
@@ -119,6 +62,34 @@ def _open_log(
         return os.open(name, flags, PRIVATE)
 
     return open(path, "a", encoding=encoding, errors=errors, opener=create)
+
+
+class LogHandler(logging.Handler):
+    """Hands what is told to the log's file, which is loaded and made with the first message.
+
+    The library's comes with sockets and queues: a start of which there is nothing to tell does
+    without.
+    """
+
+    def __init__(self, path: Path) -> None:
+        super().__init__()
+        self._path = path
+        self._file: logging.Handler | None = None
+
+    # The library's own names from here on.
+
+    def emit(self, record: logging.LogRecord) -> None:
+        if self._file is None:
+            from app.window.log_file import LogFile
+
+            self._file = LogFile(self._path, largest=LOG_BYTES, older=LOG_FILES)
+            self._file.setFormatter(self.formatter)
+        self._file.handle(record)
+
+    def close(self) -> None:
+        if self._file is not None:
+            self._file.close()
+        super().close()
 
 
 def start_log(folder: Path) -> None:
@@ -132,8 +103,8 @@ def start_log(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         close_to_others(folder, f"{path.name}*")  # an earlier program left them to the umask
-        _open_log(path).close()  # it may be there and not be writable
-        handlers.append(_LogFile(path))
+        open_log(path).close()  # it may be there and not be writable
+        handlers.append(LogHandler(path))
     except OSError as error:
         _log.warning("no log can be written: %s", error)
     for handler in handlers:

@@ -17,7 +17,7 @@ from pytestqt.qtbot import QtBot
 
 from app.widgets.dialog import tell
 from app.window import error_log as messages
-from app.window.error_log import LOG_BYTES, LOG_FILES, _LogFile, log_folder, start_log, tell_bugs
+from app.window.error_log import LOG_BYTES, LOG_FILES, LogHandler, log_folder, start_log, tell_bugs
 
 
 @contextmanager
@@ -467,7 +467,7 @@ def test_a_log_that_fails_later_is_told_once_and_tried_again(
         assert told.count("the log cannot be written") == 1
         assert "Traceback" not in told
         path.unlink()
-        [handler] = [each for each in logging.getLogger().handlers if type(each) is _LogFile]
+        [handler] = [each for each in logging.getLogger().handlers if type(each) is LogHandler]
         # As a file's name may be; other handlers of the test's could not keep it.
         handler.handle(logging.makeLogRecord({"msg": "written \udc80"}))
     assert "written \\udc80" in path.read_text(encoding="utf-8")
