@@ -7,9 +7,11 @@ import re
 import subprocess
 import sys
 import tarfile
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
+from typing import Final
 
 import pytest
 from hatchling.builders.sdist import SdistBuilder
@@ -117,6 +119,10 @@ LOOKS_INTO_TEXT = frozenset(
 
 MOST_LINES = 450
 
+MOST_DATACLASSES = 30
+
+NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
+
 REFUSE = """
 import sys
 class Refuse:
@@ -128,12 +134,15 @@ sys.meta_path.insert(0, Refuse())
 """Start of a program in which some packages cannot be imported."""
 
 
-def output_of(program: str) -> str:
-    """What `program` prints, run in a fresh process at the root of the project; it must succeed."""
+def output_of(program: str, own: Mapping[str, str] = NOTHING) -> str:
+    """What `program` prints, run in a fresh process at the root of the project; it must succeed.
+
+    `own` is of its environment.
+    """
     run = subprocess.run(
         [sys.executable, "-W", "error", "-c", program],
         cwd=ROOT,
-        env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+        env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"} | dict(own),
         capture_output=True,
         text=True,
         timeout=120,
@@ -458,6 +467,72 @@ assert not window.grab().isNull() and window.fold.view.view.order
 print(*[name for name in ("numpy", "shapely") if name in sys.modules])
 """
     assert output_of(program).split() == []
+
+
+DRAWN = """
+import dataclasses, re, sys
+made, process = [], dataclasses._process_class
+def noting(cls, *rest):
+    made.append(cls.__qualname__)
+    return process(cls, *rest)
+dataclasses._process_class = noting
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+from app.__main__ import make_app, make_window, show_opening
+opening = show_opening(make_app())
+from app.session.settings import Settings
+from app.window.error_log import log_folder, start_log, tell_bugs
+start_log(log_folder())
+tell_bugs()
+window = make_window(Settings(QSettings('none', 'none')), opening)
+window.show()
+QApplication.processEvents()
+assert not window.grab().isNull()
+"""
+"""A program that has the whole window drawn; `made` names the dataclasses compiled for it."""
+
+UNDRAWN = (
+    *("app.files.export", "app.views.changes.table", "app.window.log_file"),
+    *("core.output.print_options", "socket", "logging.handlers"),
+)
+"""Modules without which the whole window is drawn, besides those of `LATER`."""
+
+UNMADE = (
+    *("QDateTime", "QEventLoop", "QFileSystemWatcher", "QLockFile", "QSocketNotifier"),
+    *("QAbstractTableModel", "QDialog", "QInputDevice", "QProgressDialog", "QShortcut"),
+)
+"""Qt's classes without which it is: each is made, with its enums, when it is first named."""
+
+
+def test_the_whole_window_is_drawn_without_what_is_asked_for_later(tmp_path: Path) -> None:
+    # The offscreen platform has no window manager, and says so: that would load the log's file.
+    quiet = {"QT_LOGGING_RULES": "default.warning=false", "XDG_DATA_HOME": str(tmp_path)}
+    program = f"""{DRAWN}
+from PySide6 import QtCore, QtGui, QtWidgets
+named = {{**vars(QtCore), **vars(QtGui), **vars(QtWidgets)}}
+assert "QMainWindow" in named and "app.files.files" in sys.modules
+print(*[name for name in {UNDRAWN!r} if name in sys.modules])
+print(*[name for name in {UNMADE!r} if name in named])"""
+    assert output_of(program, quiet).split() == []
+    for name in UNDRAWN:
+        assert importlib.util.find_spec(name), f"{name} is not there: it says nothing"
+
+
+def test_few_dataclasses_are_compiled_before_the_whole_window_is_drawn(tmp_path: Path) -> None:
+    """Half a millisecond each: what nobody compares or copies is a plain class."""
+    program = f"{DRAWN}\nprint(*made)"
+    made = output_of(program, {"XDG_DATA_HOME": str(tmp_path)}).split()
+    assert "Bag" in made
+    assert len(made) <= MOST_DATACLASSES, made
+
+
+def test_what_typed_texts_are_read_by_is_compiled_when_one_is_typed() -> None:
+    program = """
+import re
+from core.base import quantities, sanitize, units
+print(*[name for room in (quantities, sanitize, units)
+        for name, value in vars(room).items() if isinstance(value, re.Pattern)])"""
+    assert output_of(program).split() == ["_WITHIN"], "of shown texts"
 
 
 def test_void_calls_give_back_no_borrowed_none(qapp: object) -> None:

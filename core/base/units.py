@@ -98,7 +98,7 @@ _VULGAR: Final = {
     ord(sign): normalize("NFKC", sign).replace("\u2044", "/") for sign in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 }
 _VULGAR_CLASS = "[" + "".join(map(chr, _VULGAR)) + "]"
-# What texts are read by is compiled, and kept by `re`, when the first one is typed.
+# `re` compiles and keeps what texts are read by when the first is typed: no start waits for it.
 # A vulgar fraction touching a digit is a number of its own: 18½ is 18 1/2, and ½5 is no length.
 _VULGAR_EDGE = rf"(?<=[0-9])(?={_VULGAR_CLASS})|(?<={_VULGAR_CLASS})(?=[0-9])"
 _SAME_SIGN: Final = str.maketrans({"\u2044": "/", "\u2212": "-", "\u2010": "-", "\u2011": "-"})
@@ -107,9 +107,8 @@ _DECIMAL = (
     r"(?P<sign>[+-]?)(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE](?P<power>[+-]?[0-9]+))?"
     + _UNIT_END
 )
-_FRACTION = (
-    r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)" + _UNIT_END
-)
+_FRACTION = r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]+)[ -])?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)"
+_FRACTION += _UNIT_END
 _NEAR = rf"^[{NEAR}~] ?"
 _NUMBER = r"\+?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _COMMA = r"[+-]?(?P<before>[0-9]+),(?P<after>[0-9]+)(?![0-9,./]).*"
