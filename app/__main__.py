@@ -226,8 +226,14 @@ def make_window(settings: "Settings", opening: OpeningPage | None = None) -> "Ma
 
 
 def opening_icon() -> QIcon:
-    """The program's icon in one size: what draws it in any has yet to be loaded."""
-    return QIcon(str(_ICONS / "cornerwright.png"))
+    """The program's icon as files of some sizes, each read when it is drawn.
+
+    One is that of the opening page; what draws it in any size has yet to be loaded.
+    """
+    icon = QIcon()
+    icon.addFile(str(_ICONS / "cornerwright-96.png"), QSize(96, 96))
+    icon.addFile(str(_ICONS / "cornerwright.png"), QSize(256, 256))
+    return icon
 
 
 def window_icon() -> QIcon:

@@ -366,8 +366,11 @@ class FigureBox(QAbstractSpinBox):
 
     def sizeHint(self) -> QSize:
         self.ensurePolished()
+        height = super().sizeHint().height()
+        if self.minimumWidth() == self.maximumWidth():  # it has the width of its column
+            return QSize(self.minimumWidth(), height)
         width = self.fontMetrics().horizontalAdvance(self._widest()) + 8
-        return QSize(width + ARROWS, super().sizeHint().height())
+        return QSize(width + ARROWS, height)
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()

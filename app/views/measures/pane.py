@@ -107,6 +107,7 @@ class MeasuresPane(QScrollArea):
         self._list = _List()
         self._list.painted.connect(self._on_painted)
         self._column = spaced(QVBoxLayout(self._list), 0, (6, 4, 6, 8))
+        self._field_width = field_width(self)
         self._layers = LayersList(document, display, self._list)
         self._layers.asked.connect(self.layers_asked)
         self._build()
@@ -315,7 +316,7 @@ class MeasuresPane(QScrollArea):
         help_text: str,
         pin: PinButton | None = None,
     ) -> MeasureRow:
-        field.setFixedWidth(field_width(self))
+        field.setFixedWidth(self._field_width)
         group = self._finished if _stands_first(listed) else self._of_part[listed.part]
         row = group.add_row(label, field, help_text, pin, place=PLACES[listed])
         self.foot.follow(row)
