@@ -105,7 +105,7 @@ def describe_tabs(tabs: QTabWidget) -> None:
     for place in range(tabs.count()):
         pane = tabs.widget(place)
         tabs.setTabWhatsThis(place, "" if pane is None else pane.whatsThis())
-    tabs.tabBar().setWhatsThis(translated(_TABS))
+    tabs.setWhatsThis(translated(_TABS))  # the bar has none of its own, and so tells this
 
 
 _TABS = mark("Click a tab, or use the left and right arrow keys, to open it.")
