@@ -87,6 +87,17 @@ class Camera:
             found.append((left + across * grown, top - up * grown, near))
         return found
 
+    def seen(self, points: Iterable[Spatial]) -> list[Point]:
+        """Pixels of points that are told as (right, up, towards the eye) from the target, mm."""
+        (left, top), whole = self.centre, self.scale * self.distance
+        distance, least = self.distance, self.distance / 10
+        return [
+            (left + x * grown, top - y * grown)
+            for x, y, near in points
+            for before in (distance - near,)
+            for grown in (whole / (before if before > least else least),)
+        ]
+
     def pixels(self, seen: Frame, points: Iterable[Point]) -> list[Point]:
         """Points of a flat region, placed and projected in one go.
 
@@ -228,41 +239,57 @@ def paint_order(sheets: Sequence[Sheet], eye: Spatial, *, thick: float = 0.0) ->
     """
     places = range(len(sheets))
     before: list[set[int]] = [set() for _ in places]
-    sides = [_sides(sheets, i, eye, thick) for i in places]
-    for i in places:
+    sides = _sides(sheets, eye, thick)
+    for i, of_others in enumerate(sides):
         for j in range(i):
+            one, other = sides[j][i], of_others[j]
             # Of what lies in both planes, or in neither, none goes first.
-            first = (sides[j][i] < 0) | (sides[i][j] > 0)
-            other = (sides[i][j] < 0) | (sides[j][i] > 0)
-            if first != other:
+            first, last = one < 0 or other > 0, other < 0 or one > 0
+            if first is not last:
                 before[j if first else i].add(i if first else j)
     most = max((len(sheet.corners) for sheet in sheets), default=0)
     away = [_away(sheet, eye, thick, most) for sheet in sheets]
     return _sorted_by(before, sorted(places, key=lambda i: -away[i]))
 
 
-def _sides(sheets: Sequence[Sheet], place: int, eye: Spatial, thick: float) -> list[int]:
-    """Of each outline: -1 wholly beyond the plane of one of them, 1 before it, else 0."""
-    corners, normal = sheets[place]
-    through = dot(normal, corners[0]) + thick
+def _sides(sheets: Sequence[Sheet], eye: Spatial, thick: float) -> list[list[int]]:
+    """Of each outline's plane, where each outline lies: as `_sides_of` tells it.
+
+    Outlines that lie in one plane, as those side by side on a face do, are told of once.
+    """
+    planes: dict[tuple[Spatial, float], list[int]] = {}
+    found: list[list[int]] = []
+    for corners, normal in sheets:
+        level = dot(normal, corners[0])
+        plane = normal, round(level, 6)
+        if plane not in planes:
+            planes[plane] = _sides_of(normal, level + thick, sheets, eye, thick)
+        found.append(planes[plane])
+    return found
+
+
+def _sides_of(
+    normal: Spatial, through: float, sheets: Sequence[Sheet], eye: Spatial, thick: float
+) -> list[int]:
+    """Of each outline: -1 wholly beyond a plane, seen from the eye, 1 before it, else 0."""
     if dot(normal, eye) < through:
         normal, through = scaled(normal, -1.0), -through
     a, b, c = normal
     found: list[int] = []
-    for others, way in sheets:
-        level = through - thick * (a * way[0] + b * way[1] + c * way[2])
+    for corners, (d, e, f) in sheets:
+        level = through - thick * (a * d + b * e + c * f)
         low, high = level - _ON_PLANE, level + _ON_PLANE
         above = below = False
-        for x, y, z in others:
+        for x, y, z in corners:
             height = a * x + b * y + c * z
             if height > high:
                 above = True
+                if below:
+                    break
             elif height < low:
                 below = True
-            else:
-                continue
-            if above and below:
-                break
+                if above:
+                    break
         found.append(above - below)
     return found
 
@@ -273,11 +300,15 @@ def _away(sheet: Sheet, eye: Spatial, thick: float, most: int) -> float:
     The first corner counts as often as brings all outlines to the most corners of any: of zones
     side by side the order, and so who draws the line between them, hangs on it.
     """
-    more = most - len(sheet.corners)
-    x, y, z = (
-        (sum(values) + more * values[0]) / most for values in zip(*sheet.corners, strict=True)
+    corners, (a, b, c) = sheet
+    more = most - len(corners)
+    x, y, z = zip(*corners, strict=True)
+    middle = (
+        (sum(x) + more * x[0]) / most + a * thick,
+        (sum(y) + more * y[0]) / most + b * thick,
+        (sum(z) + more * z[0]) / most + c * thick,
     )
-    return math.dist(add((x, y, z), scaled(sheet.normal, thick)), eye)
+    return math.dist(middle, eye)
 
 
 def _sorted_by(before: Sequence[set[int]], waiting: list[int]) -> list[int]:

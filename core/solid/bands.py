@@ -7,7 +7,8 @@ A band's own frame is that of its side, mm: x from the middle, w up from the bot
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from core.flat.piece import Point
@@ -59,18 +60,22 @@ def band_stands(
     return low, BandStand(Frame(hinge, across, above), normal)
 
 
-def split_band(band: Band, brim: float) -> Iterator[tuple[bool, tuple[Point, ...]]]:
-    """The band about its line: (whether above the brim, outline) of both legs and the loop."""
+@lru_cache(maxsize=16)
+def split_band(band: Band, brim: float) -> tuple[tuple[bool, tuple[Point, ...]], ...]:
+    """The band about its line: (whether above the brim, outline) of both legs and the loop.
+
+    Kept, as most changes of a bag leave its handles as they hang.
+    """
     line, half = band.line, band.width / 2
     left, right = line[0], line[-1]
     if line[1][1] <= brim:
-        yield False, _outline(line, half)
-        return
+        return ((False, _outline(line, half)),)
     foot_left, foot_right = _at_height(line[:2], brim), _at_height(line[:-3:-1], brim)
-    if left[1] < brim:
-        yield False, _outline((left, foot_left), half)
-        yield False, _outline((foot_right, right), half)
-    yield True, _outline((foot_left, *line[1:-1], foot_right), half)
+    loop = (True, _outline((foot_left, *line[1:-1], foot_right), half))
+    if left[1] >= brim:
+        return (loop,)
+    legs = ((left, foot_left), (foot_right, right))
+    return (*((False, _outline(leg, half)) for leg in legs), loop)
 
 
 def _at_height(leg: Sequence[Point], height: float) -> Point:

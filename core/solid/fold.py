@@ -6,18 +6,17 @@ of the finished bag.
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 from itertools import chain
-from operator import attrgetter
 from typing import NamedTuple
 
 from core.bag.bag import Bag
 from core.bag.tables import BODY, TOP
-from core.flat.piece import Piece
+from core.flat.piece import Piece, Point
 from core.flat.seam import Draft
 from core.solid.bands import band_stands, split_band
-from core.solid.laying import LaidArea, LaidLine, Seen, lay
+from core.solid.laying import LaidArea, LaidLine, LaidOn, Laying, Seen
 from core.space.zones import (
     AreaKind,
     Band,
@@ -26,6 +25,7 @@ from core.space.zones import (
     Frames,
     Gap,
     Laid,
+    LineKind,
     Measured,
     Spatial,
     Spot,
@@ -171,11 +171,6 @@ class Folded:
         return self.at >= SEWN and self.model.folding.flat_only is None
 
 
-_OF_AREA = attrgetter("zone", "kind", "piece")
-_OF_LINE = attrgetter("zone", "kind", "edge", "seen")
-"""All of an area and of a line but lengths."""
-
-
 class FoldModel:
     """A bag made ready for folding; `at` is then cheap.
 
@@ -189,7 +184,6 @@ class FoldModel:
         allowances: whether they are among the areas.
         zones: what moves as one: those of the wall, then two for each band: up to the brim,
             and above it.
-        areas, lines: what lies on the zones, in the order in which it is laid on.
     """
 
     def __init__(self, bag: Bag, draft: Draft, *, allowances: bool = True) -> None:
@@ -197,17 +191,48 @@ class FoldModel:
         self._body, self._top, self._pieces = bag.body, bag.top, _wall_of(draft)
         self._laid = laid = _laid_on(bag)
         self.folding: Folding = bag.body.folding(draft, bag.top.closing(draft))
-        areas, lines = lay(self.folding, draft, laid, allowances=allowances)
+        self._laying = Laying(self.folding, draft, laid, allowances=allowances)
         self.bands: tuple[Band, ...] = tuple(band for each in laid for band in each.bands)
         zones = [ModelZone(False, zone.floor, zone.piece) for zone in self.folding.zones]
+        self._loose: dict[int, tuple[LaidArea, ...]] = {}
         for band in self.bands:
             first = len(zones)
             zones += [ModelZone(True, False, band.piece)] * 2
-            for above, corners in split_band(band, self.folding.brims[band.face]):
-                areas.append(LaidArea(first + above, AreaKind.BAND, band.piece, corners))
+            parts = split_band(band, self.folding.brims[band.face])
+            for zone, above in ((first, False), (first + 1, True)):
+                self._loose[zone] = tuple(
+                    LaidArea(zone, AreaKind.BAND, band.piece, corners)
+                    for is_above, corners in parts
+                    if is_above is above
+                )
         self.zones: tuple[ModelZone, ...] = tuple(zones)
-        self.areas: tuple[LaidArea, ...] = tuple(areas)
-        self.lines: tuple[LaidLine, ...] = tuple(lines)
+
+    def on(self, zone: int) -> LaidOn:
+        """What lies on one of the zones: to show some, no other need be laid."""
+        return LaidOn(self._loose[zone]) if zone in self._loose else self._laying.on(zone)
+
+    def outlines(self, zone: int) -> Sequence[tuple[Point, ...]]:
+        """What bounds a zone; everything else on it is cut at its edges.
+
+        All of a loose band's parts do.
+        """
+        if zone in self._loose:
+            return [area.corners for area in self._loose[zone]]
+        return [self.folding.zones[zone].outline]
+
+    def lines_on(self, zone: int, kind: LineKind) -> Sequence[LaidLine]:
+        """Of what parts lay on one of the zones the lines of one kind, without the rest."""
+        return () if zone in self._loose else self._laying.lines_on(zone, kind)
+
+    @cached_property
+    def areas(self) -> tuple[LaidArea, ...]:
+        """What lies on all zones, in the order in which it is laid on."""
+        return (*self._laying.areas, *chain.from_iterable(self._loose.values()))
+
+    @cached_property
+    def lines(self) -> tuple[LaidLine, ...]:
+        """The same of lines."""
+        return tuple(self._laying.lines)
 
     def folds(self, bag: Bag, draft: Draft) -> bool:
         """Whether it is the model of this bag too: nothing that it is made from is another."""
@@ -217,11 +242,6 @@ class FoldModel:
             and self._pieces == _wall_of(draft)
             and self._laid == _laid_on(bag)
         )
-
-    @property
-    def arrangement(self) -> tuple[object, ...]:
-        """What lies on what, and nothing of where: as long as only lengths change it is equal."""
-        return self.zones, tuple(map(_OF_AREA, self.areas)), tuple(map(_OF_LINE, self.lines))
 
     def at(self, share: float) -> Folded:
         """The bag at one moment, 0 flat, 1/2 folded, 1 sewn; any other share is a ValueError."""

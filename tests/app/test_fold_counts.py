@@ -13,23 +13,23 @@ from pytestqt.qtbot import QtBot
 
 from app.session.document import Document
 from app.views.fold import pane as fold_pane
+from app.views.fold import scene as fold_scene
 from app.views.fold import surface_index
 from app.views.fold import view as fold_view
 from app.views.fold.pane import FoldPane
-from app.views.fold.scene import ZoneCatalogue
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.sewn_sample import sample_of
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
+from core.solid import bands, laying
 from core.solid.filled_bag import fill_bag
 from core.solid.fold import FILLED, FoldModel
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
 from tests.core.solid.shapes import all_points
 from tests.helpers import demo, inch
-from tests.strategies import bags
+from tests.strategies import bags as random_bags
 
 Counted = Callable[[object, str], list[object]]
 
@@ -104,17 +104,41 @@ def test_a_dark_window_gets_a_dark_outline(bench: Bench, counted: Counted) -> No
     assert len(drawn) == 3
 
 
-def test_what_lies_on_what_is_sorted_once_while_only_lengths_change(
-    bench: Bench, counted: Counted
+def test_what_does_not_show_is_neither_laid_out_nor_projected(
+    bench: Bench, counted: Counted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     bench.press(18.625)  # this outlines the starting bag
-    sorted_out = counted(fold_view, "ZoneCatalogue")
-    for width in (18.75, 18.875):
-        bench.press(width)
-    assert sorted_out == []
-    document = bench.document
-    assert document.replace_bag(without_part(document.bag, "pocket"), "No pocket")
-    assert len(sorted_out) == 1
+    cut: list[int] = []
+    real = laying.Laying._lines_at
+    monkeypatch.setattr(
+        laying.Laying, "_lines_at", lambda self, place: cut.append(place) or real(self, place)
+    )
+    sorted_out = counted(fold_scene, "Catalogue")
+    projected = counted(fold_scene.Camera, "seen")
+    bench.press(18.75)
+    view = bench.pane.view.view
+    walls = [zone for zone in view.order if not view.folded.model.zones[zone].loose]
+    assert sorted(cut) == sorted(walls) and len(walls) < len(view.folded.model.folding.zones)
+    assert len(projected) == sum(len(zone.outlines) for zone in view.zones.values())
+    assert sorted_out == [], "and where edges lie is asked for by who points at one"
+
+
+def test_one_key_does_not_fit_the_bag_again(bench: Bench, counted: Counted) -> None:
+    bench.press(18.625)
+    fitted = counted(fold_view, "fit")
+    bench.press(18.75)
+    assert fitted == []
+    bench.press(60.0)
+    assert len(fitted) == 3, "flat, folded and sewn, once it would not be seen as it should"
+
+
+def test_the_loops_of_handles_that_hang_as_before_are_not_outlined_again(
+    bench: Bench, counted: Counted
+) -> None:
+    bench.press(18.625)
+    outlined = counted(bands, "_outline")
+    bench.press(18.75)
+    assert outlined == []
 
 
 @pytest.mark.parametrize("at", [0.0, 0.25, 0.5, 1.0])
@@ -130,7 +154,6 @@ def test_what_is_kept_is_painted_as_if_it_were_made_anew(bench: Bench, at: float
     ):
         assert document.set_figures(figures, "Other")
         image = pane.view.grab().toImage()
-        pane.view._catalogue = ZoneCatalogue(pane.view.model)
         pane.view._view = pane.view._ghost = None
         assert pane.view.grab().toImage() == image
 
@@ -185,7 +208,7 @@ def test_sizes_that_are_told_anew_are_painted_on_the_same_folding_bag(
     assert (len(folded), len(painted)) == (0, 1)
 
 
-@given(bag=bags(), data=st.data())
+@given(bag=random_bags(), data=st.data())
 def test_a_bag_of_the_same_model_folds_alike(bag: Bag, data: st.DataObject) -> None:
     """Whichever figure is another, one model is taken for the other only where they are equal."""
     before = compute(bag)

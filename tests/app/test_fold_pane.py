@@ -71,7 +71,7 @@ def dark_palette() -> QPalette:
 def spot_of(pane: FoldPane, edge: EdgeRef) -> QPointF:
     """The middle of the longest drawn part of an edge."""
     view = pane.view.view
-    lines = [view.line(index) for index in view.catalogue.edges[edge]]
+    lines = [view.line(line) for line in view.catalogue.edges[edge]]
     longest = max(lines, key=lambda line: (line[-1] - line[0]).manhattanLength())
     return (longest[0] + longest[-1]) / 2
 
@@ -177,8 +177,10 @@ def test_everything_is_inside_the_window_when_fitted(bench, at):
     pane, _, _ = bench
     pane.show_moment(at)
     view = pane.view.view
-    outlines = [view.corners(i) for zone in view.order for i in view.catalogue.outlines[zone]]
-    x, y = zip(*(point for corners in outlines for point in corners), strict=True)
+    areas, outlines = view.folded.model.areas, view.catalogue.outlines
+    corners = [view.corners(areas[i]) for zone in view.order for i in outlines[zone]]
+    x, y = zip(*(point for each in corners for point in each), strict=True)
+    assert view.bounds == pytest.approx((min(x), min(y), max(x), max(y)))
     assert min(x) > 0 and max(x) < pane.view.width()
     assert min(y) > 0 and max(y) < pane.view.height()
 
@@ -340,11 +342,16 @@ def test_what_is_placed_and_projected_in_one_go_lies_where_its_points_in_space_d
     view, folded = pane.view.view, pane.view.view.folded
     for index, area in enumerate(folded.model.areas):
         spots = [(x, y) for x, y, _ in view.camera.project(folded.area(index))]
-        assert np.array(view.corners(index)) == pytest.approx(np.array(spots), abs=1e-6), area
-    for zone, runs in view.catalogue.runs.items():
-        for run in runs:
-            drawn = [end for line in view.lines(zone, run) for end in (line.p1(), line.p2())]
-            assert drawn == [end for index in run.lines for end in view.line(index)]
+        assert np.array(view.corners(area)) == pytest.approx(np.array(spots), abs=1e-6), area
+    for zone, seen in view.zones.items():
+        outlines = [
+            view.corners(folded.model.areas[index]) for index in view.catalogue.outlines[zone]
+        ]
+        assert np.concatenate(seen.outlines) == pytest.approx(np.concatenate(outlines), abs=1e-6)
+    for zone in range(len(folded.model.zones)):
+        lines = folded.model.on(zone).lines
+        drawn = [end for line in view.lines(zone, lines) for end in (line.p1(), line.p2())]
+        assert drawn == [end for line in lines for end in view.line(line)]
 
 
 def test_what_comes_too_near_to_the_eye_is_not_turned_inside_out() -> None:
@@ -434,7 +441,7 @@ def test_sewn_and_drawn_size_stand_on_lines_of_their_own(bench, monkeypatch) -> 
 def all_seen(pane: FoldPane) -> np.ndarray:
     """(n, 2) where all corners of the bag would be seen, pixels."""
     view = pane.view.view
-    return np.array([spot for i in range(len(pane.view.model.areas)) for spot in view.corners(i)])
+    return np.array([spot for area in pane.view.model.areas for spot in view.corners(area)])
 
 
 def outside(pane: FoldPane) -> bool:

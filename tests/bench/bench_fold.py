@@ -63,11 +63,11 @@ def paint_beside_a_bare_painter() -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         view = pane.view.view
         for zone in view.order:
-            for index in view.catalogue.areas[zone]:
+            laid = view.folded.model.on(zone)
+            for area in laid.areas:
                 painter.setBrush(QColor("tan"))
-                painter.drawPolygon(view.polygon(index))
-            for run in view.catalogue.runs[zone]:
-                painter.drawLines(view.lines(zone, run))
+                painter.drawPolygon(view.polygon(area))
+            painter.drawLines(view.lines(zone, laid.lines))
         painter.end()
 
     result = session.document.result

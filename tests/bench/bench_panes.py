@@ -112,11 +112,11 @@ def fold_shapes(pane: FoldPane) -> Shapes:
     view = pane.view.view
     model = view.folded.model
     paths = []
-    for index in range(len(model.lines)):
+    for line in model.lines:
         path = QPainterPath()
-        path.addPolygon(view.line(index))
+        path.addPolygon(view.line(line))
         paths.append(path)
-    return Shapes([view.polygon(i) for i in range(len(model.areas))], paths, [])
+    return Shapes([view.polygon(area) for area in model.areas], paths, [])
 
 
 def times(action: Callable[[int], None], count: int) -> list[float]:

@@ -352,18 +352,16 @@ def edge_lines(lit: Highlight, view: "Seen") -> list[list[QPointF]]:
 def part_areas(lit: Highlight, view: View) -> list[list[QPointF]]:
     """Areas of lit parts that can be seen; the board is seen through the wall it lies behind."""
     found = [
-        (area.zone, view.polygon(index), area.kind)
-        for areas in view.catalogue.areas.values()
-        for index in areas
-        for area in (view.folded.model.areas[index],)
+        (area.zone, view.polygon(area), area.kind)
+        for zone in range(len(view.folded.model.zones))
+        for area in view.folded.model.on(zone).areas
         if area.kind in _PARTS and area.piece in lit.parts
     ]
-    shown = frozenset(view.order)
     return [
         area
         for zone, area, kind in found
         if kind is AreaKind.STIFFENER
-        or (zone in shown and (kind is AreaKind.BAND or zone in view.outside))
+        or (zone in view.zones and (kind is AreaKind.BAND or zone in view.outside))
     ]
 
 

@@ -1,16 +1,18 @@
 """Painting the folding bag; its colours and pens are kept, as a bag is painted often."""
 
 import math
-from itertools import starmap
+from itertools import groupby, starmap
+from operator import attrgetter
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixmap
 
-from app.views.fold.scene import View, soft_ellipse, stitchings
+from app.views.fold.scene import SeenZone, View, soft_ellipse, stitchings
 from app.widgets.desktop import translucent
 from app.widgets.theme import Cache, DrawingTheme
 from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
+from core.flat.piece import Point
 from core.solid.fold import FOLDED
 from core.solid.laying import LaidArea
 from core.space.zones import AreaKind, LineKind
@@ -168,6 +170,10 @@ _ALLOWANCES_GONE = 0.35
 """Moment of the folding by which the seam allowances are turned in."""
 
 
+_LOOKS = attrgetter("kind", "seen")
+"""Of lines that follow one another, what makes them one stroke."""
+
+
 class BagPainter:
     """Paints one view with one look's pens; not `smooth`, with jaggies, while the bag is turned."""
 
@@ -178,7 +184,7 @@ class BagPainter:
         self._scale = view.camera.scale
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
-        self._lights = {zone: self._light(view.lean(zone)) for zone in view.order}
+        self._lights = {zone: self._light(seen.lean) for zone, seen in view.zones.items()}
         self._cuts: dict[float, QPen] = {}
         self._outer_goods = _goods(look, outside=True)
         self._inner_goods = _goods(look, outside=False)
@@ -193,26 +199,29 @@ class BagPainter:
         self._painter.setPen(Qt.PenStyle.NoPen)
         if self._opened > 0.0:
             self._shadow()
-        for zone in self._view.order:
-            self._zone(zone, outside=zone in self._view.outside)
+        for zone, seen in self._view.zones.items():
+            self._zone(zone, seen, outside=zone in self._view.outside)
         self._board_seen_through()
 
-    def _zone(self, zone: int, *, outside: bool) -> None:
+    def _zone(self, zone: int, seen: SeenZone, *, outside: bool) -> None:
         """Leaves the painter without a pen."""
-        view, painter = self._view, self._painter
-        for index in view.catalogue.areas[zone]:
-            area = self._model.areas[index]
+        view, painter, laid = self._view, self._painter, self._model.on(zone)
+        if self._model.zones[zone].loose:
+            for outline in seen.outlines:
+                self._loose(zone, outline, outside=outside)
+            return
+        for area in laid.areas:
             if self._shows(area, outside=outside):
-                self._patch(index, area, outside=outside)
+                self._patch(area, outside=outside)
         if self._shut and not outside:
             return
-        for run in view.catalogue.runs.get(zone, ()):
-            if view.folded.shows(run.seen):
-                pen = (self._outer_pen if outside else self._inner_pen)(zone, run.kind)
+        for (kind, moments), lines in groupby(laid.lines, _LOOKS):
+            if view.folded.shows(moments):
+                pen = (self._outer_pen if outside else self._inner_pen)(zone, kind)
                 if pen is not None:
                     self._smoothly(self._smooth)
                     painter.setPen(pen)
-                    painter.drawLines(view.lines(zone, run))
+                    painter.drawLines(view.lines(zone, lines))
         painter.setPen(Qt.PenStyle.NoPen)
 
     def _smoothly(self, on: bool) -> None:
@@ -232,19 +241,15 @@ class BagPainter:
             return self._view.folded.shows_area(area)
         if area.kind is AreaKind.STIFFENER:
             return not outside
-        laid_on = area.kind in (AreaKind.LAID_ON, AreaKind.BAND)
-        return outside or not laid_on or self._model.zones[area.zone].loose
+        return outside or area.kind not in (AreaKind.LAID_ON, AreaKind.BAND)
 
-    def _patch(self, index: int, area: LaidArea, *, outside: bool) -> None:
+    def _patch(self, area: LaidArea, *, outside: bool) -> None:
         painter = self._painter
         goods = self._outer_goods if outside else self._inner_goods
         brush = self._pens.brush(goods[area.kind], self._lights[area.zone])
-        if area.kind is AreaKind.BAND and self._model.zones[area.zone].loose:
-            self._loose(index, area, brush)
-            return
         if area.kind is AreaKind.ALLOWANCE:
             brush = QBrush(translucent(brush.color(), self._flatness))
-        shape = self._view.polygon(index)
+        shape = self._view.polygon(area)
         self._smoothly(False)
         if area.kind is AreaKind.LAID_ON:
             self._soft_edges(shape, area)
@@ -266,14 +271,15 @@ class BagPainter:
                 self._painter.drawLine(shape[i - 1], shape[i])
         self._painter.setPen(Qt.PenStyle.NoPen)
 
-    def _loose(self, index: int, area: LaidArea, brush: QBrush) -> None:
+    def _loose(self, zone: int, corners: list[Point], *, outside: bool) -> None:
         """A loose handle: its band with a rim, and stitching a little inside its long sides."""
-        painter, corners = self._painter, self._view.corners(index)
+        painter, light = self._painter, self._lights[zone]
+        goods = self._outer_goods if outside else self._inner_goods
         self._smoothly(self._smooth)
-        painter.setPen(self._pens.rim(self._lights[area.zone]))
-        painter.setBrush(brush)
+        painter.setPen(self._pens.rim(light))
+        painter.setBrush(self._pens.brush(goods[AreaKind.BAND], light))
         painter.drawPolygon(list(starmap(QPointF, corners)))
-        painter.setPen(self._pens.stitching(self._lights[area.zone]))
+        painter.setPen(self._pens.stitching(light))
         for line in stitchings(corners):
             painter.drawPolyline(line)
         painter.setPen(Qt.PenStyle.NoPen)
@@ -305,7 +311,7 @@ class BagPainter:
         return self._cuts[width]
 
     def _inner_pen(self, zone: int, kind: LineKind) -> QPen | None:
-        if self._model.zones[zone].loose or kind not in _INSIDE:
+        if kind not in _INSIDE:
             return None
         if kind is LineKind.CREASE and self._opened == 0.0:
             return None
@@ -318,17 +324,20 @@ class BagPainter:
         if self._opened < 0.5:
             return
         self._painter.setPen(board_pen(self._look, 2.0 * self._opened - 1.0))
-        for zone, runs in view.catalogue.runs.items():
-            if self._model.zones[zone].floor and zone not in view.outside:
-                for run in runs:
-                    if run.kind is LineKind.STIFFENER_EDGE:
-                        self._painter.drawLines(view.lines(zone, run))
+        for place, zone in enumerate(self._model.zones):
+            if zone.floor and place not in view.outside:
+                edges = self._model.lines_on(place, LineKind.STIFFENER_EDGE)
+                self._painter.drawLines(view.lines(place, edges))
 
     def _shadow(self) -> None:
         """Soft and darkest in the middle, under the base."""
-        view = self._view
-        outlines = view.folded.outlines
-        points = [point for i in view.catalogue.standing for point in outlines[i]]
+        view, folded = self._view, self._view.folded
+        points = [
+            point
+            for frame, zone in zip(folded.frames, self._model.folding.zones, strict=False)
+            if not zone.floor
+            for point in frame.all_at(zone.outline)
+        ]
         base = [point for point in points if point[2] < 5.0] or points
         # Wider than the base by a share of the bag's size, as the light comes from above.
         spread = 0.16 * max(z for _, _, z in points)

@@ -4,25 +4,24 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable
 from functools import cached_property, lru_cache
-from itertools import chain, groupby, starmap
-from operator import attrgetter
+from itertools import chain, starmap
 from typing import NamedTuple
 
 from PySide6.QtCore import QLineF, QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QRadialGradient, QTransform
 
 from core.drawing.projection import Camera, Sheet, paint_order, turned, turned_frame
+from core.flat.geometry import Bounds
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef
-from core.solid.fold import SEWN, Folded, FoldModel
-from core.solid.laying import Seen
-from core.space.zones import AreaKind, Frame, LineKind, Spatial, dot, minus, scaled
+from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
+from core.solid.laying import LaidArea, LaidLine
+from core.space.zones import AreaKind, Frame, Spatial, dot, minus, scaled
 
 EYE_DISTANCE = 5.0
 """How many times the bag's size away the eye stands: near enough to read depth."""
 
 
-_OWN_OUTLINE = (AreaKind.WALL, AreaKind.TAPE)
 _EDGE_ON = 0.004
 """Sine of the angle below which a zone is seen as a line and not drawn."""
 _THICK = 1.0
@@ -32,78 +31,49 @@ _STITCHED_AT = (0.16, 0.84)
 """Where a loose handle is stitched, as shares of the way across."""
 
 
-class AlikeLines(NamedTuple):
-    """Lines of a zone that follow one another and look alike.
+class Catalogue:
+    """What lies where on a model: it is asked for what is pointed at, and not for painting.
 
     Attributes:
-        kind, seen: of each of them.
-        lines: their places among the model's.
-    """
-
-    kind: LineKind
-    seen: Seen
-    lines: tuple[int, ...]
-
-
-class ZoneCatalogue:
-    """What lies on each zone of a model: the same for every moment, and whatever its lengths are.
-
-    Areas and lines are told by their places among the model's.
-
-    Attributes:
-        arrangement: that of the models that it sorts.
-        areas: zone -> what is laid on it.
-        runs: zone -> its lines, those together that are drawn in one go.
         edges: edge -> the lines that are its stitch line.
-        outlines: zone that has anything -> the areas that bound it.
-        standing: the areas that bound the wall where it does not lie on the ground.
+        outlines: zone that has anything -> the places, among the model's, of the areas that
+            bound it.
     """
 
     def __init__(self, model: FoldModel) -> None:
-        self.arrangement = model.arrangement
-        self.areas: dict[int, list[int]] = defaultdict(list)
-        self.edges: dict[EdgeRef, list[int]] = defaultdict(list)
-        for i, area in enumerate(model.areas):
-            self.areas[area.zone].append(i)
-        for i, line in enumerate(model.lines):
+        self.edges: dict[EdgeRef, list[LaidLine]] = defaultdict(list)
+        for line in model.lines:
             if line.edge is not None:
-                self.edges[line.edge].append(i)
-        self.runs = _runs(model)
-        zones, areas = model.zones, model.areas
-        self.outlines = {
-            zone: [i for i in laid if areas[i].kind in _OWN_OUTLINE or zones[zone].loose]
-            for zone, laid in self.areas.items()
-        }
-        self.standing = [
-            i
-            for zone, outline in self.outlines.items()
-            if not (zones[zone].loose or zones[zone].floor)
-            for i in outline
-        ]
-
-    def sorts(self, model: FoldModel) -> bool:
-        """Whether it is the catalogue of a model."""
-        return self.arrangement == model.arrangement
+                self.edges[line.edge].append(line)
+        self.outlines: dict[int, list[int]] = defaultdict(list)
+        for i, area in enumerate(model.areas):
+            if area.kind in _OWN_OUTLINE or model.zones[area.zone].loose:
+                self.outlines[area.zone].append(i)
 
 
-def _runs(model: FoldModel) -> dict[int, list[AlikeLines]]:
-    """Runs of a catalogue."""
-    runs: dict[int, list[AlikeLines]] = defaultdict(list)
-    by_zone = sorted(enumerate(model.lines), key=lambda each: each[1].zone)
-    for (zone, kind, seen), alike in groupby(by_zone, lambda each: _LOOKS(each[1])):
-        runs[zone].append(AlikeLines(kind, seen, tuple(index for index, _ in alike)))
-    return runs
+_OWN_OUTLINE = (AreaKind.WALL, AreaKind.TAPE)
 
 
-_LOOKS = attrgetter("zone", "kind", "seen")
+class SeenZone(NamedTuple):
+    """A zone that shows.
+
+    Attributes:
+        frame: where it stands, as `turned_frame` tells it from the eye and its target.
+        lean: its normal towards the eye, as (right, up, towards the eye).
+        outlines: what bounds it, pixels.
+    """
+
+    frame: Frame
+    lean: Spatial
+    outlines: list[list[Point]]
 
 
 class View:
     """What the eye sees; what lies on a zone is placed and projected when it is asked for.
 
     Attributes:
-        folded, camera, catalogue: what is seen, from where, and how it is sorted.
-        order: zones that show, the furthest first; not those seen edge-on, nor the inside of
+        folded, camera: what is seen, and from where.
+        zones: those that show, the furthest first; not those seen edge-on, nor the inside of
             a bag that is sewn shut.
         outside: zones that show their outer side.
     """
@@ -112,46 +82,57 @@ class View:
         self,
         folded: Folded,
         camera: Camera,
-        catalogue: ZoneCatalogue,
-        order: tuple[int, ...],
+        zones: dict[int, SeenZone],
         outside: frozenset[int],
     ) -> None:
-        self.folded, self.camera, self.catalogue = folded, camera, catalogue
-        self.order, self.outside = order, outside
-        self._model = folded.model
-        self._frames: dict[int, Frame] = {}
+        self.folded, self.camera, self.zones, self.outside = folded, camera, zones, outside
+
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        return Catalogue(self.folded.model)
+
+    @property
+    def order(self) -> tuple[int, ...]:
+        """Zones that show, the furthest first."""
+        return tuple(self.zones)
+
+    @property
+    def bounds(self) -> Bounds | None:
+        """What the bag takes up in the picture, pixels; None where nothing shows.
+
+        What does not show lies within what does.
+        """
+        outlines = [outline for zone in self.zones.values() for outline in zone.outlines]
+        if not outlines:
+            return None
+        if self.folded.at <= FOLDED:
+            tips = self.folded.model.folding.tips
+            outlines += [self.pixels(tip.zone, tip.outline) for tip in tips]
+        x, y = zip(*chain.from_iterable(outlines), strict=True)
+        return min(x), min(y), max(x), max(y)
 
     def pixels(self, zone: int, points: Iterable[Point]) -> list[Point]:
         """Where points of a zone's piece are seen, pixels."""
-        frame = self._frames.get(zone)
-        if frame is None:
-            camera = self.camera
-            frame = turned_frame(camera.axes, self.folded.frames[zone], camera.target)
-            self._frames[zone] = frame
-        return self.camera.pixels(frame, points)
+        seen, camera = self.zones.get(zone), self.camera
+        if seen is not None:
+            return camera.pixels(seen.frame, points)
+        frame = turned_frame(camera.axes, self.folded.frames[zone], camera.target)
+        return camera.pixels(frame, points)
 
-    def corners(self, index: int) -> list[Point]:
+    def corners(self, area: LaidArea) -> list[Point]:
         """Those of an area, pixels."""
-        area = self._model.areas[index]
         return self.pixels(area.zone, area.corners)
 
-    def polygon(self, index: int) -> list[QPointF]:
-        return list(starmap(QPointF, self.corners(index)))
+    def polygon(self, area: LaidArea) -> list[QPointF]:
+        return list(starmap(QPointF, self.corners(area)))
 
-    def line(self, index: int) -> list[QPointF]:
-        line = self._model.lines[index]
+    def line(self, line: LaidLine) -> list[QPointF]:
         return list(starmap(QPointF, self.pixels(line.zone, line.points)))
 
-    def lines(self, zone: int, run: AlikeLines) -> list[QLineF]:
-        """All of a run of a zone."""
-        lines = self._model.lines
-        ends = iter(self.pixels(zone, [end for index in run.lines for end in lines[index].points]))
+    def lines(self, zone: int, lines: Iterable[LaidLine]) -> list[QLineF]:
+        """Some of a zone."""
+        ends = iter(self.pixels(zone, [end for line in lines for end in line.points]))
         return [QLineF(x0, y0, x1, y1) for (x0, y0), (x1, y1) in zip(ends, ends, strict=True)]
-
-    def lean(self, zone: int) -> Spatial:
-        """Normal towards the eye, as (right, up, towards the eye)."""
-        normal = turned(self.camera.axes, self.folded.normals[zone])
-        return normal if zone in self.outside else scaled(normal, -1.0)
 
     def spots(self, points: Iterable[Spatial]) -> list[QPointF]:
         """Points of space in the picture."""
@@ -159,23 +140,22 @@ class View:
 
     def edge_lines(self, edge: EdgeRef) -> list[list[QPointF]]:
         """An edge in the picture, its hidden parts too; empty where it is not there."""
-        lines = self._model.lines
         return [
-            self.line(index)
-            for index in self.catalogue.edges.get(edge, ())
-            if self.folded.shows_line(lines[index])
+            self.line(line)
+            for line in self.catalogue.edges.get(edge, ())
+            if self.folded.shows_line(line)
         ]
 
     def edge_at(self, x: float, y: float, reach: float) -> EdgeRef | None:
         """The edge nearest to a pixel, within reach; of equally near ones the one in front."""
         best: tuple[float, EdgeRef] | None = None
         for edge, lines in self.catalogue.edges.items():
-            for index in lines:
-                found = self._model.lines[index]
-                hidden = found.zone not in self.outside and self.folded.at > 0.0
-                if hidden or not self.folded.shows_line(found):
+            for line in lines:
+                hidden = line.zone not in self.outside and self.folded.at > 0.0
+                if hidden or not self.folded.shows_line(line):
                     continue
-                away, near = _distance(self.camera.project(self.folded.line(index)), x, y)
+                ends = self.folded.frames[line.zone].all_at(line.points)
+                away, near = _distance(self.camera.project(ends), x, y)
                 score = away - 3.0 * near / self._depth
                 if away <= reach and (best is None or score < best[0]):
                     best = (score, edge)
@@ -201,25 +181,29 @@ def stitchings(corners: list[Point]) -> list[list[QPointF]]:
     ]
 
 
-def look_at(folded: Folded, camera: Camera, catalogue: ZoneCatalogue) -> View:
+def look_at(folded: Folded, camera: Camera) -> View:
     """Sort what is seen."""
-    zones, eye, sealed = folded.model.zones, camera.eye, _sealed(folded)
-    shown: list[int] = []
+    model, eye, axes, sealed = folded.model, camera.eye, camera.axes, _sealed(folded)
+    shown: list[tuple[int, SeenZone]] = []
     sheets: list[Sheet] = []
     outside: list[int] = []
-    for zone, outline in catalogue.outlines.items():
-        normal = folded.normals[zone]
-        corners = list(chain.from_iterable([folded.outlines[i] for i in outline]))
-        way = minus(eye, corners[0])
+    for zone, (frame, normal) in enumerate(zip(folded.frames, folded.normals, strict=True)):
+        outlines = model.outlines(zone)
+        if not outlines:
+            continue
+        way = minus(eye, frame.at(outlines[0][0]))
         facing = dot(normal, way)
         if facing > 0.0:
             outside.append(zone)
-        seen = facing > 0.0 or zones[zone].loose or not sealed
+        seen = facing > 0.0 or model.zones[zone].loose or not sealed
         if seen and abs(facing) > _EDGE_ON * math.hypot(*way):
-            shown.append(zone)
-            sheets.append(Sheet(corners, normal))
-    order = [shown[i] for i in paint_order(sheets, eye, thick=_THICK)]
-    return View(folded, camera, catalogue, tuple(order), frozenset(outside))
+            stand, lean = turned_frame(axes, frame, camera.target), turned(axes, normal)
+            placed = [stand.all_at(outline) for outline in outlines]
+            sheets.append(Sheet(list(chain.from_iterable(placed)), lean))
+            lean = lean if facing > 0.0 else scaled(lean, -1.0)
+            shown.append((zone, SeenZone(stand, lean, [*map(camera.seen, placed)])))
+    order = paint_order(sheets, (0.0, 0.0, camera.distance), thick=_THICK)
+    return View(folded, camera, dict(shown[i] for i in order), frozenset(outside))
 
 
 def _sealed(folded: Folded) -> bool:

@@ -21,9 +21,10 @@ from app.session.document import NO_HIGHLIGHT, Highlight
 from app.views.fold.filled_picture import FilledPicture, folded_ghost, ghost_picture
 from app.views.fold.notes import NotePainter, NoteText, Texts, dimension_near, paint_lit
 from app.views.fold.paint import BagPainter, Pens
-from app.views.fold.scene import EYE_DISTANCE, View, ZoneCatalogue, look_at
+from app.views.fold.scene import EYE_DISTANCE, View, look_at
 from app.widgets.theme import DrawingTheme
 from core.drawing.projection import AnyExtent, Camera, Fit, PointExtent, between, fit
+from core.flat.geometry import Bounds
 from core.flat.roles import EdgeRef
 from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
 from core.space.zones import minus
@@ -85,12 +86,12 @@ class FoldView(QWidget):
         self._space = False
         self._moving = False
         self._view: View | None = None
-        self._starting: tuple[FoldModel, ZoneCatalogue] | None = None
+        self._starting: FoldModel | None = None
         self._ghost: tuple[object, QPixmap] | None = None
         self._look = DrawingTheme.for_palette(self.palette())
         self._pens, self.filled = Pens(self._look), FilledPicture(self._look)
         self._texts = Texts()
-        self.model, self._catalogue = model, ZoneCatalogue(model)
+        self.model = model
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         # It covers all of itself: nothing need be painted under it.
@@ -102,8 +103,7 @@ class FoldView(QWidget):
     def view(self) -> View:
         """What the eye sees now of the rigid bag: sewn, where it is being filled."""
         if self._view is None:
-            moment = self.model.at(min(self.at, SEWN))
-            self._view = look_at(moment, self.camera, self._catalogue)
+            self._view = look_at(self.model.at(min(self.at, SEWN)), self.camera)
         return self._view
 
     @property
@@ -135,8 +135,6 @@ class FoldView(QWidget):
         It moves only where it must: the bag would reach beyond the pane, or be lost in it.
         """
         self.model = model
-        if not self._catalogue.sorts(model):
-            self._catalogue = ZoneCatalogue(model)
         if refit:
             self._fits = self.filled.fit = None
         self._look_again()
@@ -158,12 +156,10 @@ class FoldView(QWidget):
         self, model: FoldModel | None, surface: "FilledSurface | None" = None
     ) -> None:
         """Outline the bag that the work started from; None for none."""
-        shown = None if self._starting is None else self._starting[0]
-        if shown is model and self.filled.starting is surface:
+        if self._starting is model and self.filled.starting is surface:
             return
-        if shown is not model:
-            self._starting = None if model is None else (model, ZoneCatalogue(model))
-            self._ghost = None
+        if self._starting is not model:
+            self._starting, self._ghost = model, None
         self.filled.starting = surface
         self.update()
 
@@ -219,24 +215,38 @@ class FoldView(QWidget):
         """After the bag changed: fit it again where it would not be seen as it should."""
         if self.model.folding.flat_only is not None or not self.isVisible() or self._fits is None:
             return
-        now, fresh = self._fit_now(), self._fitted(self._extent)
-        growth = now.scale / fresh.scale
+        now, taken = self._fit_now(), self._taken_up
+        if taken is None:
+            return
+        left, low, right, high = taken
+        room = self._room
+        growth = max((right - left) / room[0], (high - low) / room[1]) * now.scale
         by_hand = self._zoom != 1.0 or not self._pan.isNull()
         if by_hand:
             # The reader looks at a part of it: only what has become another size altogether.
             suits = 1.0 / OTHER_SIZE < growth < OTHER_SIZE
         else:
-            way = math.dist(fresh.target, now.target) * now.scale
+            way = math.hypot(left + right, low + high) / 2 * now.scale
             suits = LEAST_SHOWN < growth < MOST_SHOWN and way < min(MARGIN)
         if not suits:
             self.fit()
 
     @property
-    def _extent(self) -> AnyExtent:
-        """What must be seen now."""
+    def _taken_up(self) -> Bounds | None:
+        """What the bag takes up in the picture about its middle, mm at the target.
+
+        None where nothing shows: a flat pattern on edge.
+        """
+        camera = self.camera
         if self.at > SEWN and self.filled.surface is not None:
-            return self.filled.extent(self.filled.surface)
-        return PointExtent(self.view.folded.extent)
+            extent = self.filled.extent(self.filled.surface)
+            return extent.spread(camera.axes, camera.target, camera.distance).about(0.0, 0.0)
+        bounds = self.view.bounds
+        if bounds is None:
+            return None
+        (x, y), scale = camera.centre, camera.scale
+        left, low, right, high = bounds
+        return (left - x) / scale, (low - y) / scale, (right - x) / scale, (high - y) / scale
 
     def _fit_now(self) -> Fit:
         if self._fits is None:
@@ -260,13 +270,17 @@ class FoldView(QWidget):
         return flat, folded, sewn
 
     def _fitted(self, extent: AnyExtent) -> Fit:
+        distance = self._size * EYE_DISTANCE
+        return fit(extent, yaw=self._yaw, pitch=self._pitch, room=self._room, distance=distance)
+
+    @property
+    def _room(self) -> tuple[float, float]:
+        """What the bag may take up, pixels."""
         grown = max(self.fontMetrics().height() / USUAL_HEIGHT, 1.0)
-        room = (
+        return (
             max(self.width() - 2 * MARGIN[0] * grown, 40.0),
             max(self.height() - 2 * MARGIN[1] * grown, 40.0),
         )
-        distance = self._size * EYE_DISTANCE
-        return fit(extent, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
 
     def figure_at(self, spot: QPointF) -> str:
         """The figure whose dimension is drawn near a spot, px; empty where none is."""
@@ -301,14 +315,14 @@ class FoldView(QWidget):
         view = self.view
         BagPainter(painter, view, self._pens, smooth=not self._moving).paint()
         if self._starting is not None:
-            painter.drawPixmap(0, 0, self._ghost_of(*self._starting))
+            painter.drawPixmap(0, 0, self._ghost_of(self._starting))
 
-    def _ghost_of(self, model: FoldModel, catalogue: ZoneCatalogue) -> QPixmap:
+    def _ghost_of(self, model: FoldModel) -> QPixmap:
         """Kept while the eye and the moment stay, as they do while figures change."""
         at, camera, ratio = self.view.folded.at, self.view.camera, self.devicePixelRatioF()
         seen_so = at, camera.key, self.size().toTuple(), ratio
         if self._ghost is None or self._ghost[0] != seen_so:
-            outline = folded_ghost(look_at(model.at(at), camera, catalogue))
+            outline = folded_ghost(look_at(model.at(at), camera))
             self._ghost = seen_so, ghost_picture(outline, self._look, self.size(), ratio)
         return self._ghost[1]
 
