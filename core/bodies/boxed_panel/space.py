@@ -1,38 +1,29 @@
 """The boxed panel in space: its rigid zones, where they stand, and what is measured on them.
 
-Zones are cut in (x, w) (see `core.bodies.boxed_panel.folding`); each is then told in the frame
-of its piece, in which w runs up or down.
+Its zones are cut in `core.bodies.boxed_panel.zones`.
 """
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from enum import Enum
-from itertools import pairwise
 
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
 from core.bodies.boxed_panel.draft import corner_seams
 from core.bodies.boxed_panel.folding import (
     ACROSS,
-    BACKS,
-    BASES,
-    FLAPS,
-    FRONTS,
-    ZIPS,
-    ZIPS_OVER,
     BoxedZone,
-    side_slopes,
     stands_at,
     widest_opening,
 )
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.wall import Wall, flat_only, measure_wall
-from core.flat.geometry import Frame2, HalfPlane, clip_polygon
+from core.bodies.boxed_panel.zones import WallStretch, stretches_of, zones_of
+from core.flat.geometry import Frame2
 from core.flat.piece import Point
-from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, Side
+from core.flat.roles import FACES, EdgeId, EdgeRef, EdgeRole, Face, Side
 from core.flat.seam import Draft
 from core.space.zones import (
-    AreaKind,
     Closing,
     Folding,
     Frame,
@@ -45,21 +36,17 @@ from core.space.zones import (
     Spatial,
     Spot,
     Tip,
-    Zone,
     add,
     scaled,
 )
-
-_ON = 1e-6
-"""mm; a point so near to a line lies on it."""
 
 
 def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> Folding:
     """How a panel folds; `closing` joins its two upper edges, None leaves it open."""
     wall = measure_wall(panel, draft, closing)
     why_flat = flat_only(panel, draft, wall)
-    stretches = _stretches(panel, wall, closing)
-    zones = _zones(wall, stretches, foldable=why_flat is None)
+    stretches = stretches_of(panel, wall, closing)
+    zones = zones_of(wall, stretches, foldable=why_flat is None)
     place = {zone.key: i for i, zone in enumerate(zones)}
     # None is missing from a bag that folds.
     on_front, on_back = place.get(BoxedZone.FRONT, 0), place.get(BoxedZone.BACK, 0)
@@ -108,166 +95,6 @@ _TOO_SHORT = mark(
     "The faces are only {value} high, too short to close over the open bottom: "
     "it stays folded along its middle."
 )
-
-
-class _Stretch:
-    """A stretch of the loop that lies on one side of the folded bag.
-
-    Attributes:
-        keys: its zones: middle, left, right, and its half of the base where it has one.
-        piece, kind, region, side: as in `Zone` and `Plate`.
-        low, high: from where to where it reaches, w.
-        start, way: w = start + way * y of the piece.
-        own: half planes of the piece that part it from what lies on the other side.
-    """
-
-    def __init__(
-        self,
-        keys: tuple[BoxedZone, ...],
-        piece: PieceId,
-        region: Face | None,
-        side: Face,
-        span: tuple[float, float],
-        on_piece: tuple[float, float],
-        own: tuple[HalfPlane, ...] = (),
-    ) -> None:
-        self.keys, self.piece, self.region, self.side = keys, piece, region, side
-        self.kind = AreaKind.TAPE if region is None else AreaKind.WALL
-        self.low, self.high = span
-        self.start, self.way = on_piece
-        self.own = own
-
-    @property
-    def all_keys(self) -> tuple[BoxedZone, ...]:
-        """With its half of the base where it has one."""
-        if self.keys is FRONTS:
-            return (*FRONTS, BoxedZone.BASE_FRONT)
-        return (*BACKS, BoxedZone.BASE_BACK) if self.keys is BACKS else self.keys
-
-    def corners(self, outline: Iterable[Point]) -> tuple[Point, ...]:
-        """Points (x, w) in the frame of the piece."""
-        start, way = self.start, self.way
-        return tuple([(x, (w - start) * way) for x, w in outline])
-
-    def planes(self, planes: Iterable[HalfPlane]) -> tuple[HalfPlane, ...]:
-        """Half planes of (x, w) in the frame of the piece."""
-        start, way = self.start, self.way
-        return tuple([(a, b * way, c - b * start) for a, b, c in planes])
-
-    def plate_limits(self, wall: Wall) -> tuple[HalfPlane, ...]:
-        """What of the piece, allowances included, lies with this stretch."""
-        if not wall.closed or self.keys is FRONTS:
-            return self.own
-        return (*self.own, *self.planes([(0.0, 1.0, wall.top_fold)]))
-
-
-def _stretches(panel: BoxedPanel, wall: Wall, closing: Closing | None) -> tuple[_Stretch, ...]:
-    """Front, back, and of what closes the top that on the front and that folded over."""
-    half, loop = (wall.top_fold if wall.closed else math.inf), wall.loop
-    front, back = panel.wall(Face.FRONT), panel.wall(Face.BACK)
-    upper = () if wall.seamed else ((0.0, -1.0, 0.0),)
-    lower = () if wall.seamed else ((0.0, 1.0, 0.0),)
-    on_front, on_back = ((0.0, min(top, half)) for top in (wall.front_top, wall.back_top))
-    found = [
-        _Stretch(FRONTS, front, Face.FRONT, Face.FRONT, on_front, (0.0, 1.0), upper),
-        _Stretch(BACKS, back, Face.BACK, Face.BACK, on_back, (0.0, -1.0), lower),
-    ]
-    if closing is not None:
-        tape = wall.front_top + closing.frame.origin[1]
-        piece, end = closing.piece, wall.front_top + wall.zip_width
-        found += [
-            _Stretch(FLAPS, back, Face.BACK, Face.FRONT, (end, half), (loop, 1.0), lower),
-            _Stretch(ZIPS, piece, None, Face.FRONT, (wall.front_top, min(end, half)), (tape, 1.0)),
-            _Stretch(ZIPS_OVER, piece, None, Face.BACK, (wall.back_top, half), (loop - tape, -1.0)),
-        ]
-    return tuple(found)
-
-
-def _zones(wall: Wall, stretches: tuple[_Stretch, ...], *, foldable: bool) -> tuple[Zone, ...]:
-    """The zones that a wall has, in the order of their keys; one a face where it stays flat."""
-    boxed = wall.has_corners and foldable
-    corner = wall.corner if boxed else 0.0
-    found: list[Zone] = []
-    for stretch in stretches:
-        low = stretch.low or corner
-        if low < stretch.high:
-            strips = _strips(wall) if boxed else ((),)
-            for key, across in zip(stretch.keys, strips, strict=False):
-                found += _zone(wall, stretch, key, across, (low, stretch.high))
-    if boxed:
-        ends = ((-1.0, 0.0, -wall.base_left), (1.0, 0.0, wall.base_right))
-        for stretch, key in zip(stretches, BASES, strict=False):
-            found += _zone(wall, stretch, key, ends, (0.0, corner))
-    return tuple(sorted(found, key=lambda zone: zone.key.value))
-
-
-def _strips(wall: Wall) -> tuple[tuple[HalfPlane, ...], ...]:
-    """Sideways bounds of the middle, left and right zone of a side, in (x, w)."""
-    left, right = side_slopes(wall)
-    left_at = wall.base_left - left * wall.corner
-    right_at = wall.base_right - right * wall.corner
-    return (
-        ((-1.0, left, -left_at), (1.0, -right, right_at)),
-        ((1.0, -left, left_at),),
-        ((-1.0, right, -right_at),),
-    )
-
-
-def _zone(
-    wall: Wall,
-    stretch: _Stretch,
-    key: BoxedZone,
-    across: tuple[HalfPlane, ...],
-    span: tuple[float, float],
-) -> list[Zone]:
-    """The zone between some heights, if anything is left of it."""
-    low, high = span
-    box = ((wall.left, low), (wall.right, low), (wall.right, high), (wall.left, high))
-    outline = clip_polygon(box, across)
-    if not outline:
-        return []
-    limits = (*across, (0.0, -1.0, -low), (0.0, 1.0, high))
-    sides = ((-1.0, 0.0, -wall.left), (1.0, 0.0, wall.right))
-    corners = stretch.corners(outline)
-    folds = [
-        (kind, start, end)
-        for side, (start, end) in zip(_ring(outline), _ring(corners), strict=True)
-        for kind in [_fold_kind(wall, key, *side)]
-        if kind is not None
-    ]
-    if key is BoxedZone.FRONT and not wall.has_corners and not wall.seamed:
-        folds.append((LineKind.FOLD, (wall.left, 0.0), (wall.right, 0.0)))
-    return [
-        Zone(
-            key=key,
-            piece=stretch.piece,
-            kind=stretch.kind,
-            region=stretch.region,
-            outline=corners,
-            limits=stretch.planes((*limits, *sides)),
-            folds=tuple(folds),
-            floor=key in BASES,
-        )
-    ]
-
-
-def _ring(corners: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
-    return pairwise((*corners, corners[0]))
-
-
-def _fold_kind(wall: Wall, key: BoxedZone, start: Point, end: Point) -> LineKind | None:
-    """Which fold or hinge a side of a zone is, in (x, w); None for no such."""
-    if abs(start[1] - end[1]) < _ON:
-        if wall.closed and abs(start[1] - wall.top_fold) < _ON:
-            return LineKind.FOLD
-        if start[1] < _ON:
-            return None if wall.seamed or key is BoxedZone.BASE_BACK else LineKind.FOLD
-        return LineKind.CREASE if key in BASES else None
-    if key in BASES or not wall.has_corners:
-        return None
-    # Both zones at a hinge have its line: either may be the one that hides the other.
-    at_side = max(start[0], end[0]) < wall.left + _ON or min(start[0], end[0]) > wall.right - _ON
-    return None if at_side else LineKind.CREASE
 
 
 def _seams_across(panel: BoxedPanel) -> frozenset[EdgeRef]:
@@ -327,7 +154,7 @@ def _corner_tips(
     return tuple(found)
 
 
-def _frames(wall: Wall, stretches: tuple[_Stretch, ...]) -> Callable[[float], Frames]:
+def _frames(wall: Wall, stretches: tuple[WallStretch, ...]) -> Callable[[float], Frames]:
     """Moment -> where every zone stands, in the frame of its piece."""
     of_key = {key: stretch for stretch in stretches for key in stretch.all_keys}
 
