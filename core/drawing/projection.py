@@ -87,17 +87,6 @@ class Camera:
             found.append((left + across * grown, top - up * grown, near))
         return found
 
-    def seen(self, points: Iterable[Spatial]) -> list[Point]:
-        """Pixels of points that are told as (right, up, towards the eye) from the target, mm."""
-        (left, top), whole = self.centre, self.scale * self.distance
-        distance, least = self.distance, self.distance / 10
-        return [
-            (left + x * grown, top - y * grown)
-            for x, y, near in points
-            for before in (distance - near,)
-            for grown in (whole / (before if before > least else least),)
-        ]
-
     def pixels(self, seen: Frame, points: Iterable[Point]) -> list[Point]:
         """Points of a flat region, placed and projected in one go.
 

@@ -104,7 +104,7 @@ def test_a_dark_window_gets_a_dark_outline(bench: Bench, counted: Counted) -> No
     assert len(drawn) == 3
 
 
-def test_what_does_not_show_is_neither_laid_out_nor_projected(
+def test_what_does_not_show_is_neither_laid_out_nor_placed(
     bench: Bench, counted: Counted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     bench.press(18.625)  # this outlines the starting bag
@@ -114,12 +114,12 @@ def test_what_does_not_show_is_neither_laid_out_nor_projected(
         laying.Laying, "_lines_at", lambda self, place: cut.append(place) or real(self, place)
     )
     sorted_out = counted(fold_scene, "Catalogue")
-    projected = counted(fold_scene.Camera, "seen")
+    placed = counted(fold_scene, "Sheet")
     bench.press(18.75)
     view = bench.pane.view.view
     walls = [zone for zone in view.order if not view.folded.model.zones[zone].loose]
     assert sorted(cut) == sorted(walls) and len(walls) < len(view.folded.model.folding.zones)
-    assert len(projected) == sum(len(zone.outlines) for zone in view.zones.values())
+    assert len(placed) == len(view.order)
     assert sorted_out == [], "and where edges lie is asked for by who points at one"
 
 

@@ -1,6 +1,8 @@
 """Painting the folding bag; its colours and pens are kept, as a bag is painted often."""
 
 import math
+from collections.abc import Mapping, Sequence
+from functools import cached_property
 from itertools import groupby, starmap
 from operator import attrgetter
 
@@ -14,7 +16,7 @@ from core.base.units import MM_PER_INCH
 from core.drawing.records import HATCH_SPACING
 from core.flat.piece import Point
 from core.solid.fold import FOLDED
-from core.solid.laying import LaidArea
+from core.solid.laying import LaidArea, LaidLine
 from core.space.zones import AreaKind, LineKind
 
 _STEPS = 128
@@ -30,70 +32,107 @@ class Pens:
 
     def __init__(self, look: DrawingTheme) -> None:
         self.look = look
-        self._brushes = Cache[tuple[int, int], QBrush](_MOST)
-        self._pens = Cache[tuple[object, ...], QPen | None](_MOST)
-        self._edges = Cache[tuple[str, int], QPen](_MOST)
-        self._hatchings = Cache[int, QBrush](_MOST)
+        self._under: dict[int, LitPens] = {}
+
+    def under(self, light: float) -> "LitPens":
+        """Those on which so much light falls; 1 leaves colours as they are."""
+        step = round(light * _STEPS)
+        if step not in self._under:
+            self._under[step] = LitPens(self.look, step / _STEPS)
+        return self._under[step]
 
     def brush(self, colour: QColor, light: float) -> QBrush:
-        """A colour as the light falls on it; 1 leaves it as it is."""
-        key = (colour.rgb(), round(light * _STEPS))
-        return self._brushes.had(key, lambda: QBrush(lit(colour, key[1] / _STEPS)))
+        """A colour as the light falls on it."""
+        return self.under(light).brush(colour)
 
-    def shaded(self, colour: QColor, light: float) -> QColor:
-        return self.brush(colour, light).color()
+    def hatching(self, light: float) -> QBrush:
+        """As that of `LitPens`."""
+        return self.under(light).hatching
 
-    def outer(
-        self, kind: LineKind, light: float, *, flat: bool, opened: bool, teeth: float
-    ) -> QPen | None:
-        """Of a line on the outside of the wall; None for one that does not show.
+    def stitching(self, light: float) -> QPen:
+        """As that of `LitPens`."""
+        return self.under(light).stitching
+
+    def rim(self, light: float) -> QPen:
+        """As that of `LitPens`."""
+        return self.under(light).rim
+
+
+class LitPens:
+    """What lines and goods are drawn with in one look, under one light."""
+
+    def __init__(self, look: DrawingTheme, light: float) -> None:
+        self._look, self._light = look, light
+        self._brushes = Cache[int, QBrush](_MOST)
+        self._outer = Cache[tuple[bool, bool, int], OuterPens](_MOST)
+
+    def brush(self, colour: QColor) -> QBrush:
+        """A colour as the light falls on it."""
+        return self._brushes.had(colour.rgb(), lambda: QBrush(lit(colour, self._light)))
+
+    def shaded(self, colour: QColor) -> QColor:
+        return self.brush(colour).color()
+
+    def outer(self, *, flat: bool, opened: bool, teeth: float) -> "OuterPens":
+        """Those of lines on the outside of the wall.
 
         Args:
-            kind: what it is; all but cut lines.
             flat: whether the pattern still lies flat, so that lines are drawn as in a plan.
             opened: whether the bag is being opened, so that hinges show.
             teeth: width of the zip's teeth, pixels.
         """
-        key = (kind, round(light * _STEPS), flat, opened, round(teeth * 8))
-        return self._pens.had(
-            key, lambda: self._outer(kind, light, flat=flat, opened=opened, teeth=teeth)
+        key = flat, opened, round(teeth * 8)
+        return self._outer.had(
+            key, lambda: OuterPens(self, self._look, flat=flat, opened=opened, teeth=teeth)
         )
 
-    def inner(self, light: float) -> QPen:
+    @cached_property
+    def inner(self) -> QPen:
         """Of seams, folds and hinges on the inside of the wall."""
-        key = ("inner", round(light * _STEPS))
-        return self._edges.had(key, lambda: QPen(self._inside(light, 190), self.look.thin))
+        return QPen(self._inside(190), self._look.thin)
 
-    def hatching(self, light: float) -> QBrush:
+    @cached_property
+    def hatching(self) -> QBrush:
         """Slanted lines on the inside of the wall, which tell it without its tone."""
-        key = round(light * _STEPS)
-        return self._hatchings.had(key, lambda: QBrush(_hatched_tile(self._inside(light, HATCH))))
+        return QBrush(_hatched_tile(self._inside(HATCH)))
 
-    def stitching(self, light: float) -> QPen:
+    @cached_property
+    def stitching(self) -> QPen:
         """Along the edges of handles."""
-        key = ("stitching", round(light * _STEPS))
-        handle = self.look.handle
-        return self._edges.had(
-            key, lambda: _dashed(self.shaded(handle, light).lighter(150), 0.9, [3.0, 2.0])
-        )
+        return _dashed(self.shaded(self._look.handle).lighter(150), 0.9, [3.0, 2.0])
 
-    def rim(self, light: float) -> QPen:
+    @cached_property
+    def rim(self) -> QPen:
         """Along both sides of a loose handle."""
-        key, look = ("rim", round(light * _STEPS)), self.look
-        return self._edges.had(
-            key, lambda: QPen(self.shaded(look.handle, light).darker(150), look.thin)
-        )
+        return QPen(self.shaded(self._look.handle).darker(150), self._look.thin)
 
-    def _inside(self, light: float, share: int) -> QColor:
+    def _inside(self, share: int) -> QColor:
         """So many per cent darker than the wall's inside, or lighter in the dark."""
-        inner = self.shaded(self.look.inner, light)
-        return inner.lighter(share) if self.look.dark else inner.darker(share)
+        inner = self.shaded(self._look.inner)
+        return inner.lighter(share) if self._look.dark else inner.darker(share)
 
-    def _outer(
-        self, kind: LineKind, light: float, *, flat: bool, opened: bool, teeth: float
-    ) -> QPen | None:
-        look = self.look
-        edge = self.shaded(look.outer, light).darker(210 if not look.dark else 60)
+
+class OuterPens(dict[LineKind, QPen | None]):
+    """Pens of lines on the outside of the wall by what the lines are.
+
+    None for a line that does not show, as cut lines do not once allowances are turned in.
+    Each is made when it is first asked for.
+    """
+
+    def __init__(
+        self, lit_pens: LitPens, look: DrawingTheme, *, flat: bool, opened: bool, teeth: float
+    ) -> None:
+        super().__init__()
+        self._lit, self._look = lit_pens, look
+        self._flat, self._opened, self._teeth = flat, opened, teeth
+
+    def __missing__(self, kind: LineKind) -> QPen | None:
+        pen = self[kind] = self._made(kind)
+        return pen
+
+    def _made(self, kind: LineKind) -> QPen | None:
+        look, flat = self._look, self._flat
+        edge = self._lit.shaded(look.outer).darker(210 if not look.dark else 60)
         if kind is LineKind.SEAM:
             return _dashed(look.stitch, look.line, [5.0, 3.0]) if flat else QPen(edge, look.line)
         if kind is LineKind.FOLD:
@@ -101,18 +140,18 @@ class Pens:
                 return _dashed(look.fold, look.line, [8.0, 3.0, 1.5, 3.0])
             return QPen(edge, look.line)
         if kind is LineKind.CREASE:
-            return QPen(edge, look.thin) if opened else None
+            return QPen(edge, look.thin) if self._opened else None
         if kind is LineKind.TEETH:
-            return _teeth(self.shaded(look.teeth, light), teeth)
-        return self._trim(kind, light)
+            return _teeth(self._lit.shaded(look.teeth), self._teeth)
+        return self._trim(kind)
 
-    def _trim(self, kind: LineKind, light: float) -> QPen | None:
-        look = self.look
+    def _trim(self, kind: LineKind) -> QPen | None:
+        look = self._look
         if kind is LineKind.BAND_STITCHING:
-            return self.stitching(light)
+            return self._lit.stitching
         if kind is LineKind.HALFWAY:
             return QPen(look.placement, look.bold)
-        pocket = self.shaded(look.pocket, light)
+        pocket = self._lit.shaded(look.pocket)
         deep = pocket.darker(220) if not look.dark else pocket.lighter(170)
         if kind is LineKind.FREE_EDGE:
             return QPen(deep, look.bold)
@@ -165,7 +204,7 @@ LIGHT = (-0.42, 0.62, 0.66)
 _LEAST_LIGHT, _MORE_LIGHT = 0.66, 0.40
 
 _INSIDE = (LineKind.SEAM, LineKind.FOLD, LineKind.CREASE)
-"""Lines that are seen on the inside of the wall."""
+"""Lines that are seen on the inside of the wall; the last once the bag is being opened."""
 _ALLOWANCES_GONE = 0.35
 """Moment of the folding by which the seam allowances are turned in."""
 
@@ -184,8 +223,6 @@ class BagPainter:
         self._scale = view.camera.scale
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
-        self._lights = {zone: self._light(seen.lean) for zone, seen in view.zones.items()}
-        self._cuts: dict[float, QPen] = {}
         self._outer_goods = _goods(look, outside=True)
         self._inner_goods = _goods(look, outside=False)
         # Nothing drawn on the lining of a closed bag can be seen.
@@ -205,23 +242,35 @@ class BagPainter:
 
     def _zone(self, zone: int, seen: SeenZone, *, outside: bool) -> None:
         """Leaves the painter without a pen."""
-        view, painter, laid = self._view, self._painter, self._model.on(zone)
+        pens = self._pens.under(self._light(seen.lean))
+        goods = self._outer_goods if outside else self._inner_goods
         if self._model.zones[zone].loose:
             for outline in seen.outlines:
-                self._loose(zone, outline, outside=outside)
+                self._loose(outline, pens, pens.brush(goods[AreaKind.BAND]))
             return
+        laid = self._model.on(zone)
+        self._smoothly(False)
         for area in laid.areas:
-            if self._shows(area, outside=outside):
-                self._patch(area, outside=outside)
-        if self._shut and not outside:
-            return
-        for (kind, moments), lines in groupby(laid.lines, _LOOKS):
-            if view.folded.shows(moments):
-                pen = (self._outer_pen if outside else self._inner_pen)(zone, kind)
-                if pen is not None:
-                    self._smoothly(self._smooth)
-                    painter.setPen(pen)
-                    painter.drawLines(view.lines(zone, lines))
+            if area.kind in (AreaKind.WALL, AreaKind.TAPE):
+                self._patch(area, seen.outlines[0], pens, goods, outside=outside)
+            elif self._shows(area, outside=outside):
+                self._patch(area, self._view.corners(area), pens, goods, outside=outside)
+        if outside:
+            self._strokes(zone, laid.lines, self._outer_pens(pens))
+        elif not self._shut:
+            self._strokes(zone, laid.lines, self._inner_pens(pens))
+
+    def _strokes(
+        self, zone: int, lines: Sequence[LaidLine], pens: Mapping[LineKind, QPen | None]
+    ) -> None:
+        """Those lines of a zone that show, each kind with its pen."""
+        painter, view = self._painter, self._view
+        self._smoothly(self._smooth)
+        for (kind, moments), alike in groupby(lines, _LOOKS):
+            pen = pens[kind]
+            if pen is not None and view.folded.shows(moments):
+                painter.setPen(pen)
+                painter.drawLines(view.lines(zone, alike))
         painter.setPen(Qt.PenStyle.NoPen)
 
     def _smoothly(self, on: bool) -> None:
@@ -243,25 +292,31 @@ class BagPainter:
             return not outside
         return outside or area.kind not in (AreaKind.LAID_ON, AreaKind.BAND)
 
-    def _patch(self, area: LaidArea, *, outside: bool) -> None:
-        painter = self._painter
-        goods = self._outer_goods if outside else self._inner_goods
-        brush = self._pens.brush(goods[area.kind], self._lights[area.zone])
-        if area.kind is AreaKind.ALLOWANCE:
+    def _patch(
+        self,
+        area: LaidArea,
+        corners: list[Point],
+        pens: LitPens,
+        goods: dict[AreaKind, QColor],
+        *,
+        outside: bool,
+    ) -> None:
+        painter, kind = self._painter, area.kind
+        brush = pens.brush(goods[kind])
+        if kind is AreaKind.ALLOWANCE:
             brush = QBrush(translucent(brush.color(), self._flatness))
-        shape = self._view.polygon(area)
-        self._smoothly(False)
-        if area.kind is AreaKind.LAID_ON:
-            self._soft_edges(shape, area)
+        shape = list(starmap(QPointF, corners))
+        if kind is AreaKind.LAID_ON:
+            self._soft_edges(shape, area, pens)
         painter.setBrush(brush)
         painter.drawPolygon(shape)
-        if not outside and area.kind in (AreaKind.WALL, AreaKind.TIP):
-            painter.setBrush(self._pens.hatching(self._lights[area.zone]))
+        if not outside and kind in (AreaKind.WALL, AreaKind.TIP):
+            painter.setBrush(pens.hatching)
             painter.drawPolygon(shape)
 
-    def _soft_edges(self, shape: list[QPointF], area: LaidArea) -> None:
+    def _soft_edges(self, shape: list[QPointF], area: LaidArea, pens: LitPens) -> None:
         """A narrow shadow along a pocket's upper and lower edge lifts it off the wall."""
-        shade = self._pens.shaded(self._look.outer, self._lights[area.zone]).darker(122)
+        shade = pens.shaded(self._look.outer).darker(122)
         width = min(max(2.0, 7.0 * self._scale), 6.0)
         cap = Qt.PenCapStyle.FlatCap
         self._painter.setPen(QPen(shade, width, Qt.PenStyle.SolidLine, cap))
@@ -271,15 +326,14 @@ class BagPainter:
                 self._painter.drawLine(shape[i - 1], shape[i])
         self._painter.setPen(Qt.PenStyle.NoPen)
 
-    def _loose(self, zone: int, corners: list[Point], *, outside: bool) -> None:
+    def _loose(self, corners: list[Point], pens: LitPens, brush: QBrush) -> None:
         """A loose handle: its band with a rim, and stitching a little inside its long sides."""
-        painter, light = self._painter, self._lights[zone]
-        goods = self._outer_goods if outside else self._inner_goods
+        painter = self._painter
         self._smoothly(self._smooth)
-        painter.setPen(self._pens.rim(light))
-        painter.setBrush(self._pens.brush(goods[AreaKind.BAND], light))
+        painter.setPen(pens.rim)
+        painter.setBrush(brush)
         painter.drawPolygon(list(starmap(QPointF, corners)))
-        painter.setPen(self._pens.stitching(light))
+        painter.setPen(pens.stitching)
         for line in stitchings(corners):
             painter.drawPolyline(line)
         painter.setPen(Qt.PenStyle.NoPen)
@@ -289,33 +343,20 @@ class BagPainter:
         light = _LEAST_LIGHT + _MORE_LIGHT * max(facing, 0.0)
         return light + (1.0 - light) * self._flatness  # a flat pattern lies in even light
 
-    def _outer_pen(self, zone: int, kind: LineKind) -> QPen | None:
-        if kind is LineKind.CUT:
-            return self._cut_pen(self._look.bold)
-        if kind is LineKind.TRIM:
-            return self._cut_pen(self._look.line)
-        return self._pens.outer(
-            kind,
-            self._lights[zone],
-            flat=self._flatness > 0.0,
-            opened=self._opened > 0.0,
-            teeth=5.0 * self._scale,
-        )
+    def _outer_pens(self, pens: LitPens) -> Mapping[LineKind, QPen | None]:
+        flat = self._flatness > 0.0
+        outer = pens.outer(flat=flat, opened=self._opened > 0.0, teeth=5.0 * self._scale)
+        if not flat:
+            return outer
+        # Cut lines fade as their allowances are turned in.
+        colour = translucent(self._look.cut, self._flatness)
+        cuts = {LineKind.CUT: self._look.bold, LineKind.TRIM: self._look.line}
+        every = {kind: outer[kind] for kind in LineKind}
+        return every | {kind: QPen(colour, width) for kind, width in cuts.items()}
 
-    def _cut_pen(self, width: float) -> QPen | None:
-        """Cut lines fade as their allowances are turned in."""
-        if self._flatness == 0.0:
-            return None
-        if width not in self._cuts:
-            self._cuts[width] = QPen(translucent(self._look.cut, self._flatness), width)
-        return self._cuts[width]
-
-    def _inner_pen(self, zone: int, kind: LineKind) -> QPen | None:
-        if kind not in _INSIDE:
-            return None
-        if kind is LineKind.CREASE and self._opened == 0.0:
-            return None
-        return self._pens.inner(self._lights[zone])
+    def _inner_pens(self, pens: LitPens) -> Mapping[LineKind, QPen | None]:
+        shown = _INSIDE if self._opened > 0.0 else _INSIDE[:2]
+        return dict.fromkeys(LineKind, None) | dict.fromkeys(shown, pens.inner)
 
     def _board_seen_through(self) -> None:
         """The base board lies inside: a dashed outline shows it through the wall."""

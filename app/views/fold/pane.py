@@ -267,7 +267,7 @@ class FoldPane(QWidget):
     def _say_trouble(self) -> None:
         model = self.view.model
         foldable = model.folding.flat_only is None
-        for widget in (self.slider, self.play_button, *self.stops):
+        for widget in (self.slider, self.play_button, *self.stops[:-1]):
             widget.setEnabled(foldable)
         if not foldable:
             self._motion.stop()

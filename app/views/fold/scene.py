@@ -201,7 +201,8 @@ def look_at(folded: Folded, camera: Camera) -> View:
             placed = [stand.all_at(outline) for outline in outlines]
             sheets.append(Sheet(list(chain.from_iterable(placed)), lean))
             lean = lean if facing > 0.0 else scaled(lean, -1.0)
-            shown.append((zone, SeenZone(stand, lean, [*map(camera.seen, placed)])))
+            pixels = [camera.pixels(stand, outline) for outline in outlines]
+            shown.append((zone, SeenZone(stand, lean, pixels)))
     order = paint_order(sheets, (0.0, 0.0, camera.distance), thick=_THICK)
     return View(folded, camera, dict(shown[i] for i in order), frozenset(outside))
 
