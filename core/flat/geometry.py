@@ -95,9 +95,11 @@ def clip_segment(
         if first > _ON:
             if last > _ON:
                 return None
-            low = max(low, first / (first - last))
+            share = first / (first - last)
+            low = max(low, share)
         elif last > _ON:
-            high = min(high, first / (first - last))
+            share = first / (first - last)
+            high = min(high, share)
     length = abs(x1 - x0) + abs(y1 - y0)
     if (high - low) * length <= 10 * _ON:
         return None

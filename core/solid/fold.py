@@ -211,14 +211,14 @@ class FoldModel:
         """What lies on one of the zones: to show some, no other need be laid."""
         return LaidOn(self._loose[zone]) if zone in self._loose else self._laying.on(zone)
 
-    def outlines(self, zone: int) -> Sequence[tuple[Point, ...]]:
-        """What bounds a zone; everything else on it is cut at its edges.
+    @cached_property
+    def outlines(self) -> list[list[tuple[Point, ...]]]:
+        """Of each of the zones what bounds it; everything else on it is cut at its edges.
 
         All of a loose band's parts do.
         """
-        if zone in self._loose:
-            return [area.corners for area in self._loose[zone]]
-        return [self.folding.zones[zone].outline]
+        walls = [[zone.outline] for zone in self.folding.zones]
+        return walls + [[area.corners for area in parts] for parts in self._loose.values()]
 
     def lines_on(self, zone: int, kind: LineKind) -> Sequence[LaidLine]:
         """Of what parts lay on one of the zones the lines of one kind, without the rest."""

@@ -96,6 +96,9 @@ def cross(one: Spatial, other: Spatial) -> Spatial:
 class AreaKind(Enum):
     """What an area on the bag is."""
 
+    # Asked some hundred times for a picture: that of an enum is told in Python.
+    __hash__ = object.__hash__
+
     WALL = "wall"
     ALLOWANCE = "allowance"
     TIP = "tip"
@@ -110,6 +113,8 @@ class AreaKind(Enum):
 
 class LineKind(Enum):
     """What a line on the bag is."""
+
+    __hash__ = object.__hash__  # as that of areas
 
     CUT = "cut line"
     TRIM = "trim line"

@@ -116,22 +116,26 @@ class NotePainter:
         painter = self._painter
         off = scaled(each.aside, _OFF / self._view.camera.scale)
         begin, end_of = add(each.start, off), add(each.end, off)
-        start, end, from_start, from_end, further, foot = self._view.spots(
+        spots = self._view.camera.project(
             (begin, end_of, *each.anchors, add(begin, off), each.start)
         )
-        line = end - start
-        length = math.hypot(line.x(), line.y())
+        (x0, y0, _), (x1, y1, _), (ax, ay, _), (bx, by, _), further, foot = spots
+        across, up = x1 - x0, y1 - y0
+        length = math.hypot(across, up)
         if length < 4.0:
             return
-        slant = QPointF(line.x() - line.y(), line.y() + line.x()) * (_TICK / length)
+        tick = _TICK / length
+        x, y = (across - up) * tick, (up + across) * tick
         painter.setPen(self._thin)
-        painter.drawLines([from_start, start, from_end, end])
+        painter.drawLines([QLineF(ax, ay, x0, y0), QLineF(bx, by, x1, y1)])
         painter.setPen(self._line)
-        ticks = [stop + way for stop in (start, end) for way in (-slant, slant)]
-        painter.drawLines([start, end, *ticks])
+        ticks = [QLineF(a - x, b - y, a + x, b + y) for a, b in ((x0, y0), (x1, y1))]
+        painter.drawLines([QLineF(x0, y0, x1, y1), *ticks])
         figure = each.size.figure
         texts = [self._words.figure(figure), self._words.value(figure)]
-        self._labels.append((texts, (start + end) / 2, further - foot, self._look.dimension))
+        middle = QPointF((x0 + x1) / 2, (y0 + y1) / 2)
+        outward = QPointF(further[0] - foot[0], further[1] - foot[1])
+        self._labels.append((texts, middle, outward, self._look.dimension))
 
     def gaps(self, folded: Folded) -> None:
         """A hatched opening, with its words, at the end of the bag that is seen."""

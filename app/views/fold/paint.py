@@ -33,6 +33,11 @@ class Pens:
     def __init__(self, look: DrawingTheme) -> None:
         self.look = look
         self._under: dict[int, LitPens] = {}
+        self._boards = Cache[float, QPen](_MOST)
+
+    def board(self, share: float) -> QPen:
+        """Of the base board that is seen through the wall; `share` is 1 where it is clearest."""
+        return self._boards.had(share, lambda: board_pen(self.look, share))
 
     def under(self, light: float) -> "LitPens":
         """Those on which so much light falls; 1 leaves colours as they are."""
@@ -209,8 +214,7 @@ _ALLOWANCES_GONE = 0.35
 """Moment of the folding by which the seam allowances are turned in."""
 
 
-_LOOKS = attrgetter("kind", "seen")
-"""Of lines that follow one another, what makes them one stroke."""
+_KIND = attrgetter("kind")
 
 
 class BagPainter:
@@ -264,13 +268,14 @@ class BagPainter:
         self, zone: int, lines: Sequence[LaidLine], pens: Mapping[LineKind, QPen | None]
     ) -> None:
         """Those lines of a zone that show, each kind with its pen."""
-        painter, view = self._painter, self._view
+        painter, shows = self._painter, self._view.folded.shows
+        shown = [line for line in lines if pens[line.kind] is not None and shows(line.seen)]
+        # All of them are projected in one go, and those of a kind that follow one another drawn.
+        drawn = iter(self._view.lines(zone, shown))
         self._smoothly(self._smooth)
-        for (kind, moments), alike in groupby(lines, _LOOKS):
-            pen = pens[kind]
-            if pen is not None and view.folded.shows(moments):
-                painter.setPen(pen)
-                painter.drawLines(view.lines(zone, alike))
+        for kind, alike in groupby(shown, _KIND):
+            painter.setPen(pens[kind])
+            painter.drawLines([next(drawn) for _ in alike])
         painter.setPen(Qt.PenStyle.NoPen)
 
     def _smoothly(self, on: bool) -> None:
@@ -364,7 +369,7 @@ class BagPainter:
         self._smoothly(self._smooth)
         if self._opened < 0.5:
             return
-        self._painter.setPen(board_pen(self._look, 2.0 * self._opened - 1.0))
+        self._painter.setPen(self._pens.board(2.0 * self._opened - 1.0))
         for place, zone in enumerate(self._model.zones):
             if zone.floor and place not in view.outside:
                 edges = self._model.lines_on(place, LineKind.STIFFENER_EDGE)

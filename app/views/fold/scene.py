@@ -16,7 +16,7 @@ from core.flat.piece import Point
 from core.flat.roles import EdgeRef
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
 from core.solid.laying import LaidArea, LaidLine
-from core.space.zones import AreaKind, Frame, Spatial, dot, minus, scaled
+from core.space.zones import AreaKind, Frame, Spatial, dot, scaled
 
 EYE_DISTANCE = 5.0
 """How many times the bag's size away the eye stands: near enough to read depth."""
@@ -183,26 +183,29 @@ def stitchings(corners: list[Point]) -> list[list[QPointF]]:
 
 def look_at(folded: Folded, camera: Camera) -> View:
     """Sort what is seen."""
-    model, eye, axes, sealed = folded.model, camera.eye, camera.axes, _sealed(folded)
+    model, axes, sealed = folded.model, camera.axes, _sealed(folded)
+    eye_x, eye_y, eye_z = camera.eye
     shown: list[tuple[int, SeenZone]] = []
     sheets: list[Sheet] = []
     outside: list[int] = []
-    for zone, (frame, normal) in enumerate(zip(folded.frames, folded.normals, strict=True)):
-        outlines = model.outlines(zone)
+    for zone, outlines in enumerate(model.outlines):
         if not outlines:
             continue
-        way = minus(eye, frame.at(outlines[0][0]))
+        frame, normal = folded.frames[zone], folded.normals[zone]
+        x, y, z = frame.at(outlines[0][0])
+        way = eye_x - x, eye_y - y, eye_z - z
         facing = dot(normal, way)
         if facing > 0.0:
             outside.append(zone)
-        seen = facing > 0.0 or model.zones[zone].loose or not sealed
-        if seen and abs(facing) > _EDGE_ON * math.hypot(*way):
+        elif sealed and not model.zones[zone].loose:
+            continue
+        if abs(facing) > _EDGE_ON * math.hypot(*way):
             stand, lean = turned_frame(axes, frame, camera.target), turned(axes, normal)
-            placed = [stand.all_at(outline) for outline in outlines]
-            sheets.append(Sheet(list(chain.from_iterable(placed)), lean))
-            lean = lean if facing > 0.0 else scaled(lean, -1.0)
+            corners = [corner for outline in outlines for corner in stand.all_at(outline)]
+            sheets.append(Sheet(corners, lean))
             pixels = [camera.pixels(stand, outline) for outline in outlines]
-            shown.append((zone, SeenZone(stand, lean, pixels)))
+            towards = lean if facing > 0.0 else scaled(lean, -1.0)
+            shown.append((zone, SeenZone(stand, towards, pixels)))
     order = paint_order(sheets, (0.0, 0.0, camera.distance), thick=_THICK)
     return View(folded, camera, dict(shown[i] for i in order), frozenset(outside))
 

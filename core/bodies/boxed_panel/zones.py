@@ -112,20 +112,23 @@ _Border = tuple[float, float]
 
 
 class _Strip(NamedTuple):
-    """What part of a side of the bag a zone is; no border where the wall's own side bounds it."""
+    """What part of a side of the bag a zone is; no border where the wall's own side bounds it.
 
-    left: _Border | None = None
-    right: _Border | None = None
+    `planes` is what bounds it sideways, in (x, w).
+    """
 
-    @property
-    def planes(self) -> tuple[HalfPlane, ...]:
-        """What bounds it sideways, in (x, w)."""
-        found: list[HalfPlane] = []
-        if self.left is not None:
-            found.append((-1.0, self.left[1], -self.left[0]))
-        if self.right is not None:
-            found.append((1.0, -self.right[1], self.right[0]))
-        return tuple(found)
+    left: _Border | None
+    right: _Border | None
+    planes: tuple[HalfPlane, ...]
+
+
+def _strip(left: _Border | None, right: _Border | None) -> _Strip:
+    planes: list[HalfPlane] = []
+    if left is not None:
+        planes.append((-1.0, left[1], -left[0]))
+    if right is not None:
+        planes.append((1.0, -right[1], right[0]))
+    return _Strip(left, right, tuple(planes))
 
 
 def zones_of(wall: Wall, stretches: tuple[WallStretch, ...], *, foldable: bool) -> tuple[Zone, ...]:
@@ -133,8 +136,8 @@ def zones_of(wall: Wall, stretches: tuple[WallStretch, ...], *, foldable: bool) 
     boxed = wall.has_corners and foldable
     corner = wall.corner if boxed else 0.0
     found: list[Zone] = []
-    strips = _strips(wall) if boxed else (_Strip(),)
-    ends = _Strip((wall.base_left, 0.0), (wall.base_right, 0.0))
+    strips = _strips(wall) if boxed else (_strip(None, None),)
+    ends = _strip((wall.base_left, 0.0), (wall.base_right, 0.0))
     for stretch in stretches:
         low = stretch.low or corner
         if low < stretch.high:
@@ -150,7 +153,7 @@ def _strips(wall: Wall) -> tuple[_Strip, ...]:
     slope, other_slope = side_slopes(wall)
     left = wall.base_left - slope * wall.corner, slope
     right = wall.base_right - other_slope * wall.corner, other_slope
-    return _Strip(left, right), _Strip(None, left), _Strip(right, None)
+    return _strip(left, right), _strip(None, left), _strip(right, None)
 
 
 def _zones_between(

@@ -6,6 +6,7 @@ stop. Lengths are mm.
 
 import math
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, mark, say
@@ -186,17 +187,19 @@ def _bands(handles: "Handles", site: Site, face: Face) -> "list[Band]":
     top = stop + handles.stop_to_top_fold(site, face) + drop
     if top - stop < handles.width / 2:
         return []
-    return [Band(face, STRIP, handles.width, held_up(handles, stop, top))]
+    line = held_up(handles.centres / 2, handles.width, stop, top)
+    return [Band(face, STRIP, handles.width, line)]
 
 
-def held_up(handles: "Handles", stop: float, top: float) -> tuple[Point, ...]:
+@lru_cache(maxsize=16)
+def held_up(half: float, width: float, stop: float, top: float) -> tuple[Point, ...]:
     """Middle line of a handle held up, from stop to stop, mm.
 
-    It is pulled taut over a hand: straight legs to a small bow whose height is that of the
-    handle drop, which is measured to one point.
+    It is pulled taut over a hand: straight legs, so far from the middle, to a small bow whose
+    height is that of the handle drop, which is measured to one point. Kept, as most changes of a
+    bag leave its handles as they are.
     """
-    half = handles.centres / 2
-    bow = min(half, max(handles.width * 0.9, 12.0), max(top - stop, 0.0) / 2)
+    bow = min(half, max(width * 0.9, 12.0), max(top - stop, 0.0) / 2)
     legs = top - bow
     arc = [
         (-bow * math.cos(turn), legs + bow * math.sin(turn))
