@@ -164,8 +164,8 @@ class Laying:
     def _lines_at(self, place: int) -> list[tuple[int, LaidLine]]:
         zone = self._folding.zones[place]
         found = list(self._whole_lines.get(place, ()))
-        found += self._cut_at(place, self._lines_on_region.get((zone.piece, zone.region), ()))
-        found += self._cut_at(place, self._lines_on_piece[zone.piece])
+        parts = self._lines_on_region.get((zone.piece, zone.region), ())
+        found += self._cut_at(place, chain(parts, self._lines_on_piece[zone.piece]))
         for kind, start, end in zone.folds:
             found.append((_LAST, LaidLine(place, kind, (start, end))))
         return found
