@@ -231,11 +231,12 @@ def paint_order(sheets: Sequence[Sheet], eye: Spatial, *, thick: float = 0.0) ->
     sides = _sides(sheets, eye, thick)
     for i, of_others in enumerate(sides):
         for j in range(i):
-            one, other = sides[j][i], of_others[j]
             # Of what lies in both planes, or in neither, none goes first.
-            first, last = one < 0 or other > 0, other < 0 or one > 0
-            if first is not last:
-                before[j if first else i].add(i if first else j)
+            one, other = sides[j][i], of_others[j]
+            if one < other:
+                before[j].add(i)
+            elif other < one:
+                before[i].add(j)
     most = max((len(sheet.corners) for sheet in sheets), default=0)
     away = [_away(sheet, eye, thick, most) for sheet in sheets]
     return _sorted_by(before, sorted(places, key=lambda i: -away[i]))

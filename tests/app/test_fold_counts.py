@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from PySide6.QtCore import QEvent, QObject
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -22,6 +23,7 @@ from core.bag.compute import compute
 from core.bag.sewn_sample import sample_of
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
+from core.drawing import projection
 from core.solid import bands, laying
 from core.solid.filled_bag import fill_bag
 from core.solid.fold import FILLED, FoldModel
@@ -121,6 +123,39 @@ def test_what_does_not_show_is_neither_laid_out_nor_placed(
     assert sorted(cut) == sorted(walls) and len(walls) < len(view.folded.model.folding.zones)
     assert len(placed) == len(view.order)
     assert sorted_out == [], "and where edges lie is asked for by who points at one"
+
+
+def test_a_zone_is_sorted_and_its_lines_are_placed_with_those_beside_it(
+    bench: Bench, counted: Counted
+) -> None:
+    bench.press(18.625)
+    planes = counted(projection, "_sides_of")
+    lines = counted(fold_scene.View, "lines")
+    painted = counted(fold_view, "BagPainter")
+    bench.press(18.75)
+    view = bench.pane.view.view
+    model = view.folded.model
+    assert len(planes) == 7, "two faces, half of the other, and two parts of either handle"
+    walls = [zone for zone in view.order if not model.zones[zone].loose]
+    floors = [zone for zone in model.zones if zone.floor]
+    assert len(lines) == len(painted) * (len(walls) + len(floors))
+
+
+def test_the_stop_of_a_bag_that_is_not_filled_yet_is_left_alone(bench: Bench) -> None:
+    stop = bench.pane.stops[-1]
+    told: list[QEvent.Type] = []
+
+    class Ear(QObject):
+        def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+            told.append(event.type())
+            return False
+
+    ear = Ear()
+    stop.installEventFilter(ear)
+    bench.press(18.75)
+    assert not stop.isEnabled()
+    assert QEvent.Type.EnabledChange not in told
+    stop.removeEventFilter(ear)
 
 
 def test_one_key_does_not_fit_the_bag_again(bench: Bench, counted: Counted) -> None:

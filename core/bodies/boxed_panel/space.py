@@ -162,9 +162,10 @@ def _frames(wall: Wall, stretches: tuple[WallStretch, ...]) -> Callable[[float],
         stands = stands_at(wall, at)
         found: dict[Enum, Frame] = {}
         for key, stretch in of_key.items():
-            origin, across, up = stands[key]
-            shifted = add(origin, scaled(up, stretch.start))
-            found[key] = Frame(shifted, across, scaled(up, stretch.way))
+            (x, y, z), across, (a, b, c) = stands[key]
+            start, way = stretch.start, stretch.way
+            shifted = x + a * start, y + b * start, z + c * start
+            found[key] = Frame(shifted, across, (a * way, b * way, c * way))
         return found
 
     return frames
