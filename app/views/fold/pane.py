@@ -158,6 +158,7 @@ class FoldPane(QWidget):
 
     def _build_trouble(self) -> None:
         """Upon the picture, in the margin over the bag: one that comes beside it would move it."""
+        self._trouble.hide()
         self._trouble.setWordWrap(True)
         self._trouble.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._trouble.setBackgroundRole(QPalette.ColorRole.Base)
@@ -267,13 +268,16 @@ class FoldPane(QWidget):
     def _say_trouble(self) -> None:
         model = self.view.model
         foldable = model.folding.flat_only is None
-        for widget in (self.slider, self.play_button, *self.stops[:-1]):
-            widget.setEnabled(foldable)
+        if self.slider.isEnabled() is not foldable:
+            for widget in (self.slider, self.play_button, *self.stops[:-1]):
+                widget.setEnabled(foldable)
         if not foldable:
             self._motion.stop()
         said = model.folding.flat_only or model.folding.remark or self._unfilled()
-        self._trouble.setVisible(said is not None)
-        self._trouble.setText("" if said is None else said.text(self._display.length, translated))
+        text = "" if said is None else said.text(self._display.length, translated)
+        if text != self._trouble.text():
+            self._trouble.setVisible(said is not None)
+            self._trouble.setText(text)
         self._say_filled()
 
     def _unfilled(self) -> Sentence | None:
