@@ -126,7 +126,14 @@ class Folded:
     @property
     def extent(self) -> list[Spatial]:
         """What lies within the stitch lines, and the loose bands, mm."""
-        return list(chain.from_iterable(self.outlines.values()))
+        found = [
+            frame.all_at(outline)
+            for frame, outlines in zip(self.frames, self.model.outlines, strict=True)
+            for outline in outlines
+        ]
+        if self.at <= FOLDED:
+            found += [self.frames[tip.zone].all_at(tip.outline) for tip in self.model.folding.tips]
+        return list(chain.from_iterable(found))
 
     def shows_area(self, area: LaidArea) -> bool:
         """Whether an area is there: tips are until the bag is folded."""

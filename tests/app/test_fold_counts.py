@@ -125,6 +125,23 @@ def test_what_does_not_show_is_neither_laid_out_nor_placed(
     assert sorted_out == [], "and where edges lie is asked for by who points at one"
 
 
+def test_a_pane_that_opens_lays_out_no_more_than_it_shows(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cut: list[int] = []
+    real = laying.Laying._areas_at
+    monkeypatch.setattr(
+        laying.Laying, "_areas_at", lambda self, place: cut.append(place) or real(self, place)
+    )
+    pane = FoldPane(session_on(demo()))
+    qtbot.addWidget(pane)
+    pane.resize(560, 720)
+    pane.grab()
+    view = pane.view.view
+    walls = [zone for zone in view.order if not view.folded.model.zones[zone].loose]
+    assert sorted(cut) == sorted(walls)
+
+
 def test_a_zone_is_sorted_and_its_lines_are_placed_with_those_beside_it(
     bench: Bench, counted: Counted
 ) -> None:
