@@ -38,7 +38,15 @@ OF_THE_HELP = {
 """Keywords of the help's own pages, whose names mean something else elsewhere."""
 TAKES_MARKED = {"say", "usage_error", "file_error", "head", "term"}
 """Keywords that are also given a text which was marked elsewhere, by its name."""
-BUGS = {"TypeError", "LookupError", "RuntimeError", "KeyError", "AssertionError", "ValueError"}
+BUGS = {
+    "TypeError",
+    "LookupError",
+    "RuntimeError",
+    "FillerError",
+    "KeyError",
+    "AssertionError",
+    "ValueError",
+}
 """What is raised where only the program itself can be wrong: it is read in the log."""
 SILENT_CALLS = {
     "re.compile", "getLogger", "logging.Formatter", "TypeVar", "require_finite", "Detail", "Group",

@@ -110,7 +110,7 @@ class CapacityModel(QObject):
         else:
             # An answer of its own takes longer than one that follows from another bag's, but is
             # what was asked for where a redesign was to hold so much.
-            exactly = self._redesigner.asks_filled()
+            exactly = self.filled_bag is None or self._redesigner.asks_filled()
             self._ask_for(self._document.bag, follow=not exactly)
 
     def _ask_anew(self) -> None:

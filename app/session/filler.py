@@ -123,13 +123,13 @@ class Filler:
         return self._process
 
     def _told(self) -> str:
-        """What the process said of its end; empty when it never began."""
+        """The last that the process said, else its exit code; empty when it never began."""
         if self._process is None or self._errors is None:
             return ""
         code = self._process.wait(ENDS_WITHIN)
         self._errors.seek(0)
         lines = self._errors.read().decode(errors="replace").strip().splitlines()
-        return lines[-1] if lines else f"exit code {code}"
+        return lines[-1] if lines else str(code)
 
 
 FILLER = Filler()

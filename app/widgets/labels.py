@@ -1,11 +1,11 @@
-"""Labels for texts that may come out of a file: shown as they are, and never too wide."""
+"""What is only read: texts that may come out of a file, shown as they are and never too wide."""
 
 import re
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QGuiApplication, QPainter, QPaintEvent, QPalette, QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from app.widgets.layouts import button, spaced, turned
 from app.widgets.theme import muted_colour, problem_colour
@@ -204,3 +204,44 @@ class ReleaseBar(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._place()
+
+
+class ReadOnlyValue(QLineEdit):
+    """A figure that follows: read, selected and copied, but not typed in."""
+
+    def __init__(self, label: str, right_margin: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setReadOnly(True)
+        self.setFrame(False)
+        self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.setTextMargins(0, 0, right_margin, 0)
+        self.setAccessibleName(label)
+        self._muted = False
+        self._take_ink()
+
+    def show_text(self, text: str) -> None:
+        if text != self.text():
+            self.setText(text)
+
+    def set_muted(self, *, muted: bool) -> None:
+        """Write it in muted ink, as an older number, or in that of all others."""
+        if muted is not self._muted:
+            self._muted = muted
+            self._take_ink()
+
+    def _take_ink(self) -> None:
+        palette = QPalette()
+        palette.setColor(QPalette.ColorRole.Base, QColor(Qt.GlobalColor.transparent))
+        if self._muted:
+            ink = muted_colour(QGuiApplication.palette())
+            palette.setColor(QPalette.ColorRole.Text, ink)
+        self.setPalette(palette)
+
+    # Qt's own name.
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange and self._muted:
+            ink = self.palette().color(QPalette.ColorRole.Text)
+            if ink != muted_colour(QGuiApplication.palette()):  # not of its own doing
+                self._take_ink()

@@ -27,8 +27,8 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
-from app.views.measures.row import ReadOnlyValue
 from app.widgets.inputs import CountBox, LengthBox, OptionBox, VolumeBox
+from app.widgets.labels import ReadOnlyValue
 from app.window.action_table import ACTIONS, keys_of, make_actions
 from app.window.actions import ActionSpec, Standard
 from tests.app.hands import Hands

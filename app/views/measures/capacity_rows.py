@@ -17,12 +17,11 @@ from app.views.measures.row import (
     MeasureGroup,
     MeasureRow,
     PinButton,
-    ReadOnlyValue,
     field_width,
 )
 from app.views.measures.rows import WAITS, change_text, cost_text, other_units
 from app.widgets.inputs import VolumeBox
-from app.widgets.labels import TonedLabel
+from app.widgets.labels import ReadOnlyValue, TonedLabel
 from app.widgets.theme import muted_colour
 from core.bag.figures import FILLED_NAMES, FINISHED
 from core.base.quantities import Reckoning

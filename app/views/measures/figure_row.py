@@ -8,10 +8,11 @@ from typing import NamedTuple
 
 from app.session.display import SAME, Display, Figure, shown_value, tr, translated
 from app.session.session import Session
-from app.views.measures.row import MeasureRow, ReadOnlyValue
+from app.views.measures.row import MeasureRow
 from app.views.measures.rows import change_text, cost_text, other_units
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding
+from app.widgets.labels import ReadOnlyValue
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.model.figures import NO_TAKE_UP, CutFigure, FinishedFigure, Quantity

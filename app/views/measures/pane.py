@@ -22,7 +22,6 @@ from app.views.measures.row import (
     MeasureGroup,
     MeasureRow,
     PinButton,
-    ReadOnlyValue,
     field_width,
     keep_tab_order,
 )
@@ -38,6 +37,7 @@ from app.views.measures.rows import (
 from app.widgets.desktop import MEASURES_WIDTH, enclosing, room_for
 from app.widgets.figure_box import FigureBox
 from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
+from app.widgets.labels import ReadOnlyValue
 from app.widgets.layouts import give_ground, holding, spaced
 from app.widgets.menus import FigureLines, MenuLine, widget_at
 from core.bag.bag import cut_value

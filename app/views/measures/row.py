@@ -5,10 +5,8 @@ from bisect import bisect
 from collections.abc import Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal, Slot
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import (
-    QColor,
-    QGuiApplication,
     QPainter,
     QPainterPath,
     QPaintEvent,
@@ -17,12 +15,12 @@ from PySide6.QtGui import (
     QPolygonF,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
 from app.session.display import plain_tip
 from app.widgets.figure_box import FigureBox
-from app.widgets.labels import breakable
+from app.widgets.labels import ReadOnlyValue, breakable
 from app.widgets.layouts import spaced
 from app.widgets.theme import (
     change_colour,
@@ -188,47 +186,6 @@ class SecondLine(ChangeLabel):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._write_tip()
-
-
-class ReadOnlyValue(QLineEdit):
-    """A figure that follows: read, selected and copied, but not typed in."""
-
-    def __init__(self, label: str, right_margin: int, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setReadOnly(True)
-        self.setFrame(False)
-        self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        self.setTextMargins(0, 0, right_margin, 0)
-        self.setAccessibleName(label)
-        self._muted = False
-        self._take_ink()
-
-    def show_text(self, text: str) -> None:
-        if text != self.text():
-            self.setText(text)
-
-    def set_muted(self, *, muted: bool) -> None:
-        """Write it in muted ink, as an older number, or in that of all others."""
-        if muted is not self._muted:
-            self._muted = muted
-            self._take_ink()
-
-    def _take_ink(self) -> None:
-        palette = QPalette()
-        palette.setColor(QPalette.ColorRole.Base, QColor(Qt.GlobalColor.transparent))
-        if self._muted:
-            ink = muted_colour(QGuiApplication.palette())
-            palette.setColor(QPalette.ColorRole.Text, ink)
-        self.setPalette(palette)
-
-    # Qt's own name.
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() is QEvent.Type.PaletteChange and self._muted:
-            ink = self.palette().color(QPalette.ColorRole.Text)
-            if ink != muted_colour(QGuiApplication.palette()):  # not of its own doing
-                self._take_ink()
 
 
 class MeasureRow(QWidget):
