@@ -139,7 +139,7 @@ class LastBag(QObject):
             self._offer.withdraw()
 
 
-SOON = 40
+SOON = 120
 """Milliseconds after a change at which capacity and size are written."""
 PAUSE = 350
 """Milliseconds without a change after which the pages are laid out."""
@@ -279,7 +279,8 @@ class StatusLine(QStatusBar):
         self._saved.set_tone(tone)
 
     def _on_changed(self) -> None:
-        self._soon.start()
+        if not self._soon.isActive():  # not put off by further changes: a held key is followed
+            self._soon.start()
         self._pause.start()
 
     # Qt's own names from here on.

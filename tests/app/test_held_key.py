@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent, Qt
+from PySide6.QtCore import QCoreApplication, QEvent, Qt, QTimer
 from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 from app.session.display import Display
 from app.widgets.inputs import LengthBox
 from core.base.units import Unit
+from tests.app.hands import Hands
 
 START, STEP = 470.0, 1.0
 
@@ -121,3 +122,30 @@ def test_keys_in_a_box_that_is_out_of_sight_are_taken_all_the_same(
     for _ in range(5):
         film.press()
     qtbot.waitUntil(lambda: film.box.value == START + 5 * STEP)
+
+
+@pytest.mark.parametrize("view", ["status line", "changes", "findings", "sewing order"])
+def test_what_is_written_after_the_drawings_follows_a_held_key(
+    hands: Hands, qtbot: QtBot, view: str
+) -> None:
+    """It is put off by a change, but not put off further by those that come meanwhile."""
+    window = hands.window
+    window.tabs.setCurrentWidget(window.sewing if view == "sewing order" else window.changes)
+    qtbot.waitUntil(lambda: not window.status_line._soon.isActive())
+    steps = window.sewing.tab
+    views: dict[str, tuple[QTimer, Callable[[], object]]] = {
+        "status line": (window.status_line._soon, lambda: window.status_line.texts[:2]),
+        "changes": (window.changes._soon, lambda: tuple(window.changes.model.lines)),
+        "findings": (window.findings._soon, lambda: window.findings.rows[0].sentence),
+        "sewing order": (steps._soon, lambda: steps.model.rows),
+    }
+    put_off, written = views[view]
+    put_off.setInterval(150)  # longer than a busy machine takes for a key
+    box = hands.box("gusset_depth")
+    box.setFocus()
+    seen = {written()}
+    for _ in range(30):
+        QApplication.sendEvent(box, key_up())
+        qtbot.wait(10)
+        seen.add(written())
+    assert len(seen) >= 3, "while the key was down"

@@ -247,7 +247,8 @@ class ChangesPane(QFrame):
             self.table.fit_columns(self.width())
 
     def _on_changed(self) -> None:
-        self._soon.start()
+        if not self._soon.isActive():  # not put off by further changes: a held key is followed
+            self._soon.start()
 
     def _on_soon(self) -> None:
         if self.isVisible():

@@ -47,7 +47,7 @@ class FindingsPane(QFrame):
         document.refusal_cleared.connect(self._forget_refusal)
         document.refused.connect(self._on_refused)
         display.changed.connect(self._on_display_changed)
-        self._load.changed.connect(self._soon.start)
+        self._load.changed.connect(self._on_changed)
         self.refresh()
 
     @property
@@ -212,7 +212,8 @@ class FindingsPane(QFrame):
         self.releases.show_pins(())
 
     def _on_changed(self) -> None:
-        self._soon.start()
+        if not self._soon.isActive():  # not put off by further changes: a held key is followed
+            self._soon.start()
 
     def _on_refused(self, error: CornerwrightError) -> None:
         """Tell why an edit could not be, or only where that stands already."""

@@ -286,7 +286,8 @@ class SewingTab(QFrame):
     def _on_stale(self) -> None:
         self._cards = None
         self.foot.show_load()
-        if self.isVisible():
+        # Not put off by further changes: a held key is followed.
+        if self.isVisible() and not self._soon.isActive():
             self._soon.start()
 
     # Qt's own names from here on.
