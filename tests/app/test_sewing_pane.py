@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QModelIndex, QPoint, Qt
 from PySide6.QtGui import QColor, QImage, QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -197,6 +197,30 @@ def test_a_changed_figure_changes_its_sentences(bench: Bench, qtbot: QtBot) -> N
     bench.document.set_figures({"side_seam": inch(0.25)}, "Side seam")
     qtbot.waitUntil(lambda: unbroken("1/4 in from the edge") in bench.tab.detail.text)
     assert bench.tab.model.rows[bench.tab.number - 1].key == "join side seam left"
+
+
+def test_the_list_stays_where_it_was_scrolled_until_another_step_is_chosen(
+    bench: Bench, qtbot: QtBot
+) -> None:
+    bench.read("join side seam left")
+    bar, below = bench.tab.list.verticalScrollBar(), bench.tab.list.currentIndex()
+    for place, wide, told in ((0, 0.25, "1/4 in"), (bar.maximum(), 0.5, "1/2 in")):
+        bar.setValue(place)
+        assert not _in_sight(bench.tab, below)
+        bench.document.set_figures({"side_seam": inch(wide)}, "Side seam")
+        qtbot.waitUntil(lambda: not bench.tab._soon.isActive())
+        assert unbroken(f"{told} from the edge") in bench.tab.detail.text
+        assert bar.value() == place, "a figure is another one, not the step"
+        bench.tab.show_step(bench.tab.number)
+        assert _in_sight(bench.tab, below), "asked for, it comes into sight"
+    bar.setValue(0)
+    bench.pane.hide()
+    bench.pane.show()
+    assert _in_sight(bench.tab, below), "and when the tab is opened"
+
+
+def _in_sight(tab: SewingTab, index: QModelIndex) -> bool:
+    return tab.list.viewport().rect().contains(tab.list.visualRect(index))
 
 
 def test_words_and_drawing_follow_the_unit(bench: Bench, qtbot: QtBot) -> None:

@@ -189,7 +189,9 @@ class SewingTab(QFrame):
         self.model.show_rows(self.cards.rows)
         self.model.show_ticks(self._document.project.ticked)
         place = self.model.place_of(self._key)
-        self._choose(self.model.first_open() if place is None else place)
+        place = self.model.first_open() if place is None else place
+        if place != self.list.currentIndex().row():  # else the list stays as it is scrolled
+            self._choose(place)
         self._show_current()
         self._show_progress()
 
@@ -242,12 +244,14 @@ class SewingTab(QFrame):
         column.addWidget(self.foot)
 
     def _choose(self, place: int) -> None:
-        index = self.model.index(place)
         flag = QItemSelectionModel.SelectionFlag.ClearAndSelect
-        self.list.selectionModel().setCurrentIndex(index, flag)
+        self.list.selectionModel().setCurrentIndex(self.model.index(place), flag)
+        self._scroll_to(place)
+
+    def _scroll_to(self, place: int) -> None:
         # The step after it is seen too, where there is room.
         self.list.scrollTo(self.model.index(min(place + 1, self.model.rowCount() - 1)))
-        self.list.scrollTo(index)
+        self.list.scrollTo(self.model.index(place))
 
     def _show_current(self) -> None:
         """Tell the step that is being read, and light what it works on."""
@@ -295,6 +299,7 @@ class SewingTab(QFrame):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.refresh()
+        self._scroll_to(self.number - 1)
 
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
