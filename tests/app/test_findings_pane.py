@@ -117,6 +117,23 @@ def test_a_fix_is_never_cut_off(qtbot: QtBot, width: int) -> None:
     assert all(b.mapTo(bench.findings, b.rect().topRight()).x() <= inside for b in row.fix_buttons)
 
 
+def test_a_fix_is_broken_into_lines_alike_whatever_its_button_said_before(qtbot: QtBot) -> None:
+    bag = changed(demo(), corner_cut_depth=inch(3.5))
+    worked, fresh = Bench(qtbot), Bench(qtbot, bag)
+    for bench in (worked, fresh):
+        bench.findings.resize(320, 400)
+        bench.shown()
+    for depth in (3.25, 4.0, 3.5):
+        worked.document.set_figures({"corner_cut_depth": inch(depth)}, "Corner cut depth")
+        worked.shown()
+    assert _labels(worked) == _labels(fresh)
+
+
+def _labels(bench: Bench) -> list[str]:
+    rows = [row for row in bench.findings.rows if not row.isHidden()]
+    return [button.text() for row in rows for button in row.fix_buttons]
+
+
 def test_the_worst_fix_can_be_had_by_key(qtbot: QtBot) -> None:
     bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
     assert bench.findings.fix_worst()

@@ -3,6 +3,7 @@
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
+    QFont,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -57,6 +58,31 @@ class Sign(QWidget):
                 painter.drawEllipse(QRectF(4, 4, 10, 10))
 
 
+class FixButton(QPushButton):
+    """A fix, in as many lines as it needs."""
+
+    _placed: tuple[str, int, QFont] | None = None
+
+    def show_label(self, label: str, room: int) -> None:
+        """Say it in lines that fit into so many pixels, whatever was said before."""
+        placed = label, room, self.font()
+        if placed == self._placed:
+            return
+        self._placed = placed
+        metrics = self.fontMetrics()
+        # Whole, it tells how wide the frame is: a short text has more room than that around it.
+        self.setText(label)
+        inside = room - (self.sizeHint().width() - metrics.size(0, label).width())
+        lines = [""]
+        for word in label.split(" "):  # not at a space within a length
+            longer = f"{lines[-1]} {word}".lstrip()
+            if lines[-1] and metrics.horizontalAdvance(longer) > inside:
+                lines.append(word)
+            else:
+                lines[-1] = longer
+        self.setText("\n".join(lines))
+
+
 class FindingRow(QWidget):
     """A row for one finding; it is used again for another one when findings change.
 
@@ -78,7 +104,7 @@ class FindingRow(QWidget):
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self._sentence.setSizePolicy(policy)
-        self._buttons: list[QPushButton] = []
+        self._buttons: list[FixButton] = []
         self.fixes: tuple[str, ...] = ()
         self._wide = 0
         self._pressed = spaced(QHBoxLayout(), 6)
@@ -98,7 +124,7 @@ class FindingRow(QWidget):
         return self._sentence.text()
 
     @property
-    def fix_buttons(self) -> list[QPushButton]:
+    def fix_buttons(self) -> list[FixButton]:
         """The buttons shown, the best fix first."""
         return [button for button in self._buttons if not button.isHidden()]
 
@@ -137,7 +163,7 @@ class FindingRow(QWidget):
         said = self.fontMetrics().horizontalAdvance(self._sentence.text())
         room = self._wide - around
         for button, label in zip(self._buttons, self.fixes, strict=False):
-            _write(button, label, room)
+            button.show_label(label, room)
         taken = sum(button.sizeHint().width() + 6 for button in self.fix_buttons)
         # Two lines of sentence beside the buttons read better than one above them.
         beside = room - taken >= min(said, said / 2 + 60)
@@ -149,7 +175,7 @@ class FindingRow(QWidget):
 
     def _add_button(self) -> None:
         place = len(self._buttons)
-        button = QPushButton(self)
+        button = FixButton(self)
         button.setToolTip(self.tr("Make this change. Undo takes it back."))
         button.clicked.connect(lambda: self.fix_asked.emit(place))
         self._pressed.addWidget(button)
@@ -177,23 +203,6 @@ class FindingRow(QWidget):
         if self.hasFocus():
             painter.setPen(QPen(self.palette().color(QPalette.ColorRole.Highlight), 1.5))
             painter.drawRoundedRect(QRectF(self.rect()).adjusted(2, 1, -2, -2), 3, 3)
-
-
-def _write(button: QPushButton, label: str, room: int) -> None:
-    """Put the label on the button, in lines that fit into so many pixels."""
-    metrics = button.fontMetrics()
-    shown = metrics.size(0, button.text()).width()
-    inside = room - (button.sizeHint().width() - shown)
-    lines = [""]
-    for word in label.split(" "):  # not at a space within a length
-        longer = f"{lines[-1]} {word}".lstrip()
-        if lines[-1] and metrics.horizontalAdvance(longer) > inside:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    text = "\n".join(lines)
-    if text != button.text():
-        button.setText(text)
 
 
 def _polygon(points: tuple[tuple[float, float], ...]) -> QPolygonF:
