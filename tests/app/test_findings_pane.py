@@ -134,6 +134,49 @@ def _labels(bench: Bench) -> list[str]:
     return [button.text() for row in rows for button in row.fix_buttons]
 
 
+def test_after_a_fix_by_key_the_focus_is_on_what_can_be_read_next(qtbot: QtBot) -> None:
+    """Never on another change than the one that was read, and in the findings to their end."""
+    bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
+    pane = bench.findings
+    bench.shown()
+    pane.activateWindow()
+    qtbot.waitUntil(pane.isActiveWindow)
+    count = 0
+    while button := next((b for row in pane.rows for b in row.fix_buttons if b.isVisible()), None):
+        row = button.parentWidget()
+        place = pane.rows.index(row)
+        button.setFocus()
+        qtbot.keyClick(button, Qt.Key.Key_Space)
+        pane.refresh()
+        count += 1
+        assert bench.document.undo_stack.count() == count
+        left = len(bench.document.result.findings)
+        expected = pane.rows[min(place, left - 1)] if left else pane
+        assert expected.hasFocus() and expected.isVisible()
+    assert count >= 3
+
+
+def test_the_focus_stays_with_its_finding(qtbot: QtBot) -> None:
+    bench = Bench(qtbot, changed(demo(), handle_stop=inch(0.5)))
+    pane = bench.findings
+    first = bench.shown()[0]
+    pane.activateWindow()
+    qtbot.waitUntil(pane.isActiveWindow)
+    button = pane.rows[0].fix_buttons[0]
+    button.setFocus()
+    label = button.text()
+    bench.document.set_figures({"corner_cut_depth": inch(3.5)}, "Corner cut depth")
+    place = bench.shown().index(first)
+    assert place > 0, "a worse one has come"
+    assert pane.rows[place].fix_buttons[0].hasFocus()
+    assert pane.rows[place].fix_buttons[0].text() == label
+    bench.document.undo_stack.undo()
+    assert bench.shown()[0] == first
+    assert button.hasFocus()
+    bench.display.set_unit(Unit.MM)
+    assert button.hasFocus(), "the same change, told in another unit"
+
+
 def test_the_worst_fix_can_be_had_by_key(qtbot: QtBot) -> None:
     bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
     assert bench.findings.fix_worst()

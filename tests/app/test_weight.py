@@ -97,6 +97,18 @@ def test_the_finding_of_older_numbers_is_greyed_until_the_new_one_is_there(heavy
     assert heavy.findings.rows[0].isEnabled()
 
 
+def test_a_finding_that_is_greyed_leaves_the_focus_in_the_findings(
+    heavy: Bench, qtbot: QtBot
+) -> None:
+    heavy.settle()
+    heavy.findings.activateWindow()
+    qtbot.waitUntil(heavy.findings.isActiveWindow)
+    heavy.findings.rows[0].setFocus()
+    heavy.document.set_figures({"panel_length": inch(39)}, "Longer")
+    heavy.findings.refresh()
+    assert heavy.findings.hasFocus(), "and on no other finding, which nobody has read"
+
+
 def test_the_usual_load_is_not_too_heavy_for_the_demo_bag(heavy: Bench) -> None:
     heavy.settle()
     usual = Project(bag=heavy.document.bag)

@@ -1,6 +1,7 @@
 """Findings: what is doubtful about the bag, worst first, each with the change that fixes it."""
 
 from itertools import chain, repeat
+from typing import NamedTuple
 
 from PySide6.QtCore import QPoint, Qt, QTimer
 from PySide6.QtGui import QResizeEvent
@@ -21,6 +22,13 @@ from core.model.findings import Finding, Fix, Severity
 
 LATER = 16
 """Milliseconds after a change at which findings are written: the drawings come first."""
+
+
+class _Place(NamedTuple):
+    """A row, counted from 0, and one of its fixes; None for the row itself."""
+
+    row: int
+    fix: int | None
 
 
 class FindingsPane(QFrame):
@@ -66,12 +74,15 @@ class FindingsPane(QFrame):
             return
         self._soon.stop()
         findings = self._findings
-        self._grey_older(findings)
         if findings == self._shown:
+            self._grey_older(findings)
             return
         shown, self._shown = self._shown or (), findings
         while len(self.rows) < len(findings):
             self._add_row()
+        before, after = self._focus_through(shown, findings)
+        if after != before:
+            self.setFocus()  # what has it may be hidden below, and Qt would choose the next
         for row, finding, was in zip(self.rows, findings, chain(shown, repeat(None)), strict=False):
             if finding != was:
                 self._write(row, finding)
@@ -80,6 +91,40 @@ class FindingsPane(QFrame):
         self._nothing.setVisible(not findings)
         self._title.setText(self._heading(findings))
         self._grey_older(findings)
+        if after is not None and after != before:
+            self._focus(*after)
+
+    def _focus_through(
+        self, shown: tuple[Finding, ...], findings: tuple[Finding, ...]
+    ) -> tuple[_Place | None, _Place | None]:
+        """Where the focus is, and where it goes when other findings are written.
+
+        It stays with a finding, and on a fix that is still the same: what it was on may be
+        written over with a change that nobody has read. Of one that is gone, it goes to the row
+        that comes in its place.
+        """
+        focus = self.window().focusWidget()
+        row = enclosing(focus, FindingRow)
+        if row is None or row not in self.rows:
+            return None, None
+        place = self.rows.index(row)
+        buttons = row.fix_buttons
+        number = next((each for each, button in enumerate(buttons) if button is focus), None)
+        before = _Place(place, number)
+        was = shown[place]
+        same = [each for each, now in enumerate(findings) if _is_of_same(now, was)]
+        if not same:
+            last = len(findings) - 1
+            return before, _Place(min(place, last), None) if findings else None
+        place = place if place in same else same[0]
+        fixes = findings[place].fixes
+        fix = None if number is None else was.fixes[number]
+        return before, _Place(place, None if fix not in fixes else fixes.index(fix))
+
+    def _focus(self, place: int, number: int | None) -> None:
+        row = self.rows[place]
+        target: QWidget = row if number is None else row.fix_buttons[number]
+        target.setFocus()
 
     @property
     def _findings(self) -> tuple[Finding, ...]:
@@ -93,7 +138,10 @@ class FindingsPane(QFrame):
         """Grey the row of the load while it is that of older numbers."""
         load = self._load
         for row, finding in zip(self.rows, findings, strict=False):
-            row.setEnabled(load.current or finding is not load.finding)
+            older = finding is load.finding and not load.current
+            if older and enclosing(self.window().focusWidget(), FindingRow) is row:
+                self.setFocus()  # Qt would choose the next, which may lie in another pane
+            row.setEnabled(not older)
 
     def fix_worst(self) -> bool:
         """Apply the best fix of the worst finding that has one; False when none has."""
@@ -237,7 +285,8 @@ class FindingsPane(QFrame):
             self._document.figure_asked.emit(refusal.field)
 
     def _on_display_changed(self) -> None:
-        self._shown = None
+        for row, finding in zip(self.rows, self._shown or (), strict=False):
+            self._write(row, finding)
         self.refresh()
 
     # Qt's own names from here on.
@@ -246,3 +295,7 @@ class FindingsPane(QFrame):
         super().resizeEvent(event)
         for row in self.rows:
             row.fit(width_beside_bar(self._scroll, self.width()))
+
+
+def _is_of_same(finding: Finding, other: Finding) -> bool:
+    return (finding.code, finding.figure) == (other.code, other.figure)
