@@ -8,7 +8,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
-from app.views.cutting.view import CuttingView
+from app.views.cutting.view import BELOW, CuttingView
 from core.bag.compute import compute
 from core.cutting.plan import GoodsPlan, PlanOptions
 from core.cutting.planner import Planner
@@ -28,6 +28,13 @@ def plans() -> dict[int, GoodsPlan]:
         bags: next(Planner(result, PlanOptions(bags=bags)).better_plans()).plan.goods[0]
         for bags in (1, 3, 12)
     }
+
+
+@pytest.fixture(scope="module")
+def sheet() -> GoodsPlan:
+    """What the base board is cut from."""
+    goods = next(Planner(compute(demo_bag()), PlanOptions()).better_plans()).plan.goods
+    return next(each for each in goods if each.goods.in_sheets)
 
 
 def shown(qtbot: QtBot, goods: GoodsPlan, size: tuple[int, int]) -> CuttingView:
@@ -94,6 +101,43 @@ def test_a_plan_that_can_be_read_whole_needs_no_bar(
     assert not view._bar.isVisible()
     view.zoom(3.0, QPointF(100.0, 100.0))
     assert view._bar.isVisible()
+
+
+def test_the_bar_is_that_of_the_plan_shown(qtbot: QtBot, plans: dict[int, GoodsPlan]) -> None:
+    fresh = shown(qtbot, plans[12], LOW)
+    worked = shown(qtbot, plans[3], LOW)
+    worked.show_plan(plans[12], is_older=False, note="")
+    assert worked._bar.maximum() == fresh._bar.maximum()
+    worked.pan(0.0, 5.0)
+    longer = worked._bar.maximum()
+    worked.show_plan(plans[3], is_older=False, note="")
+    assert worked._bar.maximum() < longer, "also where the look at it is kept"
+
+
+def test_a_plan_ends_above_the_key_of_its_short_names(
+    qtbot: QtBot, plans: dict[int, GoodsPlan], sheet: GoodsPlan
+) -> None:
+    view = shown(qtbot, plans[12], (240, 160))
+    assert view._bar.value() == view._bar.maximum() > 0, "scrolled to its end"
+    _check_clear_of_key(view)
+    view.resize(200, 110)
+    _check_clear_of_key(view)
+    view.zoom(0.9)
+    view._bar.setValue(view._bar.maximum())
+    _check_clear_of_key(view)
+    bottom = view.drawing_area().bottom()
+    view.zoom(30.0)
+    assert view.key == "", "every name has room"
+    assert view.drawing_area().bottom() > bottom, "so the plan has it all"
+    whole = shown(qtbot, sheet, (540, 180))
+    assert not whole._bar.isVisible(), "fitted into what the key leaves"
+    _check_clear_of_key(whole)
+
+
+def _check_clear_of_key(view: CuttingView) -> None:
+    assert view.key
+    ends = view.view.rect(view.content_bounds()).bottom() + BELOW * view._style.pixels
+    assert ends <= view._key_box().top()
 
 
 def test_stretches_are_as_long_as_they_may_be(plans: dict[int, GoodsPlan]) -> None:

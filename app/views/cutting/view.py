@@ -3,8 +3,9 @@
 Drawing frame: mm of goods, y up; stretches stand side by side, each a stretch of the goods.
 """
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSignalBlocker, Qt
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSignalBlocker, Qt
 from PySide6.QtGui import (
+    QFontMetrics,
     QGuiApplication,
     QKeyEvent,
     QMouseEvent,
@@ -32,8 +33,15 @@ MARK_LETTER, MARK_OFF = 1.6, 3.4
 """Of the lengths beside the goods: height of a capital, and room around one, mm of a page."""
 PAGE = 0.85
 """Share of the pane's height that Page up and Page down move by."""
+KEY_SHARE = 0.35
+"""Most of the pane's height that is kept for the key of short names."""
 OLDER = 0.3
 """How much is left of a plan that answers older numbers."""
+
+
+_KEY_FLAGS = int(
+    Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
+)
 
 
 class CuttingView(DrawingView):
@@ -58,6 +66,7 @@ class CuttingView(DrawingView):
         self._bar = QScrollBar(Qt.Orientation.Vertical, self)
         self._bar.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._bar.valueChanged.connect(self._on_scroll)
+        self._key_room = 0.0
         self._ground: QPixmap | None = None
         self._over: LaidPiece | None = None
         self.setAccessibleName(self.tr("Cutting plan"))
@@ -127,7 +136,8 @@ class CuttingView(DrawingView):
             BESIDE, mark("end {length}"), mark("used {length}"), mark("unfold {length}")
         )
         beside += self._bar.sizeHint().width()  # whether it is shown or not: nothing jumps
-        return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -beside, -BELOW * pixels)
+        below = BELOW * pixels + self._key_room
+        return QRectF(self.rect()).adjusted(0.0, ABOVE * pixels, -beside, -below)
 
     def _mark_room(self, least: float, *marks: Template) -> float:
         """Px that lengths beside the goods take; `least` is mm of a page."""
@@ -170,8 +180,15 @@ class CuttingView(DrawingView):
         return None
 
     def fit(self) -> None:
-        self._standing = self._records = None
-        super().fit()
+        room = 0.0
+        while True:
+            self._key_room = room
+            self._standing = self._records = None
+            super().fit()
+            room = self._room_for_key()  # with less for the plan, more names may be short
+            if room <= self._key_room:
+                break
+        self._show_bar()  # another plan may lie where this one did
 
     def _lay_anew(self, *, keep: bool) -> None:
         self._records = None
@@ -179,6 +196,7 @@ class CuttingView(DrawingView):
             self.fit()
         else:
             self._standing = None
+            self._on_view_change()
 
     def _laid_out(self) -> tuple[PlacedStretch, ...]:
         goods, margin = self.goods, self.fit_margin()
@@ -213,8 +231,24 @@ class CuttingView(DrawingView):
         shortened = {key for drawn in self._drawn() for key in drawn.shortened}
         return key_line(self.goods, shortened, self._display.wording)
 
+    def _key_box(self) -> QRect:
+        """Where the key is written, px; empty where there is none."""
+        key = self.key
+        if not key:
+            return QRect()
+        wide = self.width() - self._bar.sizeHint().width()
+        room = QRect(0, 0, wide, self.height()).adjusted(6, 4, -6, -3)
+        return QFontMetrics(self.font()).boundingRect(room, _KEY_FLAGS, key)
+
+    def _room_for_key(self) -> float:
+        """Px at the lower edge that the plan leaves to the key."""
+        box = self._key_box()
+        return 0.0 if box.isEmpty() else min(self.height() - box.top(), KEY_SHARE * self.height())
+
     def _on_view_change(self) -> None:
         self._ground = None
+        if not self.kept_fitted:
+            self._key_room = self._room_for_key()
         self._show_bar()
 
     def _show_bar(self) -> None:
@@ -305,16 +339,13 @@ class CuttingView(DrawingView):
 
     def _paint_key(self, painter: QPainter) -> None:
         """The key on a strip of paper along the lower edge."""
-        key = self.key
-        if not key:
+        box = self._key_box()
+        if box.isEmpty():
             return
         painter.setFont(self.font())
-        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
-        room = self.rect().adjusted(6, 4, -6, -3)
-        box = painter.boundingRect(room, flags, key)
         painter.fillRect(box.adjusted(-6, -1, 6, 3), self._style.look.paper)
         painter.setPen(self._style.look.dimension)
-        painter.drawText(room, flags, key)
+        painter.drawText(box, _KEY_FLAGS, self.key)
 
     def _paint_note(self, painter: QPainter) -> None:
         flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
