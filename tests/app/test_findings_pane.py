@@ -249,6 +249,21 @@ def test_differences_are_never_cut_off(qtbot: QtBot, width: int, unit: Unit) -> 
     assert all(text in tip for text in (label, before, after, difference)), "nothing is lost"
 
 
+def test_columns_of_the_changes_stand_still_while_a_figure_goes_on(qtbot: QtBot) -> None:
+    """A length has more figures at one step and fewer at the next."""
+    bench = Bench(qtbot)
+    seen: list[tuple[int, ...]] = []
+    for depth in (3.0 + 5 / 16, 3.5, 4.0, 4.5, 5.0):
+        bench.document.set_figures({"corner_cut_depth": inch(depth)}, "Corner cut depth")
+        bench.changes.refresh()
+        table = bench.changes.table
+        assert table is not None
+        seen.append(tuple(table.columnWidth(column) for column in (1, 2, 3)))
+    assert seen == [seen[0]] * len(seen)
+    bench.changes.resize(699, 220)
+    assert table.columnWidth(2) < seen[0][1], "fitted anew"
+
+
 def test_changes_list_before_after_and_difference(qtbot: QtBot) -> None:
     bench = Bench(qtbot)
     assert bench.changes.model.lines == []

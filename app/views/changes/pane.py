@@ -189,6 +189,8 @@ class ChangesPane(QFrame):
         self._nothing.setContentsMargins(8, 8, 8, 8)
         self._stack = QStackedLayout(self)
         self._stack.addWidget(self._nothing)
+        self.model.modelReset.connect(self._widths.clear)
+        display.changed.connect(self._widths.clear)
         self._soon = QTimer(self, singleShot=True, interval=LATER)
         self._soon.timeout.connect(self._on_soon)
         document.changed.connect(self._on_changed)
@@ -258,11 +260,13 @@ class ChangesPane(QFrame):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._widths.clear()
         self._fit_columns()
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() is QEvent.Type.FontChange:
+            self._widths.clear()
             self._fit_columns()
 
     def showEvent(self, event: QShowEvent) -> None:
