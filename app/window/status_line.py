@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from functools import partial
 
-from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtCore import QObject, QSize, Qt, QTimer
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton, QWidget
 
@@ -145,6 +145,27 @@ PAUSE = 350
 """Milliseconds without a change after which the pages are laid out."""
 
 
+class SteadyLabel(ElidedLabel):
+    """Keeps the room of its longest text, until told to settle: what is beside it stands still.
+
+    A length has more figures at one step of a held key and fewer at the next.
+    """
+
+    _widest = 0
+
+    def settle(self) -> None:
+        """Take no more room than the text needs now."""
+        self._widest = 0
+        self.updateGeometry()
+
+    # Qt's own names from here on.
+
+    def sizeHint(self) -> QSize:
+        hint = super().sizeHint()
+        self._widest = max(self._widest, hint.width())
+        return QSize(self._widest, hint.height())
+
+
 class StatusLine(QStatusBar):
     """Says where the bag stands, and makes offers; tips of menus pass over it.
 
@@ -157,7 +178,7 @@ class StatusLine(QStatusBar):
         self._display = display = session.display
         self.setSizeGripEnabled(False)
         # On a narrow window they end in an ellipsis: no text sets the window's least width.
-        self._capacity, self._panel, self._pages = ElidedLabel(), ElidedLabel(), ElidedLabel()
+        self._capacity, self._panel, self._pages = SteadyLabel(), SteadyLabel(), SteadyLabel()
         self._near = ElidedLabel(self.tr("≈ between two marks of the ruler"))
         self._unit = TonedLabel(muted_colour)
         self._saved = TonedLabel(muted_colour)
@@ -190,7 +211,7 @@ class StatusLine(QStatusBar):
         self._soon = QTimer(self, singleShot=True, interval=SOON)
         self._soon.timeout.connect(self.refresh)
         self._pause = QTimer(self, singleShot=True, interval=PAUSE)
-        self._pause.timeout.connect(self.count_pages)
+        self._pause.timeout.connect(self._on_pause)
         document.changed.connect(self._on_changed)
         document.saved_changed.connect(self._on_changed)
         display.changed.connect(self._on_changed)
@@ -277,6 +298,11 @@ class StatusLine(QStatusBar):
         self._saved.setText(saved)
         self._saved.setToolTip(tip)
         self._saved.set_tone(tone)
+
+    def _on_pause(self) -> None:
+        self.count_pages()
+        for label in (self._capacity, self._panel, self._pages):
+            label.settle()
 
     def _on_changed(self) -> None:
         if not self._soon.isActive():  # not put off by further changes: a held key is followed

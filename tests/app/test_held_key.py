@@ -12,6 +12,7 @@ from app.session.display import Display
 from app.widgets.inputs import LengthBox
 from core.base.units import Unit
 from tests.app.hands import Hands
+from tests.helpers import inch
 
 START, STEP = 470.0, 1.0
 
@@ -149,3 +150,24 @@ def test_what_is_written_after_the_drawings_follows_a_held_key(
         qtbot.wait(10)
         seen.add(written())
     assert len(seen) >= 3, "while the key was down"
+
+
+def test_texts_of_the_status_line_make_no_room_that_the_next_step_takes_back(
+    hands: Hands, qtbot: QtBot
+) -> None:
+    line = hands.window.status_line
+    qtbot.waitUntil(lambda: not line._pause.isActive())
+    line._pause.setInterval(60_000)
+    places: list[int] = []
+    texts: list[str] = []
+    for width in (19.0, 19.0 + 1 / 16, 19.25, 20.0):
+        hands.document.set_figures({"panel_width": inch(width)}, "Panel width")
+        line.refresh()
+        for _ in range(3):
+            QCoreApplication.sendPostedEvents()
+        places.append(line._pages.x())
+        texts.append(line.texts[1])
+    assert len(texts[1]) > len(texts[2]) > len(texts[3]) == len(texts[0])
+    assert places[0] < places[1] == places[2] == places[3]
+    line._pause.start(0)
+    qtbot.waitUntil(lambda: line._pages.x() < places[3])
