@@ -5,11 +5,13 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from app.views.changes.pane import ChangesPane
+from app.views.changes.table import RULER
 from app.views.findings.pane import FindingsPane
 from core.bag.bag import Bag
 from core.bag.choices import with_choice
 from core.base.units import Unit, unbroken
 from core.flat.roles import PieceId, PieceRole
+from tests.app.hands import Hands
 from tests.app.sessions import session_on
 from tests.helpers import changed, demo, inch
 
@@ -278,3 +280,18 @@ def test_changes_list_before_after_and_difference(qtbot: QtBot) -> None:
     bench.document.undo_stack.undo()
     bench.changes.refresh()
     assert bench.changes.model.lines == []
+
+
+def test_a_column_is_as_wide_as_its_head_when_it_first_comes(hands: Hands) -> None:
+    """A hidden head tells no width: what the ruler cost came with half of its words."""
+    hands.window.resize(1400, 900)
+    hands.document.set_figures({"panel_width": 442.3}, "Panel width")
+    hands.window.changes.refresh()
+    table = hands.window.changes.table
+    assert table is not None and table.isColumnHidden(RULER)
+    hands.window.session.redesigner.round_now()
+    hands.window.changes.refresh()
+    assert not table.isColumnHidden(RULER)
+    first = table.columnWidth(RULER)
+    hands.window.changes.refresh()
+    assert table.columnWidth(RULER) == first

@@ -31,8 +31,8 @@ from core.model.figures import Quantity
 if TYPE_CHECKING:
     from app.views.changes.table import ChangesModel, ChangesTable
 
-LATER = 60
-"""Milliseconds after the last change at which the table is written again."""
+LATER = 120
+"""Milliseconds after a change at which the table is written again."""
 MM2_PER_SQUARE_INCH = 645.16
 MM2_PER_SQUARE_CM = 100.0
 
@@ -189,14 +189,12 @@ class ChangesPane(QFrame):
         self._nothing.setContentsMargins(8, 8, 8, 8)
         self._stack = QStackedLayout(self)
         self._stack.addWidget(self._nothing)
-        self.model.modelReset.connect(self._widths.clear)
-        display.changed.connect(self._widths.clear)
         self._soon = QTimer(self, singleShot=True, interval=LATER)
         self._soon.timeout.connect(self._on_soon)
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_changed)
         redesigner.outcome_changed.connect(self._on_changed)
-        display.changed.connect(self._on_changed)
+        display.changed.connect(self._on_display_changed)
         self.refresh()
 
     @cached_property
@@ -248,6 +246,16 @@ class ChangesPane(QFrame):
         if self.table is not None:
             self.table.fit_columns(self.width())
 
+    def _fit_columns_anew(self) -> None:
+        if self.table is not None:
+            self.table.forget_widths()
+            self._fit_columns()
+
+    def _on_display_changed(self) -> None:
+        if self.table is not None:
+            self.table.forget_widths()
+        self._on_changed()
+
     def _on_changed(self) -> None:
         if not self._soon.isActive():  # not put off by further changes: a held key is followed
             self._soon.start()
@@ -260,13 +268,11 @@ class ChangesPane(QFrame):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._widths.clear()
-        self._fit_columns()
+        self._fit_columns_anew()
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() is QEvent.Type.FontChange:
-            self._widths.clear()
             self._fit_columns()
 
     def showEvent(self, event: QShowEvent) -> None:

@@ -55,6 +55,11 @@ class ChangesModel(QAbstractTableModel):
         self.lines = lines
         self.endResetModel()
 
+    def columns(self) -> list[set[str]]:
+        """The texts of each column, from left to right."""
+        lines = ((*line.texts, line.ruler) for line in self.lines)
+        return [set(texts) for texts in zip(*lines, strict=True)]
+
     def _whole(self, line: "Difference") -> str:
         """Everything that a line says, also what there is no column for."""
         label, before, after, difference = line.texts
@@ -107,7 +112,9 @@ class ChangesTable(QTableView):
     def __init__(self, model: ChangesModel, parent: QWidget) -> None:
         super().__init__(parent)
         self._lines = model
+        self._widths: dict[int, int] = {}
         self.setModel(model)
+        model.modelReset.connect(self.forget_widths)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setShowGrid(False)
         self.setWordWrap(False)
@@ -122,17 +129,33 @@ class ChangesTable(QTableView):
         head.setMinimumSectionSize(1)
         head.setHighlightSections(False)
 
+    def forget_widths(self) -> None:
+        """Let columns be as narrow as what stands in them now."""
+        self._widths.clear()
+
     def fit_columns(self, width: int) -> None:
-        """Show as many columns as can be read in so many px; the difference is never cut off."""
-        letter = self.fontMetrics().averageCharWidth()
-        head = self.horizontalHeader()
-        widths = {
-            column: max(
-                self.sizeHintForColumn(column) + 4,
+        """Show as many columns as can be read in so many px; the difference is never cut off.
+
+        While the same figures are listed columns only grow: they stand still while a key is held.
+        """
+        if not self._lines.lines:
+            return
+        metrics, head = self.fontMetrics(), self.horizontalHeader()
+        letter = metrics.averageCharWidth()
+        first, said = self._lines.index(0, BEFORE), self._lines.lines[0].texts[BEFORE]
+        beside = self.sizeHintForIndex(first).width() - metrics.horizontalAdvance(said)
+        widths: dict[int, int] = {}
+        for column, texts in enumerate(self._lines.columns()):
+            if not column:
+                continue
+            self.setColumnHidden(column, False)  # a hidden head tells no width
+            widths[column] = max(
+                self._widths.get(column, 0),
+                # The table would ask for each line's font, sign and colour as well.
+                max(map(metrics.horizontalAdvance, texts)) + beside + 5,
                 min(head.sectionSizeHint(column), WIDEST_HEAD * letter),
             )
-            for column in range(1, self._lines.columnCount())
-        }
+        self._widths.update(widths)
         shown = set(widths)
         if not any(line.ruler for line in self._lines.lines):
             shown.remove(RULER)
