@@ -6,10 +6,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoStack
 
-from app.session.undo import Clock, MergeKey, UndoStep, Values
+from app.session.undo import NAMED_AFTER, Clock, MergeKey, UndoStep, Values
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import with_fix
 from core.bag.compute import Result, compute
@@ -160,6 +160,8 @@ class Document(QObject):
         self.path = path
         self.clock = clock
         self.undo_stack = QUndoStack(self)
+        self._until_named = QTimer(self, singleShot=True, interval=NAMED_AFTER)
+        self._until_named.timeout.connect(self._name_hold)
         self._saved_beside = _kept_beside(self._project)
         # From signal to signal: a method would be called while the stack is torn down.
         self.undo_stack.cleanChanged.connect(self.saved_changed)
@@ -328,6 +330,8 @@ class Document(QObject):
         before = {name: getattr(self._project, name) for name in after}
         step = UndoStep(before, after, label, self._show, at=self.clock(), merge_key=merge_key)
         self.undo_stack.push(step)
+        if merge_key is not None:
+            self._until_named.start()
         return True
 
     def keep(self, project: Project) -> bool:
@@ -381,6 +385,14 @@ class Document(QObject):
         self._next = None
         if come.keys() != {"bag"} and replace(before, bag=project.bag) != project:
             self.kept_changed.emit()
+
+    def _name_hold(self) -> None:
+        """Call the step of a hold that is over, done or undone by now, by what it came to."""
+        stack = self.undo_stack
+        for place in (stack.index() - 1, stack.index()):
+            step = stack.command(place)
+            if isinstance(step, UndoStep) and step.rename():
+                stack.indexChanged.emit(stack.index())  # as at each step of the hold
 
     def _bought_here(self, project: Project) -> Project:
         """The project with the maker's lengths of zips; itself where it has them."""

@@ -186,6 +186,7 @@ class Redesigner(QObject):
         try:
             check_typed(name, value)
         except CornerwrightError as error:
+            self._wish = None  # it is none: no pin that is released would help
             self._document.refuse(error, field=name)
             return False
         return self._try(Wanted(name=name, value=value))

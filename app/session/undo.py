@@ -20,6 +20,10 @@ class Drag:
 MergeKey = str | Drag
 """What steps that may become one have in common."""
 
+NAMED_AFTER = 250
+"""Milliseconds without a step after which one of a hold is called by what it came to: menu and
+toolbar, which tell the name, are not written and laid out for each key."""
+
 Clock = Callable[[], float]
 """Tells the time, seconds from any beginning."""
 
@@ -52,9 +56,22 @@ class UndoStep(QUndoCommand):
         self.after = after
         self.merge_key = merge_key
         self.last_at = at
+        self._came_to = label
         # Weakly: steps belong to the stack, the stack to the document, and a ring of the
         # three is torn by Python's collector in an order that Qt does not survive.
         self._show = WeakMethod(show)
+
+    @property
+    def came_to(self) -> str:
+        """What the last of the edits was called that became this step."""
+        return self._came_to
+
+    def rename(self) -> bool:
+        """Be called by what it came to; whether that is another name."""
+        renamed = self.text() != self._came_to
+        if renamed:
+            self.setText(self._came_to)
+        return renamed
 
     def _tell(self, gone: Values, come: Values) -> None:
         show = self._show()
@@ -81,5 +98,6 @@ class UndoStep(QUndoCommand):
         self.before = {**other.before, **self.before}
         self.after = {**self.after, **other.after}
         self.last_at = other.last_at
+        self._came_to = other.came_to
         self.setObsolete(self.after == self.before)  # there and back again is no step
         return True

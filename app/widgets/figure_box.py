@@ -42,8 +42,10 @@ class FigureBox(QAbstractSpinBox):
     """A spin box for one figure.
 
     Typed text is taken on Enter, Tab, or after a pause; arrows and, with the focus, the
-    wheel move by a step. Text that cannot be read stays, with `problem` saying why; Escape
-    gives back the value as it is by then.
+    wheel move by a step. Text that cannot be read stays, with `problem` saying why, and so does a
+    value that was refused; Escape gives back the value as it is by then. A step leads from what
+    stands refused back to what can be, and no further away; from what cannot be read it leads
+    back to the value.
 
     A change is typed as one (`+2 cm`, `*0.7`, `70 %`): of the value that stood when that text was
     begun, however often it is taken while it grows.
@@ -52,6 +54,7 @@ class FigureBox(QAbstractSpinBox):
         value: the exact value shown, mm, litres or pieces; not what may be half typed.
         problem: what is wrong with the text; empty when nothing is.
         optional: whether it may be left empty, which means that nothing is known.
+        asks: whether the value of a text is being asked for in this very moment.
         throttled: whether steps that come before all that the last one led to is done and painted
             are added up and taken together. So a held key is followed step by step while the
             window keeps up, and a window that does not has its events and pictures all the same.
@@ -78,7 +81,7 @@ class FigureBox(QAbstractSpinBox):
         self.step_from: Callable[[], float | None] | None = None
         self._label = label
         self._steps = 0
-        self._asking = False
+        self.asks = False
         self.value: float | None = None
         self._taken: float | None = None
         self._edited = False
@@ -119,11 +122,11 @@ class FigureBox(QAbstractSpinBox):
 
         So may text whose value came out near it: it is written properly when it is left.
         """
-        if self._edited and value is not None and (self._asking or value == self._taken):
+        if self._edited and value is not None and (self.asks or value == self._taken):
             self.value = value
             self.set_problem("")
             return
-        if value == self.value and (self._edited or not self.problem):
+        if value == self.value:
             return
         self.value = value
         self._rewrite()
@@ -197,13 +200,16 @@ class FigureBox(QAbstractSpinBox):
                 palette.setColor(QPalette.ColorRole.Text, colour)
             self.setPalette(palette)
 
+    def _write_value(self) -> None:
+        text = "" if self.value is None else self._written(self.value)
+        if text != self.lineEdit().text():
+            self.lineEdit().setText(text)
+
     def _rewrite(self) -> None:
         self._pause.stop()
         self._edited = False
         self._taken = None
-        text = "" if self.value is None else self._written(self.value)
-        if text != self.lineEdit().text():
-            self.lineEdit().setText(text)
+        self._write_value()
         self.set_problem("")
         self.typing_changed.emit()
 
@@ -246,11 +252,11 @@ class FigureBox(QAbstractSpinBox):
         return self._edited and (self._taken is None or bool(self.problem))
 
     def _ask(self, wanted: float) -> None:
-        self._asking = True
+        self.asks = True
         try:
             self.value_edited.emit(wanted)
         finally:
-            self._asking = False
+            self.asks = False
 
     def finish_text(self) -> None:
         """Take what was typed and, when it could be taken, write it properly."""
@@ -275,13 +281,23 @@ class FigureBox(QAbstractSpinBox):
 
     def _step_now(self) -> None:
         steps, self._steps = self._steps, 0
+        refused = self._taken if self.problem else None
         asked = None if self.step_from is None else self.step_from()
-        start = self.value if asked is None else asked
-        if steps and start is not None:
-            self._rewrite()
-            self.value_edited.emit(self._moved(start, steps))
-            if self.throttled:
-                self._until_painted.start(0, self)
+        stands = self.value if asked is None else asked
+        start = stands if refused is None else refused
+        if not steps or start is None:
+            return
+        moved = self._moved(start, steps)
+        if refused is not None and stands is not None:
+            if abs(moved - stands) > abs(refused - stands):
+                return  # further away than what cannot be; there it would have to be walked back
+            if self.value is not None and self._written(moved) == self._written(self.value):
+                self._rewrite()  # back where it was, it asks for nothing
+                return
+        self._rewrite()
+        self.value_edited.emit(moved)
+        if self.throttled:
+            self._until_painted.start(0, self)
 
     # Qt's own names from here on.
 
@@ -300,8 +316,8 @@ class FigureBox(QAbstractSpinBox):
             self._colour_text()
 
     def stepBy(self, steps: int) -> None:
-        if self._edited and not self._take_text():
-            return
+        if self._edited and self._taken is None and not self.problem:
+            self._take_text()  # what is typed was not asked for yet
         self._steps += steps
         if not self._until_painted.isActive():
             self._step_now()

@@ -127,8 +127,8 @@ class LengthBox(FigureBox):
 
     @Slot()
     def _on_display_changed(self) -> None:
-        if not self._edited and not self.problem:
-            self._rewrite()
+        if not self._edited:
+            self._write_value()  # what a step was refused for stands on
 
 
 class VolumeBox(FigureBox):

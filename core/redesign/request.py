@@ -133,14 +133,16 @@ def targets(request: RedesignRequest, bag: Bag, finished: Finished) -> dict[str,
 
 
 def check_typed(name: str, value: float) -> None:
-    """Refuse a length that was typed for a finished size and is neither 0 nor one, mm: FieldError.
+    """Refuse what was typed for a finished figure and is no size, mm or litres: FieldError.
 
-    Sizes that are measured may be as small, as differences of others; what was typed is a slip.
-    An unknown name is a FieldError too.
+    Lengths that are measured may be tiny, as differences of others; what was typed is a slip. An
+    unknown name is a FieldError too.
     """
     figure = figure_of(name)
-    if figure.quantity is Quantity.LENGTH and not isinstance(figure, CutFigure):
-        check_no_sliver(figure.label, value, field=name)
+    if not isinstance(figure, CutFigure):
+        if figure.quantity is Quantity.LENGTH:
+            check_no_sliver(figure.label, value, field=name)
+        _check_size(figure, value)
 
 
 def _present(name: str, bag: Bag, finished: Finished) -> float:
@@ -181,7 +183,9 @@ def _check_size(figure: FinishedFigure, value: float) -> None:
     if not math.isfinite(value):
         sentence = length_refused(figure.label, value, _ORDINARY)
     elif figure.quantity is Quantity.VOLUME:
-        numbers = {"value": Number(value), "most": Number(LARGEST_SIZE)}
+        # As it is read elsewhere; what would read as 0 there is told by its first digit.
+        told = Number(round(value, 2) or float(f"{value:.1g}"))
+        numbers = {"value": told, "most": Number(LARGEST_SIZE)}
         sentence = say(_LITRES, numbers=numbers, terms={"label": figure.label})
     else:
         sentence = length_refused(figure.label, value, _BETWEEN, low=lowest, high=LARGEST_SIZE)

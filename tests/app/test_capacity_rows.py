@@ -182,3 +182,9 @@ def test_changes_are_told_against_the_starting_bag(bench: Bench, found: Capacity
 
 def test_other_names_are_not_here(bench: Bench) -> None:
     assert bench.rows.row("base_width") is None
+
+
+def test_a_bag_that_was_open_from_the_first_has_no_rows_of_a_filled_one(qtbot: QtBot) -> None:
+    bench = Bench(qtbot, without_part(demo(), "zip"))
+    assert all(row.isHidden() for row in bench.rows.rows.values())
+    assert not bench.rows.open.isHidden()

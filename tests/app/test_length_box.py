@@ -141,6 +141,74 @@ def test_an_arrow_goes_on_from_what_was_typed(qtbot: QtBot, bench: Bench) -> Non
     assert bench.asked == [508.0, 511.175]
 
 
+@pytest.fixture
+def walled(bench: Bench) -> Bench:
+    """Nothing over 19 in can be had; a step that is refused stands as if it was typed."""
+
+    def take(value: float) -> None:
+        if value < inch(19) + 0.01:
+            bench.box.show_value(value)
+            return
+        bench.box.show_refused(value)
+        bench.box.set_problem("it must be at most 19 in.")
+
+    bench.box.value_edited.connect(take)
+    bench.box.setFocus()
+    return bench
+
+
+def test_steps_stop_at_what_cannot_be_and_lead_back_from_it(qtbot: QtBot, walled: Bench) -> None:
+    seen = []
+    for key in (Qt.Key.Key_Up,) * 7 + (Qt.Key.Key_PageUp,) + (Qt.Key.Key_Down,) * 3:
+        qtbot.keyClick(walled.box, key)
+        seen.append((walled.box.text().removesuffix(" in"), bool(walled.box.problem)))
+    assert seen == [
+        *(("18 5/8", False), ("18 3/4", False), ("18 7/8", False), ("19", False)),
+        *(("19 1/8", True), ("19 1/8", True), ("19 1/8", True), ("19 1/8", True)),
+        *(("19", False), ("18 7/8", False), ("18 3/4", False)),
+    ]
+    asked = [round(value / 25.4, 6) for value in walled.asked]
+    assert asked == [18.625, 18.75, 18.875, 19, 19.125, 18.875, 18.75], "no step for nothing"
+
+
+@pytest.mark.parametrize("step", ["key", "page", "wheel"])
+def test_every_kind_of_step_leads_on_from_a_typed_text_that_was_refused(
+    qtbot: QtBot, walled: Bench, step: str
+) -> None:
+    retype(qtbot, walled, "20")
+    qtbot.keyClick(walled.box, Qt.Key.Key_Return)
+    assert walled.box.problem
+    if step == "key":
+        qtbot.keyClick(walled.box, Qt.Key.Key_Down)
+    elif step == "page":
+        qtbot.keyClick(walled.box, Qt.Key.Key_PageDown)
+    else:
+        turn_wheel(walled.box, -1)
+    assert walled.asked == [508.0, 495.3 if step == "page" else 504.825]
+    for _ in range(7):
+        qtbot.keyClick(walled.box, Qt.Key.Key_Down)
+    assert walled.box.problem == "" and walled.box.value is not None
+    assert walled.box.value < inch(19) + 0.01
+
+
+def test_a_step_from_a_text_that_cannot_be_read_starts_from_the_value(
+    qtbot: QtBot, walled: Bench
+) -> None:
+    retype(qtbot, walled, "seven")
+    qtbot.keyClick(walled.box, Qt.Key.Key_Down)
+    assert (walled.box.text(), walled.box.problem) == ("18 3/8 in", "")
+
+
+def test_what_is_refused_beside_a_value_stands_in_any_unit(qtbot: QtBot, bench: Bench) -> None:
+    bench.box.set_problem("it must be at most 18 1/2 in.")
+    bench.display.set_unit(Unit.MM)
+    bench.box.show_value(inch(18.5))
+    assert bench.box.text() == "469.9 mm"
+    assert bench.box.problem == "it must be at most 18 1/2 in."
+    bench.box.show_value(460.0)
+    assert (bench.box.text(), bench.box.problem) == ("460 mm", "")
+
+
 def test_the_wheel_moves_only_the_box_with_the_focus(qtbot: QtBot, bench: Bench) -> None:
     turn_wheel(bench.box, 1)
     assert bench.asked == []

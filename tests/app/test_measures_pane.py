@@ -546,3 +546,55 @@ def test_what_stands_over_the_top_is_true_of_an_open_one_too(bench: Bench) -> No
     over = bench.pane.choice_rows["top"].row.parentWidget()
     assert isinstance(over, MeasureGroup)
     assert over.accessibleName() == "Top"
+
+
+def test_a_sum_is_told_until_the_bag_or_the_unit_is_another(bench: Bench, qtbot: QtBot) -> None:
+    said = "Pocket drop: 4 1/2 in − 1 in = 3 1/2 in"
+    box, foot = bench.pane.cut_rows["pocket_drop"].box, bench.pane.foot
+
+    def undo() -> None:
+        bench.document.undo_stack.undo()
+
+    def step() -> None:
+        qtbot.keyClick(box, Qt.Key.Key_Up)
+
+    def show_metric() -> None:
+        bench.display.set_unit(Unit.CM)
+
+    for change in (step, undo, show_metric):
+        bench.type("pocket_drop", "4 1/2")
+        bench.type("pocket_drop", "-1")
+        assert foot.text == said
+        change()
+        assert foot.text == "", change.__name__
+        bench.display.set_unit(Unit.INCH)
+    bench.type("pocket_drop", "4 1/2")
+    bench.type("pocket_drop", "-1")
+    bench.document.open(demo())
+    assert foot.text == ""
+
+
+@pytest.mark.parametrize("name", ["corners", "top"])
+def test_a_choice_by_key_stays_where_it_is_whatever_comes_or_goes_above_it(
+    bench: Bench, qtbot: QtBot, name: str
+) -> None:
+    bench.pane.resize(360, 500)
+    box = bench.pane.choice_rows[name].row.field
+    box.setFocus()
+    bar = bench.pane.verticalScrollBar()
+    qtbot.wait(20)
+    bar.setValue(bar.value() + box.mapTo(bench.pane, QPoint()).y() - 100)
+
+    def place() -> int:
+        return box.mapTo(bench.pane, QPoint()).y()
+
+    first, scrolled = place(), []
+    for key in (Qt.Key.Key_Down, Qt.Key.Key_Up):
+        qtbot.keyClick(box, key)
+        assert place() == first, "before anything is painted"
+        qtbot.wait(50)
+        assert place() == first
+        scrolled.append(bar.value())
+    assert scrolled[0] != scrolled[1]
+    bench.document.undo_stack.undo()
+    assert place() == first

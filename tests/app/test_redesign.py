@@ -14,7 +14,7 @@ from app.session.undo import MERGE_WITHIN
 from app.views.measures.row import MeasureRow
 from app.widgets.labels import ReleaseBar
 from app.window.toolbar import Toolbar
-from core.base.units import round_to_step, unbroken
+from core.base.units import Unit, round_to_step, unbroken
 from core.storage.bag_files import demo_bag
 from tests.app.hands import Hands
 from tests.helpers import inch
@@ -120,6 +120,19 @@ def test_a_held_arrow_is_one_live_step(hands: Hands, qtbot: QtBot) -> None:
     assert hands.document.undo_stack.count() == 1
     qtbot.keyClick(hands.box("box_volume"), Qt.Key.Key_Up)
     assert hands.document.undo_stack.count() == 2
+
+
+def test_a_hold_is_called_by_what_it_came_to(hands: Hands, qtbot: QtBot) -> None:
+    box = hands.box("gusset_depth")
+    box.setFocus()
+    for _ in range(6):
+        qtbot.keyClick(box, Qt.Key.Key_Up)
+    undo, redo = hands.window.commands["undo"], hands.window.commands["redo"]
+    qtbot.waitUntil(lambda: undo.text() == unbroken("&Undo: Gusset depth 7 1/2 in"))
+    qtbot.keyClick(box, Qt.Key.Key_Up)
+    hands.undo()
+    qtbot.waitUntil(lambda: redo.text() == unbroken("&Redo: Gusset depth 7 5/8 in"))
+    assert hands.document.undo_stack.count() == 1
 
 
 def test_there_and_back_again_is_no_step(hands: Hands, qtbot: QtBot) -> None:
@@ -375,6 +388,60 @@ def test_only_the_last_refused_text_stands(hands: Hands) -> None:
     QTest.keyClick(hands.box("panel_width"), Qt.Key.Key_Escape)
     assert "Corner cut width" in hands.window.findings.refusal
     assert hands.box("corner_cut_width").text() == "30"
+
+
+def test_arrows_lead_out_of_a_conflict(hands: Hands, qtbot: QtBot) -> None:
+    hands.press_pin("corner_cut_width")
+    box = hands.box("gusset_depth")
+    box.setFocus()
+    seen = []
+    for key in (Qt.Key.Key_Up, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Down, Qt.Key.Key_Up):
+        qtbot.keyClick(box, key)
+        qtbot.wait(20)
+        seen.append((box.text(), bool(hands.window.findings.refusal)))
+    assert seen == [
+        *(("6 7/8 in", True), ("6 7/8 in", True), ("6 3/4 in", False)),
+        *(("6 5/8 in", True), ("6 3/4 in", False)),
+    ]
+    hands.press_pin("corner_cut_width")
+    qtbot.keyClick(box, Qt.Key.Key_Up)
+    assert box.text() == "6 7/8 in" and hands.finished["gusset_depth"] == pytest.approx(inch(6.875))
+
+
+@pytest.mark.parametrize("name", ["base_width", "zip_offset", "box_volume", "front_trim"])
+def test_a_step_below_nothing_is_told_beside_nothing_and_the_next_one_up_is_had(
+    hands: Hands, qtbot: QtBot, name: str
+) -> None:
+    hands.type(name, "0")
+    box = hands.box(name)
+    nothing = box.text()
+    assert box.problem == ""
+    for _ in range(3):
+        qtbot.keyClick(box, Qt.Key.Key_Down)
+        qtbot.wait(20)
+        assert box.text() == nothing
+        assert "it must be" in hands.window.measures.foot.text
+    qtbot.keyClick(box, Qt.Key.Key_Up)
+    qtbot.wait(20)
+    assert box.problem == "" and hands.window.findings.refusal == ""
+    assert box.value == pytest.approx(0.1 if name == "box_volume" else inch(0.125))
+
+
+def test_what_was_refused_for_a_step_stands_in_any_unit_and_ruler_step(
+    hands: Hands, qtbot: QtBot
+) -> None:
+    hands.type("front_trim", "0")
+    qtbot.keyClick(hands.box("front_trim"), Qt.Key.Key_Down)
+    foot, display = hands.window.measures.foot, hands.window.session.display
+    assert foot.text == unbroken("Front trim is −1/8 in: it must be at least 0 in.")
+    display.move_step(1)
+    assert foot.text == unbroken("Front trim is −1/8 in: it must be at least 0 in.")
+    display.set_unit(Unit.MM)
+    assert foot.text == unbroken("Front trim is −3.2 mm: it must be at least 0 mm.")
+    assert hands.box("front_trim").text() == "0 mm"
+    assert hands.window.findings.refusal.startswith("Not possible: Front trim. The reason")
+    qtbot.keyClick(hands.box("front_trim"), Qt.Key.Key_Escape)
+    assert foot.text == hands.window.findings.refusal == ""
 
 
 def test_a_refused_row_is_in_sight_with_its_reason(hands: Hands, qtbot: QtBot) -> None:

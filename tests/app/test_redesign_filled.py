@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 from app.widgets.dialog import FittedDialog
 from core.bag.bag import Bag
 from core.bag.choices import without_part
+from core.base.units import unbroken
 from core.solid.capacity import capacity
 from tests.app.hands import Hands
 from tests.helpers import changed, demo, inch, layer, read_bag, sandwich
@@ -173,7 +174,25 @@ def test_given_up_what_was_refused_shows_what_the_bag_holds(
     answered()
     qtbot.keyClick(hands.box(FILLED), Qt.Key.Key_Escape)
     assert shown(hands, FILLED) == f"{DEMO_LITRES:.2f} L"
-    assert hands.box(FILLED).problem == ""
+    assert hands.box(FILLED).problem == hands.window.findings.refusal == ""
+
+
+def test_held_down_it_stops_at_nothing(hands: Hands, qtbot: QtBot) -> None:
+    hands.type(FILLED, "0.3")
+    seen = []
+    for _ in range(8):
+        qtbot.keyClick(hands.box(FILLED), Qt.Key.Key_Down)
+        qtbot.wait(20)
+        seen.append(shown(hands, FILLED))
+    assert seen == ["0.20 L", "0.10 L", *["0.00 L"] * 6]
+    assert hands.note(FILLED) == unbroken(
+        "Filled volume is −0.1 L: it must be between 0 and 300000 L."
+    )
+    assert "Filled volume" in hands.window.findings.refusal
+    qtbot.keyClick(hands.box(FILLED), Qt.Key.Key_Up)
+    qtbot.wait(20)
+    assert (shown(hands, FILLED), hands.box(FILLED).problem) == ("0.10 L", "")
+    assert hands.window.findings.refusal == ""
 
 
 @pytest.mark.parametrize("other", ["edit", "undo", "pin", "open"])

@@ -9,11 +9,13 @@ from PySide6.QtCore import QObject, QPoint, QRect, Qt, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
 
+from app.session.session import Session
 from app.views.measures.row import (
     MARK_ROOM,
     MeasureRow,
 )
 from app.widgets.desktop import enclosing
+from app.widgets.figure_box import FigureBox
 from app.widgets.labels import ReleaseBar, TonedLabel
 from app.widgets.layouts import spaced
 from app.widgets.theme import muted_colour, problem_colour, text_colour
@@ -39,7 +41,7 @@ class MeasureNotes(QWidget):
 
     height_wanted = Signal()
 
-    def __init__(self, parent: QWidget) -> None:
+    def __init__(self, session: Session, parent: QWidget) -> None:
         super().__init__(parent)
         self._list = parent
         self._row: MeasureRow | None = None
@@ -72,6 +74,8 @@ class MeasureNotes(QWidget):
         around.addWidget(self._page)
         program = cast(QApplication, QApplication.instance())
         program.focusChanged.connect(self._on_focus_changed)
+        session.document.changed.connect(self._on_changed)
+        session.display.changed.connect(self._forget_sum)
         self._write()
 
     def follow(self, row: MeasureRow) -> None:
@@ -114,9 +118,10 @@ class MeasureNotes(QWidget):
         return max(self.rest_height, whole)
 
     def tell(self, reckoned: str) -> None:
-        """Tell what a typed change or sum came to, until another row is gone to."""
-        self._reckoned = reckoned
-        self._write()
+        """Tell what a typed change or sum came to: until another row is gone to, or another bag."""
+        if reckoned != self._reckoned:
+            self._reckoned = reckoned
+            self._write()
 
     def _write(self) -> None:
         row = self._row
@@ -139,6 +144,16 @@ class MeasureNotes(QWidget):
         self.releases.show_pins(offers)
         self._page.verticalScrollBar().setValue(0)
         self.height_wanted.emit()
+
+    @Slot()
+    def _on_changed(self) -> None:
+        field = None if self._row is None else self._row.field
+        if not (isinstance(field, FigureBox) and field.asks):  # else it is the sum's own bag
+            self._forget_sum()
+
+    @Slot()
+    def _forget_sum(self) -> None:
+        self.tell("")
 
     @Slot()
     def _on_note_changed(self) -> None:

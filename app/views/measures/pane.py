@@ -7,9 +7,16 @@ first picture, or when one of them is asked for: made before, they put that pict
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QAbstractSpinBox, QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractSpinBox,
+    QApplication,
+    QFrame,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.session.display import DASH, Figure, told_error, translated
 from app.session.document import Change
@@ -30,6 +37,7 @@ from app.views.measures.rows import (
     ChoiceRow,
     Chooser,
     LayersList,
+    RefusedRow,
     WaitingRow,
     made_when,
     matched_pin,
@@ -44,7 +52,7 @@ from core.bag.bag import cut_value
 from core.bag.choices import CHOICES, word_of
 from core.bag.figures import PINNABLE, WANTED
 from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES, OWNERS, SANDWICH, TOP
-from core.base.errors import CornerwrightError, FieldError
+from core.base.errors import FieldError
 from core.goods.layers import LAYERS
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity
 from core.site.owner import Choice
@@ -92,7 +100,6 @@ class MeasuresPane(QScrollArea):
         self._display = display = session.display
         self._redesigner = redesigner = session.redesigner
         self._chooser = Chooser(session)
-        self._refused: MeasureRow | None = None
         self._cut_rows: dict[str, FigureRow] = {}
         self._finished_rows: dict[str, FigureRow] = {}
         self._choice_rows: dict[str, ChoiceRow] = {}
@@ -117,12 +124,11 @@ class MeasuresPane(QScrollArea):
         self.setWidget(self._list)  # with all its rows: it is laid out once
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self.refresh)
-        document.refused.connect(self._on_refused)
-        document.refusal_cleared.connect(self._on_refusal_cleared)
         redesigner.outcome_changed.connect(self.refresh)
         document.figure_asked.connect(self.show_figure)
         display.changed.connect(self.refresh)
         self._waiting = WaitingRow(redesigner, self._row_of, self.refresh, self)
+        self._refusals = RefusedRow(session, self._row_of, self._bring_into_sight, self)
 
     @property
     def cut_rows(self) -> dict[str, FigureRow]:
@@ -241,7 +247,7 @@ class MeasuresPane(QScrollArea):
         holding(self._column, *self._groups)
 
     def _make_foot(self) -> None:
-        self.foot = MeasureNotes(self)
+        self.foot = MeasureNotes(self._session, self)
         for row in self._all_rows:
             self.foot.follow(row)
         self.foot.releases.release_asked.connect(self._redesigner.release)
@@ -305,7 +311,7 @@ class MeasuresPane(QScrollArea):
         )
         self.field_made.emit(box)
         shown = FigureRow(figure, row, self._display, box=box, binding=binding)
-        box.problem_changed.connect(lambda problem: self._on_problem(shown, problem))
+        box.problem_changed.connect(lambda _problem: shown.write_note())
         return shown
 
     def _add_row(
@@ -352,44 +358,31 @@ class MeasuresPane(QScrollArea):
             self._give_back()
         for each in self._choice_rows.values():
             each.row.set_note("", wrong=True)
+        row, chosen = enclosing(self._list.focusWidget(), MeasureRow), self._chosen
+        at = 0 if row is None else self._height_of(row)
         self.refresh()
+        if row is not None and self._chosen != chosen:
+            self._keep_in_place(row, at)
+
+    @property
+    def _chosen(self) -> list[str | None]:
+        """The words that the rows of choices show, which other rows come and go by."""
+        return [each.word for each in self._choice_rows.values()]
+
+    def _height_of(self, row: MeasureRow) -> int:
+        """How far below the top of what is seen a row stands, px."""
+        return row.mapTo(self.viewport(), QPoint()).y()
+
+    def _keep_in_place(self, row: MeasureRow, at: int) -> None:
+        """Scroll so that a row stands where it stood, whatever came or went above it."""
+        for _ in ("rows", "groups", "the list"):  # each asks the next one
+            QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
+        bar = self.verticalScrollBar()
+        bar.setValue(bar.value() + self._height_of(row) - at)
 
     def _give_back(self) -> None:
         """What stands refused was meant for the bag before."""
         for row in self._all_rows:
-            row.revert_text()
-
-    def _on_problem(self, shown: FigureRow, problem: str) -> None:
-        shown.write_note()
-        if not problem:
-            self._note_given_up(shown.row)
-
-    def _note_given_up(self, row: MeasureRow) -> None:
-        """What was refused in a row is not asked for any more."""
-        if row is self._refused:
-            self._refused = None
-            self._document.clear_refusal()
-
-    def _on_refused(self, error: CornerwrightError) -> None:
-        refusal = self._document.refusal
-        row = None if refusal is None else self._row_of(refusal.field)
-        if row is None or not isinstance(row.field, FigureBox):
-            return
-        before, self._refused = self._refused, row
-        if before is not None and before is not row:
-            before.revert_text()
-        wish = self._redesigner.refused
-        if wish is not None and row is self._row_of(wish.name):
-            row.field.show_refused(wish.value)
-        row.field.set_problem(told_error(error, self._display))
-        asks = self._redesigner
-        row.offer_releases([(name, asks.label_of(name)) for name in asks.releasable(error)])
-        self._bring_into_sight(row)
-
-    def _on_refusal_cleared(self) -> None:
-        """Something else is the case by now: the field shows what the bag has."""
-        row, self._refused = self._refused, None
-        if row is not None:
             row.revert_text()
 
     def _row_of(self, name: str) -> MeasureRow | None:

@@ -12,6 +12,7 @@ from app.session.display import (
     shown_difference,
     shown_litres,
     told,
+    told_error,
     tr,
     translated,
 )
@@ -25,6 +26,7 @@ from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
 from core.bag.choices import kept_of, lost_by, with_word, word_of
+from core.base.errors import CornerwrightError
 from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
@@ -73,8 +75,73 @@ class WaitingRow(QObject):
             self._long_wait.start()
 
     def _tell(self) -> None:
-        if self._row is not None:
+        if self._row is not None and not self._row.is_wrong:
             self._row.set_note(translated(WAITS), wrong=False, waits=True)
+
+
+class RefusedRow(QObject):
+    """Has the row in which something was asked for that cannot be say so, until it is given up.
+
+    Args:
+        row_of: gives the row of a figure.
+        bring: brings a row into sight.
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        row_of: Callable[[str], MeasureRow | None],
+        bring: Callable[[MeasureRow], None],
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self._display = session.document, session.display
+        self._redesigner = session.redesigner
+        self._row_of, self._bring = row_of, bring
+        self._row: MeasureRow | None = None
+        self._document.refused.connect(self._on_refused)
+        self._document.refusal_cleared.connect(self._on_refusal_cleared)
+        self._display.changed.connect(self._tell)
+
+    def _on_refused(self, error: CornerwrightError) -> None:
+        refusal, asks = self._document.refusal, self._redesigner
+        row = None if refusal is None else self._row_of(refusal.field)
+        if row is None or not isinstance(row.field, FigureBox):
+            return
+        before = self._go_to(row)
+        if before is not None and before is not row:
+            before.revert_text()
+        if asks.refused is not None and row is self._row_of(asks.refused.name):
+            row.field.show_refused(asks.refused.value)
+        self._tell()
+        row.offer_releases([(name, asks.label_of(name)) for name in asks.releasable(error)])
+        self._bring(row)
+
+    def _go_to(self, row: MeasureRow | None) -> MeasureRow | None:
+        """Watch this row, or none, for what was refused to be given up; the one before it."""
+        before, self._row = self._row, row
+        if before is not None and isinstance(before.field, FigureBox):
+            before.field.problem_changed.disconnect(self._on_problem)
+        if row is not None and isinstance(row.field, FigureBox):
+            row.field.problem_changed.connect(self._on_problem)
+        return before
+
+    def _on_problem(self, problem: str) -> None:
+        if not problem:
+            self._go_to(None)
+            self._document.clear_refusal()
+
+    def _tell(self) -> None:
+        """Say why not, in the unit that lengths are shown in by now."""
+        row, refusal = self._row, self._document.refusal
+        if row is not None and refusal is not None and isinstance(row.field, FigureBox):
+            row.field.set_problem(told_error(refusal.error, self._display))
+
+    def _on_refusal_cleared(self) -> None:
+        """Something else is the case by now: the field shows what the bag has."""
+        row = self._go_to(None)
+        if row is not None:
+            row.revert_text()
 
 
 def _mark(row: MeasureRow, text: str) -> None:

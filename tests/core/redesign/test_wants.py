@@ -101,6 +101,8 @@ BETWEEN = "it must be between"
     ("zip_clearance", -LARGEST - 1,
      f"Zip clearance is −300001 mm: {BETWEEN} −300000 mm and 300000 mm."),
     ("box_volume", -1.5, f"Box volume is −1.5 L: {BETWEEN} 0 and 300000 L."),
+    ("box_volume", -0.0934163, f"Box volume is −0.09 L: {BETWEEN} 0 and 300000 L."),
+    ("box_volume", -0.0041234, f"Box volume is −0.004 L: {BETWEEN} 0 and 300000 L."),
     ("box_volume", LARGEST + 1, f"Box volume is 300001 L: {BETWEEN} 0 and 300000 L."),
     ("base_width", math.nan, "Base width is nan: it must be an ordinary number."),
     ("base_width", math.inf, "Base width is inf: it must be an ordinary number."),
@@ -125,6 +127,12 @@ def test_a_typed_length_is_nothing_or_a_length() -> None:
         with pytest.raises(FieldError, match=r"0,? or at least 0\.01 mm") as caught:
             check_typed("base_width", value)
         assert caught.value.field == "base_width"
+
+
+@pytest.mark.parametrize("name", ["base_width", "box_volume", "filled_volume"])
+def test_a_typed_size_below_nothing_is_refused_before_anything_is_solved(name: str) -> None:
+    with pytest.raises(FieldError, match=BETWEEN):
+        check_typed(name, -0.1)
 
 
 def test_a_refusal_carries_what_it_says() -> None:
