@@ -240,7 +240,7 @@ _ONLY = {
 }
 """Ends of a range -> what is told of them where nothing else is exact, and beside others."""
 _ITS_LIMIT = mark("That is its own limit: {rule}")
-_THERE = mark("“{figure}” is then {value}, and {rule}")
+_THERE = mark("“{figure}” is then {value}, its limit: {rule}")
 _ASK = mark("Ask for another {figures}.")
 _ASK_OR_RELEASE = mark("Ask for another {figures}, or release {pinned}.")
 _RELEASE, _RELEASE_ONE_OF = mark("Release {pinned}."), mark("Release one of {pinned}.")

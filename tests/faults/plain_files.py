@@ -506,7 +506,7 @@ def _fit_limits(bag: Document) -> Iterator[Wrong]:
     top = front - panel.get("bottom_seam", 0)
     pairs = [
         ("Front trim", panel["front_trim"], back),
-        ("Zip seam", panel["zip_seam"], top),
+        ("Zip seam or hem", panel["zip_seam"], top),
         ("Side seam", panel["side_seam"], half),
         *_corner_limits(panel, half, front),
     ]

@@ -375,7 +375,7 @@ class MeasuresPane(QScrollArea):
 
     def _keep_in_place(self, row: MeasureRow, at: int) -> None:
         """Scroll so that a row stands where it stood, whatever came or went above it."""
-        for _ in ("rows", "groups", "the list"):  # each asks the next one
+        for _ in range(3):  # rows, then groups, then the list: each asks the next one
             QApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)
         bar = self.verticalScrollBar()
         bar.setValue(bar.value() + self._height_of(row) - at)

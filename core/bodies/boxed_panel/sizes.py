@@ -115,8 +115,8 @@ CUT: tuple[CutFigure, ...] = (
         mark("Front trim"),
         "front_trim",
         mark(
-            "How much shorter the front is cut than the back: the zip moves half of it onto the "
-            "front."
+            "How much shorter the front is cut than the back: a zip moves half of it onto the "
+            "front, and the hems of an open top are no longer level."
         ),
         tells=("zip_offset",),
     ),
@@ -150,9 +150,9 @@ CUT: tuple[CutFigure, ...] = (
     ),
     _length(
         "zip_seam",
-        mark("Zip seam"),
+        mark("Zip seam or hem"),
         "top_seam",
-        mark("Seam allowance where the zip is joined, or the hem of an open top."),
+        mark("Allowance of the top edges: where the zip is joined, or the hem of an open top."),
     ),
     _length(
         "bottom_seam",
