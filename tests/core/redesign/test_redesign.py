@@ -152,7 +152,10 @@ def test_a_refusal_tells_the_limit_that_is_reached(
     assert bound.value == pytest.approx(inch(most), abs=1e-3)
     told = str(caught.value)
     assert told.startswith("“Gusset depth” can be at most ")
-    assert f". “{label_of(limit)}” is then {show_millimetres(inch(at))}, " in told
+    assert (
+        f". “{label_of(limit)}” is then {show_millimetres(inch(at))}, its limit: it must be "
+        in told
+    )
 
 
 def test_a_hair_within_its_limit_a_volume_is_had() -> None:
