@@ -92,6 +92,8 @@ VOLUME_STEP = 0.1
 """Litres by which arrows and wheel move."""
 VOLUME_DIGITS = 9
 """Digits of a litre that are kept when steps are added up."""
+LEAST_SHOWN = 0.005
+"""Litres below which a volume reads as 0."""
 
 
 class LengthBox(FigureBox):
@@ -141,7 +143,8 @@ class VolumeBox(FigureBox):
         return shown_litres(value)
 
     def _moved(self, value: float, steps: int) -> float:
-        return round(value + steps * VOLUME_STEP, VOLUME_DIGITS)
+        moved = round(value + steps * VOLUME_STEP, VOLUME_DIGITS)
+        return moved if abs(moved) >= LEAST_SHOWN else 0.0  # no dust that nobody sees
 
     def _widest(self) -> str:
         return "888.88 L"

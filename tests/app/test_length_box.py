@@ -8,7 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
 from app.widgets.figure_box import TYPING_PAUSE
-from app.widgets.inputs import CountBox, LengthBox
+from app.widgets.inputs import CountBox, LengthBox, VolumeBox
 from core.base.units import Unit
 from tests.helpers import inch
 
@@ -314,3 +314,15 @@ def test_a_change_of_nothing_is_refused_in_words(qtbot: QtBot, bench: Bench) -> 
     qtbot.keyClick(bench.box, Qt.Key.Key_Return)
     assert bench.asked == []
     assert bench.box.problem == "Panel width: type the value itself here, not a change of it"
+
+
+def test_steps_down_from_a_measured_volume_come_to_nothing(qtbot: QtBot) -> None:
+    box = VolumeBox("Filled volume")
+    qtbot.addWidget(box)
+    box.value_edited.connect(box.show_value)
+    box.show_value(0.200007033)
+    for _ in range(2):
+        qtbot.keyClick(box, Qt.Key.Key_Down)
+    assert (box.text(), box.value) == ("0.00 L", 0.0)
+    qtbot.keyClick(box, Qt.Key.Key_Up)
+    assert box.value == 0.1
