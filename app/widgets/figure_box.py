@@ -86,6 +86,7 @@ class FigureBox(QAbstractSpinBox):
         self._taken: float | None = None
         self._edited = False
         self._reference: float | None = None
+        self._shown = ""
         self._replaces = False
         self.problem = ""
         self._colour: QColor | None = None
@@ -201,7 +202,7 @@ class FigureBox(QAbstractSpinBox):
             self.setPalette(palette)
 
     def _write_value(self) -> None:
-        text = "" if self.value is None else self._written(self.value)
+        text = self._shown = "" if self.value is None else self._written(self.value)
         if text != self.lineEdit().text():
             self.lineEdit().setText(text)
 
@@ -272,6 +273,9 @@ class FigureBox(QAbstractSpinBox):
         self._taken = None
         self.set_problem("")
         self._pause.start(TYPING_PAUSE, self)
+        is_other = self.value is not None and self._written(self.value) != self._shown
+        if is_other and self.text() == self._shown:
+            self._rewrite()  # typing is undone, to a text in the unit or step of before
 
     @Slot()
     def _on_selection_changed(self) -> None:

@@ -1,5 +1,7 @@
 """Typing into the boxes of the measures, as a person does it: keys, wheel, focus."""
 
+from collections.abc import Callable
+
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
@@ -326,3 +328,28 @@ def test_steps_down_from_a_measured_volume_come_to_nothing(qtbot: QtBot) -> None
     assert (box.text(), box.value) == ("0.00 L", 0.0)
     qtbot.keyClick(box, Qt.Key.Key_Up)
     assert box.value == 0.1
+
+
+@pytest.mark.parametrize(
+    "change",
+    [lambda display: display.set_unit(Unit.MM), lambda display: display.move_step(-1)],
+    ids=["unit", "step"],
+)
+def test_typing_that_is_undone_after_a_change_of_unit_gives_the_value_as_it_is_read_now(
+    bench: Bench, qtbot: QtBot, change: Callable[[Display], None]
+) -> None:
+    """The text of before means another size now: entered, it would change the bag."""
+    bench.display.move_step(2)
+    bench.box.show_value(461.5)
+    before = bench.box.text()
+    retype(qtbot, bench, "abc")
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.box.problem
+    change(bench.display)
+    line = bench.box.lineEdit()
+    while line.isUndoAvailable() and line.text() != bench.display.typed(461.5):
+        qtbot.keyClick(line, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert bench.box.text() == bench.display.typed(461.5) != before
+    assert not bench.box.problem
+    qtbot.keyClick(bench.box, Qt.Key.Key_Return)
+    assert bench.asked == [] and bench.box.value == 461.5
