@@ -23,10 +23,10 @@ import core.output.booklet.pdf
 import core.output.materials
 import core.output.printed_pattern
 import core.sewing.strength
-import core.solid.capacity
 from app.dialogs import page_view
 from app.dialogs.print import PrintDialog
 from app.session.display import Display
+from app.session.filler import FILLER
 from core.bag.compute import compute
 from core.storage.bag_files import demo_bag
 from tests.app.cutting_bench import PATIENT, Bench, processes
@@ -144,7 +144,7 @@ def test_a_capacity_that_fails_is_said_where_it_would_stand(
 ) -> None:
     window = hands.window
     with monkeypatch.context() as broken, qtbot.captureExceptions() as seen:
-        broken.setattr(core.solid.capacity, "capacity", breaks(error))
+        broken.setattr(FILLER, "fill", breaks(error))
         qtbot.waitUntil(lambda: window.session.capacity.current, timeout=PATIENT)
         qtbot.waitUntil(lambda: bool(seen), timeout=PATIENT)
         rows = window.measures._capacity
