@@ -23,7 +23,7 @@ from app.session.display import Display, tr, translated
 from app.views.flat.sheet import Drawn
 from app.widgets.theme import Cache
 from core.base.sentences import Template, sentence_start
-from core.base.units import Unit
+from core.base.units import NEAR, Unit
 from core.drawing.lettering import with_fractions
 from core.flat.piece import CutFrom, Dimension, Out, Piece, Point
 
@@ -147,7 +147,7 @@ class Figures:
         self._names = Cache[Template, str](_KEPT_TEXTS)
         self._notes = Cache[tuple[CutFrom, int, int], str](_KEPT_TEXTS)
         self._told = Cache[tuple[Template, float], tuple[SizedText, ...]](_KEPT_TEXTS)
-        self._widths: dict[tuple[int, bool], float] = {}
+        self._widths: dict[tuple[int, bool], tuple[int, float]] = {}
 
     def text(self, length: float) -> str:
         """A length (mm) in the reader's unit."""
@@ -178,22 +178,26 @@ class Figures:
         A piece would else move there and back for one step at which the number happens to be
         short, "3" between "2 7/8" and "3 1/8".
         """
-        unit, near = self._display.unit, self._display.is_near(length)
-        digits = len(str(math.floor(length / unit.mm)))
-        if (digits, near) not in self._widths:
-            whole, step = int("8" * digits) * unit.mm, self._display.step
-            if unit is Unit.INCH:
-                beside = step / 3 if near else 0.0
-                marks = [whole + mark * step + beside for mark in range(math.ceil(unit.mm / step))]
-            else:
-                marks = [whole + 0.88 * unit.mm]  # with as many decimals as there are
-            texts = (with_fractions(self._display.bare(each)) for each in marks)
-            self._widths[digits, near] = max(
-                self._lettering.size(each, TextStyle.FIGURE)[0] for each in texts
-            )
-        # Never less than it takes itself: a 64th is told on a coarser ruler, too.
-        own, _ = self._lettering.size(self.text(length), TextStyle.FIGURE)
-        return max(own, self._widths[digits, near])
+        text, unit = self.text(length), self._display.unit
+        kind = (len(str(math.floor(length / unit.mm))), text.startswith(NEAR))
+        if kind not in self._widths:
+            self._widths[kind] = self._widest(*kind)
+        letters, width = self._widths[kind]
+        # A 64th is told on a coarser ruler, too.
+        return width if len(text) <= letters else self._lettering.size(text, TextStyle.FIGURE)[0]
+
+    def _widest(self, digits: int, near: bool) -> tuple[int, float]:
+        """Letters of the longest number with so many digits, and what the widest takes, px."""
+        unit, step = self._display.unit, self._display.step
+        whole = int("8" * digits) * unit.mm
+        if unit is Unit.INCH:
+            beside = step / 3 if near else 0.0
+            marks = [whole + mark * step + beside for mark in range(math.ceil(unit.mm / step))]
+        else:
+            marks = [whole + 0.88 * unit.mm]  # with as many decimals as there are
+        texts = [with_fractions(self._display.bare(each)) for each in marks]
+        sizes = [self._lettering.size(each, TextStyle.FIGURE)[0] for each in texts]
+        return max(map(len, texts)), max(sizes)
 
     def fits_along(self, dimension: Dimension, scale: float) -> bool:
         """Whether its line is long enough for its number at `scale` px per mm."""
