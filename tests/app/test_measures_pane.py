@@ -5,8 +5,8 @@ from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QAbstractSpinBox, QComboBox, QLabel, QLineEdit, QWidget
+from PySide6.QtGui import QFont, QKeySequence
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QComboBox, QLabel, QLineEdit, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.views.measures import pane as pane_of_measures
@@ -23,6 +23,7 @@ from core.parts.board.board import BoardWay
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
+from tests.app.hands import Hands
 from tests.app.sessions import session_on
 from tests.helpers import demo, inch
 
@@ -598,3 +599,23 @@ def test_a_choice_by_key_stays_where_it_is_whatever_comes_or_goes_above_it(
     assert scrolled[0] != scrolled[1]
     bench.document.undo_stack.undo()
     assert place() == first
+
+
+def test_fields_are_as_wide_as_a_larger_font_asks(hands: Hands, qapp: QApplication) -> None:
+    """One that the system makes larger while the window is open, too."""
+    box = hands.window.measures.finished_rows["base_width"].box
+    assert box is not None
+    before, usual = box.width(), qapp.font()
+    larger = QFont(usual)
+    larger.setPointSizeF(usual.pointSizeF() + 5)
+    try:
+        qapp.setFont(larger)
+        qapp.processEvents()
+        assert box.width() > before + 20
+        widths = {each.width() for each in hands.window.measures.boxes}
+        assert widths == {box.width()}, "one column"
+        qapp.setFont(usual)
+        qapp.processEvents()
+        assert box.width() == before
+    finally:
+        qapp.setFont(usual)

@@ -409,6 +409,13 @@ class MeasuresPane(QScrollArea):
         if not is_filled or self.width() < MEASURES_WIDTH:
             self.make_rest()
 
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self._field_width = field_width(self)
+            for row in self.findChildren(MeasureRow):
+                row.field.setFixedWidth(self._field_width)
+
     def sizeHint(self) -> QSize:
         return QSize(self._list.sizeHint().width() + 18, 640)
 
