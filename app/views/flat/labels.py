@@ -23,7 +23,7 @@ from app.session.display import Display, tr, translated
 from app.views.flat.sheet import Drawn
 from app.widgets.theme import Cache
 from core.base.sentences import Template, sentence_start
-from core.base.units import NEAR, Unit
+from core.base.units import Unit
 from core.drawing.lettering import with_fractions
 from core.flat.piece import CutFrom, Dimension, Out, Piece, Point
 
@@ -179,7 +179,7 @@ class Figures:
         short, "3" between "2 7/8" and "3 1/8".
         """
         text, unit = self.text(length), self._display.unit
-        kind = (len(str(math.floor(length / unit.mm))), text.startswith(NEAR))
+        kind = (len(str(math.floor(length / unit.mm))), self._display.is_near(length))
         if kind not in self._widths:
             self._widths[kind] = self._widest(*kind)
         letters, width = self._widths[kind]
