@@ -106,7 +106,8 @@ class CapacityModel(QObject):
         if self.current:
             return
         if starting not in (self._starting, self._document.bag):
-            self._ask_for(starting, follow=False)
+            if not self.work.asks(starting):  # asked again it would be given up for itself
+                self._ask_for(starting, follow=False)
         else:
             # An answer of its own takes longer than one that follows from another bag's, but is
             # what was asked for where a redesign was to hold so much.

@@ -361,7 +361,12 @@ class Document(QObject):
             self.refusal_cleared.emit()
 
     def point_at(self, edge: EdgeRef | None) -> None:
-        """Light an edge and its mates in every view; None puts the lights out."""
+        """Light an edge and its mates in every view; None puts the lights out.
+
+        So does an edge that the bag has no longer: an older shape may still be shown.
+        """
+        if edge is not None and not self._result.draft.has_edge(edge):
+            edge = None
         if edge == self.pointing.edge:
             return
         found = () if edge is None else mates(self._result.draft.seams, edge)

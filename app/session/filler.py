@@ -5,6 +5,7 @@ long again.
 """
 
 import atexit
+import pickle
 import tempfile
 import threading
 from collections.abc import Sequence
@@ -24,6 +25,8 @@ if TYPE_CHECKING:  # they are loaded by the first job, after the window has open
 WORKER = "core.solid.filler"
 PATIENCE = 0.02
 """Seconds between two looks at whether it is still worth waiting for another's bag."""
+LAST_WORDS = 0.5
+"""Seconds that it is given to say why it ends."""
 ENDS_WITHIN = 3.0
 """Seconds that the process is given to end."""
 
@@ -74,20 +77,30 @@ class Filler:
     def _answer(self, bag: Bag, progress: Progress, *, follow: bool) -> "FilledBag":
         from core.solid.filled_bag import Broken, FilledBag
 
-        answered = False
         try:
-            found = self._last_word(bag, progress, follow=follow)
-            answered = True
-        except (EOFError, OSError) as error:
-            told = self._told() or str(error)
-            raise FillerError(f"the process that fills bags ended: {told}") from error
-        finally:
-            if not answered:  # what it would say next belongs to this question
-                self.close()
+            found = self._heard(bag, progress, follow=follow)
+        except EOFError:  # it was ended from without: another is asked, once
+            try:
+                found = self._heard(bag, progress, follow=False)
+            except EOFError as error:
+                raise FillerError(f"the process that fills bags ended: {error}") from error
         if isinstance(found, Broken):
             raise FillerError(found.told)
         if not isinstance(found, FilledBag):
             raise CancelledError
+        return found
+
+    def _heard(self, bag: Bag, progress: Progress, *, follow: bool) -> "Message | None":
+        """The last word, None where it was given up; EOFError, with what is known: it ended."""
+        answered = False
+        try:
+            found = self._last_word(bag, progress, follow=follow)
+            answered = True
+        except (EOFError, OSError, pickle.UnpicklingError) as error:
+            raise EOFError(self._told() or str(error)) from error
+        finally:
+            if not answered:  # what it would say next belongs to this question
+                self.close()
         return found
 
     def _last_word(self, bag: Bag, progress: Progress, *, follow: bool) -> "Message | None":
@@ -111,12 +124,13 @@ class Filler:
         if self._process is None or self._process.poll() is not None:
             self.close()
             # Not a pipe: that would be full one day, for nobody reads it.
-            self._errors = tempfile.TemporaryFile()  # noqa: SIM115 (it lives as long as the process)
+            with suppress(OSError):  # without it, it is not told why the process ended
+                self._errors = tempfile.TemporaryFile()  # noqa: SIM115 (lives as long as that)
             self._process = subprocess.Popen(
                 self._command or worker_command(WORKER),
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
-                stderr=self._errors,
+                stderr=self._errors or subprocess.DEVNULL,
                 env=worker_environment(),
                 creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
             )
@@ -126,6 +140,11 @@ class Filler:
         """The last that the process said, else its exit code; empty when it never began."""
         if self._process is None or self._errors is None:
             return ""
+        from subprocess import TimeoutExpired
+
+        with suppress(TimeoutExpired):  # of one that closed its ends, or speaks no sense
+            self._process.wait(LAST_WORDS)
+        self._process.kill()
         code = self._process.wait(ENDS_WITHIN)
         self._errors.seek(0)
         lines = self._errors.read().decode(errors="replace").strip().splitlines()

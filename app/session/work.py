@@ -111,6 +111,10 @@ class Work(QObject):
         """Whether something is under way."""
         return self._thread is not None
 
+    def asks(self, question: object) -> bool:
+        """Whether this is what is under way, or waits."""
+        return self.busy and self._asked == question
+
     def ask(self, question: object, job: ThreadJob) -> None:
         """Do this job next; what waited before it is dropped, what runs is soon cancelled."""
         if self._closed:

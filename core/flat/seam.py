@@ -125,6 +125,14 @@ class Draft(NamedTuple):
         """The edge of that piece; KeyError when there is none."""
         return self.outlines[ref.piece].edge(ref.edge)
 
+    def has_edge(self, ref: EdgeRef) -> bool:
+        """Whether there is such an edge of such a piece."""
+        try:
+            self.edge(ref)
+        except KeyError:
+            return False
+        return True
+
     def seam(self, seam: SeamId) -> Seam:
         """The seam of that id; KeyError when there is none."""
         for each in self.seams:

@@ -20,7 +20,7 @@ from app.widgets.figure_box import FigureBox
 from app.widgets.theme import DrawingTheme
 from app.window.main_window import MainWindow
 from core.bag.bag import Bag
-from core.bag.choices import without_part
+from core.bag.choices import with_choice, without_part
 from core.base.units import Unit
 from core.solid.capacity import capacity
 from core.solid.fill_solve import FillCancelledError
@@ -183,6 +183,38 @@ def test_an_opened_bag_is_told_against_its_starting_bag(hands: Hands, qtbot: QtB
     hands.document.set_figures({"panel_width": inch(20)}, "Wider")
     qtbot.waitUntil(lambda: capacity.current and not capacity.work.busy, timeout=WAIT)
     assert answered.count(before) == 1
+
+
+def test_a_bag_that_is_opened_and_worked_on_at_once_is_followed_however_slow(
+    watch: CapacityModel, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The starting bag is asked once: asked anew at each key it would give itself up."""
+    asked: list[Bag] = []
+    monkeypatch.setattr(watch.work, "_start", lambda: None)
+    monkeypatch.setattr(type(watch.work), "busy", property(lambda _work: bool(asked)))
+    plain = watch.work.ask
+    monkeypatch.setattr(watch.work, "ask", lambda bag, job: (asked.append(bag), plain(bag, job)))
+    document = watch._document
+    document.open(
+        Project(
+            bag=demo(), starting=NamedBag(name="Before", bag=changed(demo(), panel_width=inch(19)))
+        )
+    )
+    for width in (20, 21, 22):
+        document.set_figures({"panel_width": inch(width)}, "Wider")
+        watch._ask()
+    assert asked == [document.starting.bag]
+
+
+def test_an_edge_of_an_older_shape_lights_nothing(watch: CapacityModel) -> None:
+    """It is still shown, and may be pointed at, while the new one is worked out."""
+    document = watch._document
+    edge = edge_ref("panel", "top front")
+    document.point_at(edge)
+    assert document.pointing.edge == edge
+    document.replace_bag(with_choice(demo(), "bottom", "seam"), "Bottom")
+    document.point_at(edge)
+    assert document.pointing.edge is None
 
 
 def test_work_can_be_cancelled_part_way() -> None:

@@ -4,10 +4,13 @@ from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QColor, QPalette
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
+from app.views.cutting.table import CuttingTable, PieceRow
 from app.views.cutting.view import BELOW, CuttingView
 from core.bag.compute import compute
 from core.cutting.plan import GoodsPlan, PlanOptions
@@ -149,3 +152,27 @@ def test_stretches_are_as_long_as_they_may_be(plans: dict[int, GoodsPlan]) -> No
             assert whole_stretches(goods, 0.0).count(column) == 1
         joined = [one.high - one.low + other.high - other.low for one, other in pairwise(columns)]
         assert all(each > longest for each in joined), "two of them would have fitted into one"
+
+
+def test_the_inks_of_the_list_follow_the_system_from_dark_to_light(
+    qtbot: QtBot, qapp: QApplication
+) -> None:
+    """Those of its last column are its own: white stayed on white."""
+    light = qapp.palette()
+    try:
+        qapp.setPalette(QPalette(QColor("#323232")))
+        table = CuttingTable()
+        qtbot.addWidget(table)
+        table.show()
+        cells = tuple(f"text {column}" for column in range(table.columnCount()))
+        table.show_rows([PieceRow(goods=0, cells=cells)], is_older=False)
+        inks = []
+        for palette in (qapp.palette(), light):
+            qapp.setPalette(palette)
+            qapp.processEvents()
+            ink = table.item(0, table.columnCount() - 1).foreground().color()
+            assert ink == table.palette().color(QPalette.ColorRole.Text)
+            inks.append(ink.name())
+        assert inks[0] != inks[1]
+    finally:
+        qapp.setPalette(light)

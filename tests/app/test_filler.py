@@ -4,6 +4,7 @@ import os
 import signal
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Iterator
@@ -129,18 +130,45 @@ def test_windows_take_turns_and_who_waits_can_leave(filler: Filler) -> None:
     assert ask(filler, LONGER).capacity.bag == LONGER
 
 
-def test_a_process_that_dies_is_told_of_and_another_takes_its_place(filler: Filler) -> None:
+def test_a_bag_whose_process_dies_is_asked_of_another(filler: Filler) -> None:
     ask(filler, demo())
     process = pid_of(filler)
 
     def kill(_share: float) -> bool:
-        os.kill(process, signal.SIGTERM)
+        if pid_of(filler) == process:
+            os.kill(process, signal.SIGTERM)
+        return True
+
+    found = filler.fill(LONGER, kill, follow=True)
+    assert found.capacity.filled == capacity(LONGER).filled
+    assert pid_of(filler) != process
+
+
+def test_one_that_dies_of_every_bag_is_told_of(filler: Filler) -> None:
+    def kill(_share: float) -> bool:
+        os.kill(pid_of(filler), signal.SIGTERM)
         return True
 
     with pytest.raises(FillerError, match="the process that fills bags ended"):
         filler.fill(LONGER, kill, follow=False)
     assert ask(filler, LONGER).capacity.bag == LONGER
-    assert pid_of(filler) != process
+
+
+def test_one_that_speaks_no_sense_is_told_of() -> None:
+    filler = Filler((sys.executable, "-c", "print('no pickle', flush=True); input()"))
+    with pytest.raises(FillerError, match="the process that fills bags ended"):
+        ask(filler, demo())
+    assert filler._process is None
+
+
+def test_where_no_file_can_be_made_for_its_last_words_bags_are_filled(
+    filler: Filler, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse() -> None:
+        raise OSError("read-only file system")
+
+    monkeypatch.setattr(tempfile, "TemporaryFile", refuse)
+    assert ask(filler, demo()).capacity.filled == capacity(demo()).filled
 
 
 def test_a_process_that_died_between_two_bags_is_replaced_unnoticed(filler: Filler) -> None:

@@ -14,6 +14,7 @@ from app.views.flat.grips import Axis, Grip, LineRef, bag_grips
 from app.views.flat.pane import FlatPane
 from app.widgets.theme import DrawingTheme
 from core.bag.bag import Bag, cut_value, draft_bag, with_figures
+from core.bag.choices import with_choice
 from core.base.errors import FieldError
 from core.base.units import Unit
 from core.flat.seam import Draft
@@ -526,3 +527,16 @@ def test_a_line_that_arrow_keys_move_is_found_alone(
     shown = bench.pane.hand.shown()
     assert shown == bench.pane.hand.grips()[grip.ref]
     assert len(bench.pane.hand.twins(shown)) == len(bench.pane.hand.twins(grip)) > 0
+
+
+def test_a_chosen_line_that_another_figure_moves_by_now_follows_that(bench: Bench) -> None:
+    """A choice made elsewhere, or a wider bag, can hand a line to another figure."""
+    grip = bench.grip("corner_cut_depth")
+    bench.release(bench.drag(grip, 0.0))
+    QTest.mouseMove(bench.pane, QPoint(2, 2))
+    assert bench.pane.hand.shown() is not None
+    bag = with_choice(bench.document.bag, "corners", "sewn-across")
+    bench.document.replace_bag(bag, "Corners")
+    whole = bench.pane.hand.grips().get(grip.ref)
+    bench.pane.hand._kept = None
+    assert bench.pane.hand.shown() == whole

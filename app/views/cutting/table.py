@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QBrush, QGuiApplication, QPalette, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
@@ -215,6 +215,12 @@ class CuttingTable(QTableWidget):
                 self.goods_chosen.emit(number)
 
     # Qt's own names from here on.
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange:  # inks of its own do not follow
+            rows, self.rows = self.rows, []
+            self.show_rows(rows, is_older=self._is_older)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

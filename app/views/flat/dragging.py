@@ -105,12 +105,23 @@ class Dragging:
         all that can be moved would take two dozen.
         """
         result, known = self._document.result, self._kept
-        if ref != self.chosen or (known is not None and known[0] is result):
-            return self.grips()
-        if self._moving is None or self._moving[0] is not result:
-            figure = cut_figure(self._chosen_figure)
-            self._moving = (result, grips_of(result.bag, result.draft, figure, self._together))
-        return self._moving[1]
+        is_known = known is not None and known[0] is result
+        if ref == self.chosen and self._chosen_figure and not is_known:
+            if self._moving is None or self._moving[0] is not result:
+                figure = cut_figure(self._chosen_figure)
+                self._moving = (result, grips_of(result.bag, result.draft, figure, self._together))
+            if ref in self._moving[1]:
+                return self._moving[1]
+        grips = self.grips()
+        if ref == self.chosen and ref in grips:
+            self._learn(grips[ref])
+        return grips
+
+    def _learn(self, grip: Grip) -> None:
+        """What moves the chosen line, and which others with it."""
+        self._chosen_figure, self._moving = grip.figure, None
+        alike = (each for each in self.grips().values() if each.figure == grip.figure)
+        self._together = frozenset(each.ref for each in alike)
 
     def shown(self) -> Grip | None:
         """The line that carries the dot: held, under the pointer, or chosen."""
@@ -142,9 +153,8 @@ class Dragging:
         grip = None if ref is None else self.grips().get(ref)
         self.chosen = None if grip is None else grip.ref
         if grip is not None:
-            self._chosen_from, self._chosen_figure = self._value(grip), grip.figure
-            alike = (each for each in self.grips().values() if each.figure == grip.figure)
-            self._together, self._moving = frozenset(each.ref for each in alike), None
+            self._chosen_from = self._value(grip)
+            self._learn(grip)
 
     def take(self, ref: LineRef, at: float) -> None:
         """Take a line into the hand, `at` mm right of or above what stays."""
@@ -209,7 +219,11 @@ class Dragging:
             self.problem = told_error(error, self._display)
 
     def let_go(self) -> None:
-        """Leave the line where it is, and the reason why it could not be moved."""
+        """Leave the line where it is, and the reason why it could not be moved.
+
+        In another bag another figure may move it.
+        """
+        self._chosen_figure = ""
         self._hold = None
         self.problem = ""
 
