@@ -23,8 +23,8 @@ if TYPE_CHECKING:  # they are loaded by the first job, after the window has open
     from core.solid.filled_bag import FilledBag, Message
 
 WORKER = "core.solid.filler"
-PATIENCE = 0.02
-"""Seconds between two looks at whether it is still worth waiting for another's bag."""
+LOOK_AGAIN = 0.02
+"""Seconds between two looks at whether it is still worth waiting for another window's bag."""
 LAST_WORDS = 0.5
 """Seconds that it is given to say why it ends."""
 ENDS_WITHIN = 3.0
@@ -52,7 +52,7 @@ class Filler:
 
         CancelledError: `progress` answered False. FillerError: what went wrong.
         """
-        while not self._turn.acquire(timeout=PATIENCE):
+        while not self._turn.acquire(timeout=LOOK_AGAIN):
             if not progress(0.0):
                 raise CancelledError
         try:

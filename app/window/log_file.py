@@ -37,7 +37,7 @@ class LogFile(RotatingFileHandler):
         # Also of the next one when this one has grown too long.
         return open_log(self.baseFilename, encoding=self.encoding, errors=self.errors)
 
-    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its base’s name
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its base's name
         # Without this, the library prints a page for each message that it cannot write.
         error = sys.exc_info()[1]
         if self.stream is not None:
