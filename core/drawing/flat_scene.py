@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import shapely
 
@@ -135,6 +136,8 @@ class FlatPicture:
         sketch = Sketch(scene.bounds or window, paper, show=self.show)
         for piece in walls:
             self._draw_piece(sketch, piece, window)
+        if scene.window is not None and not sketch.records:
+            return self.wall(replace(scene, window=None))  # nothing is left of what was to be near
         if len(walls) > 1:
             self._seam_lines(sketch, window)
         if scene.window is None:

@@ -163,6 +163,33 @@ def test_whatever_the_bag_its_drawings_fit_and_their_labels_stand_free(bag: Bag)
         assert top <= picture.height + 1e-6
 
 
+def test_a_stop_that_lies_within_the_turned_hem_is_drawn_on_the_whole_wall() -> None:
+    """Nothing of the wall is seen near it by then: a close view would be of nothing."""
+    tote = sample("tote")
+    body = replace(tote.body, width=55.5625, length=82.55, corner_width=0.0, corner_depth=0.0)
+    body = replace(body, side_seam=0.0, corner_seam=0.0, top_seam=14.2875, bottom_seam=1.5875)
+    handles = replace(
+        tote.parts["handles"],
+        width=4.7625,
+        gap=0.0,
+        stop=0.0,
+        strips=1,
+        last_strip=None,
+        leg=1.5875,
+    )
+    found = compute(replace(tote, body=body, parts={"handles": handles}))
+    assert "handle-stop-in-hem" in {each.code for each in found.findings}
+    told = steps(found)
+    (stops,) = (each for each in told if each.operation.key == "topstitch handle stops")
+    picture = StepPictures(found, told).picture(stops.number)
+    goods = [e for e in picture.records if isinstance(e, Polygon) and e.ink is Ink.GOODS]
+    left, bottom, right, top = record_bounds(goods)
+    assert len(goods) == 2, "front and back, sewn together"
+    # Front and back from the seam between them, 82.55 / 2 - 1.5875 each, less their hems.
+    high = 2 * (39.6875 - 14.2875)
+    assert (top - bottom) / (right - left) == pytest.approx(high / 55.5625, rel=0.01)
+
+
 COORDINATE = st.integers(0, 60).map(float)
 POINTS = st.tuples(COORDINATE, COORDINATE)
 WORDS = st.sampled_from(["3 in", "18 ½ in", "~1046.25 mm"])
