@@ -135,11 +135,11 @@ class Envelope(Body):
 
     def mouth(self):
         return Mouth(
-            runs=tuple(Run(face=face, edge=_edge(face, EdgeRole.TOP), allowance=self.rim)
+            runs=tuple(Run(face, _edge(face, EdgeRole.TOP), self.rim, self.width)
                        for face in FACES),
             sides={side: tuple(_edge(face, EdgeRole.SIDE, side) for face in FACES)
                    for side in SIDES},
-            width=self.width, trim=0.0, length=self.height, trim_figure="",
+            trim=0.0, length=self.height, trim_figure="",
             length_figure=self.FIGURES[1], length_rate=1.0, allowance_figure="envelope_rim",
         )  # fmt: skip
 

@@ -145,6 +145,7 @@ class Bag:
             take_up=self.take_up,
             shop_zips=self.shop_zips,
             sewn_on=tuple(sewn_on),
+            floor=self.body.floor(),
         )
 
 

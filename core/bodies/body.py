@@ -1,7 +1,7 @@
 """What every construction is: the pieces that make the bag's walls, and their seams."""
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Self
 
 from core.base.sentences import NO_TEXT, Template, mark
 from core.flat.piece import Mark, Piece
@@ -10,7 +10,7 @@ from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.model.findings import Allowance, Finding
 from core.site.owner import Moved, Owner, SolvedBody
-from core.site.site import Finished, Mouth, Seat
+from core.site.site import SQUARE_FLOOR, Finished, Floor, Mouth, Seat, Site
 
 if TYPE_CHECKING:
     from core.space.patches import Quarter
@@ -52,6 +52,18 @@ class Body(Owner, SolvedBody):
     def mouth(self) -> Mouth:
         """Where a top is sewn on."""
         raise NotImplementedError
+
+    def floor(self) -> Floor:
+        """How its bottom ends."""
+        return SQUARE_FLOOR
+
+    def made_for(self, site: Site | None, *, closes_ring: bool) -> Self:
+        """It as it is cut for a top that closes a ring of strips, or for any other one.
+
+        Its finished sizes stay. Itself where that is the same, or where it has no ring.
+        `site`: the bag around it; None where there is none yet.
+        """
+        return self
 
     def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
         """Of the seams of its walls that are sewn, with that of the mouth among them."""

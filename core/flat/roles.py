@@ -107,6 +107,12 @@ class SeamRole(Role):
     MOUTH = "mouth"
     HEM = "hem"
     PART = "part"
+    RING = "ring"
+    """Strips round a panel."""
+    STRIP = "strip"
+    """Joins a strip to the next one, end to end."""
+    BASE = "base"
+    """The walls round a separate base."""
 
 
 class EdgeId(NamedTuple):

@@ -34,6 +34,7 @@ class Seam(NamedTuple):
             sewn to lies right sides together with it and is walked the other way.
         to_itself: whether `one` is folded at its middle and sewn to itself.
         neatened: whether the raw edges that the wall has in it are overcast.
+        closed: whether both chains run once round: they meet at the middles of their first edges.
     """
 
     id: SeamId
@@ -44,6 +45,7 @@ class Seam(NamedTuple):
     backwards: bool = False
     to_itself: bool = False
     neatened: bool = False
+    closed: bool = False
 
     @property
     def edges(self) -> tuple[EdgeRef, ...]:

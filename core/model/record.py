@@ -140,6 +140,8 @@ class Bend(NamedTuple):
         lengths: of a BOX its three sides; of a TAUT half of the free length, half of the distance
             between its ends, and the rise from them; mm.
         sizes: of a BOX the finished figure that each side goes by.
+        radii: of a BOX, mm, each of two rounded corners of the rectangle of its first two sides;
+            linear like the sides. What they take off is left out of the volume.
         rules: of a TAUT what it keeps to: to reach over that distance, and to hang no lower than
             its ends; each with a gap {limit}.
     """
@@ -148,6 +150,7 @@ class Bend(NamedTuple):
     form: Form
     lengths: tuple[float, float, float]
     sizes: tuple[str, ...] = ()
+    radii: tuple[float, ...] = ()
     rules: tuple[Template, Template] = (NO_TEXT, NO_TEXT)
 
 

@@ -31,6 +31,8 @@ class Below(Role):
     """A seam from side to side."""
     FOLD = "fold"
     """A fold, over which the next face runs on."""
+    ROUND = "round"
+    """A rounded corner on either side, and a seam round all of it."""
 
 
 class Seat(NamedTuple):
@@ -49,6 +51,8 @@ class Seat(NamedTuple):
         low_width: that width.
         below: what lies at its lower end.
         under: the face that runs on flat below the base line; None where a seam ends it there.
+        flat_below: whether what is laid on can run on below the base line while the wall lies
+            flat: over a fold, or over a seam that is sewn by then.
     """
 
     face: Face
@@ -63,6 +67,7 @@ class Seat(NamedTuple):
     low_width: float
     below: Below
     under: Face | None
+    flat_below: bool = True
 
     def point(self, x: float, y: float) -> Point:
         """Where a point lies on the piece: x from the left cut edge, y up from the base line."""
@@ -78,42 +83,95 @@ class Seat(NamedTuple):
 
     @property
     def cornered(self) -> bool:
-        """Whether there is a corner at either side of its lower end, cut out or sewn across."""
-        return self.below in (Below.CORNER, Below.TIP)
+        """Whether there is a corner at either side of its lower end: cut, sewn across, rounded."""
+        return self.below in (Below.CORNER, Below.TIP, Below.ROUND)
 
 
 class Run(NamedTuple):
-    """One stretch of the mouth: the top edge of a face, with the allowance of its seam."""
+    """One stretch of the mouth: the top edge of a face.
+
+    Attributes:
+        allowance: of its seam, or its hem.
+        width: as cut.
+    """
 
     face: Face
     edge: EdgeRef
     allowance: float
+    width: float
+
+
+class Ring(NamedTuple):
+    """A ring of strips sewn round two panels, with a gap at the top that a top closes.
+
+    Attributes:
+        panels: face of each panel -> its edges once round it; the first lies in the gap.
+        strips: the same face -> the strips' long edges that are sewn to it, the other way round.
+        ends: the end of the strips at either side of the gap.
+        length: of what closes the gap, cut, from end to end.
+        depth: of the strips from stitch line to stitch line.
+        seam, end_seam: allowances of the seams to the panels, and of the joins at the ends.
+    """
+
+    panels: Mapping[Face, tuple[EdgeRef, ...]]
+    strips: Mapping[Face, tuple[EdgeRef, ...]]
+    ends: Mapping[Side, EdgeRef]
+    length: float
+    depth: float
+    seam: float
+    end_seam: float
+
+
+class Floor(NamedTuple):
+    """How the bottom ends, on its stitch lines, mm: what lies in it keeps clear of that.
+
+    Attributes:
+        bend: radius in which the wall bends up at its left and right end.
+        corner: radius of its four corners.
+    """
+
+    bend: float = 0.0
+    corner: float = 0.0
+
+
+SQUARE_FLOOR = Floor()
+"""One whose walls turn up at its edges, and whose corners are square."""
 
 
 class Mouth(NamedTuple):
     """The top edges of a body, to which a top is sewn.
 
     Attributes:
-        runs: the front's first.
+        runs: the front's first. Two close flat; four stand open as a box, front, right, back, left.
         sides: side -> the front's and the back's edge that its side seam joins; none where what
             lies between them is sewn in by the body.
-        width: of each run, as cut.
         trim: how much lower the front's run is cut than the back's.
         length: of the figure that lengthens the faces, as it is.
         length_figure, length_rate: that figure, and what each mm of both faces takes of it, mm.
         trim_figure, allowance_figure: names of the figures of its trim and its allowance; no name
             where the body cannot be trimmed.
+        ring: what a top closes that lies between the panels; None where it is sewn to the runs.
     """
 
     runs: tuple[Run, ...]
     sides: Mapping[Side, tuple[EdgeRef, EdgeRef]]
-    width: float
     trim: float
     length: float
     trim_figure: str
     length_figure: CutFigure
     length_rate: float
     allowance_figure: str
+    ring: Ring | None = None
+
+    @property
+    def width(self) -> float:
+        """Of the front's run, as cut."""
+        return self.runs[0].width
+
+    @property
+    def closes_flat(self) -> bool:
+        """Whether its front and its back can be laid together."""
+        return len(self.runs) == 2 and self.ring is None
 
     @property
     def faces(self) -> tuple[Face, ...]:
@@ -195,6 +253,7 @@ class Site:
         take_up: what sewing leaves of the drawn sizes.
         shop_zips: in which the maker's shop sells zips, ascending; None: the usual lengths.
         sewn_on: what the parts sew onto the faces.
+        floor: how the bottom ends.
         front: where parts may sit on the face that the mouth begins with; follows from the rest.
     """
 
@@ -209,6 +268,7 @@ class Site:
     take_up: TakeUp
     shop_zips: tuple[float, ...] | None
     sewn_on: tuple[SewnOn, ...] = ()
+    floor: Floor = SQUARE_FLOOR
     front: Seat = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -5,6 +5,7 @@ into four, x = 0 and y = 0. The quarter at the right of the front is described f
 that are joined along their borders; where a piece lies on them its copies say.
 """
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum, IntEnum
@@ -34,10 +35,12 @@ class Border(IntEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Patch:
-    """A flat rectangle of a quarter, between stitch lines.
+    """A flat rectangle of a quarter, between stitch lines; its corners may be rounded.
 
     Attributes:
         low, high: its lower left and its upper right corner, mm.
+        radii: of its corners, mm, from the lower left one counter-clockwise; half of a rounded
+            corner belongs to each of its two borders. 0: a square one.
         across, up: which flat size each way is; patches that share one are cut alike.
         mirror_x: borders on the plane between left and right.
         mirror_y: borders on the plane between front and back.
@@ -51,11 +54,13 @@ class Patch:
     mirror_x: frozenset[Border] = frozenset()
     mirror_y: frozenset[Border] = frozenset()
     held: bool = False
+    radii: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
 
     @property
     def area(self) -> float:
         """Flat, mm²."""
-        return (self.high[0] - self.low[0]) * (self.high[1] - self.low[1])
+        square = (self.high[0] - self.low[0]) * (self.high[1] - self.low[1])
+        return square - (1.0 - math.pi / 4) * math.fsum(each * each for each in self.radii)
 
 
 class Crowding(NamedTuple):

@@ -4,7 +4,8 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import NO_TEXT, Template, mark, say
+from core.base.errors import FieldError
+from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import Piece
 from core.flat.seam import Draft, Seam
@@ -30,9 +31,19 @@ class Top(Owner):
     """More of an allowance at the mouth is of no use, mm."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
+    CLOSES_RING: ClassVar[bool] = False
+    """Whether it closes a ring of strips, and so is sewn between panels."""
+
+    @classmethod
+    def refused(cls, mouth: Mouth) -> Sentence | None:
+        """Why no such top can be sewn to this mouth, as a sentence; None where it can."""
+        return None
 
     def check_fit(self, mouth: Mouth) -> None:
-        """Refuse by a FieldError a top that the mouth leaves no room for: a limit is not kept."""
+        """Refuse by a FieldError a top that does not go with the mouth, or has no room there."""
+        refused = self.refused(mouth)
+        if refused is not None:
+            raise FieldError(refused, field="top", value=self.KIND)
         for limit in self.limits(mouth):
             limit.check()
 

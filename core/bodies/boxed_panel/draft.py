@@ -350,9 +350,8 @@ def panel_mouth(panel: "BoxedPanel") -> Mouth:
     """The top edges of front and back; a front trim lowers the front's."""
     runs, sides = _mouth_edges(panel.folded)
     return Mouth(
-        runs=tuple([Run(face, edge, panel.top_seam) for face, edge in runs]),
+        runs=tuple([Run(face, edge, panel.top_seam, panel.width) for face, edge in runs]),
         sides=sides,
-        width=panel.width,
         trim=panel.front_trim,
         length=panel.length,
         trim_figure="front_trim",
