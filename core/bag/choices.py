@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, with_figures
-from core.bag.compute import Around
+from core.bag.compute import Around, measure_walls
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, Sentence, mark, say
@@ -18,6 +18,7 @@ from core.model.findings import Fix
 from core.parts.part import Part
 from core.parts.table import SLOTS
 from core.site.owner import NONE, Choice
+from core.site.site import Finished
 from core.tops.table import TOPS
 from core.tops.top import Top
 
@@ -52,6 +53,8 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
     """
     if choice.name == _TOP.name:
         return _with_top(bag, word, kept)
+    if choice.name == _BODY.name:
+        return _with_body(bag, _kind(BODIES, word).fresh(Around(bag)))
     if word == NONE and choice.leaves_out:
         return bag.without(choice.part)
     owner, kind, around = bag.owner(choice.part), _KINDS[choice.name], Around(bag)
@@ -67,6 +70,8 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
 def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
     """What making a choice took from a bag, as it is told; None for nothing."""
     seam = now.site.mouth.allowance
+    if choice.name == _BODY.name and now.top.KIND != was.top.KIND:
+        return say(_OTHER_TOP, terms={"top": now.top.LABEL})
     if choice.name == _TOP.name and not same_length(seam, was.site.mouth.allowance):
         return say(_OTHER_SEAM, value=seam)
     before, after = was.owner(choice.part), now.owner(choice.part)
@@ -116,18 +121,58 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
     """The bag with another top, and with a seam at its mouth that this top has a use for.
 
     A seam is turned into a hem as it is; a hem too deep for a seam becomes the usual one, and
-    what was kept comes back: then the bag keeps its finished sizes, where it can.
+    what was kept comes back: then the bag keeps its finished sizes, where it can. A FieldError
+    says why its mouth takes no such top.
     """
-    kind, site = _kind(TOPS, word), bag.site
-    seam = site.mouth.allowance
+    kind: type[Top] = _kind(TOPS, word)
+    seam = bag.site.mouth.allowance
+    body = bag.body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
+    if (refused := kind.refused(body.mouth())) is not None:
+        raise FieldError(refused, field=TOP, value=word)
     if kept is not None:
         seam = kept.allowance
     elif shorter(max(kind.MOST, bag.sandwich.least_allowance), seam):
-        seam = site.new_allowance
-    if shorter(seam, site.mouth.allowance):  # before a tape that is too narrow for the hem
+        seam = bag.site.new_allowance
+    if shorter(seam, bag.site.mouth.allowance):  # before a tape that is too narrow for the hem
         bag = _allowing(bag, seam)
-    top = kind.fresh(Around(bag)) if kept is None else kept.top
-    return _allowing(replace(bag, top=top), seam)
+        body = bag.body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
+    top = kind.fresh(_Ahead(bag, body)) if kept is None else kept.top
+    return _allowing(replace(bag, body=body, top=top), seam)
+
+
+def _with_body(bag: Bag, body: Body) -> Bag:
+    """The bag with another body, and with its own top where that can be sewn to it.
+
+    Else with the first that can, of those that close a bag if the present one does.
+    """
+    alike = [kind for kind in TOPS if kind.CLOSES == bag.top.CLOSES]
+    for kind in (type(bag.top), *alike, *TOPS):
+        made = body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
+        if kind.refused(made.mouth()) is None:
+            own = isinstance(bag.top, kind)
+            top = bag.top if own else kind.fresh(_Ahead(bag, made))
+            return replace(bag, body=made, top=top)
+    return replace(bag, body=body)  # which says what its mouth does not take
+
+
+class _Ahead:
+    """The bag around a top as it will be, with a body that the present top may not go with."""
+
+    def __init__(self, bag: Bag, body: Body) -> None:
+        self.bag, self.parts, self.site = bag, bag.parts, bag.site
+        if body is not bag.body:
+            self.site = replace(
+                bag.site,
+                body=body.WORD,
+                seats=body.seats(),
+                mouth=body.mouth(),
+                floor=body.floor(),
+            )
+
+    @property
+    def finished(self) -> Finished:
+        """The finished figures of the present bag: its sizes stay."""
+        return measure_walls(self.bag)
 
 
 def _allowing(bag: Bag, seam: float) -> Bag:
@@ -149,7 +194,7 @@ _BODY = Choice(
     help=mark("How the walls and the bottom are made; finished sizes that both have stay."),
     options=tuple((kind.KIND, kind.LABEL) for kind in BODIES),
     read=lambda body: body.KIND,
-    write=lambda body, word, around, kept: _kind(BODIES, word).fresh(around),
+    write=lambda body, word, around, kept: body,
     on_command_line=True,
 )
 _TOP = Choice(
@@ -159,7 +204,7 @@ _TOP = Choice(
     step=mark("Change the top"),
     help=mark(
         "Closed by a zip, or open and hemmed. A hem that is too deep for a zip's seam becomes the "
-        "usual seam, and the panel is as much shorter there."
+        "usual seam, and the walls are as much shorter there."
     ),
     options=tuple((kind.KIND, kind.LABEL) for kind in TOPS),
     read=lambda top: top.KIND,
@@ -187,11 +232,15 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
 
 _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {body}.")
 _OTHER_SEAM = mark(
-    "The allowance at the top edge is now {value}; the panel is as much longer or shorter there."
+    "The allowance at the top edge is now {value}; the walls are as much longer or shorter there."
 )
+_OTHER_TOP = mark("The top that was there cannot be sewn to this construction. It is now: {top}.")
 _OPEN = next(kind for kind in TOPS if not kind.LEFT_OUT)
 
-LEAVABLE = (*(kind.SLOT for kind in SLOTS), *(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT))
+LEAVABLE = (
+    *(kind.SLOT for kind in SLOTS),
+    *dict.fromkeys(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT),
+)
 """Words of the parts that a bag can do without: slots, and the top that an open one replaces."""
 
 
@@ -201,7 +250,7 @@ def without_part(bag: Bag, part: str) -> Bag:
     A FieldError where no such part can be left out.
     """
     if part and part in (kind.LEFT_OUT for kind in TOPS):
-        return replace(bag, top=_OPEN.fresh(Around(bag)))
+        return _with_top(bag, _OPEN.KIND, None)
     if part in (kind.SLOT for kind in SLOTS):
         return bag.without(part)
     told = say(

@@ -1,10 +1,10 @@
-"""An open top: both edges are hemmed. Lengths are mm."""
+"""An open top: all its edges are hemmed. Lengths are mm."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Template, mark, plural, say
+from core.base.sentences import Sentence, Template, mark, plural, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face, SeamId, SeamRole
@@ -29,6 +29,10 @@ class Hem(Top):
     """More makes a hem that wants to be a facing (own choice)."""
 
     @classmethod
+    def refused(cls, mouth: Mouth) -> Sentence | None:
+        return None if mouth.ring is None else say(_IN_A_RING)
+
+    @classmethod
     def fresh(cls, around: Surround, word: str = "") -> "Hem":
         return cls()
 
@@ -51,7 +55,7 @@ class Hem(Top):
     def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
         from core.tops.hem.operations import hem_opening
 
-        return hem_opening(mouth.allowance)
+        return hem_opening(mouth)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
         from core.tops.hem.operations import hem_operations
@@ -59,10 +63,11 @@ class Hem(Top):
         return hem_operations(bench)
 
     def crossings(self, site: Site) -> tuple[Crossing, ...]:
-        """Both hems, where they are turned."""
+        """The hems, where they are turned."""
         if site.front.top_allowance <= 0.0:
             return ()
-        return (Crossing(walls_at_hem(layered=len(site.sandwich.layers) > 1), _THICK),)
+        told = _THICK if site.mouth.sides else _THICK_AT_A_SEAM
+        return (Crossing(walls_at_hem(layered=len(site.sandwich.layers) > 1), told),)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         line = mark("hem's stitch line")
@@ -70,7 +75,7 @@ class Hem(Top):
 
 
 def walls_at_hem(*, layered: bool) -> int:
-    """Walls where the side seam joins two hems.
+    """Walls where a seam joins two hems.
 
     A layered edge is turned once, two walls on each face; a single layer twice, three.
     """
@@ -105,4 +110,14 @@ _THICK = plural(
     "pressed; your machine takes {limit}.",
     "Where side seam and hem cross, {count} walls go under the presser foot, {value} thick "
     "when pressed; your machine takes {limit}.",
+)
+_THICK_AT_A_SEAM = plural(
+    "Where a seam and the hem cross, 1 wall goes under the presser foot, {value} thick when "
+    "pressed; your machine takes {limit}.",
+    "Where a seam and the hem cross, {count} walls go under the presser foot, {value} thick "
+    "when pressed; your machine takes {limit}.",
+)
+_IN_A_RING = mark(
+    "A hem goes round a mouth that stays open, and this bag's strips close into a ring at the "
+    "top: that takes a top strip."
 )

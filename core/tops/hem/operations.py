@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, Template, mark, say
 from core.flat.roles import EdgeRef, Face, PieceId, SeamRole
+from core.site.site import Mouth
 from core.tops.hem.hem import walls_at_hem
 from core.work.bench import Bench, OpeningWork
 from core.work.machine import SewnAs
@@ -82,13 +83,16 @@ def hem_operations(bench: Bench) -> tuple[Operation, ...]:
     return (_hem(bench), replace(tack, scene=replace(FOLDED_FLAT, upper_ends_only=True)))
 
 
-def hem_opening(hem: float) -> OpeningWork:
-    """What a top with so deep a hem asks and gives while the bag is closed; mm."""
+def hem_opening(mouth: Mouth) -> OpeningWork:
+    """What a hemmed top asks and gives while the bag is closed."""
+    fold = say("Fold the bag in half at the bottom, right sides together, top edges level.")
+    if not mouth.closes_flat:
+        fold = say("Lay the walls right sides together, the hemmed top edges level.")
     return OpeningWork(
         before_folding=(HEMMED,),
         edges_turned=(HEMMED,),
-        turned_in=hem,
-        fold=say("Fold the bag in half at the bottom, right sides together, top edges level."),
+        turned_in=mouth.allowance,
+        fold=fold,
         turn=(
             say("Reach in through the top."),
             say("Pull the bag right side out through the top, bottom first."),
@@ -148,6 +152,7 @@ def _hem(bench: Bench) -> Operation:
             ),
             say("Sew it down along the inner fold."),
         )
+    why = _WHY_NOW if bench.site.mouth.sides else _WHY_NOW_AT_A_SEAM
     if bench.lining_last and bench.has_straps:
         do = (*do, say("Keep the loose handles out of the way."))
     return Operation(
@@ -156,11 +161,8 @@ def _hem(bench: Bench) -> Operation:
         phase=Phase.TOP,
         title=say("Hem the top edges"),
         instructions=do,
-        why=say(
-            "It is easy while the {body} is flat, and the side seams hold the hem's ends.",
-            terms={"body": bench.site.body},
-        ),
-        check=say("The centre marks are on the fold, and both hems are equally deep."),
+        why=say(why, terms={"body": bench.site.body}),
+        check=say("The centre marks are on the fold, and all hems are equally deep."),
         needs=(WALL,),
         until=bench.flat_ends if bench.lining_last else (STRAPS_SEWN, *bench.flat_ends),
         measures=_hem_measures(bench),
@@ -173,3 +175,9 @@ def _hem(bench: Bench) -> Operation:
         pressing=bench.wall_iron,
         without_change=SewnAs.SEAM.at_seam_stitch,
     )
+
+
+_WHY_NOW = mark("It is easy while the {body} is flat, and the side seams hold the hem's ends.")
+_WHY_NOW_AT_A_SEAM = mark(
+    "It is easy while the {body} is flat, and the seams between the walls hold the hems' ends."
+)

@@ -162,6 +162,14 @@ class ZipForward(Top):
         settle_record(self, self.FIGURES)
 
     @classmethod
+    def refused(cls, mouth: Mouth) -> Sentence | None:
+        if mouth.ring is not None:
+            return say(_IN_A_RING)
+        if not mouth.closes_flat:
+            return say(_OPEN_BOX)
+        return None if len(mouth.sides) == len(SIDES) else say(_NO_SIDES)
+
+    @classmethod
     def fresh(cls, around: Surround, word: str = "") -> "ZipForward":
         """One that is sold, long enough, whose tape leaves its slider free of the zip seams."""
         site = around.site
@@ -321,6 +329,18 @@ def _zip_seam(face: Face, edge: EdgeRef) -> Seam:
     )
 
 
+_IN_A_RING = mark(
+    "This zip joins the top edges of front and back, and here a ring of strips lies between them: "
+    "that takes a top strip."
+)
+_OPEN_BOX = mark(
+    "This zip joins the top edges of front and back, with a side seam at both ends; this bag's "
+    "mouth stands open as a box and has edges at its sides too: hem it."
+)
+_NO_SIDES = mark(
+    "The ends of this zip are caught in a side seam on either side, and this bag has no such "
+    "seams: hem its mouth."
+)
 _READY = mark("Use a zip {length} long and trim it to the panel after sewing.")
 _CUT = mark("Use a zip {bought} long, cut it to {length}, and trim it to the panel after sewing.")
 _BY_LENGTH = mark(
