@@ -2,8 +2,10 @@
 
 Both follow from walking the seams. Wherever one side of a seam has a joint (a seam that ends
 there, a corner, an end of an arc), the other has a notch at the same distance from their common
-start, and each has one at its middle. Where a straight edge is sewn round an arc or a corner, its
-allowance is clipped. Nobody draws them by hand. Lengths are mm.
+start, and each has one at its middle. Of a seam that closes, both ways round are counted from that
+start, so that a difference in length lies at the far side, where their middles are. Where a
+straight edge is sewn round an arc or a corner, its allowance is clipped. Nobody draws them by hand:
+a body that wants more notches tells an edge in two. Lengths are mm.
 """
 
 import math
@@ -38,19 +40,33 @@ class MatchMark(NamedTuple):
 
 
 class _Part(NamedTuple):
-    """One edge of a chain, as cut, that is walked from `start` to `end` along the seam, mm."""
+    """One edge of a chain, as cut, that is walked from `start` to `end` along the seam, mm.
+
+    Attributes:
+        first, last: which shares of it that way these are, as it is walked.
+    """
 
     ref: EdgeRef
     edge: Edge
     start: float
     end: float
+    first: float = 0.0
+    last: float = 1.0
 
 
 class _SeamRun(NamedTuple):
-    """One side of a seam; `backwards` where its edges are walked from end to start."""
+    """One side of a seam.
+
+    Attributes:
+        backwards: whether its edges are walked from end to start.
+        closed: whether it runs once round, from the middle of its first edge.
+        gone: edges of a closed one that have no length, and so are no parts of it.
+    """
 
     parts: tuple[_Part, ...]
     backwards: bool
+    closed: bool = False
+    gone: frozenset[EdgeRef] = frozenset()
 
     @property
     def length(self) -> float:
@@ -60,15 +76,29 @@ class _SeamRun(NamedTuple):
         """The same chain walked from its other end."""
         length = self.length
         parts = [
-            _Part(ref, edge, length - end, length - start) for ref, edge, start, end in self.parts
+            part._replace(start=length - part.end, end=length - part.start) for part in self.parts
         ]
         return _SeamRun(tuple(parts)[::-1], not self.backwards)
+
+    def opposite(self, mate: "_SeamRun", at: float) -> float:
+        """What lies opposite a place of its mate, mm, both from their common start.
+
+        That may be beyond its end: where its mate is longer. Of a closed one the shorter way
+        round counts, and its middle is opposite its mate's.
+        """
+        if not self.closed:
+            return at
+        over = at - mate.length / 2
+        if abs(over) <= NEAR:
+            return self.length / 2
+        opposite = at if over < 0.0 else self.length - (mate.length - at)
+        return opposite if (opposite - self.length / 2) * over > 0.0 else math.inf
 
     def mark(self, draft: Draft, at: float, seam: SeamId) -> MatchMark:
         """The mark so far along, mm, one allowance out from the stitch line."""
         part = next((each for each in self.parts if at <= each.end), self.parts[-1])
-        (piece, edge), cut, start, end = part
-        share = (at - start) / (end - start)
+        (piece, edge), cut, start, end, first, last = part
+        share = first + (at - start) / (end - start) * (last - first)
         share = 1 - share if self.backwards else share
         outline, allowance = draft.outlines[piece], cut.allowance
         if cut.turn:
@@ -97,8 +127,12 @@ class _SeamRun(NamedTuple):
         if one.ref.piece != two.ref.piece:
             return None
         first, second = (two, one) if self.backwards else (one, two)
-        places = draft.outlines[one.ref.piece].places
-        if (places[first.ref.edge] + 1) % len(places) != places[second.ref.edge]:
+        outline = draft.outlines[one.ref.piece]
+        places, edges = outline.places, outline.piece.edges
+        following = (places[first.ref.edge] + 1) % len(places)
+        while EdgeRef(one.ref.piece, edges[following].id) in self.gone:
+            following = (following + 1) % len(places)
+        if following != places[second.ref.edge]:
             return None
         (ax, ay), (bx, by) = first.edge.end_heading, second.edge.start_heading
         sine = ax * by - ay * bx
@@ -165,8 +199,9 @@ def seam_marks(draft: Draft) -> SeamMarks:
             mate = runs[1 - side] if len(runs) > 1 else None
             notches += _notches(draft, seam, chain, mate, turns[side])
             if mate is not None and (len(mate.parts) > 1 or mate.parts[0].edge.turn):
-                corners = turns[1 - side].corners
-                snips += _snips(draft, seam, chain, (*corners, *_round(mate)), turns[side])
+                round_them = (*turns[1 - side].corners, *_round(mate))
+                opposite = [chain.opposite(mate, at) for at in round_them]
+                snips += _snips(draft, seam, chain, opposite, turns[side])
     return SeamMarks(tuple(notches), tuple(snips))
 
 
@@ -176,7 +211,7 @@ def _middles(draft: Draft, seam: Seam) -> list[MatchMark] | None:
     Most seams are such, and need no walking along chains.
     """
     refs = seam.one + seam.other
-    if len(seam.one) > 1 or len(seam.other) > 1 or seam.to_itself:
+    if len(seam.one) > 1 or len(seam.other) > 1 or seam.to_itself or seam.closed:
         return None
     found: list[MatchMark] = []
     for piece, edge in refs:
@@ -199,14 +234,15 @@ def match_marks(draft: Draft) -> tuple[MatchMark, ...]:
 
 def _runs(draft: Draft, seam: Seam) -> list[_SeamRun]:
     """The sides of a seam, walked from their common start; none where one has no length."""
-    one = _walked(draft, seam.one, seam.backwards)
+    walked = _walked_round if seam.closed else _walked
+    one = walked(draft, seam.one, seam.backwards)
     if one is None:
         return []
     if seam.to_itself:
         return [one, one.turned_round()]
     if not seam.other:
         return [one]
-    other = _walked(draft, seam.other, not seam.backwards)
+    other = walked(draft, seam.other, not seam.backwards)
     return [] if other is None else [one, other]
 
 
@@ -224,12 +260,38 @@ def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _SeamRun
     return _SeamRun(tuple(parts), backwards)
 
 
+def _walked_round(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _SeamRun | None:
+    """A chain once round from the middle of its first edge; None where an edge is overrun.
+
+    What a full rounding leaves of a straight edge has no length: the arcs meet there.
+    """
+    parts: list[_Part] = []
+    gone: set[EdgeRef] = set()
+    at = 0.0
+    halves = ((chain[0], 0.5, 1.0), *((ref, 0.0, 1.0) for ref in chain[1:]), (chain[0], 0.0, 0.5))
+    for ref, first, last in halves:
+        outline = draft.outlines[ref.piece]
+        length = outline.length(ref.edge)
+        if length < -NEAR:
+            return None
+        if length <= NEAR:
+            gone.add(ref)
+            continue
+        end = at + (last - first) * length
+        parts.append(_Part(ref, outline.edge(ref.edge), at, end, first, last))
+        at = end
+    return _SeamRun(tuple(parts), backwards, True, frozenset(gone)) if parts else None
+
+
 def _notches(
     draft: Draft, seam: Seam, chain: _SeamRun, mate: _SeamRun | None, turns: _Turns
 ) -> Iterator[MatchMark]:
     wanted = [chain.length / 2]
+    if chain.closed:
+        wanted.append(0.0)
     if mate is not None:
-        wanted += [at for at in mate.joints() if at < chain.length - NEAR]
+        opposite = [chain.opposite(mate, at) for at in mate.joints()]
+        wanted += [at for at in opposite if at < chain.length - NEAR]
         wanted += turns.hidden
     seen = list(turns.seen)
     for at in sorted(wanted):
@@ -258,6 +320,6 @@ def _round(chain: _SeamRun) -> Iterator[float]:
     for part in chain.parts:
         if part.edge.turn > 0.0:
             length = part.end - part.start
-            radius = length / part.edge.turn
+            radius = length / (part.edge.turn * (part.last - part.first))
             count = math.ceil(length / math.sqrt(8 * radius * UNCLIPPED))
             yield from (part.start + (number + 0.5) * length / count for number in range(count))
