@@ -12,9 +12,10 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from core.flat.geometry import clip_polygon, clip_segment
-from core.flat.piece import Edge, Point
+from core.flat.piece import Point
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId
 from core.flat.seam import Draft
+from core.space.strips import bends
 from core.space.zones import AreaKind, Folding, Laid, LineKind, Plate
 
 
@@ -261,8 +262,8 @@ class Laying:
             for edge, ends in zip(outline.piece.edges, ring, strict=True):
                 ref = EdgeRef(piece, edge.id)
                 seen = Seen.NOT_FOLDED if across and ref in across else Seen.ALWAYS
-                bends = _bends(outline.stitched(edge.id)) if edge.turn else ends
-                lines += [self._line(LineKind.SEAM, part, ref, seen) for part in pairwise(bends)]
+                bent = bends(outline.stitched(edge.id)) if edge.turn else ends
+                lines += [self._line(LineKind.SEAM, part, ref, seen) for part in pairwise(bent)]
         for piece in self._pieces:
             lines = self._lines_on_piece[piece]
             for each in self._draft.piece(piece).marks:
@@ -303,17 +304,7 @@ def _strips(draft: Draft, piece: PieceId) -> Iterator[tuple[EdgeRef, tuple[Point
             cut: tuple[Point, ...] = (edge.start, edge.end)
             sewn: tuple[Point, ...] = outline.line(edge.id)
             if edge.turn:
-                bends = len(_bends(edge)) - 1
-                cut, sewn = _bends(edge), _bends(outline.stitched(edge.id), bends)
+                count = len(bends(edge)) - 1
+                cut, sewn = bends(edge), bends(outline.stitched(edge.id), count)
             for (a, b), (c, d) in zip(pairwise(cut), pairwise(sewn), strict=True):
                 yield EdgeRef(piece, edge.id), (a, b, d, c)
-
-
-_BEND = 0.2
-"""How far the lines of an arc may lie off it, mm."""
-
-
-def _bends(arc: Edge, count: int | None = None) -> tuple[Point, ...]:
-    """The ends of the straight lines that an arc is drawn in, so many or as many as it takes."""
-    count = count or len(arc.points(_BEND))
-    return tuple(arc.point_at(number / count) for number in range(count + 1))
