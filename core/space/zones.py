@@ -129,17 +129,43 @@ class LineKind(Enum):
     STIFFENER_EDGE = "stiffener edge"
 
 
-class Closing(NamedTuple):
-    """What lies flat between the two upper edges of a bag that closes flat.
+class ClosingRow(NamedTuple):
+    """One of the pieces that lie side by side in what closes a mouth.
 
     Attributes:
-        width: from the one stitch line to the other, mm.
-        frame: from the piece into (x, y): x of the bag, y from the front's stitch line on.
+        kind: WALL or TAPE.
+        low, high: its two stitch lines, y as in `Closing`, mm.
+        frame: from the piece into the (x, y) of the `Closing`.
+    """
+
+    piece: PieceId
+    kind: AreaKind
+    low: float
+    high: float
+    frame: Frame2
+
+
+class Closing(NamedTuple):
+    """What lies flat between the two edges of a mouth that it closes.
+
+    Between the upper edges of front and back it is one piece, and x is that of the bag. In a ring
+    of strips, or as a lid on four edges, it is several, and x runs along it, from its middle to
+    the end at the right; `Mouth.ring` says which faces it lies between, and what its ends join.
+
+    Attributes:
+        piece: that can be opened.
+        width: from the one stitch line to the other, mm: of all its pieces.
+        frame: from that piece into (x, y): y from the front's, or the first panel's, stitch line
+            on.
+        rows: all its pieces, from that line on; none where it is one.
+        length: of these from end to end on the stitch lines, mm.
     """
 
     piece: PieceId
     width: float
     frame: Frame2
+    rows: tuple[ClosingRow, ...] = ()
+    length: float = 0.0
 
 
 class Zone(NamedTuple):
