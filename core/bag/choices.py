@@ -17,7 +17,7 @@ from core.bodies.table import BODIES
 from core.model.findings import Fix
 from core.parts.part import Part
 from core.parts.table import SLOTS
-from core.site.owner import NONE, Choice
+from core.site.owner import NONE, Choice, Owner
 from core.site.site import Finished
 from core.tops.table import TOPS
 from core.tops.top import Top
@@ -57,12 +57,12 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
         return _with_body(bag, _kind(BODIES, word).fresh(Around(bag)))
     if word == NONE and choice.leaves_out:
         return bag.without(choice.part)
-    owner, kind, around = bag.owner(choice.part), _KINDS[choice.name], Around(bag)
-    if not isinstance(owner, kind):
+    owner, kinds, around = bag.owner(choice.part), _KINDS[choice.name], Around(bag)
+    if not isinstance(owner, kinds):
         if choice.part == BODY:
             told = say(_OTHER_BODY, terms={"label": choice.label, "body": bag.body.LABEL})
             raise FieldError(told, field=choice.name, value=word)
-        owner = kept if isinstance(kept, kind) else kind.fresh(around, word)
+        owner = kept if isinstance(kept, kinds) else kinds[0].fresh(around, word)
     made = choice.write(owner, word, around, kept)
     return bag.with_part(made) if isinstance(made, Part) else replace(bag, **{choice.part: made})
 
@@ -212,16 +212,22 @@ _TOP = Choice(
     on_command_line=True,
 )
 
-_KINDS: dict[str, Any] = {_BODY.name: Body, _TOP.name: Top} | {
-    choice.name: kind for kind in (*BODIES, *TOPS, *SLOTS) for choice in kind.CHOICES
-}
-"""Name of a choice -> the class that has it."""
+_OWN: dict[Choice, list[type[Owner]]] = {}
+for _each in (*BODIES, *TOPS, *SLOTS):
+    for _choice in _each.CHOICES:
+        _OWN.setdefault(_choice, []).append(_each)
+
+_KINDS: Mapping[str, tuple[type[Owner], ...]] = MappingProxyType(
+    {_BODY.name: (Body,), _TOP.name: (Top,)}
+    | {choice.name: tuple(kinds) for choice, kinds in _OWN.items()}
+)
+"""Name of a choice -> the classes that have it."""
 
 CHOICES: tuple[Choice, ...] = (
     *((_BODY,) if len(BODIES) > 1 else ()),
-    *(choice for body in BODIES for choice in body.CHOICES),
+    *dict.fromkeys(choice for body in BODIES for choice in body.CHOICES),
     _TOP,
-    *(choice for kind in (*TOPS, *SLOTS) for choice in kind.CHOICES),
+    *dict.fromkeys(choice for kind in (*TOPS, *SLOTS) for choice in kind.CHOICES),
 )
 """Every choice, in reading order."""
 

@@ -4,7 +4,8 @@ from core.base.sentences import say
 from core.flat.ink import Ink
 from core.flat.piece import Piece
 from core.flat.roles import Face
-from core.tops.zip_forward.zip import ZIP, ZipForward
+from core.tops.zip_forward.zip import ZipForward
+from core.tops.zips.zipped import ZIP
 from core.work.bench import Bench
 from core.work.scene import (
     TALL,

@@ -4,12 +4,13 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
-from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, SeamRole, Side
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, SeamRole
 from core.site.site import Finished
 from core.space.zones import LineKind
 from core.tops.hem.operations import tack_sides
 from core.tops.zip_forward.diagrams import as_bought, front_wall, laid_on_front
-from core.tops.zip_forward.zip import ZIP, ZipForward
+from core.tops.zip_forward.zip import ZipForward
+from core.tops.zips.zipped import ZIP, ZIP_ENDS
 from core.work.bench import Bench, OpeningWork
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Foot, Setting, SewnAs
 from core.work.operation import (
@@ -39,7 +40,7 @@ ON_FRONT = State("the zip is on the front")
 FRONT_STITCHED = State("the front is topstitched at the zip")
 BACK_STITCHED = State("the back is topstitched at the zip")
 ENDS_HELD = State("the zip's ends are held together")
-_ZIP_ENDS = tuple(EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side)
+_ZIP_ENDS = tuple(ZIP_ENDS.values())
 
 
 def zip_operations(bench: Bench, zip_: ZipForward) -> tuple[Operation, ...]:

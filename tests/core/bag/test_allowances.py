@@ -13,7 +13,7 @@ from core.model.findings import Severity
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.hem.hem import Hem
-from core.tops.zip_forward.findings import gauge_is_told, teeth_width
+from core.tops.zips.findings import gauge_is_told, teeth_width
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import changed, codes, demo, demo_panel, found, inch, layer, sandwich
 from tests.strategies import bags, sewable_bags

@@ -1,0 +1,1 @@
+"""What every top with a zip has in common."""

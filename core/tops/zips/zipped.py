@@ -1,0 +1,260 @@
+"""Every top with a zip: what is bought, its choices, and what follows from its tape. mm."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import ClassVar
+
+from core.base.sentences import NO_TEXT, Sentence, Template, joined, mark, say, typed
+from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH, Unit
+from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
+from core.flat.seam import Draft
+from core.goods.supplies import Notion, sold_length
+from core.model.figures import LONGEST, CutFigure, Limit, settle_record
+from core.model.findings import Allowance
+from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
+from core.site.owner import Choice, Moved
+from core.site.site import Mouth, Site
+from core.tops.top import Top
+from core.tops.zips.findings import (
+    WIDEST_TAPE,
+    WITH_TAPE,
+    ZIP_END,
+    least_tape,
+    teeth_findings,
+    usual_tape,
+)
+
+_CHOICES: tuple[Choice, ...] = (
+    Choice(
+        name="zip_gauge",
+        part="top",
+        label=mark("Gauge"),
+        step=mark("Change the zip's gauge"),
+        help=mark("The zip's size number: about the width of its closed teeth in mm."),
+        options=(
+            ("3", mark("No. 3, fine")),
+            ("5", mark("No. 5, usual")),
+            ("8", mark("No. 8, coarse")),
+            ("10", mark("No. 10, heavy")),
+        ),
+        read=lambda top: top.gauge,
+        write=lambda top, word, around, kept: replace(top, gauge=word),
+    ),
+    Choice(
+        name="zip_sold",
+        part="top",
+        label=mark("Zip is bought"),
+        step=mark("Change how the zip is bought"),
+        help=mark("Ready-made in the lengths that shops sell, or cut off a roll to any length."),
+        options=(("made", mark("Ready-made")), ("length", mark("Off the roll"))),
+        read=lambda top: "length" if top.by_length else "made",
+        write=lambda top, word, around, kept: replace(top, by_length=word == "length"),
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zipped(Top):
+    """A zip between two edges, and whatever those belong to.
+
+    Attributes:
+        tape_width: across both tapes, closed.
+        length: ends included; it is trimmed after sewing. Where no zip of this length is sold it
+            is cut from the next one that is (`to_buy`).
+        gauge: the trade's number for the coarseness of its teeth.
+        colour: free text for the shopping list.
+        by_length: cut off a roll to any length, rather than sold ready made.
+    """
+
+    tape_width: float
+    length: float
+    gauge: str = "5"
+    colour: str = ""
+    by_length: bool = False
+
+    DETAILS: ClassVar[Mapping[str, Detail]] = {
+        "gauge": Detail(limit=ZIP_GAUGE),
+        "colour": Detail(limit=ZIP_COLOUR),
+        "by_length": Detail(help=mark("Cut off a roll rather than sold ready made.")),
+    }
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
+        CutFigure(
+            name="zip_tape_width",
+            label=mark("Zip tape width"),
+            part="top",
+            attribute="tape_width",
+            high=200.0,
+            above_low=True,
+            help=mark("Width of the closed zip across both tapes."),
+        ),
+        CutFigure(
+            name="zip_length",
+            label=mark("Zip length"),
+            part="top",
+            attribute="length",
+            high=2 * LONGEST,
+            above_low=True,
+            published=False,
+            help=mark(
+                "Length of the zip as bought: what it closes, as cut, and an inch to spare at "
+                "each end."
+            ),
+        ),
+    )
+    WORD: ClassVar[Template] = mark("zip")
+    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
+    LEFT_OUT: ClassVar[str] = "zip"
+    CLOSES: ClassVar[bool] = True
+
+    def __post_init__(self) -> None:
+        ZIP_GAUGE.check(self.gauge, field="zip_gauge")
+        ZIP_COLOUR.check(self.colour, field="zip_colour")
+        settle_record(self, self.FIGURES)
+
+    def spans(self, mouth: Mouth) -> float:
+        """Length of what the zip closes, as cut, mm."""
+        return mouth.width
+
+    def to_buy(self, site: Site) -> float:
+        """Length of the zip to buy, mm: the next that is sold, which is then cut to `length`.
+
+        `length` itself where it is cut off a roll, or none that is sold reaches.
+        """
+        return self.length if self.is_sold(site) else sold_length(self.length, site.zip_lengths)
+
+    def is_sold(self, site: Site) -> bool:
+        """Whether a zip as long as this one can be bought."""
+        return self.by_length or site.supplies.sells_zip(self.length, site.shop_zips)
+
+    def as_wide_as(self, allowance: float, site: Site) -> tuple[Template, Mapping[str, float]]:
+        """A slider must pass between the seams; tape that is hard to find was for wider ones."""
+        least = least_tape(self, allowance)
+        usual = max(usual_tape(site.unit), least)
+        if shorter(self.tape_width, least):
+            return WITH_TAPE, {"zip_tape_width": least}
+        if shorter(WIDEST_TAPE, self.tape_width) and not shorter(WIDEST_TAPE, usual):
+            return WITH_TAPE, {"zip_tape_width": usual}
+        return NO_TEXT, {}
+
+    def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
+        """Long enough for what is wider."""
+        found = {name: wanted[name] for name in ("zip_tape_width",) if name in wanted}
+        needed = self.spans(site.mouth) + moved.width + 2 * ZIP_END
+        if moved.width > 0.0 and shorter(self.length, needed):
+            sold = needed if self.by_length else sold_length(needed, site.zip_lengths)
+            found["zip_length"] = sold
+        return found
+
+    seam_findings = teeth_findings
+
+    def allowance(self, mouth: Mouth) -> Allowance:
+        label = mark("zip seam")
+        return Allowance(figure=mouth.allowance_figure, label=label, size=mouth.allowance)
+
+    def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
+        rule = mark("it must be more than its two zip seams, {limit}.")
+        return (Limit(self.FIGURES[0], self.tape_width, 2 * mouth.allowance, rule, above=True),)
+
+    def tape(self, site: Site, faces: tuple[Face, Face], end: float) -> Piece:
+        """The zip as trimmed, between the edges of two faces; its first edge joins the first's.
+
+        `end`: allowance of its ends, mm.
+        """
+        width, seam = self.spans(site.mouth), site.mouth.allowance
+        edges = rectangle(
+            _edges(faces), (width, self.tape_width), allowances=(seam, end, seam, end)
+        )
+        middle = self.tape_width / 2
+        teeth = Mark(
+            role=MarkRole.TEETH,
+            owner="top",
+            points=((0.0, middle), (width, middle)),
+            style=MarkStyle.PLACEMENT,
+            label=_TEETH,
+        )
+        return Piece(
+            id=ZIP,
+            label=_ZIP,
+            edges=edges,
+            marks=(teeth,),
+            cut_from=CutFrom.BOUGHT,
+            turn=GrainTurn.NEVER,
+            grain=(1.0, 0.0),
+            notes=(self._note(site),),
+        )
+
+    def _note(self, site: Site) -> Sentence:
+        bought = self.to_buy(site)
+        if self.by_length:
+            template = _BY_LENGTH
+        elif shorter(self.length, bought):
+            template = _CUT
+        else:
+            template = _READY
+        return Sentence(template, {"length": self.length, "bought": bought})
+
+    def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
+        bought = self.to_buy(site)
+        template = _OFF_A_ROLL if self.by_length else _READY_MADE
+        if not self.by_length and shorter(self.length, bought):
+            template = _CUT_TO_LENGTH
+        told = [say(template, bought=bought, length=self.length)]
+        if self.colour:
+            told.insert(0, typed(self.colour))
+        if self.gauge:
+            told.insert(0, say("No. {gauge}", words={"gauge": self.gauge}))
+        kind = joined(told)
+        return (Notion(what=mark("zip"), kind=kind, price=site.supplies.zip_price),)
+
+
+def new_tape(site: Site) -> float:
+    """Width of a tape that leaves its slider free of the zip seams, mm."""
+    slides = MM_PER_INCH / 2 if site.unit is Unit.INCH else 12.0
+    return max(usual_tape(site.unit), 2 * site.mouth.allowance + slides)
+
+
+def new_length(site: Site, span: float) -> float:
+    """Length of a zip that is sold, for so long an opening, mm."""
+    return sold_length(span + 2 * ZIP_END, site.zip_lengths)
+
+
+ZIP = PieceId("top", PieceRole.TAPE)
+ZIP_ENDS = {side: EdgeRef(ZIP, EdgeId(EdgeRole.TAPE_END, side=side)) for side in Side}
+_ZIP, _TEETH = mark("zip"), mark("zip teeth")
+_TAPES = {
+    Face.FRONT: mark("zip front"),
+    Face.BACK: mark("zip back"),
+    Face.LEFT: mark("zip left"),
+    Face.RIGHT: mark("zip right"),
+}
+
+
+def tape_edge(face: Face) -> EdgeRef:
+    """The zip's edge on the side of a face."""
+    return EdgeRef(ZIP, EdgeId(EdgeRole.TAPE, face))
+
+
+@cache
+def _edges(faces: tuple[Face, Face]) -> tuple[tuple[EdgeId, Template], ...]:
+    end = mark("zip end")
+    first, second = faces
+    return (
+        (tape_edge(first).edge, _TAPES[first]),
+        (ZIP_ENDS[Side.RIGHT].edge, end),
+        (tape_edge(second).edge, _TAPES[second]),
+        (ZIP_ENDS[Side.LEFT].edge, end),
+    )
+
+
+_READY = mark("Use a zip {length} long and trim its ends after sewing.")
+_CUT = mark("Use a zip {bought} long, cut it to {length}, and trim its ends after sewing.")
+_BY_LENGTH = mark(
+    "Cut {length} from a continuous zip, fit its slider, and trim its ends after sewing."
+)
+
+_READY_MADE = mark("{bought} long")
+_OFF_A_ROLL = mark("{bought} long, cut from a continuous roll, with a slider")
+_CUT_TO_LENGTH = mark("{bought} long, the next length sold, cut to {length}")
