@@ -322,6 +322,29 @@ def test_it_is_chosen_typed_pinned_and_folded_in_the_window(hands):
     window.grab()
 
 
+def test_there_and_back_again_is_the_same_bag_with_what_was_left_out(hands):
+    window, document = hands.window, hands.document
+    hands.type("handle_stop", "17")  # an envelope has no face as long as that
+    was, heard = document.bag, []
+    window.session.said.connect(heard.append)
+    row = window.measures.choice_rows["construction"].row
+    for _ in range(2):
+        row.field.value_edited.emit("envelope")
+        assert set(document.bag.parts) == set(was.parts) - {"handles"}
+        assert heard == ["Left out, as this construction cannot take it: handles."]
+        heard.clear()
+        row.field.value_edited.emit("boxed-panel")
+        assert document.bag == was
+        assert heard == []
+    row.field.value_edited.emit("envelope")
+    hands.undo()
+    assert document.bag == was
+    row.field.value_edited.emit("envelope")
+    window.measures.choice_rows["has_pocket"].row.field.value_edited.emit("none")
+    row.field.value_edited.emit("boxed-panel")
+    assert document.bag == was.without("pocket")  # which the maker left out
+
+
 def test_it_is_moved_by_hand_sewn_and_planned_in_the_window(hands, qtbot):
     window, document = hands.window, hands.document
     document.open(toy())

@@ -7,7 +7,8 @@ from typing import Any, NamedTuple
 
 from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, with_figures
-from core.bag.compute import Around, measure_walls
+from core.bag.compute import Around
+from core.bag.construction import Ahead, lost_with_construction, with_construction
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, Sentence, mark, say
@@ -18,7 +19,6 @@ from core.model.findings import Fix
 from core.parts.part import Part
 from core.parts.table import SLOTS
 from core.site.owner import NONE, Choice, Owner
-from core.site.site import Finished
 from core.tops.table import TOPS
 from core.tops.top import Top
 
@@ -42,6 +42,8 @@ def kept_of(bag: Bag, choice: Choice) -> object:
     """What of a bag is worth remembering before a word is left; None for nothing."""
     if choice.name == _TOP.name:
         return _KeptTop(bag.top, bag.site.mouth.allowance)
+    if choice.name == _BODY.name:
+        return bag
     owner = bag.owner(choice.part)
     return choice.kept(owner) if isinstance(owner, _KINDS[choice.name]) else None
 
@@ -54,7 +56,7 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
     if choice.name == _TOP.name:
         return _with_top(bag, word, kept)
     if choice.name == _BODY.name:
-        return _with_body(bag, _kind(BODIES, word).fresh(Around(bag)))
+        return with_construction(bag, _kind(BODIES, word), kept)
     if word == NONE and choice.leaves_out:
         return bag.without(choice.part)
     owner, kinds, around = bag.owner(choice.part), _KINDS[choice.name], Around(bag)
@@ -70,8 +72,8 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
 def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
     """What making a choice took from a bag, as it is told; None for nothing."""
     seam = now.site.mouth.allowance
-    if choice.name == _BODY.name and now.top.KIND != was.top.KIND:
-        return say(_OTHER_TOP, terms={"top": now.top.LABEL})
+    if choice.name == _BODY.name:
+        return lost_with_construction(was, now)
     if choice.name == _TOP.name and not same_length(seam, was.site.mouth.allowance):
         return say(_OTHER_SEAM, value=seam)
     before, after = was.owner(choice.part), now.owner(choice.part)
@@ -136,43 +138,8 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
     if shorter(seam, bag.site.mouth.allowance):  # before a tape that is too narrow for the hem
         bag = _allowing(bag, seam)
         body = bag.body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
-    top = kind.fresh(_Ahead(bag, body)) if kept is None else kept.top
+    top = kind.fresh(Ahead.with_body(bag, body)) if kept is None else kept.top
     return _allowing(replace(bag, body=body, top=top), seam)
-
-
-def _with_body(bag: Bag, body: Body) -> Bag:
-    """The bag with another body, and with its own top where that can be sewn to it.
-
-    Else with the first that can, of those that close a bag if the present one does.
-    """
-    alike = [kind for kind in TOPS if kind.CLOSES == bag.top.CLOSES]
-    for kind in (type(bag.top), *alike, *TOPS):
-        made = body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
-        if kind.refused(made.mouth()) is None:
-            own = isinstance(bag.top, kind)
-            top = bag.top if own else kind.fresh(_Ahead(bag, made))
-            return replace(bag, body=made, top=top)
-    return replace(bag, body=body)  # which says what its mouth does not take
-
-
-class _Ahead:
-    """The bag around a top as it will be, with a body that the present top may not go with."""
-
-    def __init__(self, bag: Bag, body: Body) -> None:
-        self.bag, self.parts, self.site = bag, bag.parts, bag.site
-        if body is not bag.body:
-            self.site = replace(
-                bag.site,
-                body=body.WORD,
-                seats=body.seats(),
-                mouth=body.mouth(),
-                floor=body.floor(),
-            )
-
-    @property
-    def finished(self) -> Finished:
-        """The finished figures of the present bag: its sizes stay."""
-        return measure_walls(self.bag)
 
 
 def _allowing(bag: Bag, seam: float) -> Bag:
@@ -191,7 +158,10 @@ _BODY = Choice(
     part=BODY,
     label=mark("Construction"),
     step=mark("Change the construction"),
-    help=mark("How the walls and the bottom are made; finished sizes that both have stay."),
+    help=mark(
+        "How the walls and the bottom are made. Finished sizes that both have stay; a part that "
+        "cannot go along is left out, and comes back where it can."
+    ),
     options=tuple((kind.KIND, kind.LABEL) for kind in BODIES),
     read=lambda body: body.KIND,
     write=lambda body, word, around, kept: body,
@@ -240,7 +210,6 @@ _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {b
 _OTHER_SEAM = mark(
     "The allowance at the top edge is now {value}; the walls are as much longer or shorter there."
 )
-_OTHER_TOP = mark("The top that was there cannot be sewn to this construction. It is now: {top}.")
 _OPEN = next(kind for kind in TOPS if not kind.LEFT_OUT)
 
 LEAVABLE = (

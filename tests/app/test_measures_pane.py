@@ -390,7 +390,7 @@ def test_a_zip_for_a_deep_hem_is_told_and_gives_the_hem_back(qtbot: QtBot) -> No
     bench.document.open(tote)
     with qtbot.waitSignal(bench.session.said) as said:
         bench.choose("top", "zip-forward")
-    assert said.args[0].startswith("The allowance at the top edge is now 1\u00a0cm; the panel")
+    assert said.args[0].startswith("The allowance at the top edge is now 1\u00a0cm; the walls")
     assert bench.document.undo_stack.count() == 1
     zipped = bench.document.bag
     bench.choose("top", "hem")

@@ -26,12 +26,15 @@ from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
 from core.bag.choices import kept_of, lost_by, with_word, word_of
+from core.bag.construction import with_back
+from core.bag.tables import BODY
 from core.base.errors import CornerwrightError
 from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.layers import Layer
 from core.model.figures import CutFigure, FinishedFigure, Quantity
+from core.parts.part import Part
 from core.site.owner import Choice
 
 LONG_WAIT = 400
@@ -222,15 +225,18 @@ class ChoiceBox(OptionBox):
 class Chooser:
     """Applies choices to a document and remembers what was left out of its bag.
 
-    Taking a part back brings its numbers back too.
+    Taking a part back brings its numbers back too. A part that a construction cannot take comes
+    back with the first that can, unless the maker has chosen of it since.
     """
 
     def __init__(self, session: Session) -> None:
         self._session, self._document = session, session.document
         self._kept: dict[tuple[str, str | None], object] = {}
+        self._aside: dict[str, Part] = {}
 
     def forget(self) -> None:
         self._kept.clear()
+        self._aside.clear()
 
     def choose(self, choice: Choice, word: str) -> bool:
         """Make one choice, as one undo step; a FieldError leaves the bag as it was."""
@@ -239,6 +245,11 @@ class Chooser:
             self._kept[choice.name, None if left_out else word_of(bag, choice)] = left
         kept = self._kept.get((choice.name, None if left_out else word))
         other = with_word(bag, choice, word, kept)
+        if choice.part == BODY:
+            other = with_back(other, self._aside.values())
+            aside = {**self._aside, **bag.parts}
+            self._aside = {slot: aside[slot] for slot in aside if slot not in other.parts}
+        self._aside.pop(choice.part, None)
         made = self._document.replace_bag(other, translated(choice.step))
         if (lost := lost_by(choice, bag, other)) is not None:
             self._session.said.emit(told(lost, self._session.display))

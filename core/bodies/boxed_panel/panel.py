@@ -99,22 +99,36 @@ class BoxedPanel(Body):
 
     @classmethod
     def fresh(cls, around: Surround, word: str = "") -> "BoxedPanel":
-        """As wide and as high as the bag around it; with corners where that has a depth."""
+        """As large as the bag around it; with corners where that has a depth.
+
+        A zip without an offset is given one that clears the top fold by a seam.
+        """
         site, seam = around.site, around.site.new_allowance
-        wide, high, depth = (
-            around.finished[name] or 0.0
-            for name in ("opening_width", "face_height", "gusset_depth")
+        sizes, edge = around.finished, site.mouth.allowance
+        wide, high, depth, base = (
+            sizes[name] or 0.0
+            for name in ("opening_width", "face_height", "gusset_depth", "base_width")
         )
+        # Where a rounding takes of the flat bottom, the face is as wide as the box.
+        base = sizes.get("face_width") or base
         half = depth / 2 if shorter(seam, depth / 2) else 0.0
+        if half and base:
+            wide = base + depth
+        offset = sizes.get("zip_offset")
+        usual = site.shows / 2 + edge if site.shows > 0.0 else 0.0
+        length = 2 * (high + half + edge) - site.shows
+        trim = 2 * (usual if offset is None else offset)
+        if not shorter(trim, length / 4):
+            trim = 0.0
         return cls(
             width=wide + 2 * seam,
-            length=2 * (high + half + site.mouth.allowance) - site.shows,
-            front_trim=0.0,
+            length=length + trim,
+            front_trim=trim,
             corner_width=half,
             corner_depth=max(half - seam, 0.0),
             side_seam=seam,
             corner_seam=seam,
-            top_seam=site.mouth.allowance,
+            top_seam=edge,
         )
 
     def __post_init__(self) -> None:

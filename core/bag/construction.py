@@ -1,0 +1,225 @@
+"""A change of construction: the same finished sizes in another body, with what can go along.
+
+A top that the new mouth cannot take becomes another one, and parts that the new faces cannot take
+are left out; whoever remembers what was left gets both back. Lengths are mm.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from functools import partial
+
+from core.bag.allowances import with_allowances
+from core.bag.bag import Bag, with_figures
+from core.bag.compute import Around, measure_walls
+from core.bag.parts import Parts
+from core.bag.tables import TOP
+from core.base.errors import FieldError
+from core.base.sentences import Listing, Sentence, mark, say
+from core.base.tolerance import same_length
+from core.bodies.body import Body
+from core.parts.part import Part
+from core.site.owner import Choice, Moved, Surround
+from core.site.site import Finished, Site
+from core.tops.table import TOPS
+from core.tops.top import Top
+
+
+class Ahead:
+    """The bag around an owner as it will be: with a body that the present top may not go with.
+
+    Its finished sizes are those of the present bag, which stay.
+    """
+
+    def __init__(self, bag: Bag, site: Site) -> None:
+        self.bag, self.parts, self.site = bag, bag.parts, site
+
+    @classmethod
+    def with_body(cls, bag: Bag, body: Body) -> "Ahead":
+        """The bag with this body, and no top yet."""
+        if body is bag.body:
+            return cls(bag, bag.site)
+        around = replace(
+            bag.site, body=body.WORD, seats=body.seats(), mouth=body.mouth(), floor=body.floor()
+        )
+        return cls(bag, around)
+
+    @property
+    def finished(self) -> Finished:
+        """The finished figures of the present bag."""
+        return measure_walls(self.bag)
+
+
+def tops_of(body: Body) -> tuple[type[Top], ...]:
+    """The kinds of top that can be sewn to such a body, in reading order."""
+    return tuple(
+        kind
+        for kind in TOPS
+        if kind.refused(body.made_for(None, closes_ring=kind.CLOSES_RING).mouth()) is None
+    )
+
+
+def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Bag:
+    """The bag in another construction, with the finished sizes that both have.
+
+    Args:
+        bag: as it is.
+        kind: of the new body.
+        left: the bag when that construction was left, if it is remembered. Its body comes back as
+            it was where no size was changed since; else its way of being made does, in the
+            present sizes. So does its top, where it was this change's way that took it.
+
+    A FieldError: there can be no such bag.
+    """
+    made = _changed(bag, kind.fresh)
+    if left is None or not isinstance(left.body, kind):
+        return made
+    there = _changed(left, type(bag.body).fresh)
+    gone = type(there.top) is type(bag.top) and type(there.top) is not type(left.top)
+    top = left.top if gone else None
+    try:
+        if _same_sizes(made, _changed(there, kind.fresh)):
+            return _changed(bag, lambda around: left.body, top)
+        return _as_left(_changed(bag, kind.fresh, top), left)
+    except FieldError:
+        return made
+
+
+def with_back(bag: Bag, aside: Iterable[Part]) -> Bag:
+    """The bag with those parts back that it lacks and can take."""
+    for part in aside:
+        if part.SLOT not in bag.parts:
+            bag = _having(bag, part)
+    return bag
+
+
+def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
+    """What a change of construction took, as it is told; None for nothing."""
+    lost = [part.WORD for slot, part in was.parts.items() if slot not in now.parts]
+    parts = say(_LEFT_OUT, terms={"parts": Listing(lost)}) if lost else None
+    if type(was.top) is type(now.top):
+        return parts
+    why = type(was.top).refused(now.site.mouth) or say(_NO_ROOM)
+    top = say(_OTHER_TOP, terms={"why": why, "top": now.top.LABEL})
+    return top if parts is None else say("{top} {parts}", terms={"top": top, "parts": parts})
+
+
+def _changed(bag: Bag, make: Callable[[Surround], Body], kept: Top | None = None) -> Bag:
+    """The bag with a body made for it, the first top that goes with it, and its parts that do.
+
+    `kept` is tried before the present top.
+    """
+    refused: FieldError | None = None
+    for top, fresh in _tops(bag, kept):
+        try:
+            other = _topped(bag, make, top, fresh=fresh)
+        except FieldError as error:
+            refused = refused or error
+            continue
+        for part in bag.parts.values():  # in an order in which one makes room for the next
+            other = _having(other, part)
+        return other
+    assert refused is not None  # the present top is always tried
+    raise refused
+
+
+def _tops(bag: Bag, kept: Top | None) -> Iterator[tuple[Top | type[Top], bool]]:
+    """Tops to try, the most like the present one first, and whether each is made anew."""
+    if kept is not None:
+        yield kept, False
+    yield bag.top, False
+    kinds = (type(bag.top), *(kind for kind in TOPS if kind.CLOSES == bag.top.CLOSES), *TOPS)
+    for kind in dict.fromkeys(kinds):
+        yield kind, True
+
+
+def _topped(
+    bag: Bag, make: Callable[[Surround], Body], top: Top | type[Top], *, fresh: bool
+) -> Bag:
+    """The bag without its parts, with a body made for it and this top.
+
+    A FieldError: that cannot be.
+    """
+    around: Surround = Around(bag)
+    for _ in range(2):  # what shows of the top is known once it is there
+        body = make(around).made_for(bag.site, closes_ring=top.CLOSES_RING)
+        mouth = body.mouth()
+        refused = top.refused(mouth)
+        if refused is not None:
+            raise FieldError(refused, field=TOP, value=top.KIND)
+        made = top if isinstance(top, Top) else top.fresh(Ahead.with_body(bag, body))
+        shows = made.shows(mouth)
+        if same_length(shows, around.site.shows):
+            break
+        around = Ahead(bag, replace(bag.site, shows=shows, closed=top.CLOSES))
+    other = replace(bag, body=body, top=made, parts=Parts())
+    if fresh:
+        return other
+    wider = Moved(width=mouth.width - bag.site.mouth.width, top=0.0)
+    longer = made.keep_sizes({}, wider, bag.site) if made is bag.top else {}
+    return with_figures(other, longer)
+
+
+def _having(bag: Bag, part: Part) -> Bag:
+    """The bag with this part; without it where it has no place for it."""
+    try:
+        return bag.with_part(part)
+    except FieldError:
+        return bag
+
+
+def _same_sizes(one: Bag, other: Bag) -> bool:
+    """Whether two bags of one construction measure the same, as they are told at a glance."""
+    names = {*one.body.SOLVING.asked, *one.body.telling()}
+    sizes: list[Finished] = [measure_walls(one), measure_walls(other)]
+    return all(_same(*(each[name] for each in sizes)) for name in names)
+
+
+def _same(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return same_length(one, other)
+
+
+def _as_left(bag: Bag, left: Bag) -> Bag:
+    """The bag made in the way of the one that was left: its allowances, and its words.
+
+    What cannot be so in the present sizes stays as it is.
+    """
+    own = left.body.allowances(left.top.allowance(left.site.mouth))
+    for allowance in own:
+        bag = _allowing(bag, {allowance.figure: allowance.size})
+    for choice in bag.body.CHOICES:
+        word = choice.read(left.body)
+        if word is not None and choice.read(bag.body) != word:
+            bag = _as_large(bag, partial(_worded, bag, choice, word))
+    return bag
+
+
+def _allowing(bag: Bag, wanted: Mapping[str, float]) -> Bag:
+    """The bag with this allowance; as it is where that would take something from its sizes."""
+    changes = with_allowances(bag, wanted)
+    if changes is None:
+        return bag
+    return _as_large(bag, partial(with_figures, bag, _rounded(changes)))
+
+
+def _as_large(bag: Bag, make: Callable[[], Bag]) -> Bag:
+    """What is made of a bag; the bag where it cannot be, or would be of other sizes."""
+    try:
+        other = make()
+    except FieldError:
+        return bag
+    return other if _same_sizes(bag, other) else bag
+
+
+def _worded(bag: Bag, choice: Choice, word: str) -> Bag:
+    return replace(bag, body=choice.write(bag.body, word, Around(bag), None))
+
+
+def _rounded(changes: Mapping[str, float]) -> dict[str, float]:
+    return {name: round(value, 9) for name, value in changes.items()}
+
+
+_OTHER_TOP = mark("{why} The top of this bag is now: {top}.")
+_NO_ROOM = mark("The top that was there has no room in this construction.")
+_LEFT_OUT = mark("Left out, as this construction cannot take it: {parts}.")

@@ -1,0 +1,171 @@
+"""Another construction keeps the sizes, says what it cannot take, and gives it back. mm."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from typing import ClassVar
+
+import pytest
+
+from core.bag.bag import Bag, with_figures
+from core.bag.choices import with_choice
+from core.bag.compute import compute
+from core.bag.construction import (
+    lost_with_construction,
+    tops_of,
+    with_back,
+    with_construction,
+)
+from core.bag.parts import Parts
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, say
+from core.base.tolerance import shorter
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.roles import FACES, Face
+from core.flat.seam import Seam
+from core.parts.handles.handles import Handles
+from core.site.site import Mouth, Seat, Site
+from core.storage.bag_files import sample
+from core.tops.hem.hem import Hem
+from core.tops.zip_forward.zip import ZipForward
+from tests.toys import Envelope
+
+SIZES = ("opening_width", "base_width", "gusset_depth", "face_height")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Crate(BoxedPanel):
+    """A boxed panel that sews its own sides, and whose faces end at the bottom."""
+
+    KIND: ClassVar[str] = "crate"
+
+    def mouth(self) -> Mouth:
+        return BoxedPanel.mouth(self)._replace(sides={})
+
+    def seams_after(self) -> tuple[Seam, ...]:
+        return BoxedPanel.mouth(self).side_seams() + BoxedPanel.seams_after(self)
+
+    def seats(self) -> Mapping[Face, Seat]:
+        seats = BoxedPanel.seats(self)
+        return {face: seats[face]._replace(flat_below=False) for face in FACES}
+
+
+class _Loop(Handles):
+    """Handles that run under the bag, and are refused where nothing runs on below."""
+
+    def check_fit(self, site: Site) -> None:
+        Handles.check_fit(self, site)
+        if not site.front.flat_below:
+            raise FieldError(say("There is no way under."), field="handle_stop", value=self.stop)
+
+
+def demo() -> Bag:
+    bag = sample("demo")
+    handles = bag.parts["handles"]
+    assert isinstance(handles, Handles)
+    loop = _Loop(**{each.name: getattr(handles, each.name) for each in fields(handles)})
+    return bag.with_part(loop)
+
+
+def sizes(bag: Bag) -> list[float | None]:
+    found = compute(bag).finished
+    return [found[name] for name in SIZES]
+
+
+def test_the_sizes_stay_and_what_cannot_go_along_is_told() -> None:
+    bag = demo()
+    crate = with_construction(bag, _Crate)
+    assert type(crate.top) is Hem
+    assert set(crate.parts) == set(bag.parts) - {"handles"}
+    assert sizes(crate) == pytest.approx(sizes(bag))
+    told = lost_with_construction(bag, crate)
+    assert told is not None
+    assert told.text() == (
+        f"{ZipForward.refused(crate.site.mouth).text()} The top of this bag is now: Open, hemmed. "
+        "Left out, as this construction cannot take it: handles."
+    )
+
+
+def test_what_was_left_comes_back_as_it_was() -> None:
+    bag = demo()
+    crate = with_construction(bag, _Crate)
+    back = with_back(with_construction(crate, BoxedPanel, bag), bag.parts.values())
+    assert back == bag
+    assert lost_with_construction(crate, back) is not None  # of the hem
+    plain = with_construction(crate, BoxedPanel)
+    assert plain.body != bag.body
+    assert type(plain.top) is Hem
+    assert "handles" not in plain.parts
+    assert sizes(plain) == pytest.approx(sizes(bag))
+
+
+def test_sizes_that_were_changed_meanwhile_stay_changed() -> None:
+    bag = with_figures(
+        with_choice(with_choice(demo(), "corners", "sewn-across"), "bottom", "seam"),
+        {"side_seam": 12.7, "bottom_seam": 15.0},
+    )
+    crate = with_construction(bag, _Crate)
+    deeper = with_figures(crate, {"panel_length": crate.body.length + 40.0})
+    back = with_construction(deeper, BoxedPanel, bag)
+    assert sizes(back)[3] == pytest.approx(sizes(bag)[3] + 20.0)
+    assert sizes(back) == pytest.approx(sizes(deeper))
+    assert back.body.sewn_across
+    assert (back.body.side_seam, back.body.bottom_seam) == (12.7, 15.0)
+    assert type(back.top) is ZipForward
+    assert back.top.colour == bag.top.colour
+
+
+def test_a_top_that_was_chosen_meanwhile_stays() -> None:
+    bag = with_choice(demo(), "top", "hem")
+    crate = with_construction(bag, _Crate)
+    assert lost_with_construction(bag, crate).text().startswith("Left out, ")
+    zipped = with_choice(with_construction(bag, Envelope), "top", "zip-forward")
+    back = with_construction(zipped, BoxedPanel, bag)
+    assert type(back.top) is ZipForward
+
+
+def test_a_part_that_the_bag_has_by_then_is_not_replaced() -> None:
+    bag = demo()
+    handles = sample("tote").parts["handles"]
+    other = with_construction(bag, _Crate).with_part(handles)
+    back = with_back(with_construction(other, BoxedPanel, bag), bag.parts.values())
+    assert back.parts["handles"] == handles
+
+
+class _Lid(Hem):
+    """A top that closes what is sewn up at its sides by the body."""
+
+    CLOSES: ClassVar[bool] = True
+
+    @classmethod
+    def refused(cls, mouth: Mouth) -> Sentence | None:
+        return say("A lid lies on a crate.") if mouth.sides else None
+
+
+def test_a_zip_that_comes_anew_clears_the_top_fold() -> None:
+    crate = replace(with_construction(sample("demo"), _Crate), top=_Lid())
+    boxed = with_construction(crate, BoxedPanel)
+    found = compute(boxed).finished
+    assert type(boxed.top) is ZipForward
+    assert found["zip_clearance"] == pytest.approx(boxed.site.mouth.allowance)
+    assert sizes(boxed) == pytest.approx(sizes(crate))
+    flat = with_construction(sample("demo").without("pocket", "handles", "board"), Envelope)
+    again = with_construction(flat, BoxedPanel)
+    assert [compute(bag).finished["zip_offset"] for bag in (flat, again)] == pytest.approx([0, 0])
+
+
+def test_a_wider_mouth_takes_a_longer_zip() -> None:
+    bag = sample("demo")
+    flat = with_construction(bag, Envelope)
+    assert flat.top == bag.top
+    wide = replace(flat, body=replace(flat.body, width=700.0, seam=0.0), parts=Parts())
+    boxed = with_construction(wide, BoxedPanel)  # wider by its two side seams
+    assert shorter(bag.top.length, boxed.top.length)
+    assert not [each for each in compute(boxed).findings if each.code == "zip-too-short"]
+    assert replace(boxed.top, length=bag.top.length) == bag.top
+
+
+def test_a_body_tells_the_tops_that_it_takes() -> None:
+    assert tops_of(sample("demo").body)[:2] == (ZipForward, Hem)
+    crate = with_construction(sample("demo"), _Crate).body
+    assert Hem in tops_of(crate)
+    assert ZipForward not in tops_of(crate)
