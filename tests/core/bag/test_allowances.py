@@ -13,8 +13,8 @@ from core.model.findings import Severity
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.hem.hem import Hem
-from core.tops.zips.findings import gauge_is_told, teeth_width
 from core.tops.zip_forward.zip import ZipForward
+from core.tops.zips.findings import gauge_is_told, teeth_width
 from tests.helpers import changed, codes, demo, demo_panel, found, inch, layer, sandwich
 from tests.strategies import bags, sewable_bags
 
