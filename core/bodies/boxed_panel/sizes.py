@@ -382,13 +382,13 @@ def fill_limits(panel: "BoxedPanel", *, flat_base: bool, take_up: TakeUp) -> tup
     Where corners may part each edge of them keeps to it, though the shorter one alone must.
     """
     found = [
-        SizeLimit(figure=name, least=LEAST_FILLED, rule=_ONLY_TOLD)
+        SizeLimit(figure=name, least=LEAST_FILLED, rule=ONLY_TOLD)
         for name in ("base_width", "face_height")
     ]
     for edge in _DEPTHS:
         found.append(SizeLimit(figure=edge))
         if flat_base:
-            found.append(_over_board(edge, take_up))
+            found.append(over_board(edge, take_up))
     return tuple(found)
 
 
@@ -400,10 +400,10 @@ def is_fillable(
     if min(base, face) < LEAST_FILLED:
         return False
     edge = min(_DEPTHS, key=lambda name: finished[name] or 0.0)
-    return not flat_base or _over_board(edge, take_up).room(finished) >= 0.0
+    return not flat_base or over_board(edge, take_up).room(finished) >= 0.0
 
 
-def _over_board(edge: str, take_up: TakeUp) -> SizeLimit:
+def over_board(edge: str, take_up: TakeUp) -> SizeLimit:
     """The face height from which what a bag holds over a flat base is told."""
     up, deep = (take_up.factor(way) for way in (Direction.UP, Direction.DEEP))
     return SizeLimit(
@@ -415,5 +415,5 @@ def _over_board(edge: str, take_up: TakeUp) -> SizeLimit:
     )
 
 
-_ONLY_TOLD = mark("what the bag holds can be worked out only from {limit} up.")
+ONLY_TOLD = mark("what the bag holds can be worked out only from {limit} up.")
 _OVER_BOARD = mark("what the bag holds over its board can be worked out only from {limit} up.")
