@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.bodies.body import Body
-from core.bodies.rounded import CORNER_ROUNDING
+from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
 from core.bodies.separate_base import sizes as redesign
 from core.bodies.separate_base.draft import (
     AROUND,
@@ -84,16 +84,11 @@ class SeparateBase(Body):
     def fresh(cls, around: Surround, word: str = "") -> "SeparateBase":
         """As wide, as deep and as high as the bag around it; a flat one is given a depth."""
         site, seam = around.site, around.site.new_allowance
-        high, wide, deep, across, radius = (
+        high, wide, deep, across = (
             around.finished[name] or 0.0
-            for name in (
-                "face_height",
-                "base_width",
-                "gusset_depth",
-                "opening_width",
-                "corner_radius",
-            )
+            for name in ("face_height", "base_width", "gusset_depth", "opening_width")
         )
+        radius = around.finished.get(CORNER_RADIUS.name) or 0.0
         if not shorter(0.0, min(wide, deep)):
             deep = _SHARE_OF_FLAT * across
             wide = across - deep

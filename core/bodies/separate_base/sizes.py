@@ -153,7 +153,7 @@ FINISHED: tuple[FinishedFigure, ...] = (
 SIZES = ("base_width", "gusset_depth", "face_height")
 
 
-class FlatSize(Enum):
+class BaseSize(Enum):
     """The sizes of a quarter of the closed wall that what it holds follows from."""
 
     BASE = "base"
@@ -193,9 +193,9 @@ SOLVING = Solving(
     kept=(FRONT_TRIM.name, SIDE_SEAM.name, BASE_SEAM.name, TOP_SEAM.name),
     # As those of a boxed panel of the same sizes, whose metric it has where it is square.
     fill_sizes=(
-        FillSize(figure="base_width", full_power=1.3, flat=FlatSize.BASE),
-        FillSize(figure="gusset_depth", full_power=0.8, flat=FlatSize.DEPTH),
-        FillSize(figure="face_height", full_power=1.0, flat=FlatSize.WALL),
+        FillSize(figure="base_width", full_power=1.3, flat=BaseSize.BASE),
+        FillSize(figure="gusset_depth", full_power=0.8, flat=BaseSize.DEPTH),
+        FillSize(figure="face_height", full_power=1.0, flat=BaseSize.WALL),
     ),
 )
 _SQUARE, _ROUNDED = "square", "rounded"
