@@ -57,7 +57,7 @@ class EdgeRole(Role):
     BOTTOM = "bottom"
     CORNER = "corner"
     CORNER_END = "corner end"
-    ROUND = "round"  # an arc; no body that ships has one
+    ROUND = "round"  # an arc
     TAPE = "tape"
     TAPE_END = "tape end"
     UPPER = "upper"

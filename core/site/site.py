@@ -200,6 +200,44 @@ class Mouth(NamedTuple):
             ]
         )
 
+    def ring_seams(self, tops: Mapping[Face, EdgeRef]) -> tuple[Seam, ...]:
+        """The seams of a ring, closed by a top, round its panels; none where there is no ring.
+
+        `tops`: face of each panel -> the long edge of the top that is sewn to it, in the gap.
+        """
+        if self.ring is None:
+            return ()
+        panels, strips = self.ring.panels, self.ring.strips
+        return tuple(
+            [
+                ring_seam(face, edges, (tops[face], *strips[face]), closed=True)
+                for face, edges in panels.items()
+            ]
+        )
+
+
+@cache
+def ring_seam(
+    face: Face, panel: tuple[EdgeRef, ...], strips: tuple[EdgeRef, ...], *, closed: bool
+) -> Seam:
+    """Strips round the panel of a face, all round or from one end of its top to the other."""
+    return Seam(
+        id=SeamId("body", SeamRole.RING, face),
+        label=_RING_LABELS[face],
+        one=panel,
+        other=strips,
+        neatened=True,
+        closed=closed,
+    )
+
+
+_RING_LABELS = {
+    Face.FRONT: mark("gusset seam front"),
+    Face.BACK: mark("gusset seam back"),
+    Face.LEFT: mark("gusset seam at the left end"),
+    Face.RIGHT: mark("gusset seam at the right end"),
+}
+
 
 @cache
 def _side_seam(side: Side, front: EdgeRef, end: EdgeRef | None, back: EdgeRef) -> Seam:

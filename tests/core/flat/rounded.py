@@ -1,4 +1,4 @@
-"""Bare pieces with rounded corners, for tests: no bag has one yet."""
+"""Bare pieces with rounded corners, for tests: bags have some, too."""
 
 import math
 from collections.abc import Sequence

@@ -1,0 +1,1 @@
+"""A ring of strips sewn round two panels: the gusset strip, and the wrap."""

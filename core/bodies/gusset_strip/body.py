@@ -1,0 +1,179 @@
+"""Two panels and a strip sewn round them: the gusset strip, and the wrap. Lengths are mm."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from core.base.sentences import Template, mark
+from core.bodies.body import Body
+from core.bodies.gusset_strip.draft import (
+    RIGHT_ANGLE,
+    body_dimensions,
+    draft_pieces,
+    join_seams,
+    ring_seams,
+)
+from core.bodies.gusset_strip.limits import body_limits
+from core.bodies.gusset_strip.measure import body_sizes
+from core.bodies.gusset_strip.places import body_mouth, body_seats
+from core.bodies.gusset_strip.sizes import CUT, FINISHED, GUSSET, WRAP, Faces
+from core.flat.piece import Dimension, Piece
+from core.flat.roles import PieceId
+from core.flat.seam import Draft, Seam
+from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
+from core.site.site import Floor
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripBody(Body):
+    """Two panels of one size, and a strip sewn round them.
+
+    Attributes:
+        face_cut_width, face_cut_height: of either panel.
+        corner_rounding, upper_rounding: radius of the cut edge at its lower corners, and at its
+            upper ones, which an open ring leaves square; 0: square.
+        strip_width: of the strip.
+        strip_length: of the strip from end to end, as if cut in one piece.
+        strip_pieces: how many equal pieces it is joined of.
+        top_strip_length: of the top strip that closes the ring; 0: the ring is open at the top.
+        gusset_seam: allowance of strip and panels all round.
+        strip_seam: allowance of the strip's joins, and of those to the top strip.
+        top_seam: allowance of the top edges of an open ring; with a top strip that of its zip.
+    """
+
+    face_cut_width: float
+    face_cut_height: float
+    corner_rounding: float = 0.0
+    upper_rounding: float = 0.0
+    strip_width: float
+    strip_length: float
+    strip_pieces: int = 1
+    top_strip_length: float = 0.0
+    gusset_seam: float
+    strip_seam: float
+    top_seam: float
+
+    MAKES: ClassVar[Faces]
+    """Which faces panels and strip are."""
+    CAPACITY: ClassVar[str] = "box_volume"
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
+
+    def __post_init__(self) -> None:
+        if not self.top_strip_length:  # an open ring has square corners at its top
+            object.__setattr__(self, "upper_rounding", 0.0)
+        settle_record(self, self.FIGURES)
+        for limit in self.limits():
+            limit.check()
+
+    @property
+    def closed(self) -> bool:
+        """Whether the ring is closed by a top strip."""
+        return self.top_strip_length > 0.0
+
+    @property
+    def panel_top_allowance(self) -> float:
+        """Of the panels' top edges: that of the ring where it goes all round."""
+        return self.gusset_seam if self.closed else self.top_seam
+
+    @property
+    def end_allowance(self) -> float:
+        """Of the strip's two ends."""
+        return self.strip_seam if self.closed else self.top_seam
+
+    def end_allowances(self, number: int) -> tuple[float, float]:
+        """Of the lower and the upper end of a piece of the strip."""
+        first, last = number == 0, number == self.strip_pieces - 1
+        end, join = self.end_allowance, self.strip_seam
+        return end if first else join, end if last else join
+
+    def strip_ends(self, number: int) -> tuple[float, float]:
+        """Where a piece of the strip ends on its stitch lines, from the middle of the whole."""
+        length, pieces = self.strip_length - 2 * self.end_allowance, self.strip_pieces
+        return (number / pieces - 0.5) * length, ((number + 1) / pieces - 0.5) * length
+
+    @property
+    def stitched_radius(self) -> float:
+        """Of the lower corners' stitch lines; 0 where they are square."""
+        return self.corner_rounding - self.gusset_seam if self.corner_rounding > 0.0 else 0.0
+
+    @property
+    def stitched_upper_radius(self) -> float:
+        """Of the upper corners' stitch lines; 0 where they are square."""
+        return self.upper_rounding - self.gusset_seam if self.upper_rounding > 0.0 else 0.0
+
+    @property
+    def bottom_half(self) -> float:
+        """Half of the panel's width between its stitch lines."""
+        return self.face_cut_width / 2 - self.gusset_seam
+
+    @property
+    def lower_arc(self) -> float:
+        """Length of a lower corner on its stitch line."""
+        return self.stitched_radius * RIGHT_ANGLE
+
+    @property
+    def drawn_edge(self) -> float:
+        """Length of what the strip is sewn to on one panel: with a top strip once round it."""
+        high = self.face_cut_height - self.gusset_seam - self.panel_top_allowance
+        less = (4.0 - math.pi) * self.stitched_radius
+        if not self.closed:
+            return 2 * self.bottom_half + 2 * high - less
+        less += (4.0 - math.pi) * self.stitched_upper_radius
+        return 4 * self.bottom_half + 2 * high - less
+
+    def applies(self, name: str) -> bool:
+        """What belongs to the top strip goes with it, and joins only with what is joined."""
+        if name in ("top_strip_length", "upper_rounding"):
+            return self.closed
+        return name != "strip_seam" or self.closed or self.strip_pieces > 1
+
+    def cut_size(self, walls: Sequence[Piece]) -> tuple[Template, Mapping[str, float]]:
+        """Of either panel, and of the strip."""
+        return mark("Panels {width} × {height}, strip {deep} × {length}"), {
+            "width": self.face_cut_width,
+            "height": self.face_cut_height,
+            "deep": self.strip_width,
+            "length": self.strip_length,
+        }
+
+    def limits(self) -> tuple[Limit, ...]:
+        return body_limits(self)
+
+    def floor(self) -> Floor:
+        return Floor(bend=self.stitched_radius)
+
+    def seams(self) -> tuple[Seam, ...]:
+        """The joins of the strip, and round an open ring the panels; else the top tells those."""
+        joins = join_seams(self.MAKES, self.strip_pieces)
+        if self.closed:
+            return joins
+        rounded = self.corner_rounding > 0.0
+        return (*joins, *ring_seams(self.MAKES, self.strip_pieces, rounded=rounded))
+
+    def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
+        return {piece.id: body_dimensions(self, piece) for piece in draft.walls}
+
+    # How it is drawn and measured stands in rooms of its own.
+    seats, mouth, pieces, measured = body_seats, body_mouth, draft_pieces, body_sizes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GussetStrip(StripBody):
+    """Front and back, and a strip round them that makes sides and bottom."""
+
+    KIND: ClassVar[str] = "gusset-strip"
+    LABEL: ClassVar[Template] = mark("Gusset strip")
+    WORD: ClassVar[Template] = mark("body")
+    MAKES: ClassVar[Faces] = GUSSET
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wrap(StripBody):
+    """Two ends, and a strip round them that makes front, bottom and back."""
+
+    KIND: ClassVar[str] = "wrap"
+    LABEL: ClassVar[Template] = mark("Wrap")
+    WORD: ClassVar[Template] = mark("body")
+    MAKES: ClassVar[Faces] = WRAP
