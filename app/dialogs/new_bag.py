@@ -1,23 +1,30 @@
-"""New from a size: how it is made, three finished sizes and a unit."""
+"""New from a size: the construction, how it is made, its finished sizes and a unit."""
 
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import pairwise
 
 from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QVBoxLayout, QWidget
 
+from app.dialogs.constructions import ConstructionRow, plain_bag
 from app.help.topics import Topic, set_topic
 from app.session.display import UNITS, Display, shown_size, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthBox, OptionBox
 from app.widgets.labels import Verdict
 from app.widgets.layouts import holding, spaced
+from core.bag.construction import tops_of
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
 from core.base.sentences import joined
+from core.bodies.body import Body
+from core.bodies.rounded import CORNER_RADIUS
 from core.bodies.table import BODIES
+from core.model.record import NewSize
 from core.parts.table import SLOTS
 from core.redesign.new_bag import NewBag, new_bag
 from core.storage.bag_files import sample
+from core.tops.table import TOPS
 
 SAID_LINES = 4
 """Lines that are always there for what is told of the bag, with every part left out."""
@@ -36,45 +43,37 @@ class NewBagDialog(FittedDialog):
         # Another unit here must not turn the bag that is open to it.
         self._display = Display(display.unit, parent=self, steps=display.steps)
         self.made: NewBag | None = None
-        self._asked = BODIES[0].SOLVING.asked
-        self._sizes = self._usual()
-        self._touched = False
+        self._kind = BODIES[0]
+        self._sizes: dict[str, float] = {}
+        self._touched: set[str] = set()
         self._reckoned = ""
         self.setWindowTitle(self.tr("New from a size"))
         set_topic(self, Topic.FILES, "new")
-        self.choices = {
-            choice.name: self._options(
-                translated(choice.label),
-                {word: translated(told) for word, told in choice.options},
-                translated(choice.help),
-            )
-            for choice in BODIES[0].CHOICES
-            if choice.asked
-        }
-        self.top = self._options(
-            self.tr("Top"),
-            {"demo": self.tr("With a zip"), "tote": self.tr("Open, with a hem")},
-            self.tr("A zip closes the bag, or its upper edge is hemmed."),
-        )
+        self.constructions = ConstructionRow(self._kind.KIND, self)
+        self.constructions.setVisible(len(BODIES) > 1)
         self.unit = self._options(
             self.tr("Unit"),
             {unit: translated(title) for unit, title in UNITS.items()},
             self.tr("In which the new bag is measured and shown."),
         )
         self.unit.setCurrentIndex(self.unit.findData(display.unit))
+        self.choices: dict[str, OptionBox] = {}
         self.boxes: dict[str, LengthBox] = {}
         self.verdict = Verdict(SAID_LINES, self)
         self._build()
-        for box in (*self.choices.values(), self.top):
-            box.currentIndexChanged.connect(self.refresh)
+        self.constructions.chosen.connect(self._on_construction)
         self.unit.currentIndexChanged.connect(self._on_unit)
         self.refresh()
 
     def refresh(self) -> None:
         """Draw the bag of what stands in the fields, and say what it is like."""
         self.made = None
-        model = replace(sample(self.top.currentData()), name=self.tr("New bag"))
-        words = {name: box.currentData() for name, box in self.choices.items()}
+        closes = next(kind.CLOSES for kind in TOPS if self.top.currentData() == kind.KIND)
+        model = replace(sample("demo" if closes else "tote"), name=self.tr("New bag"))
+        words = {"construction": self._kind.KIND, "top": self.top.currentData()}
+        words |= {name: box.currentData() for name, box in self.choices.items()}
+        if len(BODIES) == 1:
+            del words["construction"]
         try:
             self.made = new_bag(model, self._sizes, words, unit=self._display.unit)
         except CornerwrightError as error:
@@ -97,8 +96,20 @@ class NewBagDialog(FittedDialog):
             told = f"{told} {left}"
         return told
 
-    def _usual(self) -> dict[str, float]:
-        return {name: size.usual(self._display.unit) for name, size in self._asked.items()}
+    def _asked(self) -> dict[str, NewSize]:
+        """The finished sizes that this body is asked for; its rounding last."""
+        asked = dict(self._kind.SOLVING.asked)
+        if CORNER_RADIUS in self._kind.FINISHED:
+            asked.setdefault(CORNER_RADIUS.name, NewSize(CORNER_RADIUS.help, 0.0, 0.0))
+        return asked
+
+    def _take_usual(self) -> None:
+        """Every size that nobody typed as it usually is in this unit."""
+        usual = {name: size.usual(self._display.unit) for name, size in self._asked().items()}
+        self._sizes = {
+            name: self._sizes[name] if name in self._touched else size
+            for name, size in usual.items()
+        }
 
     def _options(self, label: str, options: Mapping[object, str], tip: str) -> OptionBox:
         box = OptionBox(self)
@@ -111,16 +122,43 @@ class NewBagDialog(FittedDialog):
     def _build(self) -> None:
         lead = self.hint(
             self.tr(
-                "Type the sizes of the finished bag. Its corners will match; materials and "
+                "Type the sizes of the finished bag. Its seams will match; materials and "
                 "allowances are those of the sample bags, to be changed afterwards."
             )
         )
-        form = QFormLayout()
-        for options in self.choices.values():
-            form.addRow(f"&{options.accessibleName()}:", options)
-        form.addRow(self.tr("&Top:"), self.top)
-        form.addRow(self.tr("&Unit:"), self.unit)
-        for name, size in self._asked.items():
+        self._form = QFormLayout()
+        self._form.addRow(self.tr("&Unit:"), self.unit)
+        self._buttons = self.ok_and_cancel()
+        self._add_rows()
+        body = holding(
+            spaced(QVBoxLayout(), 12), lead, self.constructions, self._form, self.verdict, None
+        )
+        self.lay_out(body, self._buttons, letters=(64, 20))
+
+    def _add_rows(self) -> None:
+        """What this construction is asked for, in the place of what another one was."""
+        while self._form.rowCount() > 1:
+            self._form.removeRow(1)
+        self.choices = {
+            choice.name: self._options(
+                translated(choice.label),
+                {word: translated(told) for word, told in choice.options},
+                translated(choice.help),
+            )
+            for choice in self._kind.CHOICES
+            if choice.asked
+        }
+        self.top = self._options(
+            self.tr("Top"),
+            {kind.KIND: translated(kind.LABEL) for kind in tops_of(self._usual_body())},
+            self.tr("What is done to the opening: how the bag is closed, or its edge finished."),
+        )
+        for options in (*self.choices.values(), self.top):
+            self._form.addRow(f"&{options.accessibleName()}:", options)
+            options.currentIndexChanged.connect(self.refresh)
+        self._take_usual()
+        self.boxes = {}
+        for name, size in self._asked().items():
             label = translated(label_of(name))
             box = self.boxes[name] = LengthBox(label, self._display, self)
             box.setObjectName(name)
@@ -129,17 +167,20 @@ class NewBagDialog(FittedDialog):
             box.value_edited.connect(lambda value, name=name: self._on_value(name, value))
             box.problem_changed.connect(self._on_problem)
             box.reckoned.connect(self._on_reckoned)
-            form.addRow(f"{label}:", box)
-        body = holding(spaced(QVBoxLayout(), 12), lead, form, self.verdict, None)
-        self._buttons = self.ok_and_cancel()
-        self.lay_out(body, self._buttons, letters=(64, 20))
+            self._form.addRow(f"{label}:", box)
+        fields = (self.unit, *self.choices.values(), self.top, *self.boxes.values(), self._buttons)
+        for before, after in pairwise(fields):
+            QWidget.setTabOrder(before, after)
+
+    def _usual_body(self) -> Body:
+        return plain_bag(self._kind).body
 
     def _on_reckoned(self, told: str) -> None:
         """What a change or a sum came to, which is about to be asked for."""
         self._reckoned = told
 
     def _on_value(self, name: str, value: float) -> None:
-        self._touched = True
+        self._touched.add(name)
         self._sizes[name] = value
         self.boxes[name].show_value(value)
         self.refresh()
@@ -154,10 +195,15 @@ class NewBagDialog(FittedDialog):
         self.verdict.complain(problem)
         self._buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(False)
 
+    def _on_construction(self, word: str) -> None:
+        self._kind = next(kind for kind in BODIES if word == kind.KIND)
+        self._add_rows()
+        self.refresh()
+
     def _on_unit(self) -> None:
         self._display.set_unit(self.unit.currentData())
         if not self._touched:
-            self._sizes = self._usual()
+            self._take_usual()
             for name, box in self.boxes.items():
                 box.show_value(self._sizes[name])
         self.refresh()

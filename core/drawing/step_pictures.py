@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from core.bag.bag import Bag, draft_bag
 from core.bag.compute import Result
 from core.base.sentences import ENGLISH, Language, ShowLength, show_millimetres
 from core.drawing.flat_scene import FlatPicture
@@ -287,6 +288,15 @@ _OF_INSERT = (
     MeasurePlace.BESIDE,
     MeasurePlace.BEFORE_AND_BEHIND,
 )
+
+
+def bag_picture(bag: Bag, box: tuple[float, float], *, show: ShowLength) -> Picture:
+    """A sewn bag as it stands, without its sizes; `box` is its size on paper, mm."""
+    draft = draft_bag(bag)
+    scene = SolidScene(FoldModel(bag, draft), FoldedView())
+    sketch = Sketch(bounds_of(scene.points), box, show=show)
+    scene.draw(sketch)
+    return sketch.picture(bag.name)
 
 
 class StepPictures:

@@ -36,17 +36,22 @@ def new_bag(
     findings say, is left out.
 
     Args:
-        model: gives materials, way of closing, and which parts there are.
-        sizes: finished figure -> mm, each that the body is asked for (`Solving.asked`).
-        words: choice -> its word: those of which a new bag is asked (`Choice.asked`), or fewer.
+        model: gives materials, construction, way of closing, and which parts there are.
+        sizes: finished figure -> mm, each that the body is asked for (`Solving.asked`), and others.
+        words: choice -> its word: those of which a new bag is asked (`Choice.asked`), or fewer;
+            and of construction and top, where they are not the model's.
         unit: in which the bag is measured and shown.
 
     A ConflictError or FieldError says that there is no such bag.
     """
-    wants = {name: sizes[name] for name in model.body.SOLVING.asked}
+    bare = replace(model.without(*model.parts), unit=unit)
+    for name in _FIRST:
+        if name in words:
+            bare = with_choice(bare, name, words[name])
+    wants = {name: sizes[name] for name in bare.body.SOLVING.asked}
+    wants |= sizes
     for name, size in wants.items():
         check_typed(name, size)
-    bare = replace(model.without(*model.parts), unit=unit)
     ruled = {
         name: round_to_step(value, default_step(unit))
         for name in bare.body.SOLVING.kept
@@ -54,7 +59,8 @@ def new_bag(
     }
     bare = with_figures(bare, ruled)
     for name, word in words.items():
-        bare = with_choice(bare, name, word)
+        if name not in _FIRST:
+            bare = with_choice(bare, name, word)
     bare = _with_new_top(bare)
     found = redesign(bare, RedesignRequest(wants=wants, matched=True)).after
     found = compute(_with_new_top(found.bag))  # a zip as wide as before, and as long as it needs
@@ -66,6 +72,10 @@ def new_bag(
         else:
             found = more
     return NewBag(found, tuple(left_out))
+
+
+_FIRST = ("construction", "top")
+"""Choices that settle which others there are."""
 
 
 def _with_new_top(bag: Bag) -> Bag:

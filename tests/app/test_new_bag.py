@@ -51,7 +51,7 @@ def test_a_new_bag_comes_from_three_sizes_unsaved(hands: Hands, qtbot: QtBot) ->
         choose(dialog.unit, Unit.CM)
         assert dialog.boxes["base_width"].text() == "28 cm", "on the ruler of the unit"
         choose(dialog.choices["bottom"], "seam")
-        choose(dialog.top, "tote")
+        choose(dialog.top, "hem")
         type_size(qtbot, dialog, "base_width", "30")
         type_size(qtbot, dialog, "gusset_depth", "5 in")
         type_size(qtbot, dialog, "face_height", "32")
