@@ -63,7 +63,14 @@ class _ConstructionButton(QToolButton):
         self.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.toggled.connect(lambda on: self._on_toggle(checked=on))
         self._paint()
+
+    def _on_toggle(self, *, checked: bool) -> None:
+        """Not by its shade alone: the one that is chosen is bold."""
+        font = self.font()
+        font.setBold(checked)
+        self.setFont(font)
 
     def _paint(self) -> None:
         picture, ratio = self._picture, self.devicePixelRatioF()

@@ -86,10 +86,13 @@ class NewBagDialog(FittedDialog):
 
     def _told(self, made: NewBag) -> str:
         body, display = made.result.bag.body, self._display
-        told = self.tr("{cut}; the bag holds {volume}.").format(
-            cut=shown_size(body.cut_size(made.result.draft.walls), display),
-            volume=display.volume(made.result.finished.get(body.CAPACITY)),
-        )
+        cut = shown_size(body.cut_size(made.result.draft.walls), display)
+        litres = made.result.finished.get(body.CAPACITY)
+        told = f"{cut}."
+        if litres is not None:
+            told = self.tr("{cut}; the bag holds {volume}.").format(
+                cut=cut, volume=display.volume(litres)
+            )
         if made.left_out:
             names = joined([_WORDS[part] for part in made.left_out]).text(translate=translated)
             left = self.tr("Left out, as there is no room for it: {parts}.").format(parts=names)
