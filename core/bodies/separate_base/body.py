@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
@@ -39,6 +39,9 @@ from core.model.findings import Allowance
 from core.model.record import Solving
 from core.site.owner import Moved, Surround
 from core.site.site import Floor, Site
+
+if TYPE_CHECKING:
+    from core.space.zones import Closing, Folding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,6 +257,11 @@ class SeparateBase(Body):
         more["body_height"] = base + top - shows / 2
         changes = {name: was[name] + size for name, size in more.items() if size != 0.0}
         return changes, Moved(width=2 * side, top=more["body_height"] - base)
+
+    def folding(self, draft: Draft, closing: "Closing | None") -> "Folding":
+        from core.bodies.separate_base.space import base_folding  # which knows this class
+
+        return base_folding(self, draft, closing)
 
     # What the solver asks is answered beside the sizes that it is about.
     may_change, bends = redesign.may_change, redesign.bends
