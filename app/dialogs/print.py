@@ -165,8 +165,12 @@ class PrintDialog(FittedDialog):
         )
         self.whole = QRadioButton(self.tr("&Whole"))
         self.half = QRadioButton(self.tr("&Half, to cut on the fold"))
-        self.whole.setToolTip(self.tr("Print the whole panel."))
-        self.half.setToolTip(self.tr("Print half of the panel: lay its edge on the folded cloth."))
+        self.whole.setToolTip(self.tr("Print each piece whole."))
+        self.half.setToolTip(
+            self.tr(
+                "Print half of each symmetric piece of the walls: lay its edge on the folded cloth."
+            )
+        )
         (self.half if choices.half else self.whole).setChecked(True)
         self.half.toggled.connect(self._on_choice)
         self.pieces = QListWidget()

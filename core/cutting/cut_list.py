@@ -13,6 +13,7 @@ from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.flat.piece import CutFrom, GrainTurn, Piece, Point, Upright
 from core.flat.roles import PieceRole
+from core.flat.rounding import corner_text
 from core.goods.layers import Layer
 from core.goods.supplies import Notion
 from core.sewing.needle_and_thread import (
@@ -237,6 +238,9 @@ def _goods_notes(result: Result, piece: Piece, layer: Layer) -> list[Sentence]:
     owner = dict(bag.members)[piece.id.owner]
     notes = list(owner.cut_notes(piece, bag.site, result.finished))
     across, along = layer.enlarged(1.0, 1.0)
+    corners = corner_text(piece, math.sqrt(across * along))
+    if corners is not None:
+        notes.append(say("Cut it with {corners}.", terms={"corners": corners}))
     if not (same_length(across, 1.0) and same_length(along, 1.0)):
         notes.append(
             say("Sizes include an allowance for shrinkage, as the material is not washed first.")

@@ -14,12 +14,9 @@ CENTRE_FOLD = EdgeId(EdgeRole.CENTRE)
 
 
 def is_symmetric(piece: Piece) -> bool:
-    """Whether the left half of a piece is the mirror image of its right half.
-
-    One with an arc across its middle has no half: a stitch line runs smoothly out of an arc.
-    """
+    """Whether the left half of a piece is the mirror image of its right half."""
     left, _, right, _ = piece.bounds
-    middle, edges = (left + right) / 2, [edge for edge in piece.edges if edge.length > 0.0]
+    edges = [edge for edge in piece.edges if edge.length > 0.0]
 
     def mirrored(edge: Edge, other: Edge) -> bool:
         pairs = ((edge.start, other.end), (edge.end, other.start))
@@ -28,11 +25,7 @@ def is_symmetric(piece: Piece) -> bool:
         )
         return ends and math.isclose(edge.turn, other.turn, abs_tol=1e-9)
 
-    return all(
-        any(mirrored(edge, other) for other in edges)
-        and not (edge.turn and (edge.start[0] - middle) * (edge.end[0] - middle) < 0.0)
-        for edge in edges
-    )
+    return all(any(mirrored(edge, other) for other in edges) for edge in edges)
 
 
 def half_piece(piece: Piece) -> Piece:
@@ -43,9 +36,8 @@ def half_piece(piece: Piece) -> Piece:
     middle = (left + right) / 2
     edges: list[Edge] = []
     for edge in piece.edges:
-        start, end = _clipped(edge.start, edge.end, middle)
         if min(edge.start[0], edge.end[0]) < middle:
-            edges.append(edge._replace(start=start, end=end))
+            edges.append(_half_edge(edge, middle))
     # The outline runs counter-clockwise: it meets the centre on its way right along the
     # bottom, and the new edge leads from there up to where the top edge leaves it.
     foot = next(i for i, edge in enumerate(edges) if same_length(edge.end[0], middle))
@@ -61,6 +53,18 @@ def half_piece(piece: Piece) -> Piece:
         folds=tuple(_half_fold(fold, left_over) for fold in piece.folds),
         marks=tuple(half for mark in piece.marks for half in _half_mark(mark, middle)),
     )
+
+
+def _half_edge(edge: Edge, middle: float) -> Edge:
+    """What of an edge lies left of the middle: of an arc across it one half."""
+    (x0, _), (x1, _) = edge.start, edge.end
+    if not edge.turn or max(x0, x1) <= middle:
+        start, end = _clipped(edge.start, edge.end, middle)
+        return edge._replace(start=start, end=end)
+    _, high = edge.point_at(0.5)
+    top, turn = (middle, high), edge.turn / 2
+    start, end, share = (edge.start, top, 0.25) if x0 < middle else (top, edge.end, 0.75)
+    return edge._replace(start=start, end=end, heading=edge.heading_at(share), turn=turn)
 
 
 def _half_outline(outline: tuple[Point, ...], middle: float) -> tuple[Point, ...]:

@@ -33,6 +33,7 @@ from core.flat.piece import (
     overall,
 )
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, PieceId
+from core.flat.rounding import corner_text
 from core.flat.seam import Draft
 from core.flat.stitch import StitchOutline, stitch_outline
 
@@ -312,9 +313,8 @@ def _labels(
     wording = options.wording
     lines = [each.points for each in records if isinstance(each, Line)]
     labels = Labels(piece, outline, lines, options.text_height, wording, joins=options.joins)
-    told = [cutting_text(piece, options.layers), size_text(piece)]
-    told = [*([options.bag] if options.bag else []), *told]
-    details = [wording.say(each) for each in told]
+    told = (options.bag, cutting_text(piece, options.layers), size_text(piece), corner_text(piece))
+    details = [wording.say(each) for each in told if each is not None]
     notes = [wording.say(each) for each in piece.notes]
     labels.add_title(details, notes)
     labels.add_ends()

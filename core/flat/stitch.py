@@ -271,6 +271,12 @@ def _corner(before: Edge, after: Edge) -> Point:
     if not (before.turn or after.turn):
         return _meet(_inset_line(before), _inset_line(after))
     (dx, dy), (ex, ey) = before.end_heading, after.start_heading
+    if abs(dx * ex + dy * ey) < _SMOOTH:
+        # Cut through its middle, where it is laid on a fold: its seam ends at that line.
+        arc, x, y = (before, *before.end) if before.turn else (after, *after.start)
+        line, (hx, hy) = (after, (dx, dy)) if before.turn else (before, (ex, ey))
+        if not (line.turn or line.allowance):
+            return x - hy * arc.allowance, y + hx * arc.allowance
     if abs(dx * ey - dy * ex) > _SMOOTH or dx * ex + dy * ey < 0.0:
         raise ValueError("an arc must run on smoothly")
     meeting = (after.start[0] - ey * after.allowance, after.start[1] + ex * after.allowance)

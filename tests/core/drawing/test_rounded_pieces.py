@@ -13,6 +13,7 @@ import shapely
 from core.bag.compute import compute
 from core.base.sentences import ENGLISH, say, show_millimetres
 from core.base.units import Unit
+from core.bodies.separate_base.body import SeparateBase
 from core.cutting.cut_list import cut_list
 from core.cutting.plan import PlanOptions
 from core.cutting.planner import best_plan
@@ -26,7 +27,8 @@ from core.drawing.records import DrawingRecord, Line, Polygon, Text, text_box
 from core.flat.ink import Ink
 from core.flat.match_marks import MatchMark
 from core.flat.piece import Piece
-from core.flat.roles import EdgeRole, SeamId, SeamRole
+from core.flat.roles import EdgeRole, Face, SeamId, SeamRole
+from core.flat.rounding import corner_text
 from core.flat.seam import draft
 from core.flat.stitch import stitch_outline
 from core.output.booklet.blocks import _plan_picture
@@ -164,15 +166,50 @@ def test_half_of_a_rounded_piece_is_its_left_half(rough: tuple[tuple[float, floa
     assert cut.bounds == (0.0, 0.0, WIDTH / 2, HEIGHT)
 
 
-def test_unequal_corners_and_arcs_across_the_middle_leave_no_half() -> None:
+@pytest.mark.parametrize(("wide", "high"), [(200.0, 200.0), (200.0, 320.0), (320.0, 200.0)])
+def test_half_of_a_piece_with_round_ends_is_cut_through_them(wide: float, high: float) -> None:
+    """A circle, and what lies between two half circles: against the area of its stitch line."""
+    body = SeparateBase(
+            base_cut_width=wide, base_cut_depth=high, corner_rounding=100.0, body_width=500.0,
+            body_height=300.0, side_seam=10.0, base_seam=SEAM, top_seam=10.0,
+        )  # fmt: skip
+    whole = body.pieces(dict.fromkeys(Face, ()))[-1]
+    assert is_symmetric(whole)
+    half, straight_part = half_piece(whole), max(wide, high) - 200.0
+    assert half.area == pytest.approx((math.pi * 100.0**2 + 200.0 * straight_part) / 2)
+    stitched, radius = stitch_outline(half), 100.0 - SEAM
+    assert stitched.sound
+    area = shapely.Polygon(stitched.points).area
+    assert area == pytest.approx(math.pi * radius**2 / 2 + radius * straight_part, rel=1e-3)
+    assert max(x for x, _ in stitched.points) == pytest.approx(wide / 2)
+
+
+@pytest.mark.parametrize(
+    ("radii", "told"),
+    [
+        ((40.0, 40.0, 40.0, 40.0), "corners of radius 40 mm"),
+        ((40.0, 40.0, 0.0, 0.0), "lower corners of radius 40 mm"),
+        ((0.0, 0.0, 25.0, 25.0), "upper corners of radius 25 mm"),
+        ((40.0, 40.0, 25.0, 25.0), "lower corners of radius 40 mm, upper of 25 mm"),
+    ],
+)
+def test_who_cuts_by_ruler_is_told_the_radius(radii: tuple[float, ...], told: str) -> None:
+    piece = piece_of(rounded_edges((WIDTH, HEIGHT), radii, (SEAM,) * 4))
+    texts = [each.text for each in drawn(piece) if isinstance(each, Text)]
+    assert told in " ".join(texts)
+    assert corner_text(piece_of(rounded_edges((WIDTH, HEIGHT), (0.0,) * 4, (SEAM,) * 4))) is None
+    scaled = corner_text(piece, 1.1)
+    assert scaled is not None
+    assert scaled.lengths == {
+        name: pytest.approx(1.1 * size) for name, size in corner_text(piece).lengths.items()
+    }
+
+
+def test_unequal_corners_leave_no_half() -> None:
     lopsided = piece_of(rounded_edges((WIDTH, HEIGHT), (RADIUS, 40.0, 0.0, 0.0), (SEAM,) * 4))
     assert not is_symmetric(lopsided)
     square = piece_of(rounded_edges((WIDTH, HEIGHT), (0.0,) * 4, (SEAM,) * 4))
-    bulged = tuple(
-        edge._replace(turn=0.5) if edge.id == straight(0) else edge for edge in square.edges
-    )
     assert is_symmetric(square)
-    assert not is_symmetric(replace(square, edges=bulged))
     hollow = tuple(
         edge._replace(turn=-0.3) if edge.id == straight(1) else edge for edge in square.edges
     )
