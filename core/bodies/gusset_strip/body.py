@@ -2,11 +2,19 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import ClassVar
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar, Self
 
-from core.base.sentences import Template, mark
+from core.base.errors import FieldError
+from core.base.sentences import Sentence, Template, mark, say
 from core.bodies.body import Body
+from core.bodies.gusset_strip import solving
+from core.bodies.gusset_strip.allowances import (
+    crossings,
+    other_allowances,
+    own_allowances,
+    upside_down,
+)
 from core.bodies.gusset_strip.draft import (
     RIGHT_ANGLE,
     body_dimensions,
@@ -14,15 +22,29 @@ from core.bodies.gusset_strip.draft import (
     join_seams,
     ring_seams,
 )
+from core.bodies.gusset_strip.findings import body_findings
 from core.bodies.gusset_strip.limits import body_limits
+from core.bodies.gusset_strip.making import fresh_body, opened_or_closed
 from core.bodies.gusset_strip.measure import body_sizes
 from core.bodies.gusset_strip.places import body_mouth, body_seats
-from core.bodies.gusset_strip.sizes import CUT, FINISHED, GUSSET, WRAP, Faces
+from core.bodies.gusset_strip.room import room_finding
+from core.bodies.gusset_strip.sizes import (
+    CUT,
+    FINISHED,
+    GUSSET,
+    TOP_STRIP_LENGTH,
+    UPPER_ROUNDING,
+    WRAP,
+    Faces,
+)
 from core.flat.piece import Dimension, Piece
 from core.flat.roles import PieceId
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
-from core.site.site import Floor
+from core.model.findings import Allowance, Crossing, Finding
+from core.model.record import Solving
+from core.site.owner import KeepSizes, Surround
+from core.site.site import Floor, Site
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,8 +79,16 @@ class StripBody(Body):
     MAKES: ClassVar[Faces]
     """Which faces panels and strip are."""
     CAPACITY: ClassVar[str] = "box_volume"
+    SIZE_TOLD: ClassVar[Template] = mark(
+        "finished {face_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"
+    )
+    SOLVING: ClassVar[Solving] = solving.SOLVING
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> Self:
+        return fresh_body(cls, around)
 
     def __post_init__(self) -> None:
         if not self.top_strip_length:  # an open ring has square corners at its top
@@ -90,7 +120,7 @@ class StripBody(Body):
 
     def strip_ends(self, number: int) -> tuple[float, float]:
         """Where a piece of the strip ends on its stitch lines, from the middle of the whole."""
-        length, pieces = self.strip_length - 2 * self.end_allowance, self.strip_pieces
+        length, pieces = self.drawn_strip, self.strip_pieces
         return (number / pieces - 0.5) * length, ((number + 1) / pieces - 0.5) * length
 
     @property
@@ -114,6 +144,16 @@ class StripBody(Body):
         return self.stitched_radius * RIGHT_ANGLE
 
     @property
+    def drawn_strip(self) -> float:
+        """Length of the strip between its two ends' stitch lines."""
+        return self.strip_length - 2 * self.end_allowance
+
+    @property
+    def drawn_gap(self) -> float:
+        """Length of the top strip between its two joins; 0 without one."""
+        return self.top_strip_length - 2 * self.strip_seam if self.closed else 0.0
+
+    @property
     def drawn_edge(self) -> float:
         """Length of what the strip is sewn to on one panel: with a top strip once round it."""
         high = self.face_cut_height - self.gusset_seam - self.panel_top_allowance
@@ -122,6 +162,42 @@ class StripBody(Body):
             return 2 * self.bottom_half + 2 * high - less
         less += (4.0 - math.pi) * self.stitched_upper_radius
         return 4 * self.bottom_half + 2 * high - less
+
+    def having(self, sizes: Mapping[str, float]) -> Self:
+        """The same with other values of these attributes; a FieldError where it cannot be so."""
+        changes: dict[str, Any] = dict(sizes)
+        return replace(self, **changes)
+
+    def can_be(self, sizes: Mapping[str, float]) -> bool:
+        """Whether it can have these values of these attributes."""
+        try:
+            self.having(sizes)
+        except FieldError:
+            return False
+        return True
+
+    def made_for(self, site: Site | None, *, closes_ring: bool) -> Self:
+        return opened_or_closed(self, site, closes_ring=closes_ring)
+
+    def value(self, figure: CutFigure, site: Site) -> float | None:
+        """None of what an open ring lacks."""
+        if figure in (TOP_STRIP_LENGTH, UPPER_ROUNDING) and not self.closed:
+            return None
+        return Body.value(self, figure, site)
+
+    def lacks(self, figure: CutFigure) -> Sentence | None:
+        if figure in (TOP_STRIP_LENGTH, UPPER_ROUNDING):
+            return say("the strip of this bag is open at the top.")
+        return None
+
+    def allowances(self, top: Allowance) -> tuple[Allowance, ...]:
+        return own_allowances(self, top)
+
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        return crossings(site, joined=self.closed or self.strip_pieces > 1)
+
+    def seam_findings(self, site: Site, keep: KeepSizes) -> tuple[Finding, ...]:
+        return tuple(upside_down(self, site, keep))
 
     def applies(self, name: str) -> bool:
         """What belongs to the top strip goes with it, and joins only with what is joined."""
@@ -155,8 +231,13 @@ class StripBody(Body):
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
         return {piece.id: body_dimensions(self, piece) for piece in draft.walls}
 
-    # How it is drawn and measured stands in rooms of its own.
+    # How it is drawn and measured, and what is doubtful about it, stands in rooms of its own.
     seats, mouth, pieces, measured = body_seats, body_mouth, draft_pieces, body_sizes
+    findings, room, with_allowances = body_findings, room_finding, other_allowances
+
+    # What the solver asks is answered beside what it is told.
+    may_change, bends = solving.may_change, solving.bends
+    shapes, shaped = solving.shapes, solving.shaped
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

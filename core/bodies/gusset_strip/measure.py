@@ -63,7 +63,7 @@ def _gap(body: "StripBody", draft: Draft) -> float | None:
     for walked in draft.walked_seams(SeamRole.RING):
         if walked.seam.closed:
             return length_of(draft, walked.seam.other[0])
-    return body.top_strip_length - 2 * body.strip_seam
+    return body.drawn_gap
 
 
 def mismatch(body: "StripBody", draft: Draft) -> float:

@@ -1,0 +1,86 @@
+"""A gusset strip or a wrap from finished sizes, and its ring opened or closed. Lengths are mm."""
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
+
+from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH, Unit, round_to_step
+from core.bodies.gusset_strip.draft import RIGHT_ANGLE
+from core.bodies.gusset_strip.sizes import GUSSET
+from core.site.owner import Surround
+from core.site.site import Site
+
+if TYPE_CHECKING:
+    from core.bodies.gusset_strip.body import StripBody
+
+Kind = TypeVar("Kind", bound="StripBody")
+
+_DEPTH_INCH, _DEPTH = 4 * MM_PER_INCH, 100.0
+"""What a bag becomes deep that had no depth (own choice)."""
+_SHARE = 0.25
+"""How far down each side a new top strip runs, as a share of the height (own choice)."""
+
+
+def fresh_body(cls: type[Kind], around: Surround) -> Kind:
+    """As wide, deep and high as the bag around it, with its corners; open at the top."""
+    site, sizes = around.site, around.finished
+    seam, top = site.new_allowance, site.mouth.allowance
+    deep = sizes.get("gusset_depth") or (_DEPTH_INCH if site.unit is Unit.INCH else _DEPTH)
+    # A bag without a bottom of its own is as wide as its opening.
+    across = sizes.get("face_width") or sizes.get("base_width") or sizes.get("opening_width")
+    wide, high = across or 0.0, sizes.get("face_height") or 0.0
+    if cls.MAKES is not GUSSET:
+        wide, deep = deep, wide
+    radius = sizes.get("corner_radius") or 0.0
+    if not shorter(radius, min(wide / 2, high)):
+        radius = 0.0
+    return cls(
+        face_cut_width=wide + 2 * seam,
+        face_cut_height=high + seam + top,
+        corner_rounding=radius + seam if radius > 0.0 else 0.0,
+        strip_width=deep + 2 * seam,
+        strip_length=wide + 2 * high - (4.0 - math.pi) * radius + 2 * top,
+        strip_pieces=2 if site.sandwich.layers[0].one_way else 1,
+        gusset_seam=seam,
+        strip_seam=seam,
+        top_seam=top,
+    )
+
+
+def opened_or_closed(body: Kind, site: Site | None, *, closes_ring: bool) -> Kind:
+    """As `Body.made_for`: width, depth, height, corners and mismatch stay.
+
+    A new top strip runs down a quarter of either side, on the ruler of the site.
+    """
+    if closes_ring is body.closed:
+        return body
+    seam, join, top = body.gusset_seam, body.strip_seam or body.gusset_seam, body.top_seam
+    high = body.face_cut_height - seam - body.panel_top_allowance
+    off = body.drawn_edge - body.drawn_strip - body.drawn_gap
+    if not closes_ring:
+        edge = 2 * (body.bottom_half + high) - (4.0 - math.pi) * body.stitched_radius
+        return replace(
+            body,
+            face_cut_height=high + seam + top,
+            upper_rounding=0.0,
+            top_strip_length=0.0,
+            strip_length=edge - off + 2 * top,
+        )
+    length = 2 * (body.bottom_half + _SHARE * high + join)
+    if site is not None:
+        length = round_to_step(length, site.ruler)
+    gap, radius, upper = length - 2 * join, body.stitched_radius, 0.0
+    # Rounded all round where the top strip then still ends on the straight of a side.
+    ends_below = gap / 2 - body.bottom_half - (RIGHT_ANGLE - 1.0) * radius
+    if radius > 0.0 and shorter(0.0, ends_below) and shorter(2 * radius, high):
+        upper = radius
+    edge = 4 * body.bottom_half + 2 * high - (4.0 - math.pi) * (radius + upper)
+    return replace(
+        body,
+        face_cut_height=high + 2 * seam,
+        upper_rounding=body.corner_rounding if upper else 0.0,
+        strip_seam=join,
+        strip_length=edge - gap - off + 2 * join,
+        top_strip_length=length,
+    )

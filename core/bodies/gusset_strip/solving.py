@@ -1,0 +1,140 @@
+"""What gusset strip and wrap tell the solver. Lengths are mm."""
+
+import math
+from collections.abc import Mapping
+from enum import Enum
+from typing import TYPE_CHECKING
+
+from core.base.sentences import mark
+from core.bodies.gusset_strip.sizes import (
+    FACE_CUT_HEIGHT,
+    FACE_CUT_WIDTH,
+    GUSSET,
+    GUSSET_SEAM,
+    STRIP_LENGTH,
+    STRIP_SEAM,
+    STRIP_WIDTH,
+    TOP_SEAM,
+    TOP_STRIP_LENGTH,
+    UPPER_ROUNDING,
+)
+from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
+from core.model.figures import Form
+from core.model.record import Bend, Follower, NewSize, Solving, Unknown
+from core.site.site import Finished, Site
+
+if TYPE_CHECKING:
+    from core.bodies.gusset_strip.body import StripBody
+
+SIZES = ("face_width", "gusset_depth", "face_height")
+SQUARED = 4.0 - math.pi
+"""How much shorter two rounded corners of radius 1 are than square ones."""
+
+
+class StripSize(Enum):
+    """The sizes of a quarter of the closed wall that what it holds follows from."""
+
+    ACROSS = "across"
+    UP = "up"
+    DEEP = "deep"
+
+
+SOLVING = Solving(
+    unknowns=tuple(
+        Unknown(name=figure.name)
+        for figure in (
+            FACE_CUT_WIDTH,
+            FACE_CUT_HEIGHT,
+            CORNER_ROUNDING,
+            STRIP_WIDTH,
+            STRIP_LENGTH,
+            TOP_STRIP_LENGTH,
+        )
+    ),
+    aims=(*SIZES, CORNER_RADIUS.name),
+    # Of a strip that goes once round but for its gap, and of one that is open; whichever keeps
+    # them matched is the bag's.
+    followers=(
+        Follower(
+            name=STRIP_LENGTH.name,
+            rates={
+                FACE_CUT_WIDTH.name: 2.0,
+                FACE_CUT_HEIGHT.name: 2.0,
+                CORNER_ROUNDING.name: -SQUARED,
+                TOP_STRIP_LENGTH.name: -1.0,
+            },
+        ),
+        Follower(
+            name=STRIP_LENGTH.name,
+            rates={
+                FACE_CUT_WIDTH.name: 1.0,
+                FACE_CUT_HEIGHT.name: 2.0,
+                CORNER_ROUNDING.name: -SQUARED,
+            },
+        ),
+    ),
+    asked={
+        "face_width": NewSize(mark("Side to side across the front, sewn."), 292.1, 290.0),
+        "gusset_depth": NewSize(mark("Front to back across the bottom, sewn."), 165.1, 165.0),
+        "face_height": NewSize(mark("From the bottom up to the top, sewn."), 254.0, 255.0),
+    },
+    kept=(UPPER_ROUNDING.name, GUSSET_SEAM.name, STRIP_SEAM.name, TOP_SEAM.name),
+)
+
+
+def may_change(body: "StripBody", name: str, site: Site) -> bool:
+    """Square corners stay square, and an open ring has no top strip."""
+    if name == CORNER_ROUNDING.name:
+        return body.corner_rounding > 0.0
+    return name != TOP_STRIP_LENGTH.name or body.closed
+
+
+def bends(body: "StripBody", site: Site, finished: Finished) -> tuple[Bend, ...]:
+    """The box outside and inside the wall, mm; sides are negative where they are gone.
+
+    Inside lies a wall less at either end of each side; of an open one none at the top.
+    """
+    wide, deep, high = (finished[name] or 0.0 for name in SIZES)
+    names = SIZES
+    if body.MAKES is not GUSSET:
+        wide, deep = deep, wide
+        names = (SIZES[1], SIZES[0], SIZES[2])
+    across, along, up = names
+    radii = (finished[CORNER_RADIUS.name] or 0.0, body.stitched_upper_radius)
+    wall = site.wall
+    walls = 2 * wall if body.closed else wall
+    return (
+        Bend("box_volume", Form.BOX, (wide, high, deep), (across, up, along), radii),
+        Bend(
+            "inside_volume",
+            Form.BOX,
+            (wide - 2 * wall, high - walls, deep - 2 * wall),
+            (across, up, along),
+            (radii[0] - wall, radii[1] - wall),
+        ),
+    )
+
+
+_SQUARE, _ROUNDED = "square", "rounded"
+_ROUNDING_START = 25.0
+"""mm; the stitched radius that square corners start from when they may be rounded (own choice)."""
+_NOTHING = 1e-9
+
+
+def shapes(body: "StripBody", exact: Mapping[str, float]) -> tuple[str, ...]:
+    """Square or rounded below, as it is unless a radius is asked for."""
+    for name in (CORNER_ROUNDING.name, CORNER_RADIUS.name):
+        if name in exact:
+            return (_ROUNDED if exact[name] > _NOTHING else _SQUARE,)
+    return (_ROUNDED if body.corner_rounding > 0.0 else _SQUARE,)
+
+
+def shaped(body: "StripBody", shape: str) -> Mapping[str, float]:
+    """Small roundings where there are none, or none."""
+    if (body.corner_rounding > 0.0) is (shape == _ROUNDED):
+        return {}
+    if shape == _SQUARE:
+        return {CORNER_ROUNDING.name: 0.0}
+    rest = body.upper_rounding or body.panel_top_allowance
+    room = min(body.face_cut_width / 2, body.face_cut_height - rest) - body.gusset_seam
+    return {CORNER_ROUNDING.name: body.gusset_seam + min(_ROUNDING_START, room / 2)}

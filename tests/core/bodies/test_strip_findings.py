@@ -1,0 +1,205 @@
+"""What is found about gusset strips and wraps, at its limits, and what mends it.
+
+Sources: limits of ease, of the tightest corner and of the slip as they are agreed on (own choices);
+the slip itself by plane geometry.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+
+import pytest
+
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.bodies.gusset_strip.body import GussetStrip, StripBody
+from core.bodies.gusset_strip.corners import corner_spans
+from core.bodies.gusset_strip.findings import is_slip, limits_of_ease
+from core.model.findings import Finding, Fix, Severity
+from core.storage.bag_files import sample
+from core.tops.hem.hem import Hem
+from tests.core.bodies.strip_bags import INCH, KINDS, e2, matched, measured, open_bag
+
+DEMO = sample("demo")
+BARE = replace(DEMO.without(*DEMO.parts), top=Hem())
+
+
+def bag_of(body: StripBody) -> Bag:
+    """An open bag with this body; with a gap it would want a top strip."""
+    return replace(BARE, body=body)
+
+
+def found(body: StripBody) -> dict[str, Finding]:
+    """By code; a body with a gap in the site of the demo bag."""
+    sizes: dict[str, float | None] = {"inside_volume": None, "box_volume": None}
+    if not body.closed:
+        result = compute(bag_of(body))
+        return {each.code: each for each in result.findings}
+    findings = body.findings(BARE.site, {**sizes, **measured(body)})
+    return {each.code: each for each in findings}
+
+
+def mended(body: StripBody, fix: Fix) -> StripBody:
+    """The body with a fix."""
+    names = {figure.name: figure.attribute for figure in body.FIGURES}
+    changes: Mapping[str, float] = {names[name]: value for name, value in fix.changes}
+    return body.having(changes)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+@pytest.mark.parametrize(
+    ("limit", "severity"),
+    [
+        (INCH / 16, Severity.NOTE),
+        (max(INCH / 8, 0.005 * (800 - (4 - math.pi) * 50)), Severity.WARN),
+        (max(3 * INCH / 8, 0.015 * (800 - (4 - math.pi) * 50)), Severity.STOP),
+    ],
+)
+def test_ease_is_noted_warned_of_and_stops(
+    kind: type[StripBody], sign: float, limit: float, severity: Severity
+) -> None:
+    right = open_bag(kind)
+    for more, expected in ((0.0, severity), (-0.01, severity - 1)):
+        off = sign * (limit + more)
+        body = replace(right, strip_length=right.strip_length - off)
+        finding = found(body).get("gusset-edges-differ")
+        assert (0 if finding is None else finding.severity) == expected
+        if finding is None:
+            continue
+        assert finding.value == pytest.approx(off)
+        for fix in finding.fixes:
+            assert "gusset-edges-differ" not in found(mended(body, fix))
+        assert [fix.changes[0][0] for fix in finding.fixes] == ["strip_length", "face_cut_height"]
+
+
+def test_a_metre_of_seam_is_eased_by_shares() -> None:
+    assert limits_of_ease(100.0)[0] == (3 * INCH / 8, Severity.STOP)
+    assert [limit for limit, _ in limits_of_ease(2000.0)] == [30.0, 10.0, INCH / 16]
+
+
+@pytest.mark.parametrize(
+    ("body", "excess"),
+    [
+        (open_bag(corner_rounding=0.0), 4 * 10.0),
+        (open_bag(), math.pi * 10.0),
+        (e2(corner_rounding=0.0, upper_rounding=0.0), 4 * INCH / 4),
+        (e2(upper_rounding=0.0), (2 + math.pi / 2) * INCH / 4),
+        (e2(corner_rounding=0.0), (2 + math.pi / 2) * INCH / 4),
+        (e2(), math.pi * INCH / 4),
+    ],
+)
+def test_the_slip_of_a_strip_reckoned_from_cut_sizes(body: StripBody, excess: float) -> None:
+    body = matched(body)
+    for off, told in ((0.99, True), (-0.99, True), (1.01, False), (-1.01, False)):
+        assert is_slip(body, excess + off) is told, off
+        long = replace(body, strip_length=body.strip_length + excess + off)
+        finding = found(long)["gusset-edges-differ"]
+        assert ("worked out from cut sizes" in finding.message.text()) is told
+        assert finding.fixes[0].changes[0] == (
+            "strip_length", pytest.approx(body.strip_length, abs=1e-9),
+        )  # fmt: skip
+    short = replace(body, strip_length=body.strip_length - excess)
+    assert "worked out" not in found(short)["gusset-edges-differ"].message.text()
+
+
+def test_the_cut_edge_of_an_open_panel_is_longer_by_the_slip() -> None:
+    """W + 2 H less what the cut rounding saves, against the same on the stitch line, s3 = s."""
+    body = open_bag()
+    cut = 320.0 + 2 * 270.0 - (4 - math.pi) * 60.0
+    assert cut - body.strip_length == pytest.approx(math.pi * 10.0)
+
+
+def test_corners_that_are_too_tight() -> None:
+    pressed = BARE.site.pressed
+    least = max(12.0, 3 * pressed)
+    for kind in KINDS:
+        near = matched(open_bag(kind, corner_rounding=10.0 + least))
+        assert "corner-too-tight" not in found(near)
+        tight = matched(open_bag(kind, corner_rounding=10.0 + least - 0.01))
+        finding = found(tight)["corner-too-tight"]
+        assert (finding.figure, finding.limit) == ("corner_rounding", pytest.approx(10.0 + least))
+        assert finding.severity is Severity.WARN
+        better = found(mended(tight, finding.fixes[0]))
+        assert not {"corner-too-tight", "gusset-edges-differ"} & set(better)
+    upper = matched(e2(upper_rounding=INCH / 4 + 5.0))
+    assert found(upper)["corner-too-tight"].figure == "upper_rounding"
+    assert "corner-too-tight" not in found(open_bag(corner_rounding=0.0)), "a square one is turned"
+
+
+def test_joins_keep_clear_of_corners() -> None:
+    """Three pieces of a square box of 1 to 1 are joined at a sixth of 900: inside its bottom."""
+    body = matched(open_bag(corner_rounding=0.0, face_cut_width=320.0, face_cut_height=320.0))
+    assert corner_spans(body) == ((150.0, 150.0),)
+    three = replace(body, strip_pieces=3)  # 150 from the middle, on the corner itself
+    finding = found(three)["strip-join-on-corner"]
+    assert finding.figure == "strip_pieces"
+    fixed = mended(three, finding.fixes[0])
+    assert fixed.strip_pieces == 4
+    assert "strip-join-on-corner" not in found(fixed)
+    # A sixth of w + 600 keeps clear of w / 2 by the allowance of 10: from w of 270 down, of 330 up.
+    for wide, told in ((270.0, False), (270.1, True), (329.9, True), (330.0, False)):
+        clear = matched(replace(three, face_cut_width=wide + 20.0))
+        assert ("strip-join-on-corner" in found(clear)) is told
+
+
+def test_a_top_strip_that_ends_on_a_corner_is_moved_off_it() -> None:
+    assert "strip-join-on-corner" not in found(e2())
+    gap = 11.5 + 1.0  # past the upper corner's start, which lies 3.75 from its middle
+    body = matched(e2(top_strip_length=(gap + 0.5) * INCH))
+    finding = found(body)["strip-join-on-corner"]
+    assert finding.figure == "top_strip_length"
+    assert len(finding.fixes) == 2
+    for fix in finding.fixes:
+        assert not {"strip-join-on-corner", "gusset-edges-differ"} & set(found(mended(body, fix)))
+
+
+def test_a_top_that_opens_less_than_it_is_wide() -> None:
+    for gap, told in ((7.5, False), (7.49, True)):
+        body = matched(e2(top_strip_length=(gap + 0.5) * INCH))
+        finding = found(body).get("opening-too-short")
+        assert (finding is not None) is told
+        if finding is not None:
+            assert (finding.severity, finding.limit) == (Severity.NOTE, pytest.approx(7.5 * INCH))
+            again = found(mended(body, finding.fixes[0]))
+            assert not {"opening-too-short", "gusset-edges-differ"} & set(again)
+
+
+def test_a_print_that_runs_one_way_is_upside_down_on_one_side() -> None:
+    layers = BARE.sandwich.layers
+    printed = replace(BARE.sandwich, layers=(replace(layers[0], one_way=True), *layers[1:]))
+    for kind, word in zip(KINDS, ("side", "back"), strict=True):
+        bag = replace(BARE, body=open_bag(kind), sandwich=printed)
+        codes = {each.code: each for each in compute(bag).findings}
+        finding = codes["print-upside-down"]
+        assert (finding.severity, finding.figure) == (Severity.NOTE, "strip_pieces")
+        assert f"on {'one side' if word == 'side' else 'the back'} it" in finding.message.text()
+        body = mended(open_bag(kind), finding.fixes[0])
+        better = compute(replace(bag, body=body))
+        assert "print-upside-down" not in {each.code for each in better.findings}
+        grains = [piece.grain[1] for piece in better.draft.pieces if piece.id.face is None]
+        assert grains == [-1.0, 1.0], "both up"
+
+
+def test_a_wall_that_leaves_no_room() -> None:
+    wall = BARE.site.wall
+    body = open_bag(GussetStrip)
+    for deep, told in ((2 * wall + 0.01, False), (2 * wall, True)):
+        narrow = replace(body, strip_width=deep + 20.0)
+        findings = found(narrow)
+        assert ("no-room-inside" in findings) is told
+        if told:
+            assert findings["no-room-inside"].figure == "gusset_depth"
+        else:
+            assert findings["little-room-inside"].severity is Severity.WARN
+    assert not {"no-room-inside", "little-room-inside"} & set(found(body))
+
+
+def test_small_and_high_bags() -> None:
+    assert found(open_bag(strip_width=29.9))["base-narrow"].figure == "gusset_depth"
+    flat = matched(open_bag(corner_rounding=155.1, face_cut_width=320.0))
+    assert found(flat)["base-narrow"].figure == "base_width"
+    low = found(open_bag(strip_width=275.0))
+    assert low["face-too-short"].limit == pytest.approx(255.0)
+    assert "opening-narrow" in found(matched(open_bag(face_cut_width=121.0, corner_rounding=40.0)))
+    assert "face-beyond-reach" in found(matched(open_bag(face_cut_height=28 * INCH + 20.1)))
