@@ -113,6 +113,8 @@ class SeamRole(Role):
     """Joins a strip to the next one, end to end."""
     BASE = "base"
     """The walls round a separate base."""
+    ZIP = "zip"
+    """A zip between strips of its own."""
 
 
 class EdgeId(NamedTuple):

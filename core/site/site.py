@@ -93,12 +93,14 @@ class Run(NamedTuple):
     Attributes:
         allowance: of its seam, or its hem.
         width: as cut.
+        end_allowance: of the seams at its two ends.
     """
 
     face: Face
     edge: EdgeRef
     allowance: float
     width: float
+    end_allowance: float = 0.0
 
 
 class Ring(NamedTuple):
@@ -111,6 +113,9 @@ class Ring(NamedTuple):
         length: of what closes the gap, cut, from end to end.
         depth: of the strips from stitch line to stitch line.
         seam, end_seam: allowances of the seams to the panels, and of the joins at the ends.
+        flat: length of the straight stitch line of a panel in the gap; 0 where it is not told.
+        rest: length of the strips besides, as if cut in one; 0 where it is not told.
+        rest_figure: its figure.
     """
 
     panels: Mapping[Face, tuple[EdgeRef, ...]]
@@ -120,6 +125,9 @@ class Ring(NamedTuple):
     depth: float
     seam: float
     end_seam: float
+    flat: float = 0.0
+    rest: float = 0.0
+    rest_figure: str = ""
 
 
 class Floor(NamedTuple):

@@ -2,6 +2,7 @@
 
 from core.tops.hem.hem import Hem
 from core.tops.top import Top
+from core.tops.top_strip.strip import TopStrip
 from core.tops.zip_forward.zip import ZipForward
 
-TOPS: tuple[type[Top], ...] = (ZipForward, Hem)
+TOPS: tuple[type[Top], ...] = (ZipForward, Hem, TopStrip)

@@ -2,20 +2,29 @@
 
 from dataclasses import replace
 
-from core.base.sentences import Sentence, mark, say
+from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, SeamRole
 from core.site.site import Finished
 from core.space.zones import LineKind
 from core.tops.hem.operations import tack_sides
-from core.tops.zip_forward.diagrams import as_bought, front_wall, laid_on_front
+from core.tops.zip_forward.diagrams import front_wall, laid_on_front
 from core.tops.zip_forward.zip import ZipForward
-from core.tops.zips.zipped import ZIP, ZIP_ENDS
+from core.tops.zips.sewing import (
+    ENDS,
+    FRONT_EDGE,
+    MARKED_ZIP,
+    ZIP_OPEN,
+    ZIP_SEAM,
+    ZIP_TAPE,
+    mark_zip,
+    spare_foot,
+)
+from core.tops.zips.zipped import ZIP
 from core.work.bench import Bench, OpeningWork
-from core.work.machine import SEAM_STITCH, TOP_STITCH, Foot, Setting, SewnAs
+from core.work.machine import TOP_STITCH, Foot, Setting, SewnAs
 from core.work.operation import (
     Action,
-    MarkRef,
     Measure,
     MeasurePlace,
     Operation,
@@ -26,27 +35,22 @@ from core.work.operation import (
     sized,
 )
 from core.work.scene import FOLDED_FLAT, FoldedView
-from core.work.states import CUT, TURNED, WALL, WRONG_SIDE_DONE, State
+from core.work.states import TURNED, WALL, WRONG_SIDE_DONE, State
 
-_SEAM = Setting(length=SEAM_STITCH, foot=Foot.ZIP)
-ZIP_TAPE = 0.6
-"""Thickness of a zip's tape, pressed (own choice: a woven tape of the usual kind)."""
 _RING_VIEW = FoldedView(share=0.3, yaw=38.0, pitch=24.0, wrong_side=True)
-"""The panel rolled towards its zip."""
-RING, ZIP_OPEN = State("the zip joins front and back"), State("the zip is open")
+"""The wall rolled towards its zip."""
+RING = State("the zip joins front and back")
 _TRIMMED = State("the zip's ends are trimmed")
-MARKED_ZIP = State("the zip is marked")
 ON_FRONT = State("the zip is on the front")
 FRONT_STITCHED = State("the front is topstitched at the zip")
 BACK_STITCHED = State("the back is topstitched at the zip")
 ENDS_HELD = State("the zip's ends are held together")
-_ZIP_ENDS = tuple(ZIP_ENDS.values())
 
 
 def zip_operations(bench: Bench, zip_: ZipForward) -> tuple[Operation, ...]:
     """From marking it to cutting its ends off."""
     return (
-        _mark_zip(bench, zip_),
+        mark_zip(bench, zip_, FRONT_EDGE, bench.walls),
         _join_front(bench),
         _topstitch(bench, Face.FRONT),
         _join_back(bench),
@@ -63,50 +67,6 @@ def _zip_lines(bench: Bench, face: Face) -> Stitching:
     return Stitching(mark("zip seams"), length, bench.wall + ZIP_TAPE)
 
 
-def _mark_zip(bench: Bench, zip_: ZipForward) -> Operation:
-    spare = (zip_.length - bench.site.front.width) / 2
-    beyond = say(
-        "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn.", spare=spare
-    )
-    if shorter(spare, 0.0):
-        beyond = say("The zip is {short} too short: take a longer one.", short=-2 * spare)
-    elif not shorter(0.0, spare):
-        beyond = say("The zip ends at the marks, with nothing to spare: take a longer one.")
-    return Operation(
-        key="mark zip",
-        action=Action.MARK,
-        phase=Phase.TOP,
-        title=say("Mark the zip from the panel"),
-        instructions=(
-            say(
-                "Close the zip, {zip_length} long, and lay it along the panel's top edge.",
-                zip_length=zip_.length,
-            ),
-            say(
-                "On both tapes mark the two ends of the edge, {panel_width} apart, and its middle.",
-                panel_width=bench.site.front.width,
-            ),
-            beyond,
-        ),
-        why=say("Marked from the panel itself, the zip matches the panel exactly."),
-        check=say("The slider is between the two marks; keep it there."),
-        needs=tuple(CUT.for_(name) for name in bench.walls),
-        measures=(
-            *sized(
-                MeasurePlace.DIAGRAM,
-                zip_length=zip_.length,
-                panel_width=bench.site.front.width,
-                spare=spare,
-            ),
-            *sized(MeasurePlace.DERIVED, short=-2 * spare),
-        ),
-        makes=(MARKED_ZIP,),
-        pieces=(ZIP, *bench.walls),
-        marks=tuple(MarkRef(ZIP, i) for i in range(len(bench.draft.piece(ZIP).marks))),
-        scene=as_bought(bench, zip_),
-    )
-
-
 def _join_front(bench: Bench) -> Operation:
     return Operation(
         key="join zip front",
@@ -120,7 +80,7 @@ def _join_front(bench: Bench) -> Operation:
                 "ends."
             ),
             say(
-                "Sew {zip_seam} from the edge, from one end of the panel to the other.",
+                "Sew {zip_seam} from the edge, from one end of the edge to the other.",
                 zip_seam=bench.site.front.top_allowance,
             ),
         ),
@@ -140,10 +100,10 @@ def _join_front(bench: Bench) -> Operation:
         makes=(ON_FRONT,),
         pieces=(bench.faces[Face.FRONT], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.FRONT),
-        setting=_SEAM,
+        setting=ZIP_SEAM,
         stitching=(_zip_lines(bench, Face.FRONT),),
         allowance=bench.site.front.top_allowance,
-        without_change=_spare_foot(bench),
+        without_change=spare_foot(bench.site.shows),
         scene=laid_on_front(
             bench, front_wall(bench).bounds[3] - bench.site.front.top_allowance, joins=True
         ),
@@ -158,14 +118,18 @@ def _join_back(bench: Bench) -> Operation:
         title=say("Join the zip to the back"),
         instructions=(
             say(
-                "Roll the panel up, right side inside, until the back's top edge lies on the other "
-                "tape: right side of the back on the right side of the closed zip."
+                "Roll the {body} up, right side inside, until the back's top edge lies on the "
+                "other tape: right side of the back on the right side of the closed zip.",
+                terms={"body": bench.site.body},
             ),
             say("Match the centres and the marks at the ends, and pin from the middle outwards."),
             say("Sew {zip_seam} from the edge.", zip_seam=bench.site.front.top_allowance),
         ),
         why=say("The zip is closed so that front and back come out level."),
-        check=say("The panel is a ring now; at both ends front and back are level."),
+        check=say(
+            "The zip joins the {body} at the top; at both ends front and back are level.",
+            terms={"body": bench.site.body},
+        ),
         needs=(ON_FRONT,),
         until=(ZIP_OPEN, *bench.closing.flat_ends),
         measures=(
@@ -175,19 +139,11 @@ def _join_back(bench: Bench) -> Operation:
         makes=(RING,),
         pieces=(bench.faces[Face.BACK], ZIP),
         seams=bench.seam_ids(SeamRole.MOUTH, Face.BACK),
-        setting=_SEAM,
+        setting=ZIP_SEAM,
         stitching=(_zip_lines(bench, Face.BACK),),
         allowance=bench.site.front.top_allowance,
-        without_change=_spare_foot(bench),
+        without_change=spare_foot(bench.site.shows),
         scene=_RING_VIEW,
-    )
-
-
-def _spare_foot(bench: Bench) -> Sentence:
-    return say(
-        "There is {room} between the needle and the teeth: a presser foot that extends "
-        "less than that on the side of the teeth can stay on.",
-        room=bench.site.shows / 2,
     )
 
 
@@ -281,7 +237,7 @@ def _hold_ends(bench: Bench) -> Operation:
         phase=Phase.TOP,
         title=say("Hold the zip's ends together"),
         instructions=(
-            say("Draw the slider back to the middle of the panel: half of the zip stays open."),
+            say("Draw the slider back to the middle: half of the zip stays open."),
             say(
                 "At both ends lay the two tapes edge to edge as if closed, and sew them together "
                 "by hand with a few stitches, within {side_seam} of the side edge.",
@@ -297,7 +253,7 @@ def _hold_ends(bench: Bench) -> Operation:
         measures=sized(MeasurePlace.FROM_EDGE, side_seam=bench.site.front.side_allowance),
         makes=(ENDS_HELD,),
         pieces=(ZIP,),
-        edges=_ZIP_ENDS,
+        edges=ENDS,
         scene=_RING_VIEW,
     )
 
@@ -318,7 +274,7 @@ def _trim_ends(bench: Bench) -> Operation:
         until=(TURNED,),
         makes=(_TRIMMED, WRONG_SIDE_DONE),
         pieces=(ZIP,),
-        edges=_ZIP_ENDS,
+        edges=ENDS,
         scene=FOLDED_FLAT,
     )
 
@@ -334,7 +290,7 @@ def _tack(bench: Bench) -> Operation:
         ),
         label=mark("bar tacks at the zip's ends"),
         stack=2 * bench.wall + 2 * ZIP_TAPE,
-        edges=_ZIP_ENDS,
+        edges=ENDS,
         pieces=(ZIP,),
         after=(_TRIMMED,),
     )

@@ -1,6 +1,6 @@
 """A zip that comes to lie on the front face.
 
-The zip is laid between the two top edges of the panel; because the front is cut shorter
+The zip is laid between the top edges of front and back; because the front is cut shorter
 by the front trim, its centre lies half of the trim down the front. Lengths are mm.
 """
 
