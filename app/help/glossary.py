@@ -64,8 +64,15 @@ EXPLAINED: tuple[Explained, ...] = (
     Explained(
         ("zip-too-short", "zip-does-not-close", "zip-length-not-sold", "zip-tape-not-sold"),
         "The zip itself",
-        "A zip is sewn in longer than the panel is wide and trimmed after. Choose a length and a "
+        "A zip is sewn in longer than what it closes and trimmed after. Choose a length and a "
         "tape that shops sell.",
+    ),
+    Explained(
+        ("opening-too-short", "top-strip-narrow"),
+        "The top strip",
+        "A zip in a top strip opens as far as the strip is long. What is as wide as the bag goes "
+        "in flat where the opening is as long as the straight top of the panels; and each half "
+        "strip is wide enough to be held while it is sewn.",
     ),
     Explained(
         ("teeth-under-needle", "zip-near-handle-stop"),

@@ -94,6 +94,10 @@ def bench(qtbot: QtBot) -> Bench:
     return Bench(qtbot)
 
 
+ELSEWHERE = {"zip_shift"}
+"""Figures that only other constructions have."""
+
+
 def have_every_row(bench: Bench) -> None:
     """Choose what the demo bag lacks rows of: each is made when its figure first comes."""
     bench.choose("corners", "sewn-across")
@@ -103,9 +107,9 @@ def have_every_row(bench: Bench) -> None:
 
 def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> None:
     absent = set(CUT) - set(bench.pane.cut_rows)
-    assert absent == {"corner_mark", "bottom_seam", "handle_leg"}, "the bag has no such figures"
+    assert absent == {*ELSEWHERE, "corner_mark", "bottom_seam", "handle_leg"}
     have_every_row(bench)
-    assert set(bench.pane.cut_rows) == set(CUT)
+    assert set(bench.pane.cut_rows) == set(CUT) - ELSEWHERE
     named = {figure.name for figure in FINISHED_FIGURES}
     assert set(bench.pane.finished_rows) == named - {FILLED, INSIDE}
     for cut in bench.pane.cut_rows.values():
@@ -355,6 +359,9 @@ def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     for key, _ in choice.options:
         before = bench.document.bag
         bench.choose(choice.name, key)
+        if key == "top-strip":  # the demo bag closes flat
+            assert bench.document.bag == before
+            continue
         assert word_of(bench.document.bag, choice) == key
         if bench.document.bag != before:
             bench.document.undo_stack.undo()

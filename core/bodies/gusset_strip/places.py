@@ -163,4 +163,7 @@ def _ring(body: "StripBody") -> Ring:
         depth=body.strip_width - 2 * body.gusset_seam,
         seam=body.gusset_seam,
         end_seam=body.strip_seam,
+        flat=body.face_cut_width - 2 * max(body.upper_rounding, body.gusset_seam),
+        rest=body.strip_length,
+        rest_figure="strip_length",
     )

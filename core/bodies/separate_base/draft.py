@@ -342,7 +342,13 @@ def base_mouth(body: "SeparateBase") -> Mouth:
     seats = base_seats(body)
     return Mouth(
         runs=tuple(
-            Run(face, EdgeRef(wall_of(body, face), _TOPS[face]), body.top_seam, seats[face].width)
+            Run(
+                face,
+                EdgeRef(wall_of(body, face), _TOPS[face]),
+                body.top_seam,
+                seats[face].width,
+                body.side_seam,
+            )
             for face in faces
         ),
         sides=_SIDES if two else {},

