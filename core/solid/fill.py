@@ -14,11 +14,12 @@ from enum import Enum
 import numpy as np
 
 from core.bag.bag import Bag, draft_walls
-from core.base.arrays import Floats, Ints, beyond, placed, table
+from core.base.arrays import Floats, beyond, placed, table
 from core.base.progress import Progress
 from core.flat.roles import Face, PieceId
-from core.solid.fill_problem import Mesh, build_mesh, grid_lines, problem_of
+from core.solid.fill_problem import Mesh, build_mesh, problem_of
 from core.solid.fill_solve import Solution, solve
+from core.solid.patch_grid import in_cells, onto_patch
 
 MOST_STRETCH = 0.005
 """Stretch above which a shape is not one that the sheet can take."""
@@ -67,7 +68,7 @@ class Filled:
         """(k, 3) where points (k, 2) of the patches lie, x and y not negative, mm."""
         quarter = self.mesh.quarter
         patches = quarter.patches
-        onto = [np.clip(points, patch.low, patch.high) for patch in patches]
+        onto = [onto_patch(patch, points) for patch in patches]
         gone = np.array(onto) - points
         nearest = np.einsum("pki,pki->pk", gone, gone).argmin(axis=0)
         standing = self.solution.points
@@ -75,10 +76,7 @@ class Filled:
         for i, patch in enumerate(patches):
             own = nearest == i
             if own.any():
-                nodes = self.mesh.nodes[i]
-                vertices, shares = _in_cells(
-                    nodes, *grid_lines(quarter, patch, nodes), onto[i][own]
-                )
+                vertices, shares = in_cells(quarter, patch, self.mesh.nodes[i], onto[i][own])
                 found[:, own] = (shares * standing[:, vertices]).sum(axis=1)
         found[2] -= standing[2].min()
         return found.T
@@ -131,26 +129,3 @@ def _kept(wanted: Mapping[Enum, int], start: Filled | None) -> Mapping[Enum, int
 def _alike(one: Mesh, other: Mesh) -> bool:
     """Whether two meshes have the same vertices, place by place."""
     return len(one.nodes) == len(other.nodes) and all(map(np.array_equal, one.nodes, other.nodes))
-
-
-def _in_cells(nodes: Ints, across: Floats, up: Floats, points: Floats) -> tuple[Ints, Floats]:
-    """The four corners (4, k) of each point's cell, and the share that each has of the point.
-
-    The shares run straight across each of the cell's two triangles.
-    """
-    column, s = _cell(across, points[:, 0])
-    row, t = _cell(up, points[:, 1])
-    # Every other cell is cut the other way: the same with left and right changed over.
-    odd = (column + row) % 2
-    s = np.where(odd == 1, 1 - s, s)
-    near, far = column + odd, column + 1 - odd
-    corners = nodes[(row, row, row + 1, row + 1), (near, far, far, near)]
-    most, least = np.maximum(s, t), np.minimum(s, t)
-    return corners, np.array((1 - most, most - t, least, most - s))
-
-
-def _cell(borders: Floats, values: Floats) -> tuple[Ints, Floats]:
-    """Which cell each value lies in, and how far through it, 0 to 1."""
-    index = np.clip(np.searchsorted(borders, values, side="right") - 1, 0, len(borders) - 2)
-    start, end = borders[index], borders[index + 1]
-    return index, (values - start) / (end - start)

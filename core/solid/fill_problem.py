@@ -21,7 +21,8 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from core.base.arrays import Flags, Floats, Ints
-from core.space.patches import Border, Crowding, Patch, Quarter
+from core.solid.patch_grid import grid_points, grid_triangles
+from core.space.patches import Border, Patch, Quarter
 
 _ALIKE = 1e-12
 """Difference of squared stretches below which the two principal directions are alike."""
@@ -228,11 +229,11 @@ def build_mesh(quarter: Quarter, counts: Mapping[Enum, int] | None = None) -> Me
     """
     counts = quarter.counts if counts is None else counts
     nodes, count = _sewn(quarter, _grids(quarter.patches, counts))
-    corners = [_corners(each.shape) for each in nodes]
+    corners = [grid_triangles(each.shape) for each in nodes]
     flat = []
-    for patch, each, (rows, columns) in zip(quarter.patches, nodes, corners, strict=True):
-        x, y = grid_lines(quarter, patch, each)
-        flat.append(np.stack((x[columns], -y[rows]), axis=2))
+    for patch, each, at in zip(quarter.patches, nodes, corners, strict=True):
+        x, y = grid_points(quarter, patch, each)
+        flat.append(np.stack((x[at], -y[at]), axis=2))
     return Mesh(
         quarter=quarter,
         counts=counts,
@@ -244,35 +245,13 @@ def build_mesh(quarter: Quarter, counts: Mapping[Enum, int] | None = None) -> Me
     )
 
 
-def grid_lines(quarter: Quarter, patch: Patch, nodes: Ints) -> tuple[Floats, Floats]:
-    """Flat x of each column of a patch's grid and y of each row, mm."""
-    rows, columns = nodes.shape
-    (x0, y0), (x1, y1) = patch.low, patch.high
-    across, up = (quarter.crowding.get(size, _EVEN) for size in (patch.across, patch.up))
-    return x0 + (x1 - x0) * _places(columns, across), y0 + (y1 - y0) * _places(rows, up)
-
-
-def _places(count: int, crowding: Crowding) -> Floats:
-    """(count,) where lines lie along a size, 0 to 1: even ones, pushed towards the ends by a sine.
-
-    What runs from the middle to one end is the second half of what runs from end to end.
-    """
-    even = np.linspace(0.0, 1.0, count)
-    if crowding.from_middle:
-        return even + crowding.share * np.sin(np.pi * even) / np.pi
-    return even - crowding.share * np.sin(2 * np.pi * even) / (2 * np.pi)
-
-
-_EVEN = Crowding(0.0)
-
-
 def problem_of(mesh: Mesh) -> Problem:
     """A mesh as a sheet to be filled: what is held, and a rough shape to start from, mm."""
     quarter = mesh.quarter
     start = np.zeros((3, mesh.count))
     held = np.zeros_like(start, dtype=bool)
     for i, (patch, nodes) in enumerate(zip(quarter.patches, mesh.nodes, strict=True)):
-        x, y = (each.ravel() for each in np.meshgrid(*grid_lines(quarter, patch, nodes)))
+        x, y = (each.ravel() for each in grid_points(quarter, patch, nodes))
         # Of a patch's own nodes that are one vertex the first decides, of several patches the last.
         start[:, nodes.ravel()[::-1]] = quarter.start(i, x, y)[:, ::-1]
         for axis, borders in enumerate((patch.mirror_x, patch.mirror_y)):
@@ -283,7 +262,11 @@ def problem_of(mesh: Mesh) -> Problem:
     held[:, mesh.nodes[0][0, 0]] = True
     for patch, nodes in zip(quarter.patches, mesh.nodes, strict=True):
         if patch.held:
-            held[:, nodes] = True
+            within = [
+                each <= to
+                for each, to in zip(grid_points(quarter, patch, nodes), patch.held_to, strict=True)
+            ]
+            held[:, nodes[within[0] & within[1]]] = True
     mirrored = np.zeros_like(held)
     mirrored[:2] = True
     return Problem(
@@ -336,23 +319,3 @@ def _sewn(quarter: Quarter, grids: list[Ints]) -> tuple[tuple[Ints, ...], int]:
     tops = np.array([top(node) for node in range(len(parent))])
     found, vertices = np.unique(tops, return_inverse=True)
     return tuple(vertices[each].astype(np.int64) for each in grids), len(found)
-
-
-def _corners(shape: tuple[int, ...]) -> tuple[Ints, Ints]:
-    """(t, 3) rows and columns of the triangles' corners in a grid of so many nodes.
-
-    The diagonals alternate, and every count is even, so that at each corner of a patch two
-    triangles meet: a corner in one triangle alone would keep that triangle flat and lock.
-    They run clockwise on the flat patch, for it is solved as its mirror image.
-    """
-    columns, rows = np.meshgrid(np.arange(shape[1] - 1), np.arange(shape[0] - 1))
-    cells = np.stack((columns.ravel(), rows.ravel()), axis=1)
-    near, right, far, above = (cells + step for step in ((0, 0), (1, 0), (1, 1), (0, 1)))
-    even = (cells.sum(axis=1) % 2 == 0)[:, None]
-    cut = np.concatenate(
-        (
-            np.stack((np.where(even, far, above), right, near), axis=1),
-            np.stack((above, far, np.where(even, near, right)), axis=1),
-        )
-    )
-    return cut[..., 1], cut[..., 0]

@@ -45,6 +45,7 @@ class Patch:
         mirror_x: borders on the plane between left and right.
         mirror_y: borders on the plane between front and back.
         held: whether it stays where it starts: the bottom over a board.
+        held_to: how far to the right and up it does, where that is not all of it.
     """
 
     low: Point
@@ -54,6 +55,7 @@ class Patch:
     mirror_x: frozenset[Border] = frozenset()
     mirror_y: frozenset[Border] = frozenset()
     held: bool = False
+    held_to: Point = (math.inf, math.inf)
     radii: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
 
     @property
@@ -61,6 +63,33 @@ class Patch:
         """Flat, mm²."""
         square = (self.high[0] - self.low[0]) * (self.high[1] - self.low[1])
         return square - (1.0 - math.pi / 4) * math.fsum(each * each for each in self.radii)
+
+    @property
+    def corners(self) -> "tuple[RoundedCorner, ...]":
+        """Those that are rounded."""
+        ends = self.low, self.high
+        places = ((0, 0), (1, 0), (1, 1), (0, 1))
+        return tuple(
+            RoundedCorner(
+                (ends[i][0] - right * radius, ends[j][1] - up * radius), (right, up), radius
+            )
+            for radius, (i, j) in zip(self.radii, places, strict=True)
+            if radius > 0.0
+            for right, up in ((2.0 * i - 1.0, 2.0 * j - 1.0),)
+        )
+
+
+class RoundedCorner(NamedTuple):
+    """A quarter of a circle at the corner of a patch, mm.
+
+    Attributes:
+        centre: of the circle.
+        out: from there to the corner: 1 or -1 across, and up.
+    """
+
+    centre: Point
+    out: Point
+    radius: float
 
 
 class Crowding(NamedTuple):
@@ -70,10 +99,13 @@ class Crowding(NamedTuple):
         share: of an even cell's length by which cells at an end are shorter, and those farthest
             from it longer, 0 to less than 1.
         from_middle: the size runs from the middle of the bag to one end, not from end to end.
+        bend: a share of the size at which a line of cells lies, and even ones on either side of
+            it: where what a board holds ends; 0 for none.
     """
 
-    share: float
+    share: float = 0.0
     from_middle: bool = False
+    bend: float = 0.0
 
 
 PatchBorder = tuple[int, Border]

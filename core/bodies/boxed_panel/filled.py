@@ -23,15 +23,17 @@ from types import MappingProxyType
 import numpy as np
 
 from core.base.arrays import Floats
-from core.base.sentences import mark, say
-from core.base.tolerance import same_length, shorter
+from core.base.sentences import mark
+from core.base.tolerance import same_length
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.bodies.boxed_panel.sizes import LEAST_OVER_BOARD, FlatSize
+from core.bodies.boxed_panel.sizes import FlatSize
 from core.bodies.boxed_panel.wall import Wall, measure_wall
 from core.flat.geometry import Frame2
 from core.flat.roles import FACES, SeamRole
 from core.flat.seam import Draft
+from core.space.over_board import LEAST_OVER_BOARD, check_closes, softness_over_board
 from core.space.patches import Border, Copy, Crowding, Join, NotFillableError, Patch, Quarter
+from core.space.working_cells import is_taut, working_cells, working_crowds
 from core.space.zones import Closing
 
 _BULGE = 0.25
@@ -40,8 +42,6 @@ _LEAN = 0.9
 """How far the walls of the start lean in at most, over their height."""
 _BOAT = 0.6
 """Depth of a base whose ends are gathered to points, over its flat depth."""
-_SPREADS, _SOFTNESSES = (0.85, 0.98), (1.0, 8.0)
-"""`Sizes.spread` over a board and the softness there, measured: a fifth of the steps."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,10 +104,8 @@ def quarter(panel: BoxedPanel, draft: Draft, closing: Closing | None, *, board: 
     wall = measure_wall(panel, draft, closing)
     sizes = measure_sizes(draft, wall)
     flat = board and sizes.board_depth > 0.0
-    if flat and not shorter(sizes.board_depth, sizes.wall):
-        raise NotFillableError(say(_DOES_NOT_CLOSE, face=sizes.wall, half=sizes.board_depth))
-    if flat and shorter(sizes.wall, sizes.least_over_board):
-        raise NotFillableError(say(_HARDLY_CLOSES, face=sizes.wall, least=sizes.least_over_board))
+    if flat:
+        check_closes(sizes.wall, sizes.board_depth)
     return quarter_of(sizes, flat=flat, copies=_copies(panel, wall, closing))
 
 
@@ -202,8 +200,7 @@ def quarter_of(sizes: Sizes, *, flat: bool, copies: tuple[Copy, ...] = ()) -> Qu
         counts=counts,
         crowding=working_crowding(sizes, counts, flat=flat),
         start=lambda patch, x, u: _start(sizes, patch < wall, x, u, flat=flat),
-        # Of walls over a board: the less slack they have, the softer.
-        softness=float(np.interp(sizes.spread, _SPREADS, _SOFTNESSES)) if flat else 1.0,
+        softness=softness_over_board(sizes.spread) if flat else 1.0,
         held_sizes=(wide, deep) if flat else ({}, {}),
     )
 
@@ -244,41 +241,11 @@ _OPEN = mark("An open top encloses no volume: only a zipped bag can be filled.")
 _NO_BASE = mark("The bag encloses no volume: it has no base width left.")
 _NO_FACE = mark("The bag encloses no volume: it has no face height left.")
 _NO_GUSSET = mark("The bag encloses no volume: it has no gusset depth left.")
-_DOES_NOT_CLOSE = mark(
-    "The bag does not close over its base board: the face height is {face} "
-    "and half of the base, front to back, {half}."
-)
-_HARDLY_CLOSES = mark(
-    "The bag barely closes over its base board: the face height is {face}, and below "
-    "{least} its volume cannot be worked out reliably."
-)
 
 
 def working_counts(sizes: Sizes, *, flat: bool) -> Mapping[Enum, int]:
-    """Cells along each size.
-
-    A polygon of n equal sides encloses (pi / n)^2 / 3 less than the circle of the same
-    girth, so what counts is the number of cells round the shortest way round the bag; along
-    the length of a slim bag only its ends are curved, and the cells grow with the root of
-    it. So each size has as many cells as the root of its share of that girth, times a
-    factor. The factors were measured (tests/bench/bench_fill.py): with them bags of 60 to
-    600 mm in every size, with a board and without, and pillows up to 1 x 5 come within
-    0.5 % of the volume that ever finer meshes tend to. Walls that are all but taut over a
-    board take some 2,000 vertices for it.
-    """
-    base, depth, face = 2 * sizes.base, 2 * sizes.corner, sizes.wall
-    taut = flat and _is_taut(sizes)
-    # Level, upright, and round the ends of a bottom that is deeper than the face is high.
-    girth = min(2 * (base + depth), depth + 2 * face, 2 * base + 4 * face)
-    factors = _OF_TAUT_WALLS if taut else _factors(depth / face, flat=flat)
-    counts = np.array(factors) * np.sqrt(np.array((base, depth, face)) / girth)
-    in_base, in_corner, in_wall = counts.tolist()
-    cells = in_base * in_corner + (in_base + in_corner) * in_wall
-    counts *= min(1.0, ((_MOST_TAUT_CELLS if taut else _MOST_CELLS) / cells) ** 0.5)
-    # The nearest even count.
-    in_base, in_corner, in_wall = (
-        max(_LEAST_CELLS, 2 * round(count / 2)) for count in counts.tolist()
-    )
+    """Cells along each size."""
+    in_base, in_corner, in_wall = working_cells(sizes.base, sizes.corner, sizes.wall, flat=flat)
     found: dict[Enum, int] = {FlatSize.BASE: in_base, FlatSize.WALL: in_wall}
     if sizes.corner_along > 0.0:
         found[FlatSize.CORNER_ALONG] = in_corner
@@ -287,77 +254,20 @@ def working_counts(sizes: Sizes, *, flat: bool) -> Mapping[Enum, int]:
     return MappingProxyType(found)
 
 
-def _is_taut(sizes: Sizes) -> bool:
-    """Whether walls over a board have so little slack that few cells lose it."""
-    return 2 * sizes.corner > _TAUT * sizes.wall
-
-
 def working_crowding(
     sizes: Sizes, counts: Mapping[Enum, int], *, flat: bool
 ) -> Mapping[Enum, Crowding]:
-    """How the cells of a long face crowd towards its ends.
-
-    A slim bag is a tube, straight between two round ends: there cells as long as they are wide
-    are wanted, in the middle few will do. Over a board rows that are higher than their columns are
-    wide lock at its straight edge besides. Of bags with next to no corner and faces of 1 x 10
-    even cells came 0.6 % low, over a board 0.9 %; crowded ones, no more of them, 0.25 to 0.4 %.
-    """
+    """How the cells of a long face crowd towards its ends."""
     column, row = sizes.base / counts[FlatSize.BASE], sizes.wall / counts[FlatSize.WALL]
     # What is eased in to the end of a board is as long in space as the board is deep.
     corner = sizes.board_depth if flat else sizes.corner
-    ends = [corner / counts[each] for each in _CORNER if each in counts]
-    least = _least_crowding(row, max(column, *ends, 0.0))
-    crowding: dict[Enum, Crowding] = {FlatSize.WALL: Crowding(least)}
-    if not (flat and _is_taut(sizes)):
-        least = _least_crowding(column, max(row, *ends, 0.0))
-        crowding[FlatSize.BASE] = Crowding(least, from_middle=True)
-    return MappingProxyType(crowding)
-
-
-def _least_crowding(length: float, wanted: float) -> float:
-    """What makes cells of an even length as short at the ends as wanted, or nearly so."""
-    return min(max(1.0 - wanted / length, 0.0), _MOST_CROWDED)
+    end = max([corner / counts[each] for each in _CORNER if each in counts], default=0.0)
+    taut = flat and is_taut(sizes.corner, sizes.wall)
+    in_base, in_wall = working_crowds(column, end, row, taut=taut)
+    return MappingProxyType({FlatSize.BASE: in_base, FlatSize.WALL: in_wall})
 
 
 _CORNER = (FlatSize.CORNER_ALONG, FlatSize.CORNER_UP)
-_MOST_CROWDED = 0.8
-"""The cells in the middle are nine times as long then; beyond, the error grows again."""
-_LEAST_CELLS = 4
-"""Along any size of a working mesh: with two a face has no middle that could bulge."""
-_MOST_CELLS = 560
-"""Of a working mesh's quarter: beyond, the whole inverse no longer pays (`fill_solve`)."""
-_TAUT = 1.64
-"""Gusset over face height above which few cells over a board lose what slack there is."""
-_OF_TAUT_WALLS = (6.0, 45.0, 90.0)
-"""Factors of base, corner and wall there: little bends across the base."""
-_MOST_TAUT_CELLS = 2000
-
-_FREE = (
-    (0.0, 20.0, 14.0, 36.0),
-    (0.2, 16.0, 14.0, 32.0),
-    (1.0, 16.0, 14.0, 32.0),
-    (2.0, 16.0, 20.0, 32.0),
-)
-_OVER_A_BOARD = (
-    (0.0, 20.0, 11.0, 36.0),
-    (0.2, 14.0, 11.0, 34.0),
-    (0.5, 14.0, 11.0, 34.0),
-    (1.0, 14.0, 14.0, 34.0),
-    (1.5, 14.0, 20.0, 45.0),
-)
-"""Gusset over face height, and there the factors of base, corner and wall."""
-
-
-def _factors(deep: float, *, flat: bool) -> tuple[float, float, float]:
-    """Of base, corner and wall; `deep` is the gusset over the face height.
-
-    A bottom deeper than the face bends sharply where its ends rise. Over a board the wall's
-    rows are kept lower than its columns are wide, or they lock at the board's straight edge.
-    """
-    steps = _OVER_A_BOARD if flat else _FREE
-    at, *factors = np.array(steps).T
-    base, corner, wall = (float(np.interp(deep, at, each)) for each in factors)
-    return base, corner, wall
 
 
 def _start(sizes: Sizes, on_base: bool, x: Floats, u: Floats, *, flat: bool) -> Floats:

@@ -23,6 +23,7 @@ from core.model.figures import (
 )
 from core.model.record import Bend, FillSize, Follower, NewSize, SizeLimit, Solving, Unknown
 from core.site.site import Finished, Site
+from core.space.over_board import LEAST_OVER_BOARD
 
 if TYPE_CHECKING:
     from core.bodies.boxed_panel.panel import BoxedPanel
@@ -271,9 +272,6 @@ FINISHED: tuple[FinishedFigure, ...] = (
 """Figures that follow, in reading order."""
 
 
-LEAST_OVER_BOARD = 1.03
-"""Wall over half the base: lower, a hair more or less is worth percents of the volume, and no
-working mesh comes within 0.5 % (measured; the limit is an own choice)."""
 LEAST_FILLED = 10.0
 """mm; base and face from which a bag that is asked for is filled (own choice): nobody sews one
 of less, and such needles take seconds."""

@@ -7,7 +7,8 @@ import pytest
 
 from core.bodies.boxed_panel.filled import Sizes, quarter_of
 from core.bodies.boxed_panel.sizes import FlatSize
-from core.solid.fill_problem import Mesh, Problem, build_mesh, grid_lines, problem_of
+from core.solid.fill_problem import Mesh, Problem, build_mesh, problem_of
+from core.solid.patch_grid import grid_lines
 from core.space.patches import Crowding
 from tests.core.solid.sheets import boxed, cells, pillow, whole_problem
 
