@@ -10,6 +10,7 @@ from core.base.tolerance import shorter
 from core.bodies.body import Body
 from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
 from core.bodies.separate_base import sizes as redesign
+from core.bodies.separate_base.crossings import base_crossings
 from core.bodies.separate_base.draft import (
     AROUND,
     base_dimensions,
@@ -35,13 +36,15 @@ from core.flat.piece import Dimension, Piece
 from core.flat.roles import FACES, Face, PieceId
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
-from core.model.findings import Allowance
+from core.model.findings import Allowance, Crossing
 from core.model.record import Solving
 from core.site.owner import Moved, Surround
 from core.site.site import Floor, Site
 
 if TYPE_CHECKING:
     from core.space.zones import Closing, Folding
+    from core.work.bench import Bench, ClosingWork
+    from core.work.operation import Marking, Operation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -262,6 +265,24 @@ class SeparateBase(Body):
         from core.bodies.separate_base.space import base_folding  # which knows this class
 
         return base_folding(self, draft, closing)
+
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        return base_crossings(site)
+
+    def closing_work(self) -> "ClosingWork":
+        from core.bodies.separate_base.closing import closing_of
+
+        return closing_of(self)
+
+    def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
+        from core.bodies.separate_base.operations import base_markings
+
+        return base_markings(bench, self)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        from core.bodies.separate_base.operations import base_operations
+
+        return base_operations(bench, self)
 
     # What the solver asks is answered beside the sizes that it is about.
     may_change, bends = redesign.may_change, redesign.bends

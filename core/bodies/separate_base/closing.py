@@ -1,0 +1,414 @@
+"""Closing the separate base: sides, lower edge, base seam; then neatened, turned, measured. mm."""
+
+from collections.abc import Hashable, Iterator
+from dataclasses import replace
+
+from core.base.sentences import Plural, Template, mark, plural, say
+from core.base.tolerance import shorter
+from core.base.units import Unit
+from core.bodies.boxed_panel.allowances import SewnAllowances, walls_at_corner
+from core.bodies.separate_base.body import SeparateBase
+from core.bodies.separate_base.crossings import side_allowances
+from core.bodies.separate_base.draft import wall_of
+from core.flat.match_marks import seam_marks
+from core.flat.roles import SIDES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamRole, Side
+from core.flat.seam import WalkedSeam
+from core.space.zones import AreaKind
+from core.work.bench import Bench, ClosingWork
+from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
+from core.work.scene import FOLDED_FLAT, SEWN, FoldedView
+from core.work.states import (
+    INSERT_IN,
+    PRESSED,
+    SIDES_CAUGHT,
+    STRAPS_SECURED,
+    TURNED,
+    WALL,
+    WRONG_SIDE_DONE,
+    State,
+)
+
+_FOLDED = State("the walls lie right sides together")
+_SIDE = State("the walls are joined at the side")
+_CLIPPED = State("the lower edge of the walls is staystitched and clipped")
+_BASE_SEWN = State("the base is sewn in")
+_MEASURED_STATE = State("the bag is measured")
+_UNDER = FoldedView(pitch=-24.0, yaw=52.0, wrong_side=True)
+"""The bag seen from its end and from below, wrong side out."""
+
+
+def closing_of(body: SeparateBase) -> ClosingWork:
+    """What top, parts and wall ask of how it closes."""
+    sides = tuple(_SIDE.for_(each) for each in _sides_of(body))
+    return ClosingWork(
+        joined=(),
+        flat_ends=(_FOLDED, *sides),
+        sides=sides,
+        every=(*sides, _BASE_SEWN),
+        scene=_UNDER,
+        narrowest=min(body.side_seam, body.base_seam, body.top_seam),
+        pierced=(mark("side"), mark("base")),
+    )
+
+
+def _sides_of(body: SeparateBase) -> tuple[Hashable, ...]:
+    """What each join of the walls is told by."""
+    if body.body_pieces == 1:
+        return (Side.LEFT,)
+    if body.body_pieces == 2:
+        return SIDES
+    return tuple((face, side) for face in (Face.FRONT, Face.BACK) for side in SIDES)
+
+
+def closing_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
+    """From the flat walls to the finished bag."""
+    return (
+        *_fold(bench, body),
+        *_joins(bench, body),
+        *_clip(bench, body),
+        _sew_base(bench, body),
+        _overcast(bench),
+        _turn(bench, body),
+        _measure(bench),
+    )
+
+
+def _ring(bench: Bench, body: SeparateBase) -> tuple[PieceId, ...]:
+    walls = dict.fromkeys(wall_of(body, face) for face in body.ring_faces)
+    return (*walls, *bench.opening.pieces)
+
+
+def _fold(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
+    """Walls of one or two pieces are laid on one another; four are joined one by one."""
+    if body.body_pieces == 4:
+        return ()
+    offset = bench.drawn.get("zip_offset") or 0.0
+    told = say("Lay front and back right sides together, the top edges level.")
+    if body.body_pieces == 1:
+        told = say("Fold the walls right sides together, so that their two ends lie level.")
+    elif bench.opening.pieces and shorter(0.0, offset):
+        told = say(
+            "Fold the walls right sides together at the top. The back comes forward there: the "
+            "middle of the zip lies {zip_offset} below the fold, on the front.",
+            zip_offset=offset,
+        )
+    elif bench.opening.pieces:
+        told = say(
+            "Fold the walls right sides together at the top: the fold runs along the middle of "
+            "the zip."
+        )
+    straps = say("The raw edges are level, and the loose handles are inside, clear of them.")
+    return (
+        Operation(
+            key="fold walls",
+            phase=Phase.CLOSE,
+            action=Action.FOLD,
+            title=say("Lay the walls right sides together"),
+            instructions=(told, say("Pin or clip the side edges from the top to the bottom.")),
+            why=say("Everything that is sewn on flat must be in place by now."),
+            check=straps if bench.has_straps else say("The raw edges are level."),
+            needs=(WALL, *bench.opening.before_folding),
+            after=(STRAPS_SECURED, SIDES_CAUGHT),
+            measures=sized(MeasurePlace.FINISHED, zip_offset=offset),
+            makes=(_FOLDED,),
+            pieces=_ring(bench, body),
+            scene=FOLDED_FLAT,
+        ),
+    )
+
+
+def _joins(bench: Bench, body: SeparateBase) -> Iterator[Operation]:
+    if body.body_pieces == 2:
+        for side in SIDES:
+            walked = bench.walked(SeamRole.SIDE, side=side)
+            yield _join(bench, body, walked, side, _SIDE_TITLES[side], side.value)
+    elif body.body_pieces == 1:
+        (walked,) = bench.seams(SeamRole.STRIP)
+        yield _join(bench, body, walked, Side.LEFT, _ONE_TITLE, Side.LEFT.value)
+    else:
+        for walked in bench.seams(SeamRole.STRIP):
+            face, end = walked.seam.id.face, walked.seam.id.side
+            if face is not None and end is not None:
+                name = f"{face.value} {end.value}"
+                yield _join(bench, body, walked, (face, end), _CORNER_TITLES[face, end], name)
+
+
+def _join(
+    bench: Bench, body: SeparateBase, walked: WalkedSeam, of: Hashable, title: Template, name: str
+) -> Operation:
+    """One seam from the top down; of four walls it stops at the base seam."""
+    stack, four = 2 * bench.wall, body.body_pieces == 4
+    caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
+    sewn = say(_IN_FULL, side_seam=body.side_seam, seam_length=walked.length)
+    if four:
+        sewn = say(
+            _STOP_SHORT,
+            side_seam=body.side_seam,
+            base_seam=body.base_seam,
+            seam_length=walked.length,
+        )
+    do = [sewn, say("Backstitch at both ends.")]
+    if four:
+        do.insert(0, say("Lay the two walls right sides together, their side edges level."))
+    if caught:
+        do.insert(1, say("The pocket's side is caught in the seam."))
+    if bench.opening.side is not None:
+        do.insert(1, bench.opening.side)
+    own = tuple(dict.fromkeys(ref.piece for ref in walked.seam.edges))
+    return Operation(
+        key=f"join side seam {name}",
+        phase=Phase.CLOSE,
+        action=Action.JOIN,
+        title=say(title),
+        instructions=tuple(do),
+        why=say("Below that the walls must open, to go round the corner of the base.")
+        if four
+        else bench.opening.why_side,
+        check=say("The raw edges are level at the bottom, and nothing else was caught."),
+        caution=say(
+            "Two walls go under the presser foot, {stack} thick when pressed.", stack=stack
+        ),
+        needs=(WALL, *bench.opening.before_folding) if four else (_FOLDED,),
+        after=(STRAPS_SECURED, SIDES_CAUGHT),
+        until=(TURNED, _BASE_SEWN),
+        measures=(
+            *sized(MeasurePlace.FROM_EDGE, side_seam=body.side_seam),
+            *sized(MeasurePlace.SEAM, seam_length=walked.length),
+            *sized(MeasurePlace.DERIVED, stack=stack, base_seam=body.base_seam),
+        ),
+        makes=(_SIDE.for_(of),),
+        pieces=tuple(dict.fromkeys((*own, *caught))),
+        seams=(walked.seam.id,),
+        setting=bench.seam,
+        stitching=(Stitching(mark("side seams"), max(walked.length, 0.0), stack),),
+        allowance=body.side_seam,
+        scene=_UNDER if four else FOLDED_FLAT,
+    )
+
+
+_IN_FULL = mark("Sew from the top to the bottom, {side_seam} from the edge: {seam_length} of seam.")
+_STOP_SHORT = mark(
+    "Sew from the top down, {side_seam} from the edge, and stop {base_seam} above the lower edge: "
+    "{seam_length} of seam."
+)
+_SIDE_TITLES = {
+    Side.LEFT: mark("Sew the side seam, left"),
+    Side.RIGHT: mark("Sew the side seam, right"),
+}
+_ONE_TITLE = mark("Sew the walls into a ring")
+_CORNER_TITLES = {
+    (Face.FRONT, Side.LEFT): mark("Join front and left side"),
+    (Face.FRONT, Side.RIGHT): mark("Join front and right side"),
+    (Face.BACK, Side.LEFT): mark("Join back and left side"),
+    (Face.BACK, Side.RIGHT): mark("Join back and right side"),
+}
+
+
+def _lower_edges(body: SeparateBase) -> tuple[EdgeRef, ...]:
+    return tuple(
+        EdgeRef(wall_of(body, face), EdgeId(EdgeRole.BOTTOM, face)) for face in body.ring_faces
+    )
+
+
+def _clip(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
+    """The walls' lower edge made to turn corners; four walls open there of themselves."""
+    (seam,) = bench.seam_ids(SeamRole.BASE)
+    clips = sum(each.seam == seam for each in seam_marks(bench.draft).clips)
+    if not clips:
+        return ()
+    length = bench.seam_length(SeamRole.BASE)
+    return (
+        Operation(
+            key="clip lower edge",
+            phase=Phase.CLOSE,
+            action=Action.TOPSTITCH,
+            title=say("Staystitch and clip the lower edge of the walls"),
+            instructions=(
+                say(
+                    "Sew once round the lower edge of the walls, within the allowance and a "
+                    "stitch's width from the line of the base seam, {base_seam} from the edge.",
+                    base_seam=body.base_seam,
+                ),
+                say(_CLIPS, numbers={"count": clips}),
+            ),
+            why=say("A straight edge goes round a corner only where its allowance can open."),
+            check=say("No clip cuts a stitch."),
+            caution=say("Cut up to the stitching, not through it."),
+            needs=bench.closing.sides,
+            until=(TURNED, _BASE_SEWN),
+            measures=sized(MeasurePlace.FROM_EDGE, base_seam=body.base_seam),
+            makes=(_CLIPPED,),
+            pieces=_ring(bench, body),
+            edges=_lower_edges(body),
+            setting=bench.seam,
+            stitching=(Stitching(mark("staystitching"), length, bench.wall),),
+        ),
+    )
+
+
+_CLIPS: Plural = plural(
+    "At the clip mark cut the allowance from the edge up to that stitching.",
+    "At each of the {count} clip marks cut the allowance from the edge up to that stitching.",
+)
+
+
+def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
+    (walked,) = bench.seams(SeamRole.BASE)
+    length = max(walked.length, walked.mate_length)
+    lying = side_allowances(bench.site)
+    stack = walls_at_corner(lying, seamed=False) * bench.wall
+    twice = shorter(bench.near_edge, body.base_seam)
+    turns = say("Where the walls are clipped they open, and lie smoothly round each corner.")
+    if not body.corner_rounding:
+        turns = say("At each corner stop with the needle down, lift the foot, and turn.")
+    do = [
+        say(
+            "Pin the base to the lower edge of the walls, right sides together: first the middles "
+            "of all four sides, then the other match marks."
+        ),
+        say("Press the side seams open where the base seam crosses them.")
+        if lying is SewnAllowances.OPEN
+        else say("Turn each side seam's allowances to one side."),
+        say(
+            "Sew with the walls uppermost, {base_seam} from the edge, from the middle of the "
+            "front to the middle of the back; then the other half in the same way: {seam_length} "
+            "once round.",
+            base_seam=body.base_seam,
+            seam_length=length,
+        ),
+        turns,
+    ]
+    if twice:
+        do.append(
+            say(
+                "Sew a second row {close} beside it, within the allowance: it carries what the "
+                "bag holds.",
+                close=bench.near_edge,
+            )
+        )
+    return Operation(
+        key="join base seam",
+        phase=Phase.CLOSE,
+        action=Action.JOIN,
+        title=say("Sew the base in"),
+        instructions=tuple(do),
+        why=say("From a middle to a middle, what one edge gains on the other stays small."),
+        check=say("All match marks meet, and no fold of the walls was caught."),
+        caution=say(
+            "Where the seams cross, the layers are {stack} thick when pressed: go slowly, and "
+            "turn the hand wheel.",
+            stack=stack,
+        ),
+        needs=(WALL, *bench.closing.sides, *bench.opening.way_out),
+        after=(_CLIPPED,),
+        until=(TURNED,),
+        measures=(
+            *sized(MeasurePlace.FROM_EDGE, base_seam=body.base_seam),
+            *sized(MeasurePlace.SEAM, seam_length=length),
+            *sized(MeasurePlace.DERIVED, stack=stack, close=bench.near_edge),
+        ),
+        makes=(_BASE_SEWN,),
+        pieces=(*bench.walls, *bench.opening.pieces),
+        seams=(walked.seam.id,),
+        setting=bench.seam,
+        stitching=(Stitching(mark("base seam"), (2 if twice else 1) * length, 2 * bench.wall),),
+        allowance=body.base_seam,
+        pressing=bench.wall_iron if lying is SewnAllowances.OPEN else None,
+        scene=_UNDER,
+    )
+
+
+def _overcast(bench: Bench) -> Operation:
+    sides = bench.seam_length(SeamRole.SIDE) + bench.seam_length(SeamRole.STRIP)
+    seams = {
+        mark("overcasting the side seams"): sides,
+        mark("overcasting the base seam"): bench.seam_length(SeamRole.BASE),
+    }
+    return Operation(
+        key="overcast seam allowances",
+        phase=Phase.NEATEN,
+        action=Action.OVERCAST,
+        title=say("Overcast the raw edges inside"),
+        instructions=(
+            say(
+                "Sew a zigzag over the raw edges of the side seams and of the base seam, all "
+                "layers together."
+            ),
+            say("Start and end at the raw edge, not on the seam."),
+        ),
+        why=say("The allowances stay visible inside the bag and would fray or shed."),
+        check=say("The needle swings just over the edge and does not cross the seam itself."),
+        needs=bench.closing.every,
+        until=(TURNED,),
+        measures=bench.second_rows_measures,
+        makes=(WRONG_SIDE_DONE,),
+        pieces=bench.walls,
+        edges=bench.raw_edges,
+        setting=bench.overcast,
+        stitching=tuple(
+            Stitching(label, length, 2 * bench.wall) for label, length in seams.items()
+        ),
+        without_change=bench.second_row,
+        scene=bench.closing.scene,
+    )
+
+
+def _turn(bench: Bench, body: SeparateBase) -> Operation:
+    smooth = say("Push the edge of the base out from inside with something blunt.")
+    return Operation(
+        key="turn bag",
+        phase=Phase.TURN,
+        action=Action.TURN,
+        title=say("Turn the bag right side out"),
+        instructions=(*bench.opening.turn, smooth),
+        check=say("No seam gapes and no raw edge shows; repair any weak place now."),
+        needs=(*bench.closing.every, *bench.opening.way_out),
+        after=(WRONG_SIDE_DONE,),
+        makes=(TURNED,),
+        pieces=(*bench.walls, *bench.opening.pieces),
+        scene=replace(SEWN, new_areas=frozenset({AreaKind.WALL}), new_lines=frozenset()),
+    )
+
+
+def _measure(bench: Bench) -> Operation:
+    tolerance = 3 * 25.4 / 16 if bench.unit is Unit.INCH else 5.0
+    opening, base, gusset, face = sizes = [bench.finished[name] or 0.0 for name in _MEASURED]
+    do = [
+        say("Lay the top flat: the opening is {opening_width} wide.", opening_width=opening),
+        say(
+            "Stand it up: the bottom is {base_width} wide and {gusset_depth} deep, and the walls "
+            "are {face_height} high.",
+            base_width=base,
+            gusset_depth=gusset,
+            face_height=face,
+        ),
+    ]
+    if bench.opening.measure is not None:
+        do.append(bench.opening.measure)
+    return Operation(
+        key="measure bag",
+        phase=Phase.MEASURE,
+        action=Action.MEASURE,
+        title=say("Measure the finished bag"),
+        instructions=tuple(do),
+        why=say("Thick layers take up a little: your measurements help to draw the next bag.")
+        if not bench.takes_up
+        else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
+        check=say(
+            "Width, height and depth agree with these figures within {size_tolerance}.",
+            size_tolerance=tolerance,
+        ),
+        needs=(TURNED,),
+        after=(PRESSED, INSERT_IN),
+        measures=(
+            *sized(MeasurePlace.FINISHED, **dict(zip(_MEASURED, sizes, strict=True))),
+            *bench.opening.finished_measures,
+            *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
+        ),
+        makes=(_MEASURED_STATE,),
+        pieces=bench.walls,
+        scene=SEWN,
+    )
+
+
+_MEASURED = ("opening_width", "base_width", "gusset_depth", "face_height")

@@ -1,0 +1,82 @@
+"""How the separate base is sewn: an order that holds, every seam and piece used once."""
+
+from dataclasses import replace
+
+import pytest
+
+from core.bag.compute import compute
+from core.flat.roles import SeamRole
+from core.sewing.steps import operations, steps
+from core.work.operation import Action
+from tests.core.bodies.test_separate_base_space import BAGS
+from tests.core.sewing.order_proof import faults_in, wrongly_used
+from tests.helpers import layer, sandwich
+
+EVERY = pytest.mark.parametrize("name", BAGS)
+
+
+def keys(bag) -> list[str]:
+    return [step.operation.key for step in steps(compute(bag))]
+
+
+@EVERY
+@pytest.mark.parametrize("layers", [1, 3])
+def test_the_order_holds_and_each_seam_is_sewn_once(name, layers):
+    roles = ("outer", "batting", "lining")[:layers]
+    wall = sandwich(*(layer(role=role, usable_width=5000.0) for role in roles))
+    result = compute(replace(BAGS[name], sandwich=wall))
+    every = operations(result.bag, result.draft)
+    order = [step.operation for step in steps(result)]
+    assert faults_in(every, order) == ()
+    used = wrongly_used(result.draft, every)
+    # The clips lie on walls that are handled again and again.
+    assert [each for each in used if not each.startswith("piece ")] == []
+    assert all(each.text() for operation in every for each in operation.instructions)
+
+
+@EVERY
+def test_the_base_comes_last_once_the_walls_are_a_ring_and_its_edge_is_clipped(name):
+    found = keys(BAGS[name])
+    base = found.index("join base seam")
+    joins = [place for place, key in enumerate(found) if key.startswith("join side seam")]
+    assert max(joins) < base < found.index("turn bag")
+    if BAGS[name].body.body_pieces == 4:
+        assert "clip lower edge" not in found  # the side seams open there
+        assert len(joins) == 4
+    else:
+        assert max(joins) < found.index("clip lower edge") < base
+        assert len(joins) == BAGS[name].body.body_pieces
+
+
+def test_a_zip_is_open_before_the_base_is_sewn_in():
+    """K7's page and every other turn a closed bag through its zip."""
+    found = keys(BAGS["zipped"])
+    assert found.index("open zip") < found.index("join base seam")
+    every = operations(BAGS["zipped"], compute(BAGS["zipped"]).draft)
+    by_key = {each.key: each for each in every}
+    swapped = [key for key in found if key != "open zip"]
+    swapped.insert(swapped.index("join base seam") + 1, "open zip")
+    assert faults_in(every, swapped)
+    assert by_key["join base seam"].action is Action.JOIN
+
+
+def test_thread_is_reckoned_for_the_base_seam_sewn_twice():
+    result = compute(BAGS["rounded"])
+    (seam,) = result.draft.walked_seams(SeamRole.BASE)
+    sewn = next(
+        each for each in operations(result.bag, result.draft) if each.key == "join base seam"
+    )
+    (line,) = sewn.stitching
+    assert line.length == pytest.approx(2 * seam.length)
+
+
+def test_its_texts_tell_its_own_lengths():
+    told = " ".join(step.text() for step in steps(compute(BAGS["rounded"])))
+    for words in (
+        "Round its corners off in an arc of radius 50 mm.",
+        "cut one base, 320 mm wide and 180 mm deep",
+        "Sew with the walls uppermost, 10 mm from the edge",
+        "the bottom is 300 mm wide and 160 mm deep",
+    ):
+        assert words in told
+    assert "panel" not in told
