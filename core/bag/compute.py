@@ -22,6 +22,7 @@ from core.flat.piece import CutFrom
 from core.flat.seam import Draft
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
 from core.model.findings import Allowance, Finding, Severity
+from core.model.record import Bend, corner_area
 from core.parts.table import PAIRS
 from core.site.site import Finished
 
@@ -33,7 +34,7 @@ def measure(bag: Bag, draft: Draft) -> Finished:
     only the body's and the top's pieces of the draft.
     """
     found = _measured(bag, draft)
-    found |= volumes(bag, box_sides(bag, bag.body.as_closed(found)))
+    found |= volumes(bag, bag.body.as_closed(found))
     for _, member in bag.members:
         found |= {each.name: None for each in member.FINISHED if each.when and not member.has(each)}
     return MappingProxyType(found)
@@ -69,7 +70,7 @@ def measure_walls(bag: Bag) -> Finished:
     sides allow: a search that is on its way to corners that match sees its volume change.
     """
     found = _measured(bag, draft_walls(bag))
-    found |= volumes(bag, box_sides(bag, found))
+    found |= volumes(bag, found)
     return MappingProxyType(found)
 
 
@@ -87,15 +88,20 @@ class Around:
         return self._finished
 
 
-def volumes(bag: Bag, sides: Mapping[str, tuple[float, float, float]]) -> dict[str, float | None]:
+def volumes(bag: Bag, found: Finished) -> dict[str, float | None]:
     """Box outside and inside the wall, litres; None where a side is gone.
+
+    Args:
+        found: the sizes that its sides go by, mm.
 
     What the bag holds when it is filled takes longer: `core.solid.capacity`.
     """
-    boxes = {name: _box(*each) for name, each in sides.items()}
-    for name in _INSIDE & sides.keys():
-        if bag.sandwich.thickness > 0.0 and not shorter(0.0, min(sides[name])):
-            boxes[name] = None  # a wall that is there takes up a side to the last
+    bends = [each for each in bag.body.bends(bag.site, found) if each.form is Form.BOX]
+    boxes = {each.figure: _box(each) for each in bends}
+    for each in bends:
+        walled = each.figure in _INSIDE and bag.sandwich.thickness > 0.0
+        if walled and not shorter(0.0, min(each.lengths)):
+            boxes[each.figure] = None  # a wall that is there takes up a side to the last
     return boxes | dict.fromkeys(_FILLED)
 
 
@@ -103,16 +109,13 @@ _INSIDE = {figure.name for figure in FINISHED_FIGURES if figure.inside}
 _FILLED = tuple(figure.name for figure in FINISHED_FIGURES if figure.form is Form.FILLED)
 
 
-def box_sides(bag: Bag, found: Finished) -> dict[str, tuple[float, float, float]]:
-    """Each volume that is a box -> its three sides, mm: negative where a side is gone."""
-    bends = bag.body.bends(bag.site, found)
-    return {bend.figure: bend.lengths for bend in bends if bend.form is Form.BOX}
-
-
-def _box(width: float, depth: float, height: float) -> float | None:
-    if shorter(min(width, depth, height), 0.0):
+def _box(bend: Bend) -> float | None:
+    """What a box holds, litres; None where a side is gone, or all that its corners leave."""
+    if shorter(min(bend.lengths), 0.0):
         return None
-    return litres(max(width, 0.0) * max(depth, 0.0) * max(height, 0.0))
+    width, depth, height = (max(side, 0.0) for side in bend.lengths)
+    area = width * depth - math.fsum(map(corner_area, bend.radii))
+    return None if area < 0.0 else litres(area * height)
 
 
 @dataclass(frozen=True)

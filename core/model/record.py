@@ -5,6 +5,7 @@ figure: it asks which lengths may change, what is kept near, what bends and what
 the four forms of a figure (`core.model.figures.Form`) alone. Plain data, lengths mm.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
@@ -141,7 +142,8 @@ class Bend(NamedTuple):
             between its ends, and the rise from them; mm.
         sizes: of a BOX the finished figure that each side goes by.
         radii: of a BOX, mm, each of two rounded corners of the rectangle of its first two sides;
-            linear like the sides. What they take off is left out of the volume.
+            linear like the sides. What they take off is left out of the volume. One that is not
+            above 0 is of square corners: inside a wall that is thicker than the rounding outside.
         rules: of a TAUT what it keeps to: to reach over that distance, and to hang no lower than
             its ends; each with a gap {limit}.
     """
@@ -152,6 +154,19 @@ class Bend(NamedTuple):
     sizes: tuple[str, ...] = ()
     radii: tuple[float, ...] = ()
     rules: tuple[Template, Template] = (NO_TEXT, NO_TEXT)
+
+
+CORNER_SHARE = 2.0 - math.pi / 2
+"""What two rounded corners take off a rectangle, as a share of the square of their radius."""
+
+
+def corner_area(radius: float) -> float:
+    """What two corners of a radius, mm, take off a rectangle, mm²; nothing where they are square.
+
+    Inside a wall the radius is that outside less the wall. It is told as it is, below 0 too, and so
+    is linear; what it takes off sets in at 0 without a jump.
+    """
+    return CORNER_SHARE * max(radius, 0.0) ** 2
 
 
 class SizeLimit(NamedTuple):

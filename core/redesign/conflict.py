@@ -21,9 +21,10 @@ from core.redesign.curves import TOLD_ENDS, Range
 from core.redesign.feasible import FeasibilitySearch, tolerance
 from core.redesign.filled_volume import PowerLawFigure
 from core.redesign.linear_model import Constraint, ConstraintKind
-from core.redesign.refusal import TOLD_DIGITS, IsHad, RangeEnd, refusal
+from core.redesign.refusal import NOTHING_KEPT, TOLD_DIGITS, IsHad, RangeEnd, refusal
 from core.redesign.region import Region
 from core.redesign.request import ConflictError, Reach, RedesignRequest, cut_part
+from core.redesign.rounded_box import RoundedBox
 from core.redesign.variables import chain_figures
 
 _REACHED = 1e-5
@@ -55,7 +56,8 @@ def conflict(search: FeasibilitySearch, request: RedesignRequest, is_had: IsHad)
         ends = _ends(search, asked, rest)
         if ends:
             return _refused(names, asked, fighting, ends, request, is_had)
-    return _refused(names, names[0], fighting, (), request, is_had)
+    kept = search.kept(fighting)
+    return _refused(names, names[0], fighting, (), request, is_had, kept)
 
 
 def _bags_at(end: RangeEnd, fighting: Mapping[str, float]) -> tuple[Bag, ...]:
@@ -171,7 +173,7 @@ def _end(region: Region, span: Range, *, at_most: bool) -> RangeEnd:
     alone = span.highest.high - span.lowest.low <= _SAME
     # Beside a figure that is linear a single volume only asks for its sides.
     volumes = [name for name in region.exact if is_volume(name)]
-    is_bent = len(volumes) > 1 or isinstance(span.figure, Product | PowerLawFigure)
+    is_bent = len(volumes) > 1 or isinstance(span.figure, Product | RoundedBox | PowerLawFigure)
     bent = volumes if is_bent else []
     bent = [*bent, *(name for name in region.exact if is_taut(name))]
     rule = _binding(region, x, gradient, bent)
@@ -185,7 +187,7 @@ def _binding(region: Region, x: Floats, gradient: Floats, bent: list[str]) -> Co
     At the end of a range the gradient is held by what is exact and by limits that are
     reached, each of which only pushes inwards; the one that pushes most is told.
     """
-    exact = [row.slope for row in region.equal]
+    exact = [row.slope for row in (*region.equal, *region.kept_rows)]
     exact += [region.figure(name).gradient(x) for name in bent]
     kernel = _kernel(np.array(exact).reshape(-1, len(x)))
     pull = kernel.T @ gradient
@@ -219,8 +221,11 @@ def _refused(
     ends: tuple[RangeEnd, ...],
     request: RedesignRequest,
     is_had: IsHad,
+    kept: Mapping[str, float] = NOTHING_KEPT,
 ) -> ConflictError:
-    told = refusal(names, asked, fighting, ends, request, is_had)
+    for end in ends:
+        kept = {**kept, **end.region.kept}
+    told = refusal(names, asked, fighting, ends, request, is_had, kept)
     if not ends:
         return ConflictError(told, names=names)
     end = min(ends, key=lambda end: abs(end.value - fighting[asked]))

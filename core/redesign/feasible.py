@@ -36,25 +36,43 @@ class FeasibilitySearch:
     _answers: dict[frozenset[tuple[str, float]], bool] = field(default_factory=dict)
 
     def find(self, exact: Mapping[str, float]) -> tuple[Region, Floats] | None:
-        """A region and an x of it where these figures come out exactly; None: there is none."""
-        found = self._sought(exact)
+        """A region and an x of it where these figures come out exactly; None: none was found.
+
+        That there is none is proven where `kept` is empty, and else of bags that keep to it.
+        """
+        found = self._sought(exact) or self._sought(exact, loosely=True)
         return None if found is None else (found[0].with_exact(exact), found[1])
 
     def can(self, exact: Mapping[str, float]) -> bool:
-        """Whether there is a bag where these figures come out exactly."""
+        """Whether there is a bag where these figures come out exactly, and what is `kept`."""
         key = frozenset(exact.items())
         if key not in self._answers:
             self._answers[key] = self._sought(exact) is not None
         return self._answers[key]
 
-    def _sought(self, exact: Mapping[str, float]) -> tuple[Region, Floats] | None:
+    def kept(self, exact: Mapping[str, float]) -> Mapping[str, float]:
+        """Cut figures that stay as they are, mm, in all that is told where these are exact."""
+        asked = _asked_last(exact)
+        rest = {name: value for name, value in exact.items() if name != asked}
+        found: dict[str, float] = {}
+        for region in self._regions(rest, asked, exact):
+            found |= region.kept
+        return found
+
+    def _sought(
+        self, exact: Mapping[str, float], *, loosely: bool = False
+    ) -> tuple[Region, Floats] | None:
+        """`loosely`: only where something is kept, and without keeping it."""
         asked = _asked_last(exact)
         rest = {name: value for name, value in exact.items() if name != asked}
         for region in self._regions(rest, asked, exact):
+            if loosely and not region.kept:
+                continue
             if asked is None:
-                x = region.somewhere()
+                x = region.somewhere(loosely=loosely)
             else:
-                x = region.meet(asked, exact[asked], tolerance(asked, exact[asked]))
+                slack = tolerance(asked, exact[asked])
+                x = region.meet(asked, exact[asked], slack, loosely=loosely)
             if x is not None:
                 return region, x
         return None

@@ -1,9 +1,10 @@
 """Where several figures that bend are exact together and no closed curve has them all.
 
-A filled volume beside a box, or beside what is inside its wall, leaves a curved set of a
-polytope. It is searched from many places at once by scipy's sequential least squares
-programming (Kraft 1988): the nearest place that has what is exact, and how far another
-figure goes along the set. That the places are many makes a miss unlikely; it proves nothing.
+A filled volume beside a box, or beside what is inside its wall, leaves a curved set of a polytope;
+so do the two of a box whose rounded corners may change. It is searched from many places at once by
+scipy's sequential least squares programming (Kraft 1988): the nearest place that has what is exact,
+and how far another figure goes along the set. That the places are many makes a miss unlikely; it
+proves nothing.
 """
 
 from collections.abc import Callable, Sequence
@@ -14,6 +15,7 @@ import numpy as np
 from core.base.arrays import Floats
 from core.redesign.convex import Extent, PolytopeFigure, Product
 from core.redesign.filled_volume import PowerLawFigure
+from core.redesign.rounded_box import RoundedBox
 
 _PLACES = 6
 """Places that the search starts from, besides the bag as it is."""
@@ -119,7 +121,7 @@ class LevelSet:
         figures = [figure for figure, _ in exact]
         values = np.array([value for _, value in exact])
         # A volume is missed by a share of itself, a drop by a length.
-        is_share = [isinstance(figure, Product | PowerLawFigure) for figure in figures]
+        is_share = [isinstance(each, Product | RoundedBox | PowerLawFigure) for each in figures]
         shares = np.where(is_share, np.maximum(values, 1e-3), _METRE)
 
         def misses(y: Floats) -> Floats:

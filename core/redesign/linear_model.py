@@ -23,6 +23,7 @@ from core.model.figures import Form
 from core.model.record import Bend, Unknown
 from core.redesign.convex import Linear, Product
 from core.redesign.filled_volume import NO_LAWS, Laws, PowerLawFigure, powers_of
+from core.redesign.rounded_box import BoxVolume, RoundedBox
 from core.redesign.variables import (
     bag_with,
     bag_without_slivers,
@@ -108,7 +109,7 @@ class LinearModel:
     start: Floats
     unknowns: tuple[Unknown, ...]
     lengths: Mapping[str, Linear]
-    volumes: Mapping[str, Product | PowerLawFigure]
+    volumes: Mapping[str, BoxVolume | PowerLawFigure]
     straps: Mapping[str, Strap]
     rules: tuple[Constraint, ...]
 
@@ -150,7 +151,7 @@ def measure_model(bag: Bag, wanted: Mapping[str, float], laws: Laws = NO_LAWS) -
     rows = {key: Linear(slopes[i], float(bases[i])) for i, key in enumerate(now)}
     lengths = {key: row for key, row in rows.items() if isinstance(key, str)}
     bent = _bends(bag, measure_walls(bag))
-    boxes = {bend.figure: _volume(rows, bend.figure) for bend in bent if bend.form is Form.BOX}
+    boxes = {bend.figure: _volume(rows, bend) for bend in bent if bend.form is Form.BOX}
     return LinearModel(
         bag,
         names,
@@ -218,7 +219,8 @@ def _readings(bag: Bag) -> dict[Key, float]:
     bent = _bends(bag, finished)
     for bend in bent:
         if bend.form is Form.BOX:
-            found |= {(bend.figure, place): side for place, side in enumerate(bend.lengths)}
+            lengths = (*bend.lengths, *bend.radii)
+            found |= {(bend.figure, place): length for place, length in enumerate(lengths)}
     for place, limit in enumerate(bag.limits):
         found |= {("value", place): limit.value, ("bound", place): limit.bound}
     for bend in bent:
@@ -248,10 +250,21 @@ def _beside(bag: Bag, name: str, value: float, keys: Set[Key]) -> tuple[dict[Key
     raise refused or FieldError(mark("Such a bag has no neighbours."), field=name, value=value)
 
 
-def _volume(rows: Mapping[Key, Linear], name: str) -> Product:
-    sides = [rows[(name, place)] for place in range(3)]
-    slopes, bases = [side.slope for side in sides], [side.base for side in sides]
-    return Product(np.array(slopes), np.array(bases), MM3_PER_LITRE)
+def _volume(rows: Mapping[Key, Linear], bend: Bend) -> BoxVolume:
+    """A box; one with rounded corners only where there can be such corners."""
+    count = len(bend.lengths)
+    sides = [rows[(bend.figure, place)] for place in range(count)]
+    radii = [rows[(bend.figure, count + place)] for place in range(len(bend.radii))]
+    radii = [radius for radius in radii if radius.base > 0.0 or np.any(radius.slope)]
+    slopes, bases = _stacked(sides)
+    if not radii:
+        return Product(slopes, bases, MM3_PER_LITRE)
+    return RoundedBox(slopes, bases, *_stacked(radii), MM3_PER_LITRE)
+
+
+def _stacked(rows: list[Linear]) -> tuple[Floats, Floats]:
+    """Slopes (r, n) and bases (r,) of r rows."""
+    return np.array([row.slope for row in rows]), np.array([row.base for row in rows])
 
 
 def _strap(rows: Mapping[Key, Linear], bend: Bend) -> Strap:

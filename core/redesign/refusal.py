@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import reduce
+from types import MappingProxyType
 
 from core.bag.figures import FINISHED, figure_of, is_cut, is_matched, is_volume, label_of
 from core.base.arrays import Floats
@@ -41,6 +42,7 @@ class RangeEnd:
     span: Range
 
 
+NOTHING_KEPT: Mapping[str, float] = MappingProxyType({})
 IsHad = Callable[[str], bool]
 """Whether a figure can be had as 0."""
 
@@ -52,6 +54,7 @@ def refusal(
     ends: tuple[RangeEnd, ...],
     request: RedesignRequest,
     is_had: IsHad,
+    kept: Mapping[str, float] = NOTHING_KEPT,
 ) -> Sentence:
     """What is told of figures that fight: where the range of one ends, and what would help.
 
@@ -62,8 +65,10 @@ def refusal(
         ends: next to that, below it and above it; none where that cannot be told.
         request: what was asked for.
         is_had: as `core.redesign.conflict.conflict` asks.
+        kept: cut figures that nobody asked for, and with which alone that is so, mm.
     """
     others = [(name, fighting[name]) for name in names if name != asked]
+    others += [(name, value) for name, value in kept.items() if name not in fighting]
     if ends:
         nothing = is_had(asked) if _may_be_nothing(asked, ends, fighting[asked]) else False
         which = "nothing" if nothing else _which(asked, ends, fighting[asked])
@@ -73,7 +78,9 @@ def refusal(
         told = [_head(asked, ends, values, others, which), *_reason(asked, ends)]
     else:
         template = _TOGETHER if others else _ALONE
-        told = [say(template, terms={"figures": _named(names, Last.COMMA)})]
+        beside = [_beside(name, value) for name, value in kept.items() if name not in fighting]
+        figures = Listing([*_quoted(names), *beside], Last.COMMA)
+        told = [say(template, terms={"figures": figures})]
     told += _remedy(names, request)
     return reduce(lambda first, then: say(_THEN, terms={"first": first, "then": then}), told)
 
@@ -153,8 +160,11 @@ def _remedy(names: tuple[str, ...], request: RedesignRequest) -> Iterator[Senten
 
 def _named(names: tuple[str, ...], last: Last) -> Listing:
     """Figures by their labels, in quotes, for a label may have a comma of its own."""
-    quoted = [_matched(name) or say(_QUOTED, terms={"figure": label_of(name)}) for name in names]
-    return Listing(quoted, last)
+    return Listing(_quoted(names), last)
+
+
+def _quoted(names: tuple[str, ...]) -> list[Term]:
+    return [_matched(name) or say(_QUOTED, terms={"figure": label_of(name)}) for name in names]
 
 
 def _beside(name: str, value: float) -> Term:

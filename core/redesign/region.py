@@ -4,7 +4,8 @@ Figures that are linear leave a polytope. A volume or a handle drop alone takes 
 everything between its least and its most, for a polytope is connected. With one drop exact
 the polytope is cut by a curve of free length against rise; with both volumes exact, by a
 curve of the box's sides: each place of such a curve leaves a polytope again, and what is
-connected along the curve takes on everything between.
+connected along the curve takes on everything between. That curve is one of boxes whose rounded
+corners stay as they are: where nothing else settles them they are kept.
 """
 
 import math
@@ -23,10 +24,13 @@ from core.redesign.curves import EXACT_ENDS, CurveStretch, Range, around_curve, 
 from core.redesign.filled_volume import PowerLawFigure
 from core.redesign.level_set import LevelSet
 from core.redesign.linear_model import Constraint, LinearModel, own_limits
-from core.redesign.two_volumes import other_extent, volume_curve
+from core.redesign.rounded_box import BoxVolume, RoundedBox, taken_off
+from core.redesign.two_volumes import Volume, other_extent, volume_curve
 from core.redesign.variables import chain_figures, chains_of, limits_of, value_of
 
 _HALVINGS = 60
+_SPREAD = 1e-7
+"""mm; an unknown that differs by less between corners is settled."""
 _HAIR = 1e-6
 """Pieces; a chain that misses a whole number of them by less counts as having it."""
 
@@ -37,6 +41,9 @@ class Region:
     Attributes:
         exact: figure -> value, mm, litres or pieces.
         rules: what each x keeps to.
+        kept: unknowns that rounded corners follow from, and that stay as they are, mm, where both
+            volumes of a box are asked for: what is told of such a region is told of those alone.
+        equal: rows that are nothing at each x; `kept_rows`: those of what is kept.
         counted: the chain whose last piece is exact and whose number of them is not; None: none.
     """
 
@@ -69,6 +76,9 @@ class Region:
         self._polytope = self._whole()
         self._volumes = [name for name in exact if is_volume(name)]
         self._drops = [name for name in exact if is_taut(name)]
+        self._loose = self._polytope
+        self.kept: dict[str, float] = {}
+        self._keep_corners()
         if not self.is_counted:
             self._settle_drops()
 
@@ -93,6 +103,7 @@ class Region:
         region.rules = tuple(rule for rule in self.rules if rule.name != name)
         region.equal = (*self.equal, Linear(slope, -length))
         region._polytope = self._polytope.where(slope, length)
+        region._loose = self._loose.where(slope, length)
         region._settle_drops()
         return region
 
@@ -109,16 +120,18 @@ class Region:
     def _unit(self, name: str) -> Floats:
         return np.asarray(np.eye(len(self.rows.names))[self.rows.names.index(name)])
 
-    def volume(self, name: str) -> Product | PowerLawFigure:
+    def volume(self, name: str) -> BoxVolume | PowerLawFigure:
         """A volume as the rows have it."""
         return self.rows.volumes[name]
 
-    def _box(self, name: str) -> tuple[Product, float]:
-        """A volume that is a box, and what it is to hold, litres."""
+    def _box(self, name: str) -> Volume:
+        """A volume that is a box, and what it is to hold."""
         box = self.rows.volumes[name]
-        if not isinstance(box, Product):
+        if isinstance(box, PowerLawFigure):
             raise TypeError(f"{name} is no box")
-        return box, self.exact[name]
+        corners = self._polytope.corners
+        taken = taken_off(box, corners.mean(axis=0)) if len(corners) else 0.0
+        return Volume(box, self.exact.get(name, math.nan), taken)
 
     def taut(self, name: str) -> Taut:
         """The height of a strap as the rows have it."""
@@ -136,9 +149,12 @@ class Region:
         """The chain of so many pieces with a last one that is exact, mm."""
         return self._one_piece + (count - 1) * self._each_piece
 
-    def somewhere(self) -> Floats | None:
-        """(n,) an x of the region, well within it where there is a choice; None: it is empty."""
-        if self._needs_level_set(()):
+    def somewhere(self, *, loosely: bool = False) -> Floats | None:
+        """(n,) an x of the region, well within it where there is a choice; None: it is empty.
+
+        `loosely`: what is kept may change: an x that is found is one, and none proves nothing.
+        """
+        if loosely or self._needs_level_set(()):
             return self._level_set().somewhere()
         for stretch in self._stretches():
             if len(corners := stretch.middle):
@@ -151,9 +167,9 @@ class Region:
         if self._needs_level_set((name,)):
             extent = self._level_set().extent(figure)
             return [] if extent is None else [_one_place(extent, figure)]
-        if isinstance(figure, Product) and self._volumes:
+        if isinstance(figure, Product | RoundedBox) and self._volumes:
             (exact,) = self._volumes
-            extent = other_extent(self._polytope, self._box(exact), figure)
+            extent = other_extent(self._polytope, self._box(exact), self._box(name))
             return [] if extent is None else [_one_place(extent, figure)]
         spans = [span_of(figure, stretch) for stretch in self._stretches()]
         return [span for span in spans if span.extents]
@@ -169,16 +185,22 @@ class Region:
         bent = [(self.figure(name), self.exact[name]) for name in (*self._volumes, *self._drops)]
         over = np.array([rule.room.slope for rule in self.rules])
         least = np.array([rule.least - rule.room.base for rule in self.rules])
-        return LevelSet(self._polytope.corners, over, least, self.rows.start, bent)
+        return LevelSet(self._loose.corners, over, least, self.rows.start, bent)
 
-    def meet(self, name: str, value: float, slack: float) -> Floats | None:
+    def meet(
+        self, name: str, value: float, slack: float, *, loosely: bool = False
+    ) -> Floats | None:
         """(n,) an x of the region where a figure has a value; None: there is none.
 
         Args:
             name, value: of the figure the region was opened for, mm or litres.
             slack: how far the value may lie beyond what the figure comes to.
+            loosely: as in `somewhere`.
         """
-        about, figure = self.about(name), self.figure(name)
+        figure = self.figure(name)
+        if loosely:
+            return self._level_set().meet(figure, value)
+        about = self.about(name)
         if about is None or not about.low - slack <= value <= about.high + slack:
             return None
         if self._needs_level_set((name,)):
@@ -264,6 +286,29 @@ class Region:
             if not is_cut(name) and name not in rows.names and name in rows.lengths:
                 row = rows.lengths[name]
                 yield Linear(row.slope, row.base - value)
+
+    @property
+    def kept_rows(self) -> tuple[Linear, ...]:
+        """Rows that are nothing at each x where what is kept is as it was."""
+        return tuple(Linear(self._unit(name), -value) for name, value in self.kept.items())
+
+    def _keep_corners(self) -> None:
+        """Keep what rounded corners follow from where both volumes of a box are asked for.
+
+        What lies on the curve of both is told exactly of corners that do not change.
+        """
+        asked = [self._asked] if self._asked is not None and is_volume(self._asked) else []
+        boxes = [self.rows.volumes[name] for name in {*self._volumes, *asked}]
+        if len(boxes) < 2 or any(isinstance(box, PowerLawFigure) for box in boxes):
+            return
+        rounded = [box for box in boxes if isinstance(box, RoundedBox)]
+        for index, name in enumerate(self.rows.names):
+            corners = self._polytope.corners
+            if not len(corners) or np.ptp(corners[:, index]) <= _SPREAD:
+                continue
+            if any(np.any(box.round_slopes[:, index]) for box in rounded):
+                self.kept[name] = float(self.rows.start[index])
+                self._polytope = self._polytope.where(self._unit(name), self.kept[name])
 
     def _is_still(self, index: int) -> bool:
         """Whether an unknown has no part in this: one that nobody asks for."""

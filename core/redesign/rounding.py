@@ -15,7 +15,7 @@ from typing import cast
 import numpy as np
 
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.compute import Around, Result, box_sides, compute, volumes
+from core.bag.compute import Around, Result, compute, volumes
 from core.bag.figures import is_volume, matched_in
 from core.bag.tables import CUT_FIGURES
 from core.base.arrays import Floats
@@ -226,7 +226,7 @@ def _slopes(
     bag, finished = redesign.bag, redesign.finished
 
     def sizes(found: Finished) -> Floats:
-        boxes = {**found, **volumes(bag, box_sides(bag, found))}
+        boxes = {**found, **volumes(bag, found)}
         return _vector(with_laws(boxes, redesign.laws), aims)
 
     now = sizes(finished)

@@ -1,20 +1,22 @@
 """Where box and inside both have an exact volume: the curve of their sides.
 
-With sides b, g, f and a wall w (the inside is 2 w smaller in b and g, and w in f) the two
-volumes give b g and b + g for each height f: two curves, with b the longer side or the
-shorter one. Seen by its sides a polytope is a body in space, a plane figure or less, which
-the curves cross in stretches or in single points.
+With sides a, b, c and an inside that is u, v, w smaller in them the two volumes give a b and
+v a + u b for each c: two curves, with v a the longer part or the shorter one. What rounded corners
+take off a b, outside and inside, must be the same all over the polytope. Seen by its sides that is
+a body in space, a plane figure or less, which the curves cross in stretches or in single points.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 
 from core.base.arrays import Floats
-from core.redesign.convex import Extent, Polytope, Product
+from core.redesign.convex import Extent, Polytope
 from core.redesign.curves import CurveStretch, between
+from core.redesign.rounded_box import BoxVolume
 
 _SAME = 1e-9
 """mm, or share of a volume: nearer than this is the same."""
@@ -32,8 +34,30 @@ _NET, _CLOSER = 60, 0.3
 """Places of a net each way, and how much closer the next net is drawn."""
 _GOLDEN = (np.sqrt(5.0) - 1.0) / 2.0
 
-Volume = tuple[Product, float]
-"""A box and what it holds, litres."""
+
+class Volume(NamedTuple):
+    """A box and what it holds.
+
+    Attributes:
+        litres: of one that is asked about, nothing is read of it.
+        taken: what rounded corners take off the rectangle of its first two sides, mm².
+    """
+
+    box: BoxVolume
+    litres: float
+    taken: float = 0.0
+
+    def of(self, sides: Floats) -> Floats:
+        """(...) its volume where it has these sides (..., 3), mm³."""
+        a, b, c = np.moveaxis(sides, -1, 0)
+        return np.asarray((a * b - self.taken) * c)
+
+    def turn(self, sides: Floats) -> Floats:
+        """(3,) slopes of that by the sides, mm²."""
+        a, b, c = sides
+        return np.array([b * c, a * c, a * b - self.taken])
+
+
 Curve = Callable[[Floats], Floats]
 
 
@@ -41,11 +65,11 @@ def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[CurveS
     """Where two boxes that differ by the wall have these volumes: by height, or in points."""
     if not len(polytope.corners):
         return []
-    hull = Hull(box[0].sides(polytope.corners))
-    walls = box[0].bases - inside[0].bases
+    hull = Hull(box.box.sides(polytope.corners))
+    walls = box.box.bases - inside.box.bases
     if walls.max() <= _SAME:
         points = _without_wall(polytope, box, inside)
-    elif box[1] <= inside[1]:
+    elif box.litres <= inside.litres:
         return []  # a wall that has a thickness takes something
     elif hull.rank == 3:
         return _in_space(polytope, hull, box, inside)
@@ -55,15 +79,15 @@ def volume_curve(polytope: Polytope, box: Volume, inside: Volume) -> list[CurveS
             for guess in _guesses(hull, box, inside)
             if (point := _polished(guess, hull, box, inside)) is not None
         ]
-    return [_at(polytope, box[0], point) for point in points]
+    return [_at(polytope, box.box, point) for point in points]
 
 
-def _at(polytope: Polytope, box: Product, sides: Floats) -> CurveStretch:
+def _at(polytope: Polytope, box: BoxVolume, sides: Floats) -> CurveStretch:
     """The single place where the box has these sides (3,), mm."""
     return CurveStretch(0.0, 0.0, lambda _place: with_sides(polytope, box, sides))
 
 
-def with_sides(polytope: Polytope, box: Product, sides: Floats) -> Floats:
+def with_sides(polytope: Polytope, box: BoxVolume, sides: Floats) -> Floats:
     """(c, n) corners of what has these sides (3,), mm."""
     for slope, base, side in zip(box.slopes, box.bases, sides, strict=True):
         polytope = polytope.where(slope, float(side - base))
@@ -82,7 +106,7 @@ def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> 
             sides = curve.at(np.array([height]))[0]
             if not np.all(np.isfinite(sides)):
                 return polytope.corners[:0]
-            return with_sides(polytope, box[0], sides)
+            return with_sides(polytope, box.box, sides)
 
         grid = _heights(hull, curve)
         found += [CurveStretch(low, high, cut) for low, high in intervals(room, grid)]
@@ -91,12 +115,12 @@ def _in_space(polytope: Polytope, hull: "Hull", box: Volume, inside: Volume) -> 
 
 def _without_wall(polytope: Polytope, box: Volume, inside: Volume) -> list[Floats]:
     """A wall of no thickness has one volume: two that differ cannot be had."""
-    if abs(box[1] - inside[1]) > _SAME * max(box[1], 1.0):
+    if abs(box.litres - inside.litres) > _SAME * max(box.litres, 1.0):
         return []
-    extent = box[0].extent(polytope.corners)
-    if not extent.low <= box[1] <= extent.high:
+    extent = box.box.extent(polytope.corners)
+    if not extent.low <= box.litres <= extent.high:
         return []
-    return [box[0].sides(between(box[0], extent.at_low, extent.at_high, box[1]))]
+    return [box.box.sides(between(box.box, extent.at_low, extent.at_high, box.litres))]
 
 
 def _guesses(hull: "Hull", box: Volume, inside: Volume) -> list[Floats]:
@@ -125,10 +149,8 @@ def _on_line(hull: "Hull", box: Volume) -> list[Floats]:
     if hull.rank == 0:
         return [hull.middle]
     way = hull.axes[0]
-    cubic = np.poly1d([1.0])
-    for step, side in zip(way, hull.middle, strict=True):
-        cubic = cubic * np.poly1d([step, side])
-    shares = (cubic - box[1] * box[0].scale).roots
+    a, b, c = (np.poly1d(each) for each in zip(way, hull.middle, strict=True))
+    shares = ((a * b - box.taken) * c - box.litres * box.box.scale).roots
     real = shares.real[np.abs(shares.imag) <= _PLANE]
     return [hull.middle + share * way for share in real]
 
@@ -137,17 +159,17 @@ def _polished(guess: Floats, hull: "Hull", box: Volume, inside: Volume) -> Float
     """The point of the hull with both volumes next to a guess; None where there is none."""
     if len(hull.across) and np.abs(hull.across[:, :3] @ guess - hull.across[:, 3]).max() > _PLANE:
         return None
-    walls = box[0].bases - inside[0].bases
-    wanted = np.array([box[1] * box[0].scale, inside[1] * inside[0].scale])
+    walls = box.box.bases - inside.box.bases
+    wanted = np.array([box.litres * box.box.scale, inside.litres * inside.box.scale])
     axes = hull.axes[: hull.rank]
     point = hull.middle + (guess - hull.middle) @ axes.T @ axes
     best, least = point, np.inf
     for _ in range(_ROUNDS):
         within = point - walls
-        missed = np.array([point.prod(), within.prod()]) / wanted - 1.0
+        missed = np.array([box.of(point), inside.of(within)]) / wanted - 1.0
         if float(np.abs(missed).max()) < least:
             best, least = point, float(np.abs(missed).max())
-        turns = np.array([_turn(point) / wanted[0], _turn(within) / wanted[1]]) @ axes.T
+        turns = np.array([box.turn(point) / wanted[0], inside.turn(within) / wanted[1]]) @ axes.T
         if not turns.size:
             break
         step, *_ = np.linalg.lstsq(turns, -missed, rcond=1e-12)
@@ -156,12 +178,7 @@ def _polished(guess: Floats, hull: "Hull", box: Volume, inside: Volume) -> Float
     return best if met and float(hull.room(best[None, :])[0]) >= -_FLAT else None
 
 
-def _turn(sides: Floats) -> Floats:
-    a, b, c = sides
-    return np.array([b * c, a * c, a * b])
-
-
-def other_extent(polytope: Polytope, known: Volume, other: Product) -> Extent | None:
+def other_extent(polytope: Polytope, known: Volume, other: Volume) -> Extent | None:
     """Least and most of a box's volume where that of another, a wall apart, is exact.
 
     All sides with the exact volume are looked at on a net of two of them, which is drawn
@@ -170,26 +187,26 @@ def other_extent(polytope: Polytope, known: Volume, other: Product) -> Extent | 
     """
     if not len(polytope.corners):
         return None
-    box, litres = known
+    box = known.box
     sides = box.sides(polytope.corners)
     hull = Hull(sides)
     if hull.rank < 3:
         return None
-    walls = box.bases - other.bases
+    walls = box.bases - other.box.bases
     ends: list[tuple[float, Floats]] = []
     for sign in (1.0, -1.0):
         low, high = sides.min(axis=0)[1:], sides.max(axis=0)[1:]
         best: Floats | None = None
         count = _NET
         while np.any(high - low > _SAME):
-            points = _net(np.maximum(low, _SAME), high, litres * box.scale, count)
+            points = _net(np.maximum(low, _SAME), high, known, count)
             points = points[hull.room(points) >= -_SAME]
             points = points[np.all(points >= walls - _SAME, axis=1)]
             if best is not None:
                 points = np.vstack([best, points])
             if not len(points):
                 return None
-            best = points[int((sign * (points - walls).prod(axis=1)).argmin())]
+            best = points[int((sign * other.of(points - walls)).argmin())]
             reach = (high - low) * _CLOSER
             low, high = best[1:] - reach / 2, best[1:] + reach / 2
             count = _NET // 2
@@ -197,16 +214,16 @@ def other_extent(polytope: Polytope, known: Volume, other: Product) -> Extent | 
             return None
         corners = with_sides(polytope, box, best)
         point = corners.mean(axis=0) if len(corners) else np.full(polytope.corners.shape[1], np.nan)
-        ends.append((float((best - walls).prod()) / other.scale, point))
+        ends.append((float(other.of(best - walls)) / other.box.scale, point))
     (least, at_least), (most, at_most) = ends
     return Extent(least, most, at_least, at_most)
 
 
-def _net(low: Floats, high: Floats, volume: float, count: int) -> Floats:
-    """(count^2, 3) sides of a volume, mm³: even steps of the last two sides."""
-    seconds, thirds = np.meshgrid(*np.linspace(low, high, count).T)
-    products = seconds.ravel() * thirds.ravel()
-    return np.stack([volume / products, seconds.ravel(), thirds.ravel()], axis=1)
+def _net(low: Floats, high: Floats, known: Volume, count: int) -> Floats:
+    """(count^2, 3) sides of a volume: even steps of the last two sides."""
+    seconds, thirds = (each.ravel() for each in np.meshgrid(*np.linspace(low, high, count).T))
+    areas = known.litres * known.box.scale / thirds + known.taken
+    return np.stack([areas / seconds, seconds, thirds], axis=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,12 +231,15 @@ class _SidesCurve:
     """Sides by height, for two volumes (mm³).
 
     Attributes:
+        taken: what rounded corners take off outside and inside, mm².
         walls: (3,) what the inside is smaller than the outside in each side.
-        longer: whether the first side is the longer of the two.
+        longer: whether the first side, as often as the second one's wall goes into its own, is the
+            longer of the two.
     """
 
     outside: float
     inside: float
+    taken: tuple[float, float]
     walls: Floats
     longer: bool
 
@@ -229,26 +249,34 @@ class _SidesCurve:
         sides = np.empty((len(heights), 3))
         with np.errstate(invalid="ignore"):
             apart = np.sqrt(both * both - 4 * product)
-        sides[:, 0] = (both + apart) / 2 if self.longer else (both - apart) / 2
-        sides[:, 1] = both - sides[:, 0]
+        part = (both + apart) / 2 if self.longer else (both - apart) / 2
+        sides[:, 0] = part * (self.walls[0] / self.walls[1])
+        sides[:, 1] = both - part
         sides[:, 2] = heights
         return sides
 
     def spare(self, heights: Floats) -> Floats:
-        """How much more the two sides come to than two equal ones; negative: there are none."""
+        """How much more the two parts come to than two equal ones; negative: there are none."""
         both, product = self._sums(heights)
         return np.asarray(both - 2 * np.sqrt(product))
 
     def _sums(self, heights: Floats) -> tuple[Floats, Floats]:
+        """Of the first side in walls of the second one, and that: their sum and their product."""
+        u, v, w = self.walls
         with np.errstate(divide="ignore", invalid="ignore"):
-            product = self.outside / heights
-            floor = self.inside / (heights - self.walls[2])
-            return (product - floor) / self.walls[0] + self.walls[0], product
+            product = self.outside / heights + self.taken[0]
+            floor = self.inside / (heights - w) + self.taken[1]
+            return (product - floor) / u + v, v / u * product
 
 
 def _sides_curve(box: Volume, inside: Volume, *, longer: bool) -> _SidesCurve:
-    walls = box[0].bases - inside[0].bases
-    return _SidesCurve(box[1] * box[0].scale, inside[1] * inside[0].scale, walls, longer)
+    return _SidesCurve(
+        box.litres * box.box.scale,
+        inside.litres * inside.box.scale,
+        (box.taken, inside.taken),
+        box.box.bases - inside.box.bases,
+        longer,
+    )
 
 
 def _heights(hull: "Hull", curve: _SidesCurve) -> Floats:
