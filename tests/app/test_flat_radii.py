@@ -1,21 +1,38 @@
-"""What the flat pane tells of arcs.
+"""What the flat pane tells of arcs, and how they are moved by hand.
 
 Sources: ISO 129-1 for the letter R before a radius (from memory); plane geometry.
 """
 
+import math
+from dataclasses import replace
+
 import pytest
+from PySide6.QtCore import QPointF, QSettings
 from PySide6.QtGui import QGuiApplication
+from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
+from app.session.document import Document
+from app.views.flat.dragging import Dragging
+from app.views.flat.grips import Axis
 from app.views.flat.labels import Lettering
 from app.views.flat.paint import Pictures
+from app.views.flat.pane import FlatPane
 from app.views.flat.piece_picture import PiecePicture
 from app.views.flat.sheet import Drawn
+from core.bag.parts import Parts
 from core.base.units import Unit
+from core.bodies.gusset_strip.body import GussetStrip
+from core.bodies.table import BODIES
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.flat.match_marks import SeamMarks
 from core.flat.piece import Piece, overall
+from core.flat.roles import Face
 from core.flat.stitch import stitch_outline
+from core.storage.bag_files import demo_bag
+from core.tops.hem.hem import Hem
+from tests.app.sessions import session_on
+from tests.core.bodies.strip_bags import open_bag
 from tests.core.flat.rounded import piece_of, rounded_edges
 
 WIDTH, HEIGHT = 300.0, 200.0
@@ -66,3 +83,51 @@ def test_a_piece_too_small_for_it_tells_no_radius(qapp: object) -> None:
     assert not [
         each for each in laid_out(rounded(50.0, 50.0, 0.0, 0.0), 0.1).labels if "R" in each.text
     ]
+
+
+on_table = pytest.mark.skipif(GussetStrip not in BODIES, reason="not offered yet")
+
+
+@on_table
+def test_a_rounded_corner_follows_the_hand(qapp: object) -> None:
+    """Its middle lies R (1 - 1 / sqrt(2)) beside the corner."""
+    bag = replace(demo_bag(), body=open_bag(), top=Hem(), parts=Parts(), unit=Unit.MM)
+    document = Document(bag)
+    hand = Dragging(document, Display(Unit.MM))
+    arcs = [grip for grip in hand.grips().values() if grip.bend]
+    assert {grip.figure for grip in arcs} == {"corner_rounding"}
+    assert len(arcs) == 4
+    left = max((grip for grip in arcs if grip.ref.piece.face is Face.FRONT), key=lambda g: g.out)
+    hand.take(left.ref, left.out)
+    assert [twin.figure for twin in hand.twins(left)] == ["corner_rounding"]
+    hand.pull(left.out - 20.0 * (1.0 - math.sqrt(0.5)), free=True)
+    assert document.bag.body.corner_rounding == pytest.approx(60.0 + 20.0, abs=0.1)
+    moved = hand.grips()[left.ref]
+    assert moved.out == pytest.approx(left.out - 20.0 * (1.0 - math.sqrt(0.5)), abs=0.05)
+    hand.give_back()
+    assert document.bag == bag
+    straight = [grip.figure for grip in hand.grips().values() if not grip.bend]
+    assert sorted(set(straight)) == [
+        "face_cut_height", "face_cut_width", "strip_length", "strip_width",
+    ]  # fmt: skip
+
+
+@on_table
+def test_the_hand_finds_an_arc_and_paints_it(qtbot: QtBot, store: QSettings) -> None:
+    bag = replace(demo_bag(), body=open_bag(), top=Hem(), parts=Parts(), unit=Unit.MM)
+    pane = FlatPane(session_on(bag, store=store))
+    qtbot.addWidget(pane)
+    pane.resize(700, 560)
+    pane.show()
+    pane.grab()
+    arc = next(grip for grip in pane.hand.grips().values() if grip.bend)
+    x, y = pane.sheet.places[arc.ref.piece]
+    middle = arc.line[4]
+    at = pane.view.to_screen(middle[0] + x, middle[1] + y)
+    assert pane.grip_at(at) == arc.ref
+    assert pane.grip_at(at + QPointF(30.0, -30.0)) != arc.ref
+    pane.hand.choose(arc.ref)
+    pane.grab()
+    assert pane.hand.nudge(Axis.ACROSS, 1)
+    assert pane.hand.readout().title.startswith("Corner rounding ")
+    pane.grab()

@@ -63,8 +63,9 @@ class Grip(NamedTuple):
         figure: name of the cut figure that it changes.
         start, end: of the line, mm, in the frame of the piece.
         rate: change of the figure for each mm that the line moves to the right or up, seen
-            from `still`; never 0.
+            from `still`; never 0. Of an arc: that its middle moves.
         still: the point of the piece that keeps its place while the line is moved, mm.
+        bend: points of an arc between its ends, the middle one in its middle.
     """
 
     ref: LineRef
@@ -74,6 +75,12 @@ class Grip(NamedTuple):
     axis: Axis
     rate: float
     still: Point
+    bend: tuple[Point, ...] = ()
+
+    @property
+    def line(self) -> tuple[Point, ...]:
+        """Its points from start to end, an arc flattened."""
+        return (self.start, *self.bend, self.end)
 
     @property
     def edge(self) -> EdgeRef | None:
@@ -83,7 +90,8 @@ class Grip(NamedTuple):
     @property
     def out(self) -> float:
         """How far the line lies from what stays, to the right or up, mm."""
-        return self.start[self.axis.value] - self.still[self.axis.value]
+        at = self.bend[len(self.bend) // 2] if self.bend else self.start
+        return at[self.axis.value] - self.still[self.axis.value]
 
 
 def bag_grips(bag: Bag, draft: Draft) -> dict[LineRef, Grip]:
@@ -113,18 +121,29 @@ def grips_of(
 
 
 class _Line(NamedTuple):
-    """A level or upright line of a piece that somebody owns, mm."""
+    """A level or upright line of a piece that somebody owns, or an arc, mm; `bend` as of a grip."""
 
     owner: str
     start: Point
     end: Point
     axis: Axis
     still: Point
+    bend: tuple[Point, ...] = ()
+
+
+_SHARES = tuple(number / 8 for number in range(1, 8))
+"""Where the points of an arc lie on it."""
 
 
 def _lines(draft: Draft) -> Iterator[tuple[LineRef, _Line]]:
-    """Every line that has a length and runs across or along its piece."""
+    """Every line that has a length and runs across or along its piece, and every arc."""
     for piece in draft.pieces:
+        for edge in piece.edges:
+            if edge.turn and edge.length > _STILL:
+                bend, way = tuple(map(edge.point_at, _SHARES)), Axis.ACROSS
+                still = _still(piece, edge.point_at(0.5), way)
+                line = _Line(piece.id.owner, edge.start, edge.end, way, still, bend)
+                yield EdgeRef(piece.id, edge.id), line
         for ref, owner, start, end in _of_piece(piece):
             wide, tall = abs(end[0] - start[0]), abs(end[1] - start[1])
             if min(wide, tall) < _STILL < max(wide, tall):
@@ -134,7 +153,7 @@ def _lines(draft: Draft) -> Iterator[tuple[LineRef, _Line]]:
 
 def _of_piece(piece: Piece) -> Iterator[tuple[LineRef, str, Point, Point]]:
     for edge in piece.edges:
-        if edge.length > 0.0:
+        if edge.length > 0.0 and not edge.turn:
             yield EdgeRef(piece.id, edge.id), piece.id.owner, edge.start, edge.end
     alike: Counter[tuple[object, ...]] = Counter()
     for mark in piece.marks:
@@ -175,8 +194,13 @@ def _shifts(bag: Bag, lines: Mapping[LineRef, _Line], figure: CutFigure) -> dict
 
 
 def _shift(line: _Line, after: _Line) -> float:
-    """How far a line has moved to its side; 0 for one that has turned, too."""
+    """How far a line has moved to its side, or the middle of an arc; 0 for one that has turned."""
     axis = line.axis.value
+    if line.bend and after.bend:
+        was, now = (
+            each.bend[len(each.bend) // 2][axis] - each.still[axis] for each in (line, after)
+        )
+        return now - was
     start = after.start[axis] - line.start[axis]
     end = after.end[axis] - line.end[axis]
     return start - (after.still[axis] - line.still[axis]) if abs(start - end) < _STILL else 0.0
@@ -191,4 +215,5 @@ def _grip(ref: LineRef, line: _Line, figure: CutFigure, shift: float) -> Grip:
         axis=line.axis,
         rate=round(1.0 / shift, 9),
         still=line.still,
+        bend=line.bend,
     )

@@ -7,9 +7,10 @@ import math
 from abc import abstractmethod
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from itertools import pairwise
 
 from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, Qt, QTimer
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from app.session.display import Display
@@ -152,7 +153,7 @@ class TouchView(DrawingView):
         for grip in self.hand.grips().values():
             x, y = self.sheet.places[grip.ref.piece]
             here = (at[0] - x, at[1] - y)
-            away = distance_to_segment(here, grip.start, grip.end)
+            away = min(distance_to_segment(here, *ends) for ends in pairwise(grip.line))
             if away <= reach:
                 (x0, y0), (x1, y1) = grip.start, grip.end
                 length = math.hypot(x1 - x0, y1 - y0)
@@ -317,16 +318,19 @@ _WIDEST = 300.0
 """Longer sentences go on in the next line."""
 
 
-def grip_line(grip: Grip, sheet: PieceSheet, view: View2D) -> QLineF:
+def grip_line(grip: Grip, sheet: PieceSheet, view: View2D) -> QPolygonF:
     """Where a line lies on the screen."""
     x, y = sheet.places[grip.ref.piece]
-    (x0, y0), (x1, y1) = grip.start, grip.end
-    return QLineF(view.to_screen(x0 + x, y0 + y), view.to_screen(x1 + x, y1 + y))
+    return QPolygonF([view.to_screen(at[0] + x, at[1] + y) for at in grip.line])
 
 
-def dot_place(line: QLineF) -> QPointF:
+def dot_place(line: QPolygonF) -> QPointF:
     """Where the dot lies: off the middle of a short line, where the seam's letter stands."""
-    return line.pointAt(0.5 if line.length() > 80.0 else 0.8)
+    points = line.toList()
+    if len(points) > 2:
+        return points[len(points) // 2]
+    straight = QLineF(*points)
+    return straight.pointAt(0.5 if straight.length() > 80.0 else 0.8)
 
 
 class GripBrush:
@@ -336,16 +340,17 @@ class GripBrush:
         self._look = look
 
     def paint_lines(
-        self, painter: QPainter, line: QLineF, twins: Iterable[QLineF], *, held: bool
+        self, painter: QPainter, line: QPolygonF, twins: Iterable[QPolygonF], *, held: bool
     ) -> None:
         """The line with its dot, and thinner the lines that move along; filled while held."""
         look = self._look
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(look.highlight, 2 * look.line))
-        painter.drawLines(list(twins))
+        for twin in twins:
+            painter.drawPolyline(twin)
         wide = look.glow if held else look.bold
         painter.setPen(QPen(look.highlight, wide, c=Qt.PenCapStyle.FlatCap))
-        painter.drawLine(line)
+        painter.drawPolyline(line)
         painter.setPen(QPen(look.highlight, 2.0))
         painter.setBrush(look.highlight if held else look.paper)
         painter.drawEllipse(dot_place(line), DOT, DOT)
