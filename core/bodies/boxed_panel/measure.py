@@ -109,8 +109,11 @@ def room_finding(panel: "BoxedPanel", wall: float, finished: Finished) -> Findin
     """
     if not shorter(0.0, wall):
         return None
-    if not panel.has_corners:
-        return _pillow_finding(wall, finished)
+    return box_room(wall, finished) if panel.has_corners else _pillow_finding(wall, finished)
+
+
+def box_room(wall: float, finished: Finished) -> Finding | None:
+    """The same for any bag with a bottom; the wall, mm, is not nothing."""
     most = _all_wall(finished)
     for name, walls in (("base_width", 2), ("gusset_depth", 2), ("face_height", 1)):
         size = finished[name] or 0.0

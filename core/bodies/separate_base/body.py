@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.bodies.body import Body
@@ -20,6 +21,7 @@ from core.bodies.separate_base.draft import (
     base_seats,
     ring_seams,
 )
+from core.bodies.separate_base.findings import base_findings, room_finding
 from core.bodies.separate_base.measure import base_sizes
 from core.bodies.separate_base.sizes import (
     BASE_SEAM,
@@ -42,6 +44,7 @@ from core.site.owner import Moved, Surround
 from core.site.site import Floor, Site
 
 if TYPE_CHECKING:
+    from core.space.patches import Quarter
     from core.space.zones import Closing, Folding
     from core.work.bench import Bench, ClosingWork
     from core.work.operation import Marking, Operation
@@ -165,6 +168,40 @@ class SeparateBase(Body):
             walls += [self.body_end_width] * 2
         return math.fsum(walls) - 2 * self.side_seam * self.body_pieces
 
+    @property
+    def drawn_width(self) -> float:
+        """Of the base between its stitch lines, side to side."""
+        return self.base_cut_width - 2 * self.base_seam
+
+    @property
+    def drawn_depth(self) -> float:
+        """Of the base between its stitch lines, front to back."""
+        return self.base_cut_depth - 2 * self.base_seam
+
+    @property
+    def drawn_radius(self) -> float:
+        """Of the base's corners on its stitch line; 0 where they are square."""
+        return self.corner_rounding - self.base_seam if self.corner_rounding else 0.0
+
+    @property
+    def way_round(self) -> float:
+        """Once round the base on its stitch lines."""
+        sides = 2 * (self.drawn_width + self.drawn_depth)
+        return sides - redesign.ROUND_OFF * self.drawn_radius
+
+    def can_be(self, changes: Mapping[str, float]) -> bool:
+        """Whether it can have these cut figures, by name."""
+        attributes = {figure.name: figure.attribute for figure in CUT}
+        sizes: dict[str, Any] = {attributes[name]: size for name, size in changes.items()}
+        try:
+            for figure in CUT:
+                if figure.name in changes:
+                    figure.check(changes[figure.name])
+            replace(self, **sizes)
+        except FieldError:
+            return False
+        return True
+
     def wall_width(self, face: Face) -> float:
         """Cut width of the piece that holds a face."""
         return self.body_width if face in FACES else self.body_end_width
@@ -203,9 +240,7 @@ class SeparateBase(Body):
         """The walls in so many pieces."""
         if pieces != 4:
             return {"body_width": self.ring_length / max(pieces, 1) + 2 * self.side_seam}
-        wide, deep = (
-            each - 2 * self.base_seam for each in (self.base_cut_width, self.base_cut_depth)
-        )
+        wide, deep = self.drawn_width, self.drawn_depth
         over = self.ring_length / 4 - (wide + deep) / 2
         return {
             "body_width": wide + over + 2 * self.side_seam,
@@ -215,12 +250,13 @@ class SeparateBase(Body):
     # How it is drawn and measured stands in rooms of its own.
     pieces, seats, mouth = base_pieces, base_seats, base_mouth
     measured, seams_after = base_sizes, base_seams
+    findings, room = base_findings, room_finding
 
     def seams(self) -> tuple[Seam, ...]:
         return ring_seams(self.body_pieces)
 
     def floor(self) -> Floor:
-        return Floor(corner=max(self.corner_rounding - self.base_seam, 0.0))
+        return Floor(corner=self.drawn_radius)
 
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
         return {piece.id: base_dimensions(self, piece) for piece in draft.walls}
@@ -265,6 +301,11 @@ class SeparateBase(Body):
         from core.bodies.separate_base.space import base_folding  # which knows this class
 
         return base_folding(self, draft, closing)
+
+    def quarter(self, draft: Draft, closing: "Closing | None", *, board: bool) -> "Quarter":
+        from core.bodies.separate_base import filled  # numpy is loaded with the first filling
+
+        return filled.quarter(self, draft, closing, board=board)
 
     def crossings(self, site: Site) -> tuple[Crossing, ...]:
         return base_crossings(site)

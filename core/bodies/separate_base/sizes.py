@@ -6,7 +6,6 @@ own figure: tables and files keep each once.
 
 import math
 from collections.abc import Mapping
-from enum import Enum
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Template, mark
@@ -15,6 +14,7 @@ from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity, Ruled, TakeUp
 from core.model.record import Bend, FillSize, Follower, SizeLimit, Solving, Unknown
 from core.site.site import Finished, Site
+from core.space.boxes import BoxSize
 
 if TYPE_CHECKING:
     from core.bodies.separate_base.body import SeparateBase
@@ -153,24 +153,14 @@ FINISHED: tuple[FinishedFigure, ...] = (
 SIZES = ("base_width", "gusset_depth", "face_height")
 
 
-class BaseSize(Enum):
-    """The sizes of a quarter of the closed wall that what it holds follows from."""
-
-    BASE = "base"
-    DEPTH = "depth"
-    WALL = "wall"
-
-
-_ROUND_OFF = 8.0 - 2.0 * math.pi
+ROUND_OFF = 8.0 - 2.0 * math.pi
 """What four corners rounded by a mm take off the way round, mm."""
 
 
 def _follower(walls: int) -> Follower:
     """The width of each of so many equal walls, which together go round the base."""
     rates = {BASE_WIDTH.name: 2.0 / walls, BASE_DEPTH.name: 2.0 / walls}
-    return Follower(
-        name=BODY_WIDTH.name, rates={**rates, CORNER_ROUNDING.name: -_ROUND_OFF / walls}
-    )
+    return Follower(name=BODY_WIDTH.name, rates={**rates, CORNER_ROUNDING.name: -ROUND_OFF / walls})
 
 
 SOLVING = Solving(
@@ -193,9 +183,9 @@ SOLVING = Solving(
     kept=(FRONT_TRIM.name, SIDE_SEAM.name, BASE_SEAM.name, TOP_SEAM.name),
     # As those of a boxed panel of the same sizes, whose metric it has where it is square.
     fill_sizes=(
-        FillSize(figure="base_width", full_power=1.3, flat=BaseSize.BASE),
-        FillSize(figure="gusset_depth", full_power=0.8, flat=BaseSize.DEPTH),
-        FillSize(figure="face_height", full_power=1.0, flat=BaseSize.WALL),
+        FillSize(figure="base_width", full_power=1.3, flat=BoxSize.WIDTH),
+        FillSize(figure="gusset_depth", full_power=0.8, flat=BoxSize.DEPTH),
+        FillSize(figure="face_height", full_power=1.0, flat=BoxSize.HEIGHT),
     ),
 )
 _SQUARE, _ROUNDED = "square", "rounded"

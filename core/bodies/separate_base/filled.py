@@ -1,0 +1,123 @@
+"""A quarter of the closed walls of a separate base, and where its pieces lie on that. mm.
+
+`core.space.box_quarters.base_quarter` has the plane of the patches: the base below, its middle in
+the corner, and a quarter of the walls above it.
+"""
+
+from collections.abc import Iterator
+
+from core.base.sentences import mark, say
+from core.base.tolerance import shorter
+from core.bodies.separate_base.body import SeparateBase
+from core.bodies.separate_base.draft import BASE
+from core.bodies.separate_base.measure import base_sizes
+from core.bodies.separate_base.ring import Ring, measure_ring
+from core.flat.geometry import Frame2, HalfPlane
+from core.flat.roles import FACES, Face
+from core.flat.seam import Draft
+from core.space.box_quarters import base_quarter
+from core.space.boxes import PANEL_GAP, BoxSizes
+from core.space.patches import Copy, NotFillableError, Quarter
+from core.space.zones import Closing
+
+_HANDS = ((1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0))
+"""Signs of x and y in space: right and back are positive."""
+
+
+def quarter(body: SeparateBase, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
+    """The quarter of a closed bag, every length measured on its stitch lines.
+
+    A board keeps the base flat. A NotFillableError where the top is open, or lies on four edges,
+    or the walls do not reach over the board, or only just.
+    """
+    if closing is None:
+        raise NotFillableError(say(_OPEN))
+    sizes, ring = base_sizes(body, draft), measure_ring(body, draft, closing)
+    wide, deep, high, radius, over = (
+        sizes[name] or 0.0
+        for name in (
+            "base_width",
+            "gusset_depth",
+            "face_height",
+            "corner_radius",
+            "base_mismatch",
+        )
+    )
+    if not shorter(0.0, min(wide, deep, high)):
+        raise NotFillableError(say(_NOTHING_LEFT))
+    (seam,) = (each for each in draft.walked if each.seam.closed)
+    box = BoxSizes(
+        width=wide,
+        depth=deep,
+        height=high,
+        radius=radius,
+        ease=1.0 + over / seam.mate_length,
+    )
+    copies = (*_base_copies(body), *_wall_copies(body, ring, closing, high, deep / 2 + PANEL_GAP))
+    return base_quarter(box, copies=copies, board=board)
+
+
+def _base_copies(body: SeparateBase) -> Iterator[Copy]:
+    middle = body.base_cut_width / 2
+    for x, y in _HANDS:
+        yield Copy(
+            piece=BASE,
+            # The front is at the top of the piece.
+            limits=((-x, 0.0, -x * middle), (0.0, y, 0.0)),
+            frame=Frame2((-x * middle, 0.0), (x, 0.0), (0.0, -y)),
+            signs=(x, y),
+        )
+
+
+def _wall_copies(
+    body: SeparateBase, ring: Ring, closing: Closing, half: float, low: float
+) -> Iterator[Copy]:
+    """Both halves of front and back, of what of the back is folded over, and of the zip.
+
+    Args:
+        body, ring, closing: of what.
+        half: height of the top fold.
+        low: u of the walls' foot.
+    """
+    seats = body.seats()
+    front, back = (seats[face].piece for face in FACES)
+    middle, line = seats[Face.FRONT].width / 2, -closing.frame.origin[1]
+    front_top, back_top = ring.tops[Face.FRONT], ring.tops[Face.BACK]
+    on_front = front_top - line
+    end = front_top + closing.width
+    parts = (
+        # piece, lowest and highest y of it, u = low + start + way * y, way of its x, behind
+        (front, 0.0, min(front_top, half), 0.0, 1.0, 1.0, False),
+        (back, 0.0, min(back_top, half), 0.0, 1.0, -1.0, True),
+        (back, half, back_top, 2 * half, -1.0, -1.0, False),
+        (closing.piece, line, min(end, half) - on_front, on_front, 1.0, 1.0, False),
+        (
+            closing.piece,
+            max(front_top, half) - on_front,
+            end - on_front,
+            2 * half - on_front,
+            -1.0,
+            1.0,
+            True,
+        ),
+    )
+    for piece, lowest, highest, start, up, right, behind in parts:
+        if not shorter(lowest, highest):
+            continue
+        for x in (1.0, -1.0):
+            way = x * right
+            limits: tuple[HalfPlane, ...] = (
+                (-way, 0.0, -way * middle),
+                (0.0, -1.0, -lowest),
+                (0.0, 1.0, highest),
+            )
+            yield Copy(
+                piece=piece,
+                limits=limits,
+                frame=Frame2((-way * middle, low + start), (way, 0.0), (0.0, up)),
+                signs=(x, 1.0 if behind else -1.0),
+            )
+
+
+_OPEN = mark("An open top encloses no volume: only a zipped bag can be filled.")
+_NOTHING_LEFT = mark("Base or walls have no size left: the bag encloses no volume.")

@@ -1,0 +1,248 @@
+"""What is doubtful about base and walls: lengths, corners, side seams, room, reach. mm."""
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from core.base.sentences import Sentence, Template, mark, say
+from core.base.tolerance import same_length, shorter
+from core.bodies.boxed_panel.findings import ARM, HAND, MATCH_NOTE, MATCH_STOP, MATCH_WARN
+from core.bodies.boxed_panel.measure import box_room
+from core.bodies.rounded import CORNER_ROUNDING
+from core.bodies.separate_base.sizes import (
+    BASE_MISMATCH,
+    BASE_WIDTH,
+    BODY_WIDTH,
+    END_MISMATCH,
+    END_WIDTH,
+    ROUND_OFF,
+)
+from core.model.findings import Finding, Fix, Severity
+from core.site.site import FOOT_ROOM, Finished, Site
+
+if TYPE_CHECKING:
+    from core.bodies.separate_base.body import SeparateBase
+
+WARN_SHARE, STOP_SHARE = 0.005, 0.015
+"""Shares of a long seam from which its ease is a disappointment, or impossible (own choice)."""
+LEAST_RADIUS, RADIUS_IN_WALLS = 12.0, 3.0
+"""The tightest corner that is sewn neatly, mm, and in pressed walls (own choice)."""
+CLEAR_OF_CORNER = 6.0
+"""How far off a rounding the allowances of a side seam end at least, mm (own choice)."""
+
+
+def base_findings(body: "SeparateBase", site: Site, finished: Finished) -> tuple[Finding, ...]:
+    """Whether walls and base fit, corners can be sewn, room is left, and a hand gets in."""
+    room = room_finding(body, site.wall, finished)
+    return (
+        *_size_findings(finished),
+        *(() if room is None else (room,)),
+        *_mismatch_findings(body, finished),
+        *_tight_findings(body, site),
+        *_seam_findings(body),
+        *_opening_findings(finished),
+    )
+
+
+def room_finding(body: "SeparateBase", wall: float, finished: Finished) -> Finding | None:
+    """As for any bag with a bottom."""
+    return box_room(wall, finished) if shorter(0.0, wall) else None
+
+
+def _size_findings(finished: Finished) -> Iterator[Finding]:
+    for name, message in _NARROW.items():
+        size = finished[name] or 0.0
+        if shorter(size, FOOT_ROOM):
+            yield Finding(
+                code="base-narrow",
+                severity=Severity.WARN,
+                figure=name,
+                value=size,
+                limit=FOOT_ROOM,
+                message=say(message, value=size, limit=FOOT_ROOM),
+            )
+    face, deep = (finished[name] or 0.0 for name in ("face_height", "gusset_depth"))
+    if shorter(face, deep):
+        yield Finding(
+            code="face-too-short",
+            severity=Severity.NOTE,
+            figure="face_height",
+            value=face,
+            limit=deep,
+            message=say(_LOW, value=face, limit=deep),
+        )
+
+
+_NARROW = {
+    "base_width": mark("The base is only {value} wide: the presser foot needs {limit}."),
+    "gusset_depth": mark("The base is only {value} deep: the presser foot needs {limit}."),
+}
+_LOW = mark(
+    "The face is {value} high and the bottom {limit} deep: the bag will be lower than it is deep."
+)
+
+
+def _mismatch_findings(body: "SeparateBase", finished: Finished) -> Iterator[Finding]:
+    """Whether the walls are as long as the way round the base, within ease."""
+    name, off, edge = _worst(body)
+    limits = (
+        (max(MATCH_STOP, STOP_SHARE * edge), Severity.STOP),
+        (max(MATCH_WARN, WARN_SHARE * edge), Severity.WARN),
+        (MATCH_NOTE, Severity.NOTE),
+    )
+    for limit, severity in limits:
+        if shorter(abs(off), limit):
+            continue
+        yield Finding(
+            code="base-edges-differ",
+            severity=severity,
+            figure=name,
+            value=off,
+            limit=limit if off > 0.0 else -limit,
+            message=say(_MISMATCH[severity][off > 0.0], value=abs(off)),
+            fixes=tuple(_mismatch_fixes(body)),
+        )
+        return
+
+
+def _worst(body: "SeparateBase") -> tuple[str, float, float]:
+    """The mismatch that counts: its figure, how much too long the walls are, and of how much.
+
+    Each of four walls has a side of the base of its own.
+    """
+    if body.body_pieces != 4:
+        return BASE_MISMATCH.name, body.ring_length - body.way_round, body.way_round
+    front, end = (
+        (wall - 2 * body.side_seam - side, side)
+        for wall, side in (
+            (body.body_width, body.drawn_width),
+            (body.body_end_width, body.drawn_depth),
+        )
+    )
+    if abs(end[0]) > abs(front[0]):
+        return END_MISMATCH.name, *end
+    return BASE_MISMATCH.name, *front
+
+
+def _mismatch_fixes(body: "SeparateBase") -> Iterator[Fix]:
+    """Cut the walls as wide as the base wants them, or the base as wide as the walls go round."""
+    if body.body_pieces == 4:
+        wide, deep = (side + 2 * body.side_seam for side in (body.drawn_width, body.drawn_depth))
+        changes = {BODY_WIDTH.name: wide, END_WIDTH.name: deep}
+        label = say("Cut front and back {wide} wide, the sides {deep}", wide=wide, deep=deep)
+        yield from _fix(body, label, changes)
+        return
+    over = body.ring_length - body.way_round
+    wall = body.body_width - over / body.body_pieces
+    yield from _fix(body, say("Cut each wall {value} wide", value=wall), {BODY_WIDTH.name: wall})
+    base = body.base_cut_width + over / 2
+    yield from _fix(body, say("Cut the base {value} wide", value=base), {BASE_WIDTH.name: base})
+
+
+def _fix(body: "SeparateBase", label: Sentence, changes: Mapping[str, float]) -> Iterator[Fix]:
+    if body.can_be(changes):
+        yield Fix(label, tuple(changes.items()))
+
+
+_MISMATCH: dict[Severity, tuple[Template, Template]] = {
+    Severity.NOTE: (
+        mark("The walls are {value} shorter than the way round the base: ease the base in."),
+        mark("The walls are {value} longer than the way round the base: ease them in."),
+    ),
+    Severity.WARN: (
+        mark("The walls are {value} shorter than the way round the base: it will pucker."),
+        mark("The walls are {value} longer than the way round the base: they will pucker."),
+    ),
+    Severity.STOP: (
+        mark("The walls are {value} shorter than the way round the base: they do not meet."),
+        mark("The walls are {value} longer than the way round the base: they cannot be eased in."),
+    ),
+}
+"""Where the base is longer, and where the walls are."""
+
+
+def _tight_findings(body: "SeparateBase", site: Site) -> Iterator[Finding]:
+    """That the corners are rounded more tightly than the wall goes round."""
+    least, radius = max(LEAST_RADIUS, RADIUS_IN_WALLS * site.pressed), body.drawn_radius
+    if body.corner_rounding and shorter(radius, least):
+        yield Finding(
+            code="corner-too-tight",
+            severity=Severity.WARN,
+            figure=CORNER_ROUNDING.name,
+            value=body.corner_rounding,
+            limit=least + body.base_seam,
+            message=say(_TIGHT, value=radius, limit=least),
+            fixes=tuple(_rounded_by(body, least)),
+        )
+
+
+_TIGHT = mark(
+    "The corners are rounded by only {value} along the stitch line: a wall as thick as this one "
+    "puckers below {limit}."
+)
+
+
+def _rounded_by(body: "SeparateBase", radius: float) -> Iterator[Fix]:
+    """Round the base so along its stitch line, and cut the walls to go as well round it."""
+    rounding = radius + body.base_seam
+    shorter_by = ROUND_OFF * (radius - body.drawn_radius) / body.body_pieces
+    changes = {
+        CORNER_ROUNDING.name: rounding,
+        BODY_WIDTH.name: body.body_width - shorter_by,
+    }
+    yield from _fix(body, say("Round the corners by {value}", value=rounding), changes)
+
+
+def _seam_findings(body: "SeparateBase") -> Iterator[Finding]:
+    """That a side seam comes down on a rounding: its allowances do not go round it."""
+    radius, half = body.drawn_radius, body.drawn_depth / 2
+    straight, room = half - radius, body.side_seam + CLEAR_OF_CORNER
+    # Where the ends are half circles there is no better place.
+    if not body.corner_rounding or same_length(straight, 0.0) or not shorter(straight, room):
+        return
+    yield Finding(
+        code="ring-seam-on-corner",
+        severity=Severity.WARN,
+        figure=CORNER_ROUNDING.name,
+        value=body.corner_rounding,
+        limit=half - room + body.base_seam if half > room else None,
+        message=say(_ON_CORNER, value=max(straight, 0.0), limit=room),
+        fixes=tuple(_rounded_by(body, half - room)) if half > room else (),
+    )
+
+
+_ON_CORNER = mark(
+    "Between the side seams and the rounded corners the base is straight for only {value}: with "
+    "their allowances they need {limit}, or they lie on the rounding."
+)
+
+
+def _opening_findings(finished: Finished) -> Iterator[Finding]:
+    opening, face = (finished[name] or 0.0 for name in ("opening_width", "face_height"))
+    if shorter(opening, HAND):
+        yield Finding(
+            code="opening-narrow",
+            severity=Severity.WARN,
+            figure="opening_width",
+            value=opening,
+            limit=HAND,
+            message=say(_NO_HAND, value=opening, limit=HAND),
+        )
+    if shorter(ARM, face):
+        yield Finding(
+            code="face-beyond-reach",
+            severity=Severity.NOTE,
+            figure="face_height",
+            value=face,
+            limit=ARM,
+            message=say(_NO_REACH, value=face, limit=ARM),
+        )
+
+
+_NO_HAND = mark(
+    "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
+    "through it."
+)
+_NO_REACH = mark(
+    "The face is {value} high: beyond {limit} an arm does not reach the bottom to turn its "
+    "corners out or to take anything from it."
+)

@@ -1,0 +1,98 @@
+"""What a closed separate base holds; the reference values are those of a solver of its own.
+
+F4 and F6 of the project's list: four cell sizes, extrapolated; uncertain by 0.1 %, over a board
+0.15 %. A test may claim 0.5 %.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from core.bag.bag import Bag
+from core.bag.compute import compute
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.roles import SeamRole
+from core.solid.capacity import capacity
+from core.space.patches import NotFillableError
+from tests.core.bodies.test_separate_base import cut_for
+from tests.core.bodies.test_separate_base_space import BAGS, SIZE, zipped
+
+
+def high(height: float, body) -> Bag:
+    """The walls so high that with the zip, 12 of which shows, the face has that height."""
+    return zipped(replace(body, body_height=body.body_height + height - SIZE[2] - 6.0))
+
+
+@pytest.mark.parametrize(
+    ("radius", "litres"), [pytest.param(40.0, 10.585, id="F4"), pytest.param(0.0, 11.678, id="F6")]
+)
+@pytest.mark.parametrize("trim", [0.0, 40.0])
+def test_it_holds_what_a_solver_of_its_own_found(radius, litres, trim):
+    """A trim only moves the zip: the face stays as high."""
+    body = cut_for(SIZE, radius, front_trim=trim)
+    body = replace(body, body_height=body.body_height + trim / 2)
+    found = capacity(high(SIZE[2], body))
+    assert found.filled == pytest.approx(litres, rel=5e-3)
+
+
+def test_square_it_holds_what_a_boxed_panel_of_its_sizes_holds():
+    """With a square base both have the same metric."""
+    wide, deep, face = SIZE
+    bag = high(face, cut_for(SIZE))
+    seam = 10.0
+    panel = BoxedPanel(
+        width=wide + deep + 2 * seam,
+        length=2 * (face + deep / 2 - 6.0 + seam),
+        front_trim=0.0,
+        corner_width=deep / 2,
+        corner_depth=deep / 2 - seam,
+        side_seam=seam,
+        corner_seam=seam,
+        top_seam=seam,
+    )
+    boxed = replace(bag, body=panel)
+    sizes = ("base_width", "gusset_depth", "face_height", "opening_width")
+    for name in sizes:
+        assert compute(boxed).finished[name] == pytest.approx(compute(bag).finished[name])
+    assert capacity(bag).filled == pytest.approx(capacity(boxed).filled, rel=2e-3)
+
+
+def walked_along(drawn, chain, shares, *, turned, half_first):
+    """(piece, point) at shares of a chain's length; a closed one begins in an edge's middle."""
+    lengths = [drawn.outlines[ref.piece].length(ref.edge) for ref in chain]
+    total = sum(lengths)
+    for share in shares:
+        at = (share * total + (lengths[0] / 2 if half_first else 0.0)) % total
+        for ref, length in zip(chain, lengths, strict=True):
+            if at <= length:
+                own = 1 - at / length if turned else at / length
+                yield ref.piece, drawn.outlines[ref.piece].stitched(ref.edge).point_at(own)
+                break
+            at -= length
+
+
+@pytest.mark.parametrize("radius", [0.0, 40.0, 80.0])
+def test_on_the_filled_bag_every_seam_of_the_draft_meets(radius):
+    bag = high(SIZE[2], cut_for(SIZE, radius, front_trim=40.0))
+    drawn, found = compute(bag).draft, capacity(bag).outside
+    shares = np.linspace(0.003, 0.997, 60)
+    for each in (*drawn.walked_seams(SeamRole.MOUTH), *drawn.walked_seams(SeamRole.BASE)):
+        seam = each.seam
+        for one, other in zip(
+            walked_along(drawn, seam.one, shares, turned=False, half_first=seam.closed),
+            walked_along(drawn, seam.other, shares, turned=True, half_first=seam.closed),
+            strict=True,
+        ):
+            first, second = (
+                np.ravel(found.at(piece, np.array([point]))[0]) for piece, point in (one, other)
+            )
+            # Cells round an arc are chords of it: they slide along one another by less than that.
+            assert np.linalg.norm(first - second) < 1.0
+
+
+def test_an_open_top_is_refused_with_its_sentence():
+    assert "open top" in capacity(BAGS["rounded"]).not_filled.text()
+    with pytest.raises(NotFillableError, match="open top"):
+        body = BAGS["rounded"].body
+        body.quarter(compute(BAGS["rounded"]).draft, None, board=False)
