@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar, Self
+from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
@@ -45,6 +45,9 @@ from core.model.findings import Allowance, Crossing, Finding
 from core.model.record import Solving
 from core.site.owner import KeepSizes, Surround
 from core.site.site import Floor, Site
+
+if TYPE_CHECKING:
+    from core.space.zones import Closing, Folding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,7 +232,13 @@ class StripBody(Body):
         return (*joins, *ring_seams(self.MAKES, self.strip_pieces, rounded=rounded))
 
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
-        return {piece.id: body_dimensions(self, piece) for piece in draft.walls}
+        own = (piece for piece in draft.walls if piece.id.owner == "body")
+        return {piece.id: body_dimensions(self, piece) for piece in own}
+
+    def folding(self, draft: Draft, closing: "Closing | None") -> "Folding":
+        from core.bodies.gusset_strip.space import strip_folding  # which knows this class
+
+        return strip_folding(self, draft, closing)
 
     # How it is drawn and measured, and what is doubtful about it, stands in rooms of its own.
     seats, mouth, pieces, measured = body_seats, body_mouth, draft_pieces, body_sizes
