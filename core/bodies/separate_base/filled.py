@@ -11,7 +11,7 @@ from core.base.tolerance import shorter
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.draft import BASE
 from core.bodies.separate_base.measure import base_sizes
-from core.bodies.separate_base.ring import Ring, measure_ring
+from core.bodies.separate_base.ring import WallRing, measure_ring
 from core.flat.geometry import Frame2, HalfPlane
 from core.flat.roles import FACES, Face
 from core.flat.seam import Draft
@@ -70,7 +70,7 @@ def _base_copies(body: SeparateBase) -> Iterator[Copy]:
 
 
 def _wall_copies(
-    body: SeparateBase, ring: Ring, closing: Closing, half: float, low: float
+    body: SeparateBase, ring: WallRing, closing: Closing, half: float, low: float
 ) -> Iterator[Copy]:
     """Both halves of front and back, of what of the back is folded over, and of the zip.
 

@@ -41,11 +41,11 @@ BASE_ZONE, WALLS, TAPES = _KEYS[0], _KEYS[1 : _MOST + 1], _KEYS[_MOST + 1 :]
 """Keys of the base, of the flats of a ring, and of the halves of a zip above them."""
 
 
-Pieces = tuple[tuple[Face, float, float], ...]
+RingWalls = tuple[tuple[Face, float, float], ...]
 """Of the walls, one after the other: face, from where to where along the ring, mm."""
 
 
-class Ring(NamedTuple):
+class WallRing(NamedTuple):
     """The walls of a bag as they go round its base, mm, and its base.
 
     Attributes:
@@ -60,7 +60,7 @@ class Ring(NamedTuple):
 
     strip: BentStrip
     faces: tuple[Face, ...]
-    pieces: Pieces
+    pieces: RingWalls
     tops: Mapping[Face, float]
     wide: float
     deep: float
@@ -82,7 +82,7 @@ class Ring(NamedTuple):
         return (self.top(Face.FRONT) + self.top(Face.BACK)) / 2
 
 
-def measure_ring(body: SeparateBase, draft: Draft, closing: Closing | None) -> Ring:
+def measure_ring(body: SeparateBase, draft: Draft, closing: Closing | None) -> WallRing:
     """The ring of these pieces, on their stitch lines."""
     sizes = base_sizes(body, draft)
     wide, deep, radius, over = (
@@ -103,10 +103,10 @@ def measure_ring(body: SeparateBase, draft: Draft, closing: Closing | None) -> R
         _stretches(wide, deep, radius, over, start), parts, (-max(tops.values()), 0.0), start=start
     )
     faces = tuple(_face_at(pieces, (flat.low + flat.high) / 2) for flat in strip.flats)
-    return Ring(strip, faces, pieces, tops, wide, deep, over / 2, closing)
+    return WallRing(strip, faces, pieces, tops, wide, deep, over / 2, closing)
 
 
-def _pieces(body: SeparateBase, draft: Draft) -> Pieces:
+def _pieces(body: SeparateBase, draft: Draft) -> RingWalls:
     """Face, start and end along the ring, in the order in which they lie in a row.
 
     Four begin with the left side, and end with the back.
@@ -126,7 +126,7 @@ def _pieces(body: SeparateBase, draft: Draft) -> Pieces:
     return tuple(found)
 
 
-def _face_at(pieces: Pieces, at: float) -> Face:
+def _face_at(pieces: RingWalls, at: float) -> Face:
     """The face so far along the ring; the last one beyond the end of walls that are too short."""
     return next((face for face, _, high in pieces if at < high), pieces[-1][0])
 
@@ -191,12 +191,12 @@ class Way(NamedTuple):
         return Way((x + length * math.cos(a), y + length * math.sin(a)), a)
 
 
-def root_of(ring: Ring) -> int:
+def root_of(ring: WallRing) -> int:
     """Place of the flat in the middle of the front."""
     return ring.strip.root(0.0)
 
 
-def bent_ways(ring: Ring, share: float, swing: float) -> list[Way]:
+def bent_ways(ring: WallRing, share: float, swing: float) -> list[Way]:
     """How every flat stands when the ring is bent by so much of all its turns.
 
     Front and back are laid on one another where it is not bent at all, and stay alike: what
@@ -240,7 +240,7 @@ def standing(flat: Flat, way: Way) -> Frame:
 _UP: Spatial = (0.0, 0.0, 1.0)
 
 
-def base_frame(ring: Ring, middle: float, share: float, gap: float) -> Frame:
+def base_frame(ring: WallRing, middle: float, share: float, gap: float) -> Frame:
     """The base, which hangs on the front and turns up to the ring; `middle`: x of its piece."""
     angle = share * math.pi / 2
     up: Spatial = (0.0, -math.sin(angle), math.cos(angle))
@@ -249,7 +249,7 @@ def base_frame(ring: Ring, middle: float, share: float, gap: float) -> Frame:
     return Frame((-middle, y, z), (1.0, 0.0, 0.0), up)
 
 
-def over_the_top(ring: Ring, middle: float, share: float, gap: float) -> tuple[Frame, Frame]:
+def over_the_top(ring: WallRing, middle: float, share: float, gap: float) -> tuple[Frame, Frame]:
     """The back as it swings over the zip that joins it to the front; and the zip's far half.
 
     `middle` is that of the wall's piece.

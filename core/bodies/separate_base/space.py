@@ -12,7 +12,7 @@ from core.bodies.separate_base.ring import (
     JOIN_GAP,
     TAPES,
     WALLS,
-    Ring,
+    WallRing,
     bag_moments,
     base_frame,
     bent_ways,
@@ -93,7 +93,7 @@ _ZIP_OPEN = mark(
 )
 
 
-def _behind(ring: Ring) -> int:
+def _behind(ring: WallRing) -> int:
     """Place of the flat in the middle of the back."""
     middle = next((low + high) / 2 for face, low, high in ring.pieces if face is Face.BACK)
     return ring.strip.root(middle)
@@ -113,7 +113,7 @@ def _bounds(left: float, right: float, low: float, high: float) -> tuple[HalfPla
     return (-1.0, 0.0, -left), (1.0, 0.0, right), (0.0, -1.0, -low), (0.0, 1.0, high)
 
 
-def _creases(ring: Ring, place: int) -> tuple[bool, bool]:
+def _creases(ring: WallRing, place: int) -> tuple[bool, bool]:
     """Whether the ring is bent where a flat starts, and where it ends."""
     flats, faces = ring.flats, ring.faces
     own = flats[place]
@@ -123,7 +123,7 @@ def _creases(ring: Ring, place: int) -> tuple[bool, bool]:
     return starts, ends
 
 
-def _wall_zone(ring: Ring, place: int) -> Zone:
+def _wall_zone(ring: WallRing, place: int) -> Zone:
     flat, face = ring.flats[place], ring.faces[place]
     bounds = (*_span(flat), 0.0, ring.tops[face])
     return _zone(WALLS[place], flat.part.piece, AreaKind.WALL, face, bounds, _creases(ring, place))
@@ -151,7 +151,7 @@ def _zone(
     )
 
 
-def _tapes(ring: Ring, seats: Mapping[Face, Seat], closing: Closing) -> list[Zone]:
+def _tapes(ring: WallRing, seats: Mapping[Face, Seat], closing: Closing) -> list[Zone]:
     """Half of the zip above each flat of front and back."""
     line, half = -closing.frame.origin[1], closing.width / 2
     found = []
@@ -170,7 +170,7 @@ def _tapes(ring: Ring, seats: Mapping[Face, Seat], closing: Closing) -> list[Zon
 
 
 def _plates(
-    ring: Ring, seats: Mapping[Face, Seat], zones: tuple[Zone, ...], closing: Closing | None
+    ring: WallRing, seats: Mapping[Face, Seat], zones: tuple[Zone, ...], closing: Closing | None
 ) -> list[Plate]:
     base = seats[Face.BASE]
     found = [Plate(zones=(0,), limits=(), side=Face.BASE, frame=base.frame.inverse)]
@@ -190,13 +190,13 @@ def _plates(
     return found
 
 
-def _middle(ring: Ring, place: int) -> float:
+def _middle(ring: WallRing, place: int) -> float:
     flat = ring.flats[place]
     return (flat.low + flat.high) / 2
 
 
 def _tape_plates(
-    ring: Ring, seats: Mapping[Face, Seat], closing: Closing, walls: list[Plate]
+    ring: WallRing, seats: Mapping[Face, Seat], closing: Closing, walls: list[Plate]
 ) -> list[Plate]:
     count, line = len(ring.flats), -closing.frame.origin[1]
     middle = line + closing.width / 2
@@ -222,7 +222,7 @@ def _tape_plates(
 
 
 def _frames(
-    ring: Ring, seats: Mapping[Face, Seat], closing: Closing | None
+    ring: WallRing, seats: Mapping[Face, Seat], closing: Closing | None
 ) -> Callable[[float], Frames]:
     """Moment -> where every zone stands, in the frame of its piece."""
     middle = seats[Face.BASE].width / 2
@@ -248,7 +248,7 @@ def _frames(
 
 def _add_tapes(
     found: dict[Enum, Frame],
-    ring: Ring,
+    ring: WallRing,
     seats: Mapping[Face, Seat],
     closing: Closing,
     gap: float,
@@ -266,7 +266,7 @@ def _add_tapes(
             found[TAPES[place]] = Frame(origin, across, up)
 
 
-def _sizes(ring: Ring, seats: Mapping[Face, Seat], root: int) -> tuple[Measured, ...]:
+def _sizes(ring: WallRing, seats: Mapping[Face, Seat], root: int) -> tuple[Measured, ...]:
     """Base width, gusset depth and face height, beside the box that they make."""
     x, y = ring.wide / 2, ring.deep / 2
     frame = seats[Face.BASE].frame
@@ -298,7 +298,7 @@ def _sizes(ring: Ring, seats: Mapping[Face, Seat], root: int) -> tuple[Measured,
     )
 
 
-def _gaps(ring: Ring, seats: Mapping[Face, Seat]) -> Callable[[Frames], tuple[Gap, ...]]:
+def _gaps(ring: WallRing, seats: Mapping[Face, Seat]) -> Callable[[Frames], tuple[Gap, ...]]:
     """Between the back of the base and the foot of the walls there; none where they meet."""
     frame, half = seats[Face.BASE].frame, ring.wide / 2
 
