@@ -86,10 +86,10 @@ EXPLAINED: tuple[Explained, ...] = (
         "Front and back hem fold at one height, and need a face to be turned onto.",
     ),
     Explained(
-        ("pocket-meets-zip", "pocket-near-zip", "pocket-meets-corner"),
+        ("pocket-meets-zip", "pocket-near-zip", "pocket-meets-corner", "pocket-meets-base"),
         "Where the pocket lies",
         "A pocket too near the seam or hem above it is sewn shut or in the way of the foot; one "
-        "too low runs into the corner. Change its drop or its cut height.",
+        "too low runs into the corner, or off its face. Change its drop or its cut height.",
     ),
     Explained(
         (

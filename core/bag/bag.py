@@ -13,7 +13,7 @@ from core.base.sentences import mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.flat.piece import CutFrom, Mark, Piece
-from core.flat.roles import Face, SeamRole
+from core.flat.roles import EdgeRef, Face
 from core.flat.seam import Draft, Seam, draft
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
@@ -247,13 +247,14 @@ def _wall_seams(bag: Bag) -> tuple[Seam, ...]:
 def _seams(bag: Bag) -> tuple[Seam, ...]:
     """Seams do not change length when parts are caught in them."""
     parts, seams = bag.parts.values(), []
+    lying: dict[EdgeRef, list[EdgeRef]] = {}
+    for part in parts:
+        for wall, own in part.caught(bag.site):
+            lying.setdefault(wall, []).append(own)
     for seam in _wall_seams(bag):
-        _, role, _, side = seam.id
-        if side is not None and role is SeamRole.SIDE:
-            caught = tuple([ref for part in parts for ref in part.caught(side)])
-            seams.append(seam._replace(caught=caught) if caught else seam)
-        else:
-            seams.append(seam)
+        held = [each for each in seam.one + seam.other if each in lying] if lying else ()
+        caught = (*seam.caught, *(own for each in held for own in lying[each]))
+        seams.append(seam._replace(caught=caught) if held else seam)
     for part in parts:
         seams += part.seams()
     return tuple(seams)

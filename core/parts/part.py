@@ -1,11 +1,11 @@
 """What every part is that is laid on, or goes into, a bag."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, ClassVar, Self
 
 from core.base.sentences import Sentence
 from core.flat.piece import Piece
-from core.flat.roles import EdgeRef, Face, Side
+from core.flat.roles import EdgeRef, Face
 from core.flat.seam import Seam
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Allowance, Finding
@@ -66,8 +66,8 @@ class Part(Owner, SolvedPart):
         """Its own seams."""
         return ()
 
-    def caught(self, side: Side) -> tuple[EdgeRef, ...]:
-        """Its edges that are caught in the side seam of this side."""
+    def caught(self, site: Site) -> Iterable[tuple[EdgeRef, EdgeRef]]:
+        """Edges of the wall, each with an edge of its own that lies on it, caught in its seam."""
         return ()
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:

@@ -13,7 +13,7 @@ from core.base.sentences import Template, mark
 from core.base.units import MM_PER_INCH, Unit, default_step
 from core.flat.geometry import Frame2
 from core.flat.piece import Mark, Point
-from core.flat.roles import EdgeRef, Face, PieceId, Role, SeamId, SeamRole, Side
+from core.flat.roles import SIDES, EdgeRef, Face, PieceId, Role, SeamId, SeamRole, Side
 from core.flat.seam import Seam
 from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
@@ -53,6 +53,9 @@ class Seat(NamedTuple):
         under: the face that runs on flat below the base line; None where a seam ends it there.
         flat_below: whether what is laid on can run on below the base line while the wall lies
             flat: over a fold, or over a seam that is sewn by then.
+        width_figure: the cut figure that is its width; empty where none is.
+        sides: its piece's edges at its left and its right side, on which what is as wide as the
+            face ends; None where the mouth's sides are those, or where the piece goes on there.
     """
 
     face: Face
@@ -68,6 +71,8 @@ class Seat(NamedTuple):
     below: Below
     under: Face | None
     flat_below: bool = True
+    width_figure: str = ""
+    sides: tuple[EdgeRef, EdgeRef] | None = None
 
     def point(self, x: float, y: float) -> Point:
         """Where a point lies on the piece: x from the left cut edge, y up from the base line."""
@@ -80,6 +85,11 @@ class Seat(NamedTuple):
         return tuple(
             [(x0 + (x - middle) * rx + y * ux, y0 + (x - middle) * ry + y * uy) for x, y in points]
         )
+
+    @property
+    def clear_of(self) -> float:
+        """What is as wide as the face stays above it: the stitch line, and where cloth is left."""
+        return max(self.low, self.cut_low) if self.below is Below.ROUND else self.low
 
     @property
     def cornered(self) -> bool:
@@ -320,6 +330,18 @@ class Site:
     def __post_init__(self) -> None:
         # Sixty times for one answer: kept, not looked up.
         object.__setattr__(self, "front", self.seats[self.mouth.runs[0].face])
+
+    def side_edges(self, face: Face) -> dict[Side, EdgeRef]:
+        """The edges of the wall at the left and the right side of a face; none that goes on."""
+        held = self.seats[face].sides
+        if held is not None:
+            return dict(zip(SIDES, held, strict=True))
+        return {
+            side: edge
+            for side, joined in self.mouth.sides.items()
+            for edge in joined
+            if edge.edge.face is face
+        }
 
     @property
     def wall(self) -> float:

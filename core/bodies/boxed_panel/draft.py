@@ -341,6 +341,7 @@ def panel_seats(panel: "BoxedPanel") -> Mapping[Face, Seat]:
             low_width=panel.width - 2 * wide,
             below=below,
             under=other if panel.folded else None,
+            width_figure="panel_width",
         )
         for face, other in zip(FACES, reversed(FACES), strict=True)
     }

@@ -7,6 +7,7 @@ from core.bodies.gusset_strip.draft import (
     panel_edge,
     panel_piece,
     ring_chains,
+    strip_edge,
     strip_end,
     strip_piece,
 )
@@ -46,7 +47,20 @@ def _on_panel(body: "StripBody", face: Face) -> Seat:
         below=Below.ROUND if rounding > 0.0 else Below.SEAM,
         under=None,
         flat_below=False,
+        width_figure="face_cut_width",
+        sides=_ends_of(body, face),
     )
+
+
+def _ends_of(body: "StripBody", face: Face) -> tuple[EdgeRef, EdgeRef]:
+    """A panel's straight edges at the bag's left and right; of an end as it is seen."""
+    faces = body.MAKES
+    edges = [
+        panel_edge(faces, face, EdgeRole.SIDE, faces.side(face, right=right))
+        for right in (False, True)
+    ]
+    left, right = edges[::-1] if face is Face.BACK else edges
+    return left, right
 
 
 def _on_leg(body: "StripBody", side: Side) -> Seat:
@@ -85,7 +99,16 @@ def _on_leg(body: "StripBody", side: Side) -> Seat:
         below=Below.FOLD if pieces == 1 or (not is_wrap and join < foot) else Below.SEAM,
         under=other if pieces == 1 else None,
         flat_below=is_wrap and whole,
+        width_figure="strip_width",
+        sides=_beside_leg(body, number, face),
     )
+
+
+def _beside_leg(body: "StripBody", number: int, face: Face) -> tuple[EdgeRef, EdgeRef]:
+    """The strip's long edges at the left and right of one of its legs."""
+    faces = body.MAKES
+    first, second = (strip_edge(faces, number, panel) for panel in faces.panels)
+    return (second, first) if face is Face.LEFT and faces is GUSSET else (first, second)
 
 
 def _on_base(body: "StripBody") -> Seat | None:

@@ -315,6 +315,10 @@ def base_seats(body: "SeparateBase") -> Mapping[Face, Seat]:
             below=Below.SEAM,
             under=None,
             flat_below=False,
+            width_figure="" if own else "body_width" if face in FACES else "body_end_width",
+            sides=None
+            if own or face not in FACES
+            else (_side(face, Side.LEFT), _side(face, Side.RIGHT)),
         )
     seam, high, radius = body.base_seam, body.base_cut_depth / 2, body.corner_rounding
     found[Face.BASE] = Seat(

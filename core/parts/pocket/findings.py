@@ -29,6 +29,18 @@ _PAST_SEAM = {
     Face.FRONT: mark("The front pocket runs {value} past the bottom seam, off its face."),
     Face.BACK: mark("The back pocket runs {value} past the bottom seam, off its face."),
 }
+_ONTO_BASE = {
+    Face.FRONT: mark("The front pocket runs {value} past the face, onto the bottom."),
+    Face.BACK: mark("The back pocket runs {value} past the face, onto the bottom."),
+}
+_INTO_ROUND = {
+    Face.FRONT: mark(
+        "The front pocket runs {value} into the rounded corners: its own corners stand out there."
+    ),
+    Face.BACK: mark(
+        "The back pocket runs {value} into the rounded corners: its own corners stand out there."
+    ),
+}
 _INTO_CORNER = {
     Face.FRONT: mark("The front pocket runs {value} past the corner seam and into the corner cut."),
     Face.BACK: mark("The back pocket runs {value} past the corner seam and into the corner cut."),
@@ -45,6 +57,7 @@ _INTO_SEAM = {
         "The back pocket runs {value} into the corner seam: its edge will be caught there."
     ),
 }
+_BEYOND = {Below.TIP: _INTO_TIP, Below.ROUND: _INTO_ROUND}
 _NEAR_TOP = mark(
     "There is only {value} between the pocket's upper edge and the stitch line above it: "
     "the presser foot needs {limit} and would ride on the edge."
@@ -64,22 +77,26 @@ def pocket_findings(pocket: "Pocket", site: Site) -> tuple[Finding, ...]:
 
 
 def _corner_finding(pocket: "Pocket", site: Site, face: Face) -> Finding | None:
-    bottom = pocket.bottom(site, face)
-    stitch = site.front.low
+    seat = site.seats[face]
+    bottom, stitch = pocket.bottom(site, face), seat.clear_of
     if not shorter(bottom, stitch):
         return None
-    cut_into = shorter(bottom, site.front.cut_low)
-    beyond = _INTO_TIP if site.front.below is Below.TIP else _INTO_CORNER
-    message = beyond if cut_into else _INTO_SEAM
-    if not site.front.cornered:
-        message = _PAST_SEAM if site.front.below is Below.SEAM else _PAST_BOTTOM
-    drop = site.seats[face].top - pocket.height - stitch
+    cut_into = shorter(bottom, seat.cut_low)
+    message = _BEYOND.get(seat.below, _INTO_CORNER) if cut_into else _INTO_SEAM
+    if not seat.cornered:
+        message = _PAST_SEAM if seat.below is Below.SEAM else _PAST_BOTTOM
+        message = _ONTO_BASE if shorter(0.0, seat.low) else message
+    elif seat.below is Below.ROUND and shorter(bottom, seat.low):
+        message = _PAST_SEAM
+    # A bottom fold has no base of its own: there it is the corner's finding, as it always was.
+    meets_base = not seat.cornered and (not seat.flat_below or shorter(0.0, seat.low))
+    drop = seat.top - pocket.height - stitch
     fixes: tuple[Fix, ...] = ()
-    if not shorter(drop, site.front.top_allowance):
+    if not shorter(drop, seat.top_allowance):
         label = say("Set the pocket drop to {value}", value=drop)
         fixes = (Fix(label, (("pocket_drop", drop),)),)
     return Finding(
-        code="pocket-meets-corner",
+        code="pocket-meets-base" if meets_base else "pocket-meets-corner",
         severity=Severity.STOP if cut_into else Severity.WARN,
         figure="pocket_drop",
         value=pocket.drop,
@@ -91,12 +108,12 @@ def _corner_finding(pocket: "Pocket", site: Site, face: Face) -> Finding | None:
 
 def _top_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
     """Whether the pocket's upper edge lies clear of the seam above it, and of its foot."""
-    seam = site.front.top_allowance
+    seam = pocket.seam_above(site)
     clear = seam + FOOT_ROOM
     if not shorter(pocket.drop, clear):
         return
     shut = shorter(pocket.drop, seam)
-    room = min(site.seats[face].top for face in pocket.faces.faces) - pocket.height - site.front.low
+    room = pocket.room(site) - pocket.height
     drop = next((each for each in (clear, seam) if not shorter(room, each)), None)
     fixes: tuple[Fix, ...] = ()
     if drop is not None and (shut or drop == clear):
@@ -120,7 +137,7 @@ def _height_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
     if not shorter(pocket.height, LOWEST):
         return
     cut, none = 2 * (LOWEST + pocket.seam), shorter(pocket.height, NO_POCKET)
-    room = min(site.seats[face].top for face in pocket.faces.faces) - pocket.drop - site.front.low
+    room = pocket.room(site) - pocket.drop
     fixes: tuple[Fix, ...] = ()
     if not shorter(room, LOWEST):
         label = say("Cut the pocket {value} high", value=cut)

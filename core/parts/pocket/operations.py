@@ -43,6 +43,7 @@ _TITLES = {
         "edge": mark("Topstitch the upper edge of the front pocket"),
         "place": mark("Pin the front pocket in place"),
         "catch": mark("Baste the sides of the front pocket"),
+        "sides": mark("Topstitch the sides of the front pocket"),
         "lower": mark("Topstitch the lower edge of the front pocket"),
     },
     Face.BACK: {
@@ -52,19 +53,24 @@ _TITLES = {
         "edge": mark("Topstitch the upper edge of the back pocket"),
         "place": mark("Pin the back pocket in place"),
         "catch": mark("Baste the sides of the back pocket"),
+        "sides": mark("Topstitch the sides of the back pocket"),
         "lower": mark("Topstitch the lower edge of the back pocket"),
     },
 }
 _LAY_ON = {
     Face.FRONT: mark(
         "Lay the pocket on the right side of the front, its folded edge on the line {pocket_drop} "
-        "below the top edge, its open sides level with the panel's sides."
+        "below the top edge, its open sides level with those of the front."
     ),
     Face.BACK: mark(
         "Lay the pocket on the right side of the back, its folded edge on the line {pocket_drop} "
-        "below the top edge, its open sides level with the panel's sides."
+        "below the top edge, its open sides level with those of the back."
     ),
 }
+_HELD = mark("The side seams, {side_seam} from the edge, hold the pocket permanently.")
+_HELD_AT_SIDES = mark(
+    "The seams at its sides, {side_seam} from the edge, hold the pocket permanently."
+)
 _LINES = {
     Face.FRONT: mark(
         "On the front draw a line for the pocket's upper edge, {pocket_drop} below the top edge, "
@@ -92,13 +98,14 @@ class _OnFace:
         self.piece = pocket_piece(face)
         self.name = bench.draft.piece(self.piece).label
         self.titles = _TITLES[face]
-        self.panel = bench.faces[face]
+        self.panel, self.seat = bench.faces[face], bench.site.seats[face]
         self.cloth = bench.cloth(self.piece).pressed
         self.wide = bench.draft.piece(self.piece).width
 
     def operations(self) -> tuple[Operation, ...]:
         flat = (self._cut(), self._tube(), self._turn(), self._edge())
-        return (*flat, self._lay_on(), self._catch(), self._lower())
+        held = self._catch() if self.bench.site.side_edges(self.face) else self._stitch_sides()
+        return (*flat, self._lay_on(), held, self._lower())
 
     def _cut(self) -> Operation:
         wide, high = self.wide, self.pocket.cut_height
@@ -115,7 +122,7 @@ class _OnFace:
                     pocket_cut_height=high,
                 ),
             ),
-            check=say("It is just as wide as the panel."),
+            check=say("It is just as wide as the face that it is laid on."),
             measures=(
                 measured("panel_width", wide, self.piece, (0.0, 0.0), (wide, 0.0)),
                 measured("pocket_cut_height", high, self.piece, (wide, 0.0), (wide, high)),
@@ -190,7 +197,7 @@ class _OnFace:
                 ),
             ),
             why=say(
-                "Do it now, while the pocket is loose: on the panel, this line would "
+                "Do it now, while the pocket is loose: once it is laid on, this line would "
                 "sew the pocket shut."
             ),
             needs=(_TURNED.for_(self.face),),
@@ -257,7 +264,7 @@ class _OnFace:
             until=(STRAPS_SEWN, LINED, *self.bench.flat_ends),
             measures=tuple(
                 self.bench.down("pocket_drop", self.pocket.drop, self.face, x=x)
-                for x in (0.0, self.bench.site.front.width)
+                for x in (0.0, self.seat.width)
             ),
             makes=(_LAID_ON.for_(self.face),),
             pieces=(self.piece, self.panel),
@@ -272,7 +279,7 @@ class _OnFace:
 
     def _catch(self) -> Operation:
         bench, baste = self.bench, self.bench.baste_line
-        paths, seam = self._sides(baste), bench.site.front.side_allowance
+        paths, seam = self._sides(baste), self.seat.side_allowance
         middle = self.pocket.drop + self.pocket.height / 2
         return Operation(
             key=f"baste {self.name} sides",
@@ -280,21 +287,19 @@ class _OnFace:
             title=say(self.titles["catch"]),
             instructions=(
                 say(
-                    "Baste both sides of the pocket to the panel, {baste_line} from the edge.",
+                    "Baste both sides of the pocket to the wall, {baste_line} from the edge.",
                     baste_line=baste,
                 ),
             ),
             why=say(
-                "The side seams, {side_seam} from the edge, hold the pocket permanently.",
+                _HELD if bench.site.mouth.sides else _HELD_AT_SIDES,
                 side_seam=seam,
             ),
             needs=(_LAID_ON.for_(self.face),),
             until=(LINED, *self.bench.flat_ends),
             measures=(
                 bench.across("baste_line", baste, self.face, x=0.0, below=middle),
-                bench.across(
-                    "side_seam", seam, self.face, x=bench.site.front.width - seam, below=middle
-                ),
+                bench.across("side_seam", seam, self.face, x=self.seat.width - seam, below=middle),
             ),
             makes=(SIDES_CAUGHT, _CAUGHT.for_(self.face)),
             pieces=(self.piece, self.panel),
@@ -312,6 +317,35 @@ class _OnFace:
             )
             if baste < seam
             else say("Hold the sides with clips until the side seams are sewn."),
+        )
+
+    def _stitch_sides(self) -> Operation:
+        """Where the wall goes on at its sides no seam holds them: they are turned under."""
+        bench, near, seam = self.bench, self.bench.near_edge, self.seat.side_allowance
+        paths, middle = self._sides(seam + near), self.pocket.drop + self.pocket.height / 2
+        return Operation(
+            key=f"topstitch {self.name} sides",
+            action=Action.TOPSTITCH,
+            title=say(self.titles["sides"]),
+            instructions=(
+                say("Turn {side_seam} of the pocket under at either side and pin.", side_seam=seam),
+                say("Topstitch both sides, {edge_distance} from the fold.", edge_distance=near),
+            ),
+            why=say("The wall goes on here, with no seam that could hold the pocket."),
+            needs=(_LAID_ON.for_(self.face),),
+            until=(LINED, *bench.flat_ends),
+            measures=(
+                bench.across("side_seam", seam, self.face, x=0.0, below=middle),
+                bench.across(
+                    "edge_distance", near, self.face, x=self.seat.width - seam - near, below=middle
+                ),
+            ),
+            makes=(SIDES_CAUGHT, _CAUGHT.for_(self.face)),
+            pieces=(self.piece, self.panel),
+            paths=paths,
+            setting=bench.topstitch,
+            stitching=(Stitching(mark("pocket sides"), along(paths), bench.base + 4 * self.cloth),),
+            without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         )
 
     def _sides(self, inset: float) -> tuple[StitchPath, ...]:
@@ -332,7 +366,7 @@ class _OnFace:
             title=say(self.titles["lower"]),
             instructions=(
                 say(
-                    "Topstitch the lower edge to the panel from side to side, {edge_distance} "
+                    "Topstitch the lower edge to the wall from side to side, {edge_distance} "
                     "from the seam.",
                     edge_distance=self.bench.near_edge,
                 ),
@@ -358,11 +392,7 @@ class _OnFace:
             pieces=(self.piece, self.panel),
             paths=(StitchPath(self.panel, (seat.point(0.0, line), seat.point(seat.width, line))),),
             setting=self.bench.topstitch,
-            stitching=(
-                Stitching(
-                    mark("pocket bottoms"), self.bench.site.front.width, self.bench.base + edge
-                ),
-            ),
+            stitching=(Stitching(mark("pocket bottoms"), seat.width, self.bench.base + edge),),
             without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
         )
 

@@ -1,6 +1,6 @@
 """The pocket: a rectangle folded into a tube, open at its sides. Lengths are mm."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
@@ -91,10 +91,10 @@ _CHOICES: tuple[Choice, ...] = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pocket(Part):
-    """A pocket laid on one face of the panel, or on both.
+    """A pocket laid on front or back, or on both.
 
     Attributes:
-        cut_height: of the unfolded rectangle, along the panel's length, > 2 * seam.
+        cut_height: of the unfolded rectangle, along the face's height, > 2 * seam.
         drop: from the face's cut top edge down to the pocket's folded edge, >= 0.
         seam: allowance of the seam that closes the tube, >= 0.
     """
@@ -121,7 +121,7 @@ class Pocket(Part):
             attribute="cut_height",
             above_low=True,
             by_hand=True,
-            help=mark("Height of the unfolded pocket rectangle; it is as wide as the panel."),
+            help=mark("Height of the unfolded pocket rectangle; it is as wide as its face."),
             ruled=Ruled.NEAREST,
             pinnable=True,
             tells=("pocket_height",),
@@ -161,11 +161,12 @@ class Pocket(Part):
     @classmethod
     def fresh(cls, around: Surround, word: str = PocketFaces.FRONT.value) -> "Pocket":
         """About half as high as the face, a quarter of it below the edge, on the ruler."""
-        site = around.site
-        top, seam = site.front.top, site.usual_allowance
+        site, faces = around.site, PocketFaces(word)
+        top = min(site.seats[face].top for face in faces.faces)
+        seam = site.usual_allowance
         height = max(round_to_step(top * 0.45, site.ruler), seam)
         drop = round_to_step(top / 4, site.ruler)
-        return cls(faces=PocketFaces(word), cut_height=2 * (height + seam), drop=drop, seam=seam)
+        return cls(faces=faces, cut_height=2 * (height + seam), drop=drop, seam=seam)
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
         return (self._height_limit,)
@@ -190,8 +191,10 @@ class Pocket(Part):
     def seams(self) -> tuple[Seam, ...]:
         return _SEAMS[self.faces]
 
-    def caught(self, side: Side) -> tuple[EdgeRef, ...]:
-        return _CAUGHT[self.faces, side]
+    def caught(self, site: Site) -> Iterator[tuple[EdgeRef, EdgeRef]]:
+        for face in self.faces.faces:
+            for side, wall in site.side_edges(face).items():
+                yield wall, _OWN_SIDES[face, side]
 
     def allowances(self) -> tuple[Allowance, ...]:
         label = mark("pocket seam")
@@ -208,12 +211,22 @@ class Pocket(Part):
         """Whether it runs into no corner that it was clear of, and is not sewn shut."""
         runs, ran = self._into_corner(site), was._into_corner(site_before)
         clear = not shorter(0.0, runs) or shorter(0.0, ran)
-        return clear and not shorter(self.drop, site.front.top_allowance)
+        return clear and not shorter(self.drop, self.seam_above(site))
 
     def _into_corner(self, site: Site) -> float:
         """How far the lowest runs into the corner cut; negative where it stays above."""
-        lowest = min(site.seats[face].top for face in self.faces.faces) - self.drop - self.height
-        return max(site.front.cut_low, 0.0) - lowest
+        below = self.drop + self.height
+        seats = [site.seats[face] for face in self.faces.faces]
+        return max(max(seat.cut_low, 0.0) - seat.top + below for seat in seats)
+
+    def seam_above(self, site: Site) -> float:
+        """The widest allowance at the top edges of its faces, mm."""
+        return max(site.seats[face].top_allowance for face in self.faces.faces)
+
+    def room(self, site: Site) -> float:
+        """From the cut top edge of its faces down to what it stays above, the least of them, mm."""
+        seats = (site.seats[face] for face in self.faces.faces)
+        return min(seat.top - seat.clear_of for seat in seats)
 
     def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
         below = self.drop + self.height
@@ -226,7 +239,8 @@ class Pocket(Part):
         return tuple(self._piece(site, face) for face in self.faces.faces)
 
     def _piece(self, site: Site, face: Face) -> Piece:
-        size, side = (site.front.width, self.cut_height), site.front.side_allowance
+        seat = site.seats[face]
+        size, side = (seat.width, self.cut_height), seat.side_allowance
         edges = rectangle(_EDGES, size, allowances=(self.seam, side, self.seam, side))
         return Piece(
             id=pocket_piece(face),
@@ -236,7 +250,7 @@ class Pocket(Part):
             cut_from=CutFrom.CLOTH,
             turn=GrainTurn.QUARTER,
             upright=Upright.WHOLE,
-            sized_by=("panel_width", "pocket_cut_height"),
+            sized_by=(seat.width_figure, "pocket_cut_height"),
             notes=_NOTES,
         )
 
@@ -245,7 +259,7 @@ class Pocket(Part):
 
     def _outline(self, site: Site, face: Face) -> Mark:
         top, bottom = site.seats[face].top - self.drop, self.bottom(site, face)
-        right = site.front.width
+        right = site.seats[face].width
         outline = (0.0, bottom), (right, bottom), (right, top), (0.0, top)
         return Mark(
             role=MarkRole.OUTLINE,
@@ -267,11 +281,11 @@ class Pocket(Part):
             mostly_on,
         )
 
-        half, stitch = site.front.width / 2, site.front.width / 2 - site.front.side_allowance
         areas: list[FaceArea] = []
         lines: list[FaceLine] = []
         for face in self.faces.faces:
-            piece = pocket_piece(face)
+            piece, seat = pocket_piece(face), site.seats[face]
+            half, stitch = seat.width / 2, seat.width / 2 - seat.side_allowance
             low, high = self.bottom(site, face), site.seats[face].top - self.drop
             lies_on, way = mostly_on(face, low, high)
             low, high = way * low, way * high
@@ -356,8 +370,6 @@ _SEAMS = {
     for faces in PocketFaces
 }
 """Of the tubes: which edges they join depends on where there are pockets, and on no size."""
-_CAUGHT = {
-    (faces, side): tuple(EdgeRef(pocket_piece(face), _SIDES[side]) for face in faces.faces)
-    for faces in PocketFaces
-    for side in Side
+_OWN_SIDES = {
+    (face, side): EdgeRef(pocket_piece(face), _SIDES[side]) for face in FACES for side in Side
 }

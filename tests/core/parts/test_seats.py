@@ -1,0 +1,114 @@
+"""Parts on the faces of any body: how wide they are, what they are caught in, what they run into.
+
+Sizes are mm; what is expected is reckoned from the seams of the drawn pieces.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from core.bag.bag import Bag, draft_bag
+from core.bag.parts import Parts
+from core.base.units import Unit
+from core.bodies.body import Body
+from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
+from core.bodies.separate_base.body import SeparateBase
+from core.flat.roles import Face, SeamRole
+from core.model.findings import Severity
+from core.parts.pocket.pocket import Pocket, PocketFaces, pocket_piece
+from core.tops.hem.hem import Hem
+from tests.core.bodies.strip_bags import KINDS, open_bag
+from tests.helpers import sandwich
+
+
+def bag(body: Body, *parts: object) -> Bag:
+    return Bag(name="box", unit=Unit.MM, body=body, top=Hem(), sandwich=sandwich(),
+               parts=Parts(parts))  # fmt: skip
+
+
+def base(pieces: int, rounding: float = 0.0) -> SeparateBase:
+    """300 x 160 on the stitch lines, 250 high, every allowance 10."""
+    radius = max(rounding - 10.0, 0.0)
+    around = 2 * (300.0 + 160.0) - (8.0 - 2 * 3.141592653589793) * radius
+    width = 320.0 if pieces == 4 else around / pieces + 20.0
+    return SeparateBase(
+        base_cut_width=320.0, base_cut_depth=180.0, corner_rounding=rounding, body_width=width,
+        body_end_width=180.0, body_height=270.0, body_pieces=pieces, side_seam=10.0, base_seam=10.0,
+        top_seam=10.0,
+    )  # fmt: skip
+
+
+POCKET = Pocket(faces=PocketFaces.BOTH, cut_height=200.0, drop=60.0, seam=6.0)
+BODIES = [open_bag(), open_bag(Wrap), base(2), base(2, 60.0), base(4)]
+
+
+@pytest.mark.parametrize("body", BODIES, ids=lambda each: each.KIND)
+def test_a_pocket_is_as_wide_as_its_face_and_caught_at_both_sides(body: Body) -> None:
+    """Each of its sides lies in one seam of the walls, on an edge of the piece under it."""
+    one = bag(body, POCKET)
+    made = draft_bag(one)
+    for face in (Face.FRONT, Face.BACK):
+        piece, seat = made.piece(pocket_piece(face)), one.site.seats[face]
+        assert piece.width == pytest.approx(seat.width)
+        assert (piece.sized_by[0] in {each.name for each in body.FIGURES}) == bool(
+            piece.sized_by[0]
+        )
+        sides = [ref for seam in made.seams for ref in seam.caught if ref.piece == piece.id]
+        assert len(sides) == len(set(sides)) == 2
+        walls = [ref for seam in made.seams if set(seam.caught) & set(sides)
+                 for ref in seam.one + seam.other if ref.piece == seat.piece]  # fmt: skip
+        assert walls
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_round_a_panel_both_sides_lie_in_one_seam(kind: type[StripBody]) -> None:
+    """In a gusset strip that of its own panel; a wrap's front is sewn to an end at either side."""
+    made = draft_bag(bag(open_bag(kind), replace(POCKET, faces=PocketFaces.FRONT)))
+    held = {seam.id.face for seam in made.walked_seams(SeamRole.RING) if seam.seam.caught
+            for seam in [seam.seam]}  # fmt: skip
+    assert held == ({Face.FRONT} if kind is GussetStrip else {Face.LEFT, Face.RIGHT})
+
+
+@pytest.mark.parametrize("body", [open_bag(), open_bag(Wrap), base(4)], ids=lambda b: b.KIND)
+def test_its_left_side_lies_on_the_left(body: Body) -> None:
+    """The wall's edge that it is caught with lies where its own left side is marked."""
+    one = bag(body, POCKET)
+    for face in (Face.FRONT, Face.BACK):
+        seat = one.site.seats[face]
+        made = draft_bag(one).piece(seat.piece)
+        for side, edge in one.site.side_edges(face).items():
+            x = 0.0 if side.value == "left" else seat.width
+            at = seat.point(x, seat.top * 0.6)
+            (ax, ay), (bx, by) = made.edge(edge.edge).start, made.edge(edge.edge).end
+            off = abs((bx - ax) * (at[1] - ay) - (by - ay) * (at[0] - ax))
+            assert off / max(abs(bx - ax) + abs(by - ay), 1.0) < 1e-6
+
+
+def test_a_ring_of_one_piece_goes_on_at_its_sides() -> None:
+    made = draft_bag(bag(base(1), POCKET))
+    assert not [ref for seam in made.seams for ref in seam.caught]
+
+
+def _codes(one: Bag) -> dict[str, object]:
+    return {each.code: each for each in one.parts["pocket"].findings(one.site, {})}
+
+
+def test_into_the_rounded_corner_and_put_right() -> None:
+    """R 60 and s 10: full width ends 50 above the bottom seam, 210 below the cut top edge 260."""
+    at = replace(POCKET, drop=260.0 - 50.0 - POCKET.height)
+    assert "pocket-meets-corner" not in _codes(bag(open_bag(), at))
+    found = _codes(bag(open_bag(), replace(at, drop=at.drop + 1.0)))["pocket-meets-corner"]
+    assert found.severity is Severity.STOP
+    assert found.limit == pytest.approx(at.drop)
+    assert "into the rounded corners" in found.message.text()
+
+
+def test_past_the_seam_of_a_base() -> None:
+    at = replace(POCKET, drop=260.0 - POCKET.height)
+    assert "pocket-meets-base" not in _codes(bag(base(2), at))
+    found = _codes(bag(base(2), replace(at, drop=at.drop + 1.0)))["pocket-meets-base"]
+    assert "past the bottom seam" in found.message.text()
+    wrap = open_bag(Wrap)
+    low = bag(wrap).site.front
+    on_base = replace(POCKET, drop=low.top - low.low - POCKET.height + 2.0)
+    assert "onto the bottom" in _codes(bag(wrap, on_base))["pocket-meets-base"].message.text()
