@@ -50,9 +50,7 @@ def test_a_pocket_is_as_wide_as_its_face_and_caught_at_both_sides(body: Body) ->
     for face in (Face.FRONT, Face.BACK):
         piece, seat = made.piece(pocket_piece(face)), one.site.seats[face]
         assert piece.width == pytest.approx(seat.width)
-        assert (piece.sized_by[0] in {each.name for each in body.FIGURES}) == bool(
-            piece.sized_by[0]
-        )
+        assert piece.sized_by[0] in {each.name for each in body.FIGURES}
         sides = [ref for seam in made.seams for ref in seam.caught if ref.piece == piece.id]
         assert len(sides) == len(set(sides)) == 2
         walls = [ref for seam in made.seams if set(seam.caught) & set(sides)
