@@ -96,7 +96,7 @@ DEMO = {
     },
     "baste layers": {"baste_line": 1 / 4},
     "cut corner cuts": {"corner_cut_width": 3.375, "corner_cut_depth": 3, "notch": 2 * 3},
-    "mark zip": {"zip_length": 22, "panel_width": 18.5, "spare": (22 - 18.5) / 2},
+    "mark zip": {"zip_length": 22, "zip_span": 18.5, "spare": (22 - 18.5) / 2},
     "join zip front": {"zip_seam": 3 / 8, "room": (1.25 - 2 * 3 / 8) / 2},
     "topstitch zip front": EDGE,
     "join zip back": {"zip_seam": 3 / 8, "room": (1.25 - 2 * 3 / 8) / 2},
@@ -208,7 +208,7 @@ RARE = [
         "clear": (11 - 10.125) / 2,
     }),
     (demo(top=replace(BASE.top, length=inch(17))), "mark zip", {
-        "zip_length": 17, "panel_width": 18.5, "short": 18.5 - 17,
+        "zip_length": 17, "zip_span": 18.5, "short": 18.5 - 17,
     }),
     (demo(handles=SEPARATE), "join handle strips", {
         "join_seam": 1 / 4, "with_ends": 2 * 42 - 2 / 4,
@@ -285,7 +285,7 @@ TELLING = {
     "handle_leg": LOOSE, "board_width": BASE, "board_depth": BASE, "baste_line": BASE,
 }  # fmt: skip
 """Figures that sentences tell, each with a bag that does."""
-SILENT = {"panel_length", "zip_tape_width", "goods_width", "foot_clearance"}
+SILENT = {"zip_shift", "panel_length", "zip_tape_width", "goods_width", "foot_clearance"}
 """Figures that none tells: what they come to is told instead."""
 
 
