@@ -259,7 +259,7 @@ def _options(words: list[str]) -> argparse.Namespace:
     parser.add_argument(
         "--mixed-grain",
         action=argparse.BooleanOptionalAction,
-        help=mark("panel and pocket may lie at right angles on one face where that saves material"),
+        help=mark("walls and pocket may lie at right angles on one face where that saves material"),
     )
     parser.add_argument(
         "--gap", metavar="LENGTH", help=mark("space left between pieces for cutting")

@@ -1,4 +1,4 @@
-"""Printing: paper, whole or half panel, which pieces; the pages before they are saved."""
+"""Printing: paper, whole or half walls, which pieces; the pages before they are saved."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -242,7 +242,7 @@ class PrintDialog(FittedDialog):
         form.addRow(self.tr("&Paper"), self.paper)
         form.addRow(self.tr("&Roll width"), self.roll_width)
         form.addRow(self.tr("&Overlap"), self.overlap)
-        form.addRow(self.tr("Panel"), self.whole)
+        form.addRow(self.tr("Walls"), self.whole)
         form.addRow("", self.half)
         self._form = form
         hint = self.hint(

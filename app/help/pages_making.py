@@ -52,7 +52,7 @@ CUTTING = page_of(
     point("<b>Bags:</b> how many are cut at once. The file keeps the number."),
     point("<b>Gap:</b> space left between pieces for the scissors or the cutter."),
     point("<b>On the fold:</b> fold the cloth lengthwise and cut two pieces at a time."),
-    point("<b>Mixed grain:</b> let panel and pocket lie at right angles where that saves cloth."),
+    point("<b>Mixed grain:</b> let walls and pocket lie at right angles where that saves cloth."),
     point(
         "<b>Way of cutting:</b> free, with scissors, wastes least. Rows need only straight cuts "
         "from edge to edge, for a rotary cutter."

@@ -40,7 +40,7 @@ class PrintChoices(NamedTuple):
         paper: name of a cut sheet; empty for a roll.
         roll_width: mm.
         overlap: of neighbouring pages, mm.
-        half: whether half of the panel, to be cut on the fold.
+        half: whether half of each symmetric piece of the walls, to be cut on the fold.
     """
 
     paper: str

@@ -144,7 +144,7 @@ class SketchStyle:
         self.look, self._scale, self._font = look, scale, font
 
     def pen(self, ink: Ink) -> QPen:
-        area = self._area(ink)
+        area = self.fill(ink) if ink is not Ink.NEW_AREA else None
         if area is not None:
             # An area's own colour closes the hairlines between two.
             return QPen(area, 0.6)
@@ -160,7 +160,7 @@ class SketchStyle:
 
     def fill(self, ink: Ink) -> QColor | None:
         """Of areas; None for an outline alone."""
-        if ink is Ink.NEW_AREA:
+        if ink in (Ink.NEW_AREA, Ink.NEW_GROUND):
             return mixed(self.look.highlight, self.look.paper, _NEW_SHARE)
         return self._area(ink)
 

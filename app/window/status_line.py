@@ -178,7 +178,7 @@ class StatusLine(QStatusBar):
         self._display = display = session.display
         self.setSizeGripEnabled(False)
         # On a narrow window they end in an ellipsis: no text sets the window's least width.
-        self._capacity, self._panel, self._pages = SteadyLabel(), SteadyLabel(), SteadyLabel()
+        self._capacity, self._size, self._pages = SteadyLabel(), SteadyLabel(), SteadyLabel()
         self._near = ElidedLabel(self.tr("≈ between two marks of the ruler"))
         self._unit = TonedLabel(muted_colour)
         self._saved = TonedLabel(muted_colour)
@@ -186,7 +186,7 @@ class StatusLine(QStatusBar):
         self._trouble = ""
         for label, tip in (
             (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
-            (self._panel, self.tr("Cut size of the panel, or of both, after the front trim.")),
+            (self._size, self.tr("Cut size of the walls, after the front trim.")),
             (self._pages, self.tr("Number of pages that the whole pattern takes at true scale.")),
             (
                 self._near,
@@ -200,7 +200,7 @@ class StatusLine(QStatusBar):
         ):
             label.setToolTip(tip)
             label.setContentsMargins(8, 1, 8, 3)
-        for label in (self._capacity, self._panel, self._pages):
+        for label in (self._capacity, self._size, self._pages):
             self.addWidget(label)
         self.offer = Offer(self)
         self.addWidget(self.offer, 1)
@@ -219,7 +219,7 @@ class StatusLine(QStatusBar):
     @property
     def texts(self) -> tuple[str, ...]:
         """Everything that the line says, from left to right."""
-        labels = (self._capacity, self._panel, self._pages, self._unit, self._saved)
+        labels = (self._capacity, self._size, self._pages, self._unit, self._saved)
         return tuple(label.text() for label in labels)
 
     @property
@@ -246,7 +246,7 @@ class StatusLine(QStatusBar):
             told = self.tr("Box {volume}, as sewn")
         # Empty, not hidden: shown again, it would stand over a message that is told meanwhile.
         self._capacity.setText(told.format(volume=volume) if body.CAPACITY else "")
-        self._panel.setText(shown_size(body.cut_size(result.draft.walls), self._display))
+        self._size.setText(shown_size(body.cut_size(result.draft.walls), self._display))
         self._unit.setText(
             self.tr("{unit}, steps of {step}").format(
                 unit=translated(UNITS[self._display.unit]),
@@ -301,7 +301,7 @@ class StatusLine(QStatusBar):
 
     def _on_pause(self) -> None:
         self.count_pages()
-        for label in (self._capacity, self._panel, self._pages):
+        for label in (self._capacity, self._size, self._pages):
             label.settle()
 
     def _on_changed(self) -> None:

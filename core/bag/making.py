@@ -50,7 +50,7 @@ class Making(Record):
 
     DETAILS: ClassVar[Mapping[str, Detail]] = {
         "folded": Detail(help=mark("Cut on material folded lengthwise.")),
-        "mixed_grain": Detail(help=mark("Panel and pocket may lie at right angles on one face.")),
+        "mixed_grain": Detail(help=mark("Walls and pocket may lie at right angles on one face.")),
     }
 
     def __post_init__(self) -> None:

@@ -122,11 +122,14 @@ class FlatPicture:
     # --- the wall ---------------------------------------------------------------------------
 
     def wall(self, scene: FlatScene) -> Picture:
-        """The piece or the two pieces of the wall, with what is on it so far and what is new."""
+        """The pieces of the wall, with what is on them so far and what is new.
+
+        Those that are joined are drawn as one where they lie beside each other in one frame.
+        """
         shown = scene.pieces or [piece.id for piece in self.result.draft.walls]
         walls = [self.result.draft.piece(each) for each in shown]
         joined = {ref.piece for seam in self.sewn for ref in seam.edges}
-        if len(walls) > 1 and not joined.issuperset(shown):
+        if len(walls) > 1 and not (joined.issuperset(shown) and _lie_flat(walls)):
             return self._apart(walls)
         window = scene.window or bounds_of(
             point for piece in walls for point in corners_of(self._seen(piece).bounds)
@@ -163,27 +166,35 @@ class FlatPicture:
         return sketch.picture()
 
     def _apart(self, pieces: list[Piece]) -> Picture:
-        """Walls that are still loose: side by side, the back with its top up too."""
-        gap = 0.12 * pieces[0].width
+        """Walls that are loose, or round one another: side by side, each with its top up."""
+        gap = 0.12 * max(min(piece.width, piece.height) for piece in pieces)
         every = bounds_of(point for piece in pieces for point in piece.outline)
-        wide = sum(piece.width for piece in pieces) + gap * (len(pieces) - 1)
-        high = max(piece.height for piece in pieces)
-        sketch = Sketch((0.0, 0.0, wide, high), (TALL[0] + 8.0, TALL[1]), show=self.show)
-        reached = 0.0
-        for piece in pieces:
-            left, low, _, top = piece.bounds
-            flip = any(seat.frame.up[1] < 0.0 for _, seat in self._named(piece))
-            part = _Moved(sketch, reached - left, low, top, flip=flip)
-            self._draw_piece(part, piece, every)
-            self._measured(part, (piece,))
-            self._name_below(sketch, self.translate(piece.label), reached, piece.width, gap)
-            reached += piece.width + gap
+        box = WIDE if len(pieces) > _FEW else (TALL[0] + 8.0, TALL[1])
+        rows, under = _in_rows(pieces, gap, box)
+        wide = max(_row_width(row, gap) for row in rows)
+        high = math.fsum(map(_row_height, rows)) + under * (len(rows) - 1)
+        sketch = Sketch((0.0, 0.0, wide, high), box, show=self.show)
+        upper = high
+        for row in rows:
+            upper -= _row_height(row)
+            reached = 0.0
+            for piece in row:
+                left, low, _, top = piece.bounds
+                ups = [seat.frame.up[1] for _, seat in self._named(piece)]
+                flip = bool(ups) and max(ups) < 0.0
+                part = _Moved(sketch, (reached - left, upper), low, top, flip=flip)
+                self._draw_piece(part, piece, every)
+                self._measured(part, (piece,))
+                foot, name = (reached, upper), self.translate(piece.label)
+                self._name_below(sketch, name, foot, piece.width, gap)
+                reached += piece.width + gap
+            upper -= under
         return sketch.picture()
 
     @staticmethod
-    def _name_below(sketch: Sketch, name: str, left: float, wide: float, gap: float) -> None:
+    def _name_below(sketch: Sketch, name: str, at: Point, wide: float, gap: float) -> None:
         """A piece's name under it: upright where it is narrow, none where even that has no room."""
-        foot, room = (left + wide / 2, 0.0), (wide + gap) * sketch.scale - 1.0
+        foot, room = (at[0] + wide / 2, at[1]), (wide + gap) * sketch.scale - 1.0
         if fits(name, room):
             sketch.label(name, foot, shift=(0.0, -3.0))
         elif room > 1.5 * SMALL:
@@ -305,6 +316,51 @@ def _down(seat: Seat, far: float) -> Point:
     return -far * seat.frame.up[0], -far * seat.frame.up[1]
 
 
+def _lie_flat(pieces: Sequence[Piece]) -> bool:
+    """Whether pieces have one frame and lie beside each other in it: none over another's middle."""
+    boxes = [piece.bounds for piece in pieces]
+    for number, (left, low, right, top) in enumerate(boxes):
+        x, y = (left + right) / 2, (low + top) / 2
+        others = boxes[:number] + boxes[number + 1 :]
+        if any(box[0] < x < box[2] and box[1] < y < box[3] for box in others):
+            return False
+    return True
+
+
+_FEW = 2
+"""So many loose pieces are drawn in one row, mostly upright ones."""
+_UNDER_ROW = 7.0
+"""Room under a row of loose pieces, for their names, mm on paper."""
+
+
+def _in_rows(
+    pieces: Sequence[Piece], gap: float, box: tuple[float, float]
+) -> tuple[list[Sequence[Piece]], float]:
+    """Loose pieces in as many rows as let them be drawn largest, and the room under each row."""
+    if len(pieces) <= _FEW:
+        return [pieces], 0.0
+
+    def scale(rows: Sequence[Sequence[Piece]]) -> float:
+        wide = max(_row_width(row, gap) for row in rows)
+        high = math.fsum(map(_row_height, rows))
+        return min(box[0] / wide, (box[1] - _UNDER_ROW * len(rows)) / high)
+
+    ways = []
+    for count in (1, 2, 3):
+        each = math.ceil(len(pieces) / count)
+        ways.append([pieces[at : at + each] for at in range(0, len(pieces), each)])
+    best = max(ways, key=scale)
+    return best, _UNDER_ROW / scale(best)
+
+
+def _row_width(row: Sequence[Piece], gap: float) -> float:
+    return math.fsum(piece.width for piece in row) + gap * (len(row) - 1)
+
+
+def _row_height(row: Sequence[Piece]) -> float:
+    return max(piece.height for piece in row)
+
+
 def _joins_walls(seam: Seam) -> bool:
     return bool(seam.other) and all(ref.piece.role is PieceRole.WALL for ref in seam.edges)
 
@@ -313,14 +369,14 @@ class _Moved:
     """A sketch with a piece shifted beside another, and turned top up."""
 
     def __init__(
-        self, sketch: Sketch, shift: float, low: float, high: float, *, flip: bool
+        self, sketch: Sketch, shift: Point, low: float, high: float, *, flip: bool
     ) -> None:
         self._sketch, self._shift, self._low, self._high = sketch, shift, low, high
         self._flip = flip
 
     def _at(self, point: Point) -> Point:
-        x, y = point
-        return x + self._shift, (self._high - y) if self._flip else (y - self._low)
+        (x, y), (across, up) = point, self._shift
+        return x + across, up + ((self._high - y) if self._flip else (y - self._low))
 
     def area(self, ink: Ink, points: Sequence[Point]) -> None:
         self._sketch.area(ink, [self._at(point) for point in points])

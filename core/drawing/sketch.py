@@ -220,6 +220,7 @@ _STROKES: dict[Ink, Stroke] = {
     Ink.PLATE: _flat((255, 255, 255)),
     Ink.NEW: Stroke(0.9, NEW_COLOUR),
     Ink.NEW_AREA: Stroke(0.7, NEW_COLOUR, (), (243, 210, 200)),
+    Ink.NEW_GROUND: _flat((243, 210, 200)),
 }
 
 

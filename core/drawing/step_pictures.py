@@ -6,6 +6,7 @@ the furthest first; on a closed bag those that look away cannot be seen.
 
 import math
 from collections.abc import Sequence
+from functools import cached_property
 from itertools import combinations
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ from core.flat.piece import Point, point_between
 from core.flat.roles import EdgeRef
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, SolidDimension
 from core.solid.laying import LaidArea, LaidLine, Seen
-from core.space.zones import AreaKind, LineKind, Spatial, add, dot, minus, scaled
+from core.space.zones import CREASED, AreaKind, LineKind, Spatial, add, dot, minus, scaled
 from core.work.operation import Measure, MeasurePlace, Operation
 from core.work.scene import Diagram, FlatScene, FoldedView
 
@@ -28,6 +29,8 @@ if TYPE_CHECKING:  # the help draws folded bags and needs no order of sewing
     from core.sewing.steps import Step
 
 SOLID = (52.0, 46.0)
+_ROUND = math.cos(CREASED)
+"""Cosine between two zones from which on one runs on round into the other."""
 _FACING = 0.62
 """Cosine from which on a zone counts as lit."""
 _STROKES = {
@@ -41,6 +44,7 @@ _STROKES = {
 }
 
 
+_WALL = (AreaKind.WALL, AreaKind.TAPE)
 _LAID_ON = (LineKind.FREE_EDGE, LineKind.BAND_STITCHING, LineKind.TOPSTITCH, LineKind.HALFWAY)
 
 
@@ -92,6 +96,8 @@ class SolidScene:
         for zone in self._order():
             for area in self._patches(zone):
                 self._patch(sketch, zone, area)
+                if area.kind in _WALL:
+                    self._silhouette(sketch, area)
             for line in self._strokes(zone):
                 ink = self._stroke_ink(zone, line)
                 if ink is not None:
@@ -127,7 +133,7 @@ class SolidScene:
         depths: dict[int, float] = {}
         for area in self.model.areas:
             zone = area.zone
-            is_wall = area.kind in (AreaKind.WALL, AreaKind.TAPE) or self.model.zones[zone].loose
+            is_wall = area.kind in _WALL or self.model.zones[zone].loose
             # A tip lies before what its zone alone would be behind.
             if not is_wall and not (area.kind is AreaKind.FLAT_TIP and self.view.tips):
                 continue
@@ -179,7 +185,45 @@ class SolidScene:
         elif outside == self.view.wrong_side:
             ink = Ink.INSIDE
         corners = self._points(area)
-        sketch.area(ink, corners, outline=self.model.zones[zone].loose)
+        if ink is not Ink.NEW_AREA:
+            sketch.area(ink, corners, outline=self.model.zones[zone].loose)
+            return
+        sketch.area(Ink.NEW_GROUND, corners, outline=False)
+        for at, ends in enumerate(zip(corners, (*corners[1:], corners[0]), strict=True)):
+            if not self._is_round(area, at):
+                sketch.line(Ink.NEW, ends)
+
+    def _silhouette(self, sketch: Sketch, area: LaidArea) -> None:
+        """Where a round corner turns out of sight."""
+        corners = self._points(area)
+        for at, ends in enumerate(zip(corners, (*corners[1:], corners[0]), strict=True)):
+            if self._ends_the_sight(area, at):
+                sketch.line(Ink.CUT, ends)
+
+    def _is_round(self, area: LaidArea, at: int) -> bool:
+        """Whether the wall runs on round one of its sides: no edge is seen there."""
+        normals = [self.folded.normals[zone] for zone in self._sharing(area, at)]
+        return len(normals) > 1 and dot(normals[0], normals[1]) > _ROUND
+
+    def _ends_the_sight(self, area: LaidArea, at: int) -> bool:
+        """Whether what runs on round one of its sides is turned away from the eye there."""
+        facing = [self._facing[zone] for zone in self._sharing(area, at)]
+        return self._is_round(area, at) and facing[0] * facing[1] <= 0.0
+
+    def _sharing(self, area: LaidArea, at: int) -> list[int]:
+        """The zones that have one of its sides."""
+        return self._beside.get(_side(self._places(area), at), [])
+
+    @cached_property
+    def _beside(self) -> dict[frozenset[Spatial], list[int]]:
+        """Each side of the wall -> the zones that have it."""
+        found: dict[frozenset[Spatial], list[int]] = {}
+        for area in self.model.areas:
+            if area.kind in _WALL:
+                points = self._places(area)
+                for at in range(len(points)):
+                    found.setdefault(_side(points, at), []).append(area.zone)
+        return found
 
     def _stroke_ink(self, zone: int, line: LaidLine) -> Ink | None:
         if line.kind in self.view.new_lines:
@@ -196,6 +240,10 @@ class SolidScene:
             return Ink.CUT  # a real corner by now
         return _STROKES.get(line.kind)
 
+    def _places(self, area: LaidArea) -> list[Spatial]:
+        """Its corners in space, mm."""
+        return list(self.folded.frames[area.zone].all_at(area.corners))
+
     def _points(self, laid: LaidArea | LaidLine) -> list[Point]:
         return [(x, y) for x, y, _ in self._seen(laid)]
 
@@ -203,6 +251,12 @@ class SolidScene:
         """As (right, up, towards the eye), mm."""
         points = laid.corners if isinstance(laid, LaidArea) else laid.points
         return [turned(self._axes, at) for at in self.folded.frames[laid.zone].all_at(points)]
+
+
+def _side(points: Sequence[Spatial], at: int) -> frozenset[Spatial]:
+    """One side of a polygon, to be found again at the one that it lies beside."""
+    ends = points[at], points[(at + 1) % len(points)]
+    return frozenset((round(x, 3) + 0.0, round(y, 3) + 0.0, round(z, 3) + 0.0) for x, y, z in ends)
 
 
 def _upper_end(line: list[Point]) -> list[Point]:

@@ -36,3 +36,4 @@ class Ink(Enum):
     PLATE = "ground of a label"
     NEW = "new work"
     NEW_AREA = "new piece"
+    NEW_GROUND = "within a new piece"

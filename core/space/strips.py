@@ -18,6 +18,7 @@ from core.flat.piece import Edge, Point
 from core.flat.roles import Face, PieceId
 from core.flat.stitch import StitchOutline
 from core.space.zones import (
+    CREASED,
     AreaKind,
     Frame,
     LineKind,
@@ -174,7 +175,9 @@ class BentStrip(NamedTuple):
                 region=each.stretch.region,
                 outline=(a, b, c, d),
                 limits=tuple(map(frame.inverse.plane_back, planes)),
-                folds=tuple([(LineKind.CREASE, one, two) for turn, one, two in folds if turn]),
+                folds=tuple(
+                    [(LineKind.CREASE, one, two) for turn, one, two in folds if abs(turn) > CREASED]
+                ),
                 floor=each.stretch.floor,
             )
 

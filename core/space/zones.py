@@ -129,6 +129,11 @@ class LineKind(Enum):
     STIFFENER_EDGE = "stiffener edge"
 
 
+CREASED = math.radians(30.0)
+"""Where a wall turns less, from one zone to the next, it goes round a corner without a crease (own
+choice: a rounded corner is a few narrow zones)."""
+
+
 class ClosingRow(NamedTuple):
     """One of the pieces that lie side by side in what closes a mouth.
 

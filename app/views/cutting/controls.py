@@ -53,7 +53,7 @@ class CuttingControls(QWidget):
         self.mixed_grain = QCheckBox(self.tr("Mixed grain"), self)
         self.mixed_grain.setToolTip(
             self.tr(
-                "Let panel and pocket be cut with different grain where that saves material. "
+                "Let walls and pocket be cut with different grain where that saves material. "
                 "Otherwise pieces that are seen side by side on a bag keep the same grain."
             )
         )

@@ -29,6 +29,7 @@ from core.flat.seam import Draft
 from core.site.site import Seat
 from core.space.strips import Flat, limits_of, stitched_outline
 from core.space.zones import (
+    CREASED,
     AreaKind,
     Closing,
     Folding,
@@ -117,9 +118,9 @@ def _creases(ring: WallRing, place: int) -> tuple[bool, bool]:
     """Whether the ring is bent where a flat starts, and where it ends."""
     flats, faces = ring.flats, ring.faces
     own = flats[place]
-    starts = place > 0 and faces[place - 1] is faces[place] and own.turn != 0.0
+    starts = place > 0 and faces[place - 1] is faces[place] and abs(own.turn) > CREASED
     after = place + 1
-    ends = after < len(flats) and faces[after] is faces[place] and flats[after].turn != 0.0
+    ends = after < len(flats) and faces[after] is faces[place] and abs(flats[after].turn) > CREASED
     return starts, ends
 
 

@@ -6,12 +6,14 @@ texts lie.
 
 import math
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 import shapely
 
 from core.bag.compute import compute
-from core.base.sentences import ENGLISH, say, show_millimetres
+from core.bag.parts import Parts
+from core.base.sentences import ENGLISH, mark, say, show_millimetres
 from core.base.units import Unit
 from core.bodies.separate_base.body import SeparateBase
 from core.cutting.cut_list import cut_list
@@ -33,8 +35,10 @@ from core.flat.seam import draft
 from core.flat.stitch import stitch_outline
 from core.output.booklet.blocks import _plan_picture
 from core.output.booklet.content import BookletOptions
+from core.sewing.steps import bench_of
 from core.storage.bag_files import demo_bag
-from core.work.operation import Action, Operation
+from core.tops.hem.hem import Hem
+from core.work.operation import Action, Operation, Stitching
 from core.work.scene import FlatScene, PieceScene, Scene
 from core.work.states import OUTLINE_CUT, State
 from tests.core.flat.rounded import arc, piece_of, rounded_edges, straight
@@ -106,10 +110,33 @@ def test_loose_walls_lie_beside_one_another_wherever_they_are_drawn() -> None:
     drawn_wide = [area.bounds[2] - area.bounds[0] for area in areas]
     scale = drawn_wide[0] / sizes[0][0]
     assert drawn_wide == pytest.approx([scale * wide for wide, _ in sizes])
-    ends = [end for area in areas for end in (area.bounds[0], area.bounds[2])]
-    assert ends == sorted(ends)
-    total = sum(wide for wide, _ in sizes)
-    assert ends[-1] - ends[0] < 1.1 * scale * total
+    for one, other in combinations(areas, 2):
+        assert not one.intersects(other)
+    first, _, third = areas
+    assert third.bounds[3] < first.bounds[1], "in rows they are drawn larger than in one"
+    in_one = 52.0 / (sum(wide for wide, _ in sizes) * 1.1)
+    assert scale > 1.2 * in_one
+
+
+def test_walls_that_are_joined_round_one_another_are_not_drawn_one_on_another() -> None:
+    """A base and what is sewn round it have frames of their own."""
+    body = SeparateBase(
+        base_cut_width=300.0, base_cut_depth=200.0, corner_rounding=60.0, body_width=500.0,
+        body_height=300.0, side_seam=10.0, base_seam=SEAM, top_seam=10.0,
+    )  # fmt: skip
+    bag = replace(demo_bag(), body=body, top=Hem(), parts=Parts())
+    result = compute(bag)
+    told = Operation(
+        key="sew", action=Action.JOIN, title=say("Sew"), instructions=(say("Sew it."),),
+        pieces=(), scene=FlatScene(), setting=bench_of(bag, result.draft).seam,
+        seams=tuple(seam.id for seam in result.draft.seams),
+        stitching=(Stitching(mark("seams"), 100.0, 2.0),),
+    )  # fmt: skip
+    flat = FlatPicture(result, (), told, show=show_millimetres, translate=ENGLISH)
+    made = [each for each in flat.wall(FlatScene()).records if isinstance(each, Polygon)]
+    assert len(made) == 3
+    for one, other in combinations(made, 2):
+        assert not shapely.Polygon(one.points).intersects(shapely.Polygon(other.points))
 
 
 def test_texts_keep_off_an_arc_and_use_the_room_beside_it() -> None:
