@@ -395,7 +395,7 @@ def test_hidden_marks_do_not_show_through(pane: FoldPane, filled_bag: FilledBag)
     pane.show_filled(filled_bag, current=True)
     pane.show_moment(FILLED)
     view = pane.view.surface_view
-    from core.solid.surface import AREA_ORDER
+    from core.solid.surface_grid import AREA_ORDER
     from core.space.zones import AreaKind
 
     pocket = view.catalogue.kinds == AREA_ORDER.index(AreaKind.LAID_ON)

@@ -78,7 +78,7 @@ class SurfaceCatalogue:
         inside: (r, c) which places of the grid are cells.
         mates: (r,) the row of the other face that the side seam joins to each row.
         cells: (m, 4) their nodes, row by row; seen from outside, counter-clockwise.
-        kinds: (m,) index into core.solid.surface.AREA_ORDER.
+        kinds: (m,) index into core.solid.surface_grid.AREA_ORDER.
         pieces: every line.
         borders: (b, 4) two neighbouring cells and the two nodes between them: one that
             faces the eye beside one that does not makes the outline.
@@ -120,7 +120,7 @@ def catalogue_of(surface: FilledSurface) -> SurfaceCatalogue:
         kinds=grid.kinds[inside],
         pieces=_pieces(surface, inside),
         borders=_borders(inside),
-        seams=_seams(inside, mates),
+        seams=_seams_apart(surface, inside) if grid.apart else _seams(inside, mates),
         edges=joined,
     )
 
@@ -150,6 +150,30 @@ def _seams(inside: Flags, mates: Ints) -> Ints:
     found.append(np.column_stack((owner, np.full_like(owner, -1), start, start + 1)))
     joined = np.concatenate(found)
     return np.asarray(joined[joined[:, 0] >= 0])
+
+
+def _seams_apart(surface: FilledSurface, inside: Flags) -> Ints:
+    """The same where pieces lie apart: what lies nearest on the filled bag is the mate."""
+    numbers = np.full((inside.shape[0] + 2, inside.shape[1] + 2), -1, dtype=np.int64)
+    numbers[1:-1, 1:-1][inside] = np.arange(int(inside.sum()))
+    width = inside.shape[1] + 1
+    nodes = np.arange((inside.shape[0] + 1) * width).reshape(-1, width)
+    found = []
+    for one, other, start, end in (
+        (numbers[:-1, 1:-1], numbers[1:, 1:-1], nodes[:, :-1], nodes[:, 1:]),
+        (numbers[1:-1, :-1], numbers[1:-1, 1:], nodes[:-1], nodes[1:]),
+    ):
+        open_side = (one < 0) != (other < 0)
+        owner = np.maximum(one, other)[open_side]
+        found.append(np.column_stack((owner, start[open_side], end[open_side])))
+    sides = np.concatenate(found)
+    middles = surface.at(1.0).reshape(-1, 3)[sides[:, 1:]].mean(axis=1)
+    away = np.linalg.norm(middles[:, None] - middles[None], axis=2)
+    # What it runs on in is no mate.
+    ends = sides[:, None, 1:, None] == sides[None, :, None, 1:]
+    away[ends.any(axis=(2, 3))] = np.inf
+    mates = sides[away.argmin(axis=1), 0]
+    return np.column_stack((sides[:, 0], mates, sides[:, 1:]))
 
 
 def _ends(start: Ints, step: int) -> tuple[Ints, Ints]:

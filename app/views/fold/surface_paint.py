@@ -18,7 +18,8 @@ from app.views.fold.surface_camera import project
 from app.views.fold.surface_index import SurfaceStitch
 from app.views.fold.surface_scene import Strip, SurfaceView
 from core.base.arrays import Floats, Ints
-from core.solid.surface import AREA_ORDER, between
+from core.solid.surface import between
+from core.solid.surface_grid import AREA_ORDER
 
 _DARKEST, _BRIGHTEST = 0.3, 1.2
 """Light at the two ends of a ramp."""

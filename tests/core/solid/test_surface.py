@@ -11,7 +11,8 @@ from core.bag.compute import compute
 from core.flat.roles import FACES, Face
 from core.solid.fill import fill
 from core.solid.fold import SEWN, FoldModel
-from core.solid.surface import AREA_ORDER, FilledSurface, flat_frames, on_filled
+from core.solid.surface import FilledSurface, flat_frames, on_filled
+from core.solid.surface_grid import AREA_ORDER
 from core.space.zones import AreaKind, LineKind
 from tests.core.solid.shapes import wall_of
 from tests.helpers import changed, demo, inch

@@ -1,0 +1,172 @@
+"""The drawn surface of bags whose pieces lie apart on the plane, and have rounded corners."""
+
+import math
+
+import numpy as np
+import pytest
+
+from core.solid.surface import flat_frames, on_filled
+from core.solid.surface_grid import AREA_ORDER
+from core.space.boxes import PANEL_GAP, BoxSizes
+from core.space.zones import AreaKind, LineKind
+from tests.core.solid.ring_bag import BACK, FRONT, STRIP, RingBag
+
+ROUND = BoxSizes(width=300.0, depth=120.0, height=250.0, radius=50.0, upper_radius=30.0)
+NEAR = 1.5
+"""mm by which a drawn mark may lie beside its true place."""
+
+
+@pytest.fixture(scope="module", params=["round", "square", "nearly square", "round ends"])
+def bag(request: pytest.FixtureRequest) -> RingBag:
+    radii = {"round": (50.0, 30.0), "square": (0.0, 0.0), "nearly square": (4.0, 3.0)}
+    lower, upper = radii.get(request.param, (120.0, 120.0))
+    return RingBag(
+        BoxSizes(width=300.0, depth=120.0, height=250.0, radius=lower, upper_radius=upper)
+    )
+
+
+def cell_areas(nodes: np.ndarray, cells: np.ndarray) -> np.ndarray:
+    """Signed areas of cells on the plane, from their diagonals, mm2."""
+    rise, fall = nodes[1:, 1:] - nodes[:-1, :-1], nodes[1:, :-1] - nodes[:-1, 1:]
+    return ((rise[..., 0] * fall[..., 1] - rise[..., 1] * fall[..., 0]) / 2)[cells]
+
+
+def test_frames_of_the_hand_made_bag_meet_its_seams(bag: RingBag) -> None:
+    """The straight sides of both panels lie on the edges of the strip, in the sewn bag."""
+    width, deep, height = 300.0, 120.0, 250.0
+    zones = {zone.piece: bag.stands[zone.key] for zone in bag.folding.zones}
+    for piece, y, way in ((FRONT, -deep / 2, 1.0), (BACK, deep / 2, -1.0)):
+        assert zones[piece].at((width / 2, 0.0)) == pytest.approx((0.0, y, 0.0), abs=1e-9)
+        assert zones[piece].at((width, height / 2)) == pytest.approx(
+            (way * width / 2, y, height / 2), abs=1e-9
+        )
+    ends = [bag.stands[zone.key] for zone in bag.folding.zones if zone.piece is STRIP]
+    assert ends[0].at((0.0, 0.0)) == pytest.approx((0.0, -deep / 2, height), abs=1e-9)
+    assert ends[-1].at((deep, 2 * bag.half_ring)) == pytest.approx(
+        (0.0, deep / 2, height), abs=1e-9
+    )
+
+
+def test_cells_cover_the_pieces_and_nothing_between_them(bag: RingBag) -> None:
+    grid = bag.surface.grid
+    nodes = grid.nodes.reshape(len(grid.up), len(grid.across), 2)
+    areas = cell_areas(nodes, grid.kinds >= 0)
+    assert grid.apart
+    assert areas.min() > 0.5
+    whole = 4 * bag.quarter.area
+    assert areas.sum() == pytest.approx(whole, rel=0.003)
+    assert areas.sum() < whole + 1e-6
+    x, u = (each[grid.kinds >= 0] for each in grid.middles)
+    assert (np.abs(u) < 60.0).sum() > 100 < (np.abs(u) > 60.0 + PANEL_GAP).sum()
+    assert not ((np.abs(u) > 60.0) & (np.abs(u) < 60.0 + PANEL_GAP)).any()
+    assert not ((np.abs(u) > 60.0) & (np.abs(x) > 150.0)).any()
+
+
+def test_a_pocket_keeps_its_cells(bag: RingBag) -> None:
+    grid = bag.surface.grid
+    nodes = grid.nodes.reshape(len(grid.up), len(grid.across), 2)
+    own = grid.kinds == AREA_ORDER.index(AreaKind.LAID_ON)
+    assert cell_areas(nodes, own).sum() == pytest.approx(160.0 * 120.0, rel=0.02)
+    assert (grid.middles[1][own] > 0.0).all(), "on the front"
+
+
+def test_nodes_outside_a_rounded_corner_lie_on_its_arc(bag: RingBag) -> None:
+    grid = bag.surface.grid
+    used, (x, u) = grid.used.ravel(), np.abs(grid.nodes.T)
+    panel = bag.quarter.patches[3]
+    for (cx, cu), (_, out), radius in panel.corners:
+        beyond = used & (x > cx + 1e-6) & (out * (u - cu) > 1e-6) & (u > 60.0 + PANEL_GAP - 1e-6)
+        far = np.hypot(x[beyond] - cx, u[beyond] - cu)
+        assert far.max() <= radius + 1e-9
+        on_arc = np.abs(far - radius) < 1e-9
+        assert on_arc.sum() >= 4, "one at least in each of the four mirror images"
+
+
+def test_seams_are_whole_chains_of_cell_sides(bag: RingBag) -> None:
+    """Each panel's stitch line once round, each of the strip's long sides, and no side twice."""
+    grid, found = bag.surface.grid, {}
+    edges = {
+        piece: {edge.id: edge for edge in bag.draft.piece(piece).edges}
+        for piece in (FRONT, BACK, STRIP)
+    }
+    for line in bag.surface.lines:
+        if line.kind is LineKind.SEAM:
+            found.setdefault(line.edge, []).append(line.sides)
+    for piece, own in edges.items():
+        for edge_id, edge in own.items():
+            mine = [sides for ref, sides in found.items() if ref.piece == piece]
+            assert mine
+            sides = np.concatenate(found[next(r for r in found if r == (piece, edge_id))])
+            ends = grid.nodes[sides]
+            length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1).sum()
+            assert length == pytest.approx(edge.length, rel=0.06, abs=1.5), edge
+            assert len(np.unique(sides, axis=0)) == len(sides)
+            assert (sides[:, 0] < sides[:, 1]).all()
+    for piece in (FRONT, BACK):
+        round_it = np.concatenate([np.concatenate(s) for r, s in found.items() if r.piece == piece])
+        nodes, times = np.unique(round_it, return_counts=True)
+        assert len(nodes) == len(round_it)
+        assert (times == 2).all(), "a closed ring"
+
+
+def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: RingBag) -> None:
+    surface, flat = bag.surface, flat_frames(bag.model, bag.quarter)
+    nodes = surface.at(1.0).reshape(-1, 3)
+    for kind in (LineKind.SEAM, LineKind.TOPSTITCH):
+        drawn = np.concatenate([nodes[each.sides] for each in surface.lines if each.kind is kind])
+        for line in bag.model.lines:
+            if line.kind is kind:
+                start, end = (np.array(flat[line.zone].at(end)) for end in line.points)
+                along = start + np.linspace(0.01, 0.99, 12)[:, None] * (end - start)
+                away = to_chain(on_filled(bag.filled, along), drawn)
+                assert np.quantile(away, 0.8) < NEAR and away.max() < 3 * NEAR, line
+
+
+def to_chain(points: np.ndarray, chain: np.ndarray) -> np.ndarray:
+    """Distance of points (n, 3) from segments (k, 2, 3)."""
+    start, step = chain[:, 0], chain[:, 1] - chain[:, 0]
+    gone = points[:, None] - start[None]
+    length = np.maximum((step * step).sum(axis=1), 1e-12)
+    share = np.clip((gone * step).sum(axis=2) / length, 0.0, 1.0)
+    return np.linalg.norm(gone - share[..., None] * step, axis=2).min(axis=1)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.5, 1.0])
+def test_front_and_back_left_and_right_stay_apart(bag: RingBag, share: float) -> None:
+    grid, nodes = bag.surface.grid, bag.surface.at(share).reshape(-1, 3)
+    x, u = grid.nodes.T
+    used = grid.used.ravel()
+    for sign in (1.0, -1.0):
+        assert (sign * nodes[used & (sign * u > 0.0), 1]).max() <= 1e-6
+        assert (sign * nodes[used & (sign * x > 0.0), 0]).min() >= -1e-6
+
+
+def test_the_way_starts_on_the_sewn_zones_and_ends_with_the_filled_volume(bag: RingBag) -> None:
+    grid = bag.surface.grid
+    cells = grid.kinds >= 0
+    for share, wanted, near in ((0.0, None, 0.02), (1.0, bag.filled.volume, 0.012)):
+        nodes = bag.surface.at(share)
+        a, b = nodes[:-1, :-1][cells], nodes[:-1, 1:][cells]
+        c, d = nodes[1:, 1:][cells], nodes[1:, :-1][cells]
+        volume = sum(
+            float((one * np.cross(two, three)).sum()) / 6
+            for one, two, three in ((a, b, c), (a, c, d))
+        )
+        panel = bag.quarter.patches[3]
+        box = 120.0 * 2 * panel.area
+        assert volume == pytest.approx(box if wanted is None else wanted, rel=near)
+        assert nodes[grid.used][:, 2].min() == pytest.approx(0.0, abs=0.5)
+
+
+def test_every_node_counts_where_its_like_lies(bag: RingBag) -> None:
+    """Nodes of no cell go with a cell, so that nothing that is seen is measured too large."""
+    for share in (0.0, 1.0):
+        nodes = bag.surface.at(share).reshape(-1, 3)
+        used = bag.surface.grid.used.ravel()
+        assert np.isfinite(nodes).all()
+        for axis in range(3):
+            assert np.ptp(nodes[:, axis]) == pytest.approx(np.ptp(nodes[used, axis]))
+    assert np.isfinite(bag.surface.shortening).all()
+    there = bag.surface.shortening[bag.surface.grid.kinds >= 0]
+    assert 0.5 < np.median(there) <= 1.0
+    assert math.isclose(float(there.max()), 1.0, abs_tol=0.05)
