@@ -145,22 +145,29 @@ def test_a_panel_stands_on_the_strip_and_its_right_side_looks_out():
     assert frame.normal == pytest.approx((0.0, -1.0, 0.0), abs=1e-12)
 
 
-def test_zones_are_convex_limited_by_their_sides_and_creased_where_they_turn():
+def test_zones_are_convex_and_limited_by_their_sides():
     turned = Frame2((20.0, 300.0), (-1.0, 0.0), (0.0, -1.0))
     bent = strip(leg(30.0), part(ONE, frame=turned))
     zones = bent.zones(KEYS)
     assert [zone.region for zone in zones] == [None] * 7 + [Face.RIGHT]
     assert [zone.floor for zone in zones] == [True] + [False] * 7
-    assert [len(zone.folds) for zone in zones] == [1, *[2] * 6, 1]
     for zone in zones:
-        assert {kind for kind, *_ in zone.folds} == {LineKind.CREASE}
+        assert not zone.folds, "a round corner is smooth"
         for (x0, y0), (x1, y1) in zip(zone.outline, zone.outline[1:], strict=False):
             assert math.hypot(x1 - x0, y1 - y0) > 1.0
         assert len(clip_polygon(zone.outline, zone.limits)) == 4
         assert area(clip_polygon(_LARGE, zone.limits)) == pytest.approx(area(zone.outline))
         assert area(zone.outline) > 0.0
     for one, other in pairwise(zones):
-        assert one.folds[-1][1:] == other.folds[0][1:]
+        assert one.outline[3] == other.outline[0] and one.outline[2] == other.outline[1]
+
+
+def test_a_square_corner_is_a_crease_of_both_its_zones():
+    one, other = strip(
+        [StripStretch(100.0), StripStretch(0.0, QUARTER), StripStretch(150.0)]
+    ).zones(KEYS)
+    (line,), (same,) = one.folds, other.folds
+    assert line == same == (LineKind.CREASE, (-40.0, 100.0), (60.0, 100.0))
 
 
 _LARGE = ((-900.0, -900.0), (900.0, -900.0), (900.0, 900.0), (-900.0, 900.0))
