@@ -37,7 +37,7 @@ ROWS = (FLATS, _KEYS[_MOST + 2 : 2 * _MOST + 2], _KEYS[2 * _MOST + 2 :])
 a flat its first row has the flat's own."""
 
 
-class Row(NamedTuple):
+class ClosedRow(NamedTuple):
     """A piece of what closes the ring, beside others.
 
     Attributes:
@@ -51,7 +51,7 @@ class Row(NamedTuple):
     lie: Frame2
 
 
-class Around(NamedTuple):
+class BentRing(NamedTuple):
     """A ring in space.
 
     Attributes:
@@ -64,7 +64,7 @@ class Around(NamedTuple):
 
     strip: BentStrip
     own: int
-    rows: tuple[Row, ...]
+    rows: tuple[ClosedRow, ...]
     half: float
     end: float
 
@@ -79,7 +79,7 @@ class Around(NamedTuple):
         return self.strip.root(0.0)
 
 
-def ring_around(body: StripBody, closing: Closing | None) -> Around:
+def ring_around(body: StripBody, closing: Closing | None) -> BentRing:
     """The strip of these pieces, and what closes the ring; None leaves it open."""
     half, seam = body.drawn_strip / 2, body.gusset_seam
     parts = [
@@ -110,13 +110,13 @@ def ring_around(body: StripBody, closing: Closing | None) -> Around:
         row = closing.rows[number]
         flats = tuple(flat._replace(part=part) for flat in strip.flats[own:])
         rows.append(
-            Row(
+            ClosedRow(
                 BentStrip(flats, seam + row.low, seam + row.high),
                 ROWS[number][own : len(strip.flats)],
                 between(part.frame, tops[0].frame),
             )
         )
-    return Around(strip, own, tuple(rows), half, end)
+    return BentRing(strip, own, tuple(rows), half, end)
 
 
 def _corners(body: StripBody) -> tuple[tuple[float, float], ...]:

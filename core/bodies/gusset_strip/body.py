@@ -47,6 +47,7 @@ from core.site.owner import KeepSizes, Surround
 from core.site.site import Floor, Site
 
 if TYPE_CHECKING:
+    from core.space.patches import Quarter
     from core.space.zones import Closing, Folding
 
 
@@ -240,6 +241,11 @@ class StripBody(Body):
 
         return strip_folding(self, draft, closing)
 
+    def quarter(self, draft: Draft, closing: "Closing | None", *, board: bool) -> "Quarter":
+        from core.bodies.gusset_strip import filled  # numpy is loaded with the first filling
+
+        return filled.quarter(self, draft, closing, board=board)
+
     # How it is drawn and measured, and what is doubtful about it, stands in rooms of its own.
     seats, mouth, pieces, measured = body_seats, body_mouth, draft_pieces, body_sizes
     findings, room, with_allowances = body_findings, room_finding, other_allowances
@@ -247,6 +253,7 @@ class StripBody(Body):
     # What the solver asks is answered beside what it is told.
     may_change, bends = solving.may_change, solving.bends
     shapes, shaped = solving.shapes, solving.shaped
+    fill_limits = solving.fill_limits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,10 +2,10 @@
 
 import math
 from collections.abc import Mapping
-from enum import Enum
 from typing import TYPE_CHECKING
 
 from core.base.sentences import mark
+from core.bodies.boxed_panel.sizes import LEAST_FILLED, ONLY_TOLD
 from core.bodies.gusset_strip.sizes import (
     FACE_CUT_HEIGHT,
     FACE_CUT_WIDTH,
@@ -19,9 +19,10 @@ from core.bodies.gusset_strip.sizes import (
     UPPER_ROUNDING,
 )
 from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
-from core.model.figures import Form
-from core.model.record import Bend, Follower, NewSize, Solving, Unknown
+from core.model.figures import Form, TakeUp
+from core.model.record import Bend, FillSize, Follower, NewSize, SizeLimit, Solving, Unknown
 from core.site.site import Finished, Site
+from core.space.boxes import BoxSize
 
 if TYPE_CHECKING:
     from core.bodies.gusset_strip.body import StripBody
@@ -29,14 +30,6 @@ if TYPE_CHECKING:
 SIZES = ("face_width", "gusset_depth", "face_height")
 SQUARED = 4.0 - math.pi
 """How much shorter two rounded corners of radius 1 are than square ones."""
-
-
-class StripSize(Enum):
-    """The sizes of a quarter of the closed wall that what it holds follows from."""
-
-    ACROSS = "across"
-    UP = "up"
-    DEEP = "deep"
 
 
 SOLVING = Solving(
@@ -78,6 +71,12 @@ SOLVING = Solving(
         "gusset_depth": NewSize(mark("Front to back across the bottom, sewn."), 165.1, 165.0),
         "face_height": NewSize(mark("From the bottom up to the top, sewn."), 254.0, 255.0),
     },
+    # Closed all round, it grows with each of its sizes alone.
+    fill_sizes=(
+        FillSize(figure="face_width", full_power=1.0, flat=BoxSize.WIDTH),
+        FillSize(figure="gusset_depth", full_power=1.0, flat=BoxSize.DEPTH),
+        FillSize(figure="face_height", full_power=1.0, flat=BoxSize.HEIGHT),
+    ),
     kept=(UPPER_ROUNDING.name, GUSSET_SEAM.name, STRIP_SEAM.name, TOP_SEAM.name),
 )
 
@@ -138,3 +137,8 @@ def shaped(body: "StripBody", shape: str) -> Mapping[str, float]:
     rest = body.upper_rounding or body.panel_top_allowance
     room = min(body.face_cut_width / 2, body.face_cut_height - rest) - body.gusset_seam
     return {CORNER_ROUNDING.name: body.gusset_seam + min(_ROUNDING_START, room / 2)}
+
+
+def fill_limits(body: "StripBody", *, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
+    """A bag with sizes."""
+    return tuple(SizeLimit(figure=name, least=LEAST_FILLED, rule=ONLY_TOLD) for name in SIZES)

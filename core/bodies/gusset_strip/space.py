@@ -11,7 +11,7 @@ from enum import Enum
 
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import same_length, shorter
-from core.bodies.gusset_strip.around import FLATS, PANELS, ROWS, Around, ring_around
+from core.bodies.gusset_strip.around import FLATS, PANELS, ROWS, BentRing, ring_around
 from core.bodies.gusset_strip.body import StripBody
 from core.bodies.gusset_strip.corners import corner_spans
 from core.bodies.gusset_strip.draft import RIGHT_ANGLE, panel_edge, panel_piece, strip_piece
@@ -114,14 +114,14 @@ def _panel_zones(body: StripBody, draft: Draft) -> Iterator[Zone]:
         )
 
 
-def _strip_zones(ring: Around) -> Iterator[Zone]:
+def _strip_zones(ring: BentRing) -> Iterator[Zone]:
     """Of the strip, then row by row of what closes it."""
     yield from ring.strip._replace(flats=ring.flats).zones(FLATS)
     for row in ring.rows:
         yield from row.strip.zones(row.keys)
 
 
-def _leg_place(body: StripBody, ring: Around, side: Side) -> int:
+def _leg_place(body: StripBody, ring: BentRing, side: Side) -> int:
     """Place of the upright flat of a leg: of several the uppermost."""
     spans = corner_spans(body)
     least, most = spans[0][1], spans[1][0] if body.closed else math.inf
@@ -170,7 +170,7 @@ def base_frame(body: StripBody) -> Frame2:
     return Frame2(middle, (0.0, 1.0), (-1.0, 0.0)) if body.MAKES is GUSSET else Frame2(middle)
 
 
-def _plates(body: StripBody, ring: Around, draft: Draft) -> Iterator[Plate]:
+def _plates(body: StripBody, ring: BentRing, draft: Draft) -> Iterator[Plate]:
     seats, count = body.seats(), len(PANELS)
     for number, face in enumerate(body.MAKES.panels):
         yield Plate(zones=(number,), limits=(), side=face, frame=seats[face].frame.inverse)
@@ -208,7 +208,7 @@ def _longest_first(flats: tuple[Flat, ...], places: list[int]) -> list[int]:
     return sorted(places, key=lambda place: flats[place].low - flats[place].high)
 
 
-def _frames(body: StripBody, ring: Around) -> Callable[[float], Frames]:
+def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
     """Moment -> where every zone stands, in the frame of its piece."""
     root = ring.root
     strip = ring.strip.hinges(FLATS, root, gap=JOIN_GAP, span=_STRIP_SPAN)
@@ -249,7 +249,7 @@ def _panel_hinges(body: StripBody, bearer: Enum) -> Iterator[Hinge]:
         )
 
 
-def _sizes(body: StripBody, ring: Around, draft: Draft) -> Iterator[Measured]:
+def _sizes(body: StripBody, ring: BentRing, draft: Draft) -> Iterator[Measured]:
     """Width, depth and height, beside the box that they make."""
     root = len(PANELS) + ring.root
     seam, across = body.gusset_seam, body.strip_width - body.gusset_seam
@@ -282,7 +282,7 @@ def _sizes(body: StripBody, ring: Around, draft: Draft) -> Iterator[Measured]:
         )
 
 
-def _gaps(body: StripBody, ring: Around, draft: Draft) -> Callable[[Frames], tuple[Gap, ...]]:
+def _gaps(body: StripBody, ring: BentRing, draft: Draft) -> Callable[[Frames], tuple[Gap, ...]]:
     """Where a strip that is too long or too short ends; none where it goes round."""
     off = body.drawn_edge - body.drawn_strip - body.drawn_gap
     left, right = ring.strip.left, ring.strip.right
