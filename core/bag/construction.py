@@ -78,10 +78,22 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
     top = left.top if gone else None
     try:
         if _same_sizes(made, _changed(there, kind.fresh)):
-            return _changed(bag, lambda around: left.body, top)
-        return _as_left(_changed(bag, kind.fresh, top), left)
+            made = _changed(bag, lambda around: left.body, top)
+        else:
+            made = _as_left(_changed(bag, kind.fresh, top), left)
     except FieldError:
-        return made
+        pass
+    for part in _as_they_were(bag, left):
+        made = _having(made, part)
+    return made
+
+
+def _as_they_were(bag: Bag, left: Bag) -> Iterator[Part]:
+    """Parts that this construction wanted made in another way, and that are as it made them."""
+    for slot, part in left.parts.items():
+        other = part.made_for(bag.site)
+        if other is not part and bag.parts.get(slot) == other:
+            yield part
 
 
 def with_back(bag: Bag, aside: Iterable[Part]) -> Bag:
@@ -96,6 +108,14 @@ def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
     """What a change of construction took, as it is told; None for nothing."""
     lost = [part.WORD for slot, part in was.parts.items() if slot not in now.parts]
     parts = say(_LEFT_OUT, terms={"parts": Listing(lost)}) if lost else None
+    other = [
+        part.WORD
+        for slot, part in was.parts.items()
+        if slot in now.parts and part.made_for(now.site) is not part
+    ]
+    if other:
+        told = say(_MADE_OTHERWISE, terms={"parts": Listing(other)})
+        parts = told if parts is None else say("{one} {two}", terms={"one": told, "two": parts})
     if type(was.top) is type(now.top):
         return parts
     why = type(was.top).refused(now.site.mouth) or say(_NO_ROOM)
@@ -162,7 +182,7 @@ def _topped(
 def _having(bag: Bag, part: Part) -> Bag:
     """The bag with this part; without it where it has no place for it."""
     try:
-        return bag.with_part(part)
+        return bag.with_part(part.made_for(bag.site))
     except FieldError:
         return bag
 
@@ -222,4 +242,5 @@ def _rounded(changes: Mapping[str, float]) -> dict[str, float]:
 
 _OTHER_TOP = mark("{why} The top of this bag is now: {top}.")
 _NO_ROOM = mark("The top that was there has no room in this construction.")
+_MADE_OTHERWISE = mark("Made in another way, as this construction asks: {parts}.")
 _LEFT_OUT = mark("Left out, as this construction cannot take it: {parts}.")

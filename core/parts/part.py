@@ -41,6 +41,10 @@ class Part(Owner, SolvedPart):
         found = parts.get(cls.SLOT)
         return found if isinstance(found, cls) else None
 
+    def made_for(self, site: Site) -> Self:
+        """It as it can be made in a bag of another construction; itself where it may be."""
+        return self
+
     def limits(self, site: Site) -> tuple[Limit, ...]:
         """What its sizes must keep to in the bag around it."""
         return ()

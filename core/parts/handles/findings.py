@@ -21,6 +21,7 @@ from core.parts.handles.figures import (
 )
 from core.parts.handles.joins import join_findings
 from core.parts.handles.redesign import DROPS
+from core.parts.handles.told import DRAGS_ANYHOW, TO_GROUND
 from core.site.site import Below, Finished, Site
 
 if TYPE_CHECKING:
@@ -103,7 +104,9 @@ def _stop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
         fixes = (Fix(label, (("handle_stop", stop),)),)
     room = handles.stop - site.front.top_allowance
     above = shorter(room, 0.0)
-    told = (_IN_ZIP_SEAM if zipped else _IN_HEM) if above else _NEAR_ZIP
+    told = (
+        (_IN_ZIP_SEAM if zipped else _IN_SEAM if site.closed else _IN_HEM) if above else _NEAR_ZIP
+    )
     yield Finding(
         code="zip-near-handle-stop" if zipped else "handle-stop-in-hem",
         severity=Severity.STOP if above else Severity.WARN,
@@ -150,7 +153,7 @@ def _span_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
     limits = [("handle-off-panel", Severity.STOP, site.front.width, site.front.width, _OFF_PANEL)]
     if low:
         cut = site.front.low_width
-        over = _OVER_TIP if site.front.below is Below.TIP else _OVER_CUT
+        over = _BEYOND.get(site.front.below, _OVER_CUT)
         limits += [
             ("handle-over-corner", Severity.STOP, cut, base, over),
             ("handle-over-corner", Severity.WARN, base, base, _OVER_SEAM),
@@ -185,7 +188,7 @@ def _narrowed(site: Site, gap: float, room: float) -> Iterator[Fix]:
 
 def _reaches_corner(handles: "Handles", site: Site) -> bool:
     ends = (site.seats[face].top - handles.stop - handles.sewn_leg(site, face) for face in FACES)
-    return site.front.cornered and min(ends) < site.front.low
+    return site.front.cornered and min(ends) < site.front.clear_of
 
 
 def _fold_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
@@ -280,7 +283,7 @@ def _ground_findings(handles: "Handles", site: Site, finished: Finished) -> Iter
         )[:1]
     anyhow = shorter(SHOULDER_TO_GROUND, drop + height)
     most = SHOULDER_TO_GROUND if anyhow else HAND_TO_GROUND
-    told = (_DRAGS_ANYHOW if anyhow else _TO_GROUND)[face]
+    told = (DRAGS_ANYHOW if anyhow else TO_GROUND)[face]
     yield Finding(
         code="handle-to-ground",
         severity=Severity.WARN if anyhow else Severity.NOTE,
@@ -354,12 +357,16 @@ _IN_ZIP_SEAM = mark(
 _IN_HEM = mark(
     "The handle's stitching ends {value} above the fold of the hem: there is no face to sew it to."
 )
+_IN_SEAM = mark(
+    "The handle's stitching ends {value} above the seam at the top: the seam would catch the "
+    "loose handle."
+)
 _SHORT_LEG = mark(
     "Only {value} of a leg is sewn down: the square of stitches below its stop, which "
     "carries all of the load, needs {limit}."
 )
 _OFF_PANEL = mark(
-    "The handle legs measure {value} across, but the panel is {limit} wide: they run over "
+    "The handle legs measure {value} across, but the face is {limit} wide: they run over "
     "its cut edges, with nothing to be sewn to."
 )
 _OVER_CUT = mark(
@@ -370,6 +377,11 @@ _OVER_TIP = mark(
     "The handle legs measure {value} across, but the base is {limit} wide: they run past the "
     "corner seam, over the tip."
 )
+_OVER_ROUND = mark(
+    "The handle legs measure {value} across, but between the rounded corners the face is {limit} "
+    "wide: they run over its edge."
+)
+_BEYOND = {Below.TIP: _OVER_TIP, Below.ROUND: _OVER_ROUND}
 _OVER_SEAM = mark(
     "The handle legs measure {value} across, but the base is {limit} wide: they run into "
     "the corner seam."
@@ -415,26 +427,6 @@ _BELOW_TOP = {
 _LOW_DROP = {
     Face.FRONT: mark("The front handle drops only {value}: a hand needs {limit}."),
     Face.BACK: mark("The back handle drops only {value}: a hand needs {limit}."),
-}
-_TO_GROUND = {
-    Face.FRONT: mark(
-        "Carried by hand, the front handle and the face together hang {value} down: beyond "
-        "{limit} the bag drags on the ground. Carried over the shoulder it does not."
-    ),
-    Face.BACK: mark(
-        "Carried by hand, the back handle and the face together hang {value} down: beyond "
-        "{limit} the bag drags on the ground. Carried over the shoulder it does not."
-    ),
-}
-_DRAGS_ANYHOW = {
-    Face.FRONT: mark(
-        "The front handle and the face together hang {value} down: beyond {limit} the bag "
-        "drags on the ground even when carried over the shoulder."
-    ),
-    Face.BACK: mark(
-        "The back handle and the face together hang {value} down: beyond {limit} the bag "
-        "drags on the ground even when carried over the shoulder."
-    ),
 }
 _SHORT_PIECE = mark(
     "One strip leaves only {value} between its joins: less than {limit} is hard to turn in "

@@ -8,18 +8,23 @@ from core.base.units import MM_PER_INCH, Unit, round_to_step
 from core.flat.roles import FACES
 from core.parts.handles.figures import JOIN_SEAM, MOST_STRIPS, HandleStyle, whole_strip
 from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_width
-from core.parts.handles.handles import Handles
+from core.parts.handles.handles import Handles, loop_runs_under
 from core.parts.pocket.pocket import Pocket
 from core.site.owner import Surround
-from core.site.site import Site
+from core.site.site import FOOT_ROOM, Site
 
 WANTED_DROP = 10 * MM_PER_INCH
 """Handles that go over a shoulder in light clothes (common practice, no source)."""
 
 
 def fresh_handles(around: Surround, style: HandleStyle) -> Handles:
-    """Handles that fold, clear the zip, stand on the base, and reach over a shoulder."""
+    """Handles that fold, clear the zip, stand on the base, and reach over a shoulder.
+
+    Two separate ones where a loop was wanted and none can run under the bag.
+    """
     site = around.site
+    if not loop_runs_under(site):
+        style = HandleStyle.SEPARATE
     base = around.finished["base_width"] or 0.0
     between = site.front.width - 2 * site.front.side_allowance
     room = min(base, between) if base > 0.0 else between
@@ -28,6 +33,9 @@ def fresh_handles(around: Surround, style: HandleStyle) -> Handles:
     gap = min(max(round_to_step(room * 0.45, site.ruler), 0.0), max(room - 2 * width, 0.0))
     stop = _fresh_stop(around)
     leg = min(6 * MM_PER_INCH, site.front.top - stop)
+    if not loop_runs_under(site):  # the foot still runs between its end and the seam below
+        clear = site.front.top - stop - site.front.clear_of - FOOT_ROOM
+        leg = min(leg, clear) if shorter(width, clear) else leg
     draft = Handles(style=style, width=width, gap=gap, stop=stop, strips=1, leg=leg)
     made = with_drop(draft, site, WANTED_DROP)
     if made.last_strip is None:

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Template, mark
+from core.base.errors import FieldError
+from core.base.sentences import Template, mark, say
 from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH
 from core.flat.piece import Dimension, Piece
@@ -50,7 +51,9 @@ if TYPE_CHECKING:
 def _with_style(handles: "Handles", word: str, around: Surround, kept: object) -> "Handles":
     from core.parts.handles.fresh import restyled  # which knows the class below
 
-    return restyled(handles, HandleStyle(word), around.site)
+    made = restyled(handles, HandleStyle(word), around.site)
+    made.check_way(around.site)
+    return made
 
 
 _CHOICES: tuple[Choice, ...] = (
@@ -113,6 +116,13 @@ class Handles(Part):
         from core.parts.handles.fresh import fresh_handles  # which knows this class
 
         return fresh_handles(around, HandleStyle(word))
+
+    def made_for(self, site: Site) -> "Handles":
+        from core.parts.handles.fresh import restyled  # which knows this class
+
+        if self.style is not HandleStyle.LOOP or loop_runs_under(site):
+            return self
+        return restyled(self, HandleStyle.SEPARATE, site)
 
     value, with_values = strip_value, with_strip_values
 
@@ -229,9 +239,11 @@ class Handles(Part):
     def check_fit(self, site: Site) -> None:
         """Refuse stitching that ends below the bottom, and strips that their goods cannot give.
 
-        FieldError: the stop reaches the bottom of the front, a leg runs past it, the goods are
-        no wider than two joins, or the last strip is longer than they are wide.
+        FieldError: nothing runs on under the bag for a loop, the stop reaches the bottom of the
+        front, a leg runs past it, the goods are no wider than two joins, or the last strip is
+        longer than they are wide.
         """
+        self.check_way(site)
         GOODS_WIDTH.check(whole_strip(site))
         if self.last_strip is not None and shorter(whole_strip(site), self.last_strip):
             LAST_STRIP.refuse(
@@ -240,6 +252,11 @@ class Handles(Part):
                 limit=whole_strip(site),
             )
         Part.check_fit(self, site)
+
+    def check_way(self, site: Site) -> None:
+        """Refuse by a FieldError a loop where no wall runs on flat under the bag."""
+        if self.style is HandleStyle.LOOP and not loop_runs_under(site):
+            raise FieldError(say(_NO_WAY), field="handle_style", value=self.style.value)
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
         room = site.front.top - self.stop
@@ -284,7 +301,7 @@ class Handles(Part):
         return strip_piece(piece, size, count, tape=2 * self.width, seam=JOIN_SEAM)
 
     def legs(self, site: Site) -> tuple[tuple[float, float], ...]:
-        """(left, right) of each leg across the panel."""
+        """(left, right) of each leg across the face."""
         middle, half = site.front.width / 2, self.centres / 2
         return tuple(
             (centre - self.width / 2, centre + self.width / 2)
@@ -292,7 +309,7 @@ class Handles(Part):
         )
 
     def laid_legs(self, site: Site) -> dict[Side, tuple[float, float]]:
-        """(left, right) of what of each leg lies on the panel."""
+        """(left, right) of what of each leg lies on the face."""
         found = {
             side: (max(left, 0.0), min(right, site.front.width))
             for side, (left, right) in zip(SIDES, self.legs(site), strict=True)
@@ -330,4 +347,13 @@ class Handles(Part):
         return name != "handle_leg" or self.style is HandleStyle.SEPARATE
 
 
+def loop_runs_under(site: Site) -> bool:
+    """Whether a strip can be sewn down on front and back, and on under the bag between them."""
+    return all(site.seats[face].flat_below for face in FACES)
+
+
+_NO_WAY = mark(
+    "One loop cannot be sewn on here: a seam all round ends front and back at the bottom, and "
+    "nothing runs on flat under the bag. Choose two separate handles."
+)
 _WITHOUT_LAST = tuple(each for each in CUT if each is not LAST_STRIP)

@@ -50,7 +50,7 @@ class HandleWork:
         strips: names of their pieces.
         length: of the loop, or of one separate handle, mm.
         cloth: thickness of the strips' goods under the foot, mm.
-        sewn_legs: (left, right) of the legs across the panel that lie on it.
+        sewn_legs: (left, right) of the legs across the face that lie on it.
         joins_laid: where the joins are to lie; None where the strips are too short to be laid.
     """
 

@@ -120,7 +120,7 @@ class _OnPanel(HandleWork):
         edge, stop = bench.turned_in, self.below_edge
         found = [bench.down("stop_below", stop, face, x=0.0, start=edge) for face in FACES]
         free = {face: handles.free_length(bench.site, face) for face in FACES}
-        # Legs that run off the panel are not drawn.
+        # Legs that run off the face are not drawn.
         loose = MeasurePlace.DIAGRAM if len(self.sewn_legs) > 1 else MeasurePlace.DERIVED
         found += sized(loose, free_front=free[Face.FRONT])
         if not self.loop:
@@ -287,12 +287,12 @@ class _OnPanel(HandleWork):
         whole = along(self._leg_paths())
         pocket = Pocket.of(bench.parts)
         if pocket is None:
-            return (Stitching(mark("handles onto the panel"), whole, stack),)
+            return (Stitching(mark("handles onto the wall"), whole, stack),)
         lines = 2 * len(self.sewn_legs)
         over = lines * math.fsum(self._leg_over_pocket(pocket, face) for face in pocket.faces.faces)
         cloth = bench.cloth(pocket_piece(pocket.faces.faces[0])).pressed
         return (
-            Stitching(mark("handles onto the panel"), whole - over, stack),
+            Stitching(mark("handles onto the wall"), whole - over, stack),
             Stitching(mark("handles onto the pocket"), over, stack + 2 * cloth),
         )
 
@@ -318,11 +318,11 @@ class _OnPanel(HandleWork):
                     box_side=side,
                 ),
                 say(
-                    "Tie the loose handles together over the middle of the panel, clear of "
+                    "Tie the loose handles together over the middle of the wall, clear of "
                     "its edges: a pin would leave holes in the lining."
                 )
                 if bench.lining_last
-                else say("Pin the loose handles to the middle of the panel, clear of its edges."),
+                else say("Pin the loose handles to the middle of the wall, clear of its edges."),
             ),
             why=say(
                 "All of the load hangs here. A square with a cross spreads it over many stitches."
@@ -387,7 +387,7 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
         )
     elif handles.style is HandleStyle.LOOP:
         first = say(
-            "Draw two strips for the handles along the panel, front to back, each "
+            "Draw two strips for the handles along the wall, front to back, each "
             "{handle_width} wide, with {handle_gap} between them; their outer lines are "
             "{from_side} from the side edges.",
             from_side=left,

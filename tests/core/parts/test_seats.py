@@ -8,14 +8,21 @@ from dataclasses import replace
 import pytest
 
 from core.bag.bag import Bag, draft_bag
+from core.bag.choices import with_word
+from core.bag.construction import lost_with_construction, with_construction
 from core.bag.parts import Parts
+from core.base.errors import FieldError
 from core.base.units import Unit
 from core.bodies.body import Body
+from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.bodies.separate_base.body import SeparateBase
 from core.flat.roles import Face, SeamRole
 from core.model.findings import Severity
+from core.parts.handles.figures import HandleStyle
+from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket, PocketFaces, pocket_piece
+from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from tests.core.bodies.strip_bags import KINDS, open_bag
 from tests.helpers import sandwich
@@ -110,3 +117,70 @@ def test_past_the_seam_of_a_base() -> None:
     low = bag(wrap).site.front
     on_base = replace(POCKET, drop=low.top - low.low - POCKET.height + 2.0)
     assert "onto the bottom" in _codes(bag(wrap, on_base))["pocket-meets-base"].message.text()
+
+
+# --- handles ---
+
+LOOP = sample("demo").parts["handles"]
+
+
+def _made(body: Body) -> Bag:
+    return bag(body, Handles.fresh(_Around(bag(body))))
+
+
+class _Around:
+    def __init__(self, one: Bag) -> None:
+        self.site, self.parts, self.finished = one.site, one.parts, {"base_width": 200.0}
+
+
+@pytest.mark.parametrize("body", BODIES, ids=lambda each: each.KIND)
+def test_new_handles_are_made_as_the_body_lets_them(body: Body) -> None:
+    """One loop where a wall runs on under the bag, as in a wrap; else two separate handles."""
+    handles = _made(body).parts["handles"]
+    wanted = HandleStyle.LOOP if isinstance(body, Wrap) else HandleStyle.SEPARATE
+    assert handles.style is wanted
+    found = {each.code for each in handles.findings(bag(body).site, _finished())}
+    assert not {each for each in found if each.startswith(("handle-over", "handle-off"))}
+
+
+def _finished() -> dict[str, float]:
+    drops = dict.fromkeys(("handle_drop_front", "handle_drop_back"), 250.0)
+    return {"base_width": 200.0, "face_height": 250.0, **drops}
+
+
+def test_a_loop_is_refused_in_words_where_nothing_runs_under_the_bag() -> None:
+    with pytest.raises(FieldError, match="two separate handles") as told:
+        bag(open_bag(), LOOP)
+    assert told.value.field == "handle_style"
+    style = next(each for each in Handles.CHOICES if each.name == "handle_style")
+    one = _made(base(4))
+    with pytest.raises(FieldError, match="two separate handles"):
+        with_word(one, style, "loop")
+    assert with_word(one, style, "none").parts.get("handles") is None
+    kept = LOOP.made_for(one.site)
+    assert kept.style is HandleStyle.SEPARATE
+    assert LOOP.made_for(bag(open_bag(Wrap)).site) is LOOP
+
+
+def test_a_loop_becomes_two_handles_where_the_construction_changes_and_comes_back() -> None:
+    """And the zip that cannot be sewn to a box becomes one that can."""
+    demo = sample("demo")
+    boxed = with_construction(demo, GussetStrip)
+    assert boxed.parts["handles"].style is HandleStyle.SEPARATE
+    assert "Made in another way" in lost_with_construction(demo, boxed).text()
+    back = with_construction(boxed, BoxedPanel, demo)
+    assert back.parts["handles"] == demo.parts["handles"]
+
+
+def test_legs_over_a_rounded_corner() -> None:
+    """R 60 of 320: full width down to 50 above the seam; below it only 200 is left."""
+    legs = Handles(style=HandleStyle.SEPARATE, width=30.0, gap=150.0, stop=60.0, strips=1,
+                   leg=150.0)  # fmt: skip
+    assert "handle-over-corner" not in _span(legs)
+    assert "handle-over-corner" in _span(replace(legs, leg=151.0))
+    assert "handle-over-corner" not in _span(replace(legs, leg=190.0, gap=140.0))
+
+
+def _span(handles: Handles) -> set[str]:
+    site = bag(open_bag(), handles).site
+    return {each.code for each in handles.findings(site, _finished())}

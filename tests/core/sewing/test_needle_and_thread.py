@@ -137,7 +137,7 @@ BY_HAND = {
     "edges of the handles": (2 * 124.5, 4),
     # Four lines on each face from the stop to the fold; of those on the front, which lie from
     # 12 3/4 down to 0, the pocket lies under 17 3/4 - 4 1/2 = 13 1/4 down to 5 5/8.
-    "handles onto the panel": (4 * (12.75 + 14.25) - 4 * 7.125, 2 + 4),
+    "handles onto the wall": (4 * (12.75 + 14.25) - 4 * 7.125, 2 + 4),
     "handles onto the pocket": (4 * 7.125, 2 + 4 + 2),
     # Four squares of 1 1/4 - 2 x 1/8, each with two diagonals.
     "boxes at the handles' stops": (4 * 1.0 * (4 + 2 * math.sqrt(2)), 2 + 4),
@@ -202,7 +202,7 @@ def test_separate_handles_have_a_lower_end_and_no_loop() -> None:
     # Two handles of 42 less two ends turned in by 1/4.
     assert rows["edges of the handles"].length == pytest.approx(inch(2 * 2 * 41.5))
     # Four legs: two sides of 6 in, and an end of 1 - 2 x 1/8.
-    assert rows["handles onto the panel"].length == pytest.approx(inch(4 * (2 * 6 + 0.75)))
+    assert rows["handles onto the wall"].length == pytest.approx(inch(4 * (2 * 6 + 0.75)))
 
 
 def test_a_seamed_bottom_and_a_hem() -> None:
