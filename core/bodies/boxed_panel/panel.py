@@ -31,6 +31,7 @@ from core.bodies.boxed_panel.draft import (
 from core.bodies.boxed_panel.findings import panel_findings
 from core.bodies.boxed_panel.measure import as_closed, panel_sizes, room_finding
 from core.bodies.boxed_panel.sizes import CUT, FINISHED, SEWN_ACROSS, Bottom, Corners, Tips, wall_of
+from core.bodies.trim import usual_trim
 from core.flat.piece import Dimension, Piece
 from core.flat.roles import EdgeId, EdgeRef, Face, PieceId
 from core.flat.seam import Draft, Seam
@@ -114,12 +115,8 @@ class BoxedPanel(Body):
         half = depth / 2 if shorter(seam, depth / 2) else 0.0
         if half and base:
             wide = base + depth
-        offset = sizes.get("zip_offset")
-        usual = site.shows / 2 + edge if site.shows > 0.0 else 0.0
         length = 2 * (high + half + edge) - site.shows
-        trim = 2 * (usual if offset is None else offset)
-        if not shorter(trim, length / 4):
-            trim = 0.0
+        trim = usual_trim(around, length / 2)
         return cls(
             width=wide + 2 * seam,
             length=length + trim,

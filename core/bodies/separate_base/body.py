@@ -34,6 +34,7 @@ from core.bodies.separate_base.sizes import (
     SIDE_SEAM,
     TOP_SEAM,
 )
+from core.bodies.trim import usual_trim
 from core.flat.piece import Dimension, Piece
 from core.flat.roles import FACES, Face, PieceId
 from core.flat.seam import Draft, Seam
@@ -97,6 +98,8 @@ class SeparateBase(Body):
             around.finished[name] or 0.0
             for name in ("face_height", "base_width", "gusset_depth", "opening_width")
         )
+        # Where a rounding takes of the flat bottom, the face is as wide as the box.
+        wide = around.finished.get("face_width") or wide
         radius = around.finished.get(CORNER_RADIUS.name) or 0.0
         if not shorter(0.0, min(wide, deep)):
             deep = _SHARE_OF_FLAT * across
@@ -104,13 +107,16 @@ class SeparateBase(Body):
         radius = min(max(radius, 0.0), min(wide, deep) / 2)
         pieces = 4 if site.mouth.ring is not None and not radius else 2
         half = wide + deep - (4.0 - math.pi) * radius
+        high += seam + site.mouth.allowance - site.shows / 2
+        trim = usual_trim(around, high) if pieces == 2 else 0.0
         return cls(
             base_cut_width=wide + 2 * seam,
             base_cut_depth=deep + 2 * seam,
             corner_rounding=radius + seam if shorter(0.0, radius) else 0.0,
             body_width=(wide if pieces == 4 else half) + 2 * seam,
             body_end_width=deep + 2 * seam if pieces == 4 else 0.0,
-            body_height=high + seam + site.mouth.allowance - site.shows / 2,
+            body_height=high + trim / 2,
+            front_trim=trim,
             body_pieces=pieces,
             side_seam=seam,
             base_seam=seam,
