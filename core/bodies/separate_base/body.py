@@ -265,7 +265,8 @@ class SeparateBase(Body):
         return Floor(corner=self.drawn_radius)
 
     def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
-        return {piece.id: base_dimensions(self, piece) for piece in draft.walls}
+        own = (piece for piece in draft.walls if piece.id.owner == "body")
+        return {piece.id: base_dimensions(self, piece) for piece in own}
 
     def cut_size(self, walls: Sequence[Piece]) -> tuple[Template, Mapping[str, float]]:
         """The base and the walls round it."""

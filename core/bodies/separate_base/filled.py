@@ -10,12 +10,13 @@ from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.draft import BASE
+from core.bodies.separate_base.lid import lid_copies
 from core.bodies.separate_base.measure import base_sizes
 from core.bodies.separate_base.ring import WallRing, measure_ring
 from core.flat.geometry import Frame2, HalfPlane
-from core.flat.roles import FACES, Face
+from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft
-from core.space.box_quarters import base_quarter
+from core.space.box_quarters import base_quarter, ring_quarter
 from core.space.boxes import PANEL_GAP, BoxSizes
 from core.space.patches import Copy, NotFillableError, Quarter
 from core.space.zones import Closing
@@ -27,12 +28,12 @@ _HANDS = ((1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0))
 def quarter(body: SeparateBase, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
     """The quarter of a closed bag, every length measured on its stitch lines.
 
-    A board keeps the base flat. A NotFillableError where the top is open, or lies on four edges,
-    or the walls do not reach over the board, or only just.
+    A board keeps the base flat. A NotFillableError where the top is open, nothing is left, or
+    walls that close flat do not reach over the board, or only just.
     """
     if closing is None:
         raise NotFillableError(say(_OPEN))
-    sizes, ring = base_sizes(body, draft), measure_ring(body, draft, closing)
+    sizes = base_sizes(body, draft)
     wide, deep, high, radius, over = (
         sizes[name] or 0.0
         for name in (
@@ -45,7 +46,10 @@ def quarter(body: SeparateBase, draft: Draft, closing: Closing | None, *, board:
     )
     if not shorter(0.0, min(wide, deep, high)):
         raise NotFillableError(say(_NOTHING_LEFT))
-    (seam,) = (each for each in draft.walked if each.seam.closed)
+    if closing.rows:
+        box = BoxSizes(width=wide, depth=deep, height=high)
+        return ring_quarter(box, copies=tuple(_box_copies(body, closing, box)), board=board)
+    (seam,) = draft.walked_seams(SeamRole.BASE)
     box = BoxSizes(
         width=wide,
         depth=deep,
@@ -53,6 +57,7 @@ def quarter(body: SeparateBase, draft: Draft, closing: Closing | None, *, board:
         radius=radius,
         ease=1.0 + over / seam.mate_length,
     )
+    ring = measure_ring(body, draft, closing)
     copies = (*_base_copies(body), *_wall_copies(body, ring, closing, high, deep / 2 + PANEL_GAP))
     return base_quarter(box, copies=copies, board=board)
 
@@ -67,6 +72,36 @@ def _base_copies(body: SeparateBase) -> Iterator[Copy]:
             frame=Frame2((-x * middle, 0.0), (x, 0.0), (0.0, -y)),
             signs=(x, y),
         )
+
+
+def _box_copies(body: SeparateBase, closing: Closing, box: BoxSizes) -> Iterator[Copy]:
+    """Four walls, their base and their lid, on the quarter of a ring of strips round two panels.
+
+    That ring goes from the middle of the base up a side to the middle of the lid.
+    """
+    yield from _base_copies(body)
+    seats, half, low = body.seats(), box.width / 2, box.depth / 2 + PANEL_GAP
+    for face, y in ((Face.FRONT, -1.0), (Face.BACK, 1.0)):
+        middle = seats[face].width / 2
+        for x in (1.0, -1.0):
+            way = -x * y  # the back is drawn from its right side too
+            yield Copy(
+                piece=seats[face].piece,
+                limits=((-way, 0.0, -way * middle),),
+                frame=Frame2((-way * middle, low), (way, 0.0), (0.0, 1.0)),
+                signs=(x, y),
+            )
+    for face, x in ((Face.RIGHT, 1.0), (Face.LEFT, -1.0)):
+        middle = seats[face].width / 2
+        for y in (-1.0, 1.0):
+            way = x * y  # from the middle of the side to the back, or to the front
+            yield Copy(
+                piece=seats[face].piece,
+                limits=((-way, 0.0, -way * middle),),
+                frame=Frame2((half, -way * middle), (0.0, way), (1.0, 0.0)),
+                signs=(x, y),
+            )
+    yield from lid_copies(closing, box.width + box.height)
 
 
 def _wall_copies(

@@ -22,7 +22,7 @@ from core.work.states import CUT, OUTLINE_CUT
 
 def base_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
     """From the goods to the finished bag."""
-    cuts = (_cut(bench, body, wall) for wall in bench.walls)
+    cuts = (_cut(bench, body, wall) for wall in bench.walls if wall.owner == "body")
     return (*cuts, *closing_operations(bench, body))
 
 

@@ -7,6 +7,7 @@ from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.draft import BASE
+from core.bodies.separate_base.lid import lid_frames, lid_plates, lid_zones
 from core.bodies.separate_base.ring import (
     BASE_ZONE,
     JOIN_GAP,
@@ -51,7 +52,12 @@ _ACROSS: Spatial = (1.0, 0.0, 0.0)
 
 
 def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> Folding:
-    """How the walls come round the base; `closing` joins front and back, None leaves it open."""
+    """How the walls come round the base.
+
+    `closing` joins front and back, or lies as a lid on four walls; None leaves it open.
+    """
+    lid = closing if closing is not None and closing.rows else None
+    closing = None if lid is not None else closing
     ring, seats = measure_ring(body, draft, closing), body.seats()
     flat_only = why_flat(body, draft)
     outline = stitched_outline(draft.outlines[BASE])
@@ -66,6 +72,8 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
     )
     walls = tuple(_wall_zone(ring, place) for place in range(len(ring.flats)))
     tapes = tuple(_tapes(ring, seats, closing)) if closing is not None else ()
+    if lid is not None:
+        tapes = lid_zones(lid)
     zones = (base, *walls, *tapes)
     root = root_of(ring) + 1
     behind = _behind(ring) + 1
@@ -74,15 +82,15 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
     top = ring.top(Face.FRONT)
     return Folding(
         zones=zones,
-        plates=tuple(_plates(ring, seats, zones, closing)),
-        frames=_frames(ring, seats, closing),
+        plates=(*_plates(ring, seats, closing), *lid_plates(lid, len(zones) - len(tapes))),
+        frames=_frames(ring, seats, closing, lid),
         gaps=_gaps(ring, seats),
         sizes=_sizes(ring, seats, root),
         lies={face: (Lie(seat.piece, face, seat.frame),) for face, seat in seats.items()},
         brims={face: ring.top(face) for face in body.ring_faces},
         carriers={Face.FRONT: root, Face.BACK: behind},
         brim=((root, (left, top)), (root, (right, top))),
-        closed=False,
+        closed=lid is not None,
         flat_only=flat_only,
         remark=Sentence(_ZIP_OPEN) if closing is not None and flat_only is None else None,
     )
@@ -170,9 +178,7 @@ def _tapes(ring: WallRing, seats: Mapping[Face, Seat], closing: Closing) -> list
     return found
 
 
-def _plates(
-    ring: WallRing, seats: Mapping[Face, Seat], zones: tuple[Zone, ...], closing: Closing | None
-) -> list[Plate]:
+def _plates(ring: WallRing, seats: Mapping[Face, Seat], closing: Closing | None) -> list[Plate]:
     base = seats[Face.BASE]
     found = [Plate(zones=(0,), limits=(), side=Face.BASE, frame=base.frame.inverse)]
     count = len(ring.flats)
@@ -223,7 +229,7 @@ def _tape_plates(
 
 
 def _frames(
-    ring: WallRing, seats: Mapping[Face, Seat], closing: Closing | None
+    ring: WallRing, seats: Mapping[Face, Seat], closing: Closing | None, lid: Closing | None
 ) -> Callable[[float], Frames]:
     """Moment -> where every zone stands, in the frame of its piece."""
     middle = seats[Face.BASE].width / 2
@@ -242,6 +248,8 @@ def _frames(
                 for place, face in enumerate(ring.faces):
                     if face is Face.BACK:
                         found[WALLS[place]], found[TAPES[place]] = back, over
+        if lid is not None:
+            found |= lid_frames(ring, lid, second, gap)
         return found
 
     return frames

@@ -16,7 +16,7 @@ from core.flat.roles import SeamRole
 from core.solid.capacity import capacity
 from core.space.patches import NotFillableError
 from tests.core.bodies.test_separate_base import cut_for
-from tests.core.bodies.test_separate_base_space import BAGS, SIZE, zipped
+from tests.core.bodies.test_separate_base_space import BAGS, SIZE, lidded, zipped
 
 
 def high(height: float, body) -> Bag:
@@ -72,16 +72,28 @@ def walked_along(drawn, chain, shares, *, turned, half_first):
             at -= length
 
 
-@pytest.mark.parametrize("radius", [0.0, 40.0, 80.0])
+def test_four_walls_with_a_lid_hold_what_a_box_of_six_faces_holds():
+    """F3's kind, all square: a sealed box of 300 x 250 x 120 holds 11.838 L."""
+    found = capacity(lidded(cut_for((300.0, 120.0, 250.0), pieces=4)))
+    assert found.filled == pytest.approx(11.838, rel=5e-3)
+
+
+@pytest.mark.parametrize("radius", [0.0, 40.0, 80.0, None])
 def test_on_the_filled_bag_every_seam_of_the_draft_meets(radius):
-    bag = high(SIZE[2], cut_for(SIZE, radius, front_trim=40.0))
+    if radius is None:
+        bag = BAGS["four pieces, lid"]
+    else:
+        bag = high(SIZE[2], cut_for(SIZE, radius, front_trim=40.0))
     drawn, found = compute(bag).draft, capacity(bag).outside
     shares = np.linspace(0.003, 0.997, 60)
-    for each in (*drawn.walked_seams(SeamRole.MOUTH), *drawn.walked_seams(SeamRole.BASE)):
+    roles = (SeamRole.MOUTH, SeamRole.BASE, SeamRole.STRIP)
+    for each in (walked for role in roles for walked in drawn.walked_seams(role)):
         seam = each.seam
         for one, other in zip(
-            walked_along(drawn, seam.one, shares, turned=False, half_first=seam.closed),
-            walked_along(drawn, seam.other, shares, turned=True, half_first=seam.closed),
+            walked_along(drawn, seam.one, shares, turned=seam.backwards, half_first=seam.closed),
+            walked_along(
+                drawn, seam.other, shares, turned=not seam.backwards, half_first=seam.closed
+            ),
             strict=True,
         ):
             first, second = (

@@ -1,16 +1,18 @@
 """The separate base as it folds: rigid, upright round its base, closed where its seams match."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
 
 from core.bag.bag import draft_bag
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.flat.roles import Face, SeamRole
 from core.solid.fold import FoldModel
 from core.space.zones import AreaKind, cross, dot
+from core.tops.top_strip.strip import TopStrip
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bodies.test_separate_base import bag_of, cut_for
 
@@ -22,6 +24,11 @@ def zipped(body):
     return bag_of(body, ZipForward(tape_width=32.0, length=width + 60.0))
 
 
+def lidded(body):
+    open_ = bag_of(body)
+    return replace(open_, top=TopStrip.fresh(Around(open_)))
+
+
 BAGS = {
     "square": bag_of(cut_for(SIZE)),
     "rounded": bag_of(cut_for(SIZE, 40.0)),
@@ -31,6 +38,7 @@ BAGS = {
     "one piece": bag_of(cut_for(SIZE, 40.0, pieces=1)),
     "one piece, square": bag_of(cut_for(SIZE, pieces=1)),
     "four pieces": bag_of(cut_for(SIZE, pieces=4)),
+    "four pieces, lid": lidded(cut_for(SIZE, pieces=4)),
     "zipped": zipped(cut_for(SIZE)),
     "zipped, trimmed": zipped(cut_for(SIZE, 40.0, front_trim=30.0)),
     "too long": bag_of(cut_for(SIZE, 40.0).with_values({"body_width": 450.0}, None)[0]),
@@ -80,6 +88,11 @@ def test_nothing_jumps_half_way(name, at):
             assert now[zone.key].at(corner) == pytest.approx(then[zone.key].at(corner), abs=1e-2)
 
 
+def lid_keys(folding):
+    return {folding.zones[i].key for each in folding.plates if each.side is Face.TOP
+            for i in each.zones}  # fmt: skip
+
+
 def foot(folding, frames):
     """Where the walls' lower edge runs on the sewn bag, flat by flat from the row's start."""
     zones = [zone for zone in folding.zones if zone.region and zone.region is not Face.BASE]
@@ -97,12 +110,17 @@ def test_the_sewn_walls_close_into_a_ring_that_looks_outwards(name):
         out = np.array(frames[zone.key].normal)
         if zone.floor:
             assert out == pytest.approx((0.0, 0.0, -1.0), abs=1e-9)
+        elif zone.key in lid_keys(folding):
+            assert out == pytest.approx((0.0, 0.0, 1.0), abs=1e-9)
+            assert abs(middle[1]) < 80.0
         else:
             assert out[:2] @ middle[:2] > 0.0
             assert cross(frames[zone.key].across, frames[zone.key].up)[2] == pytest.approx(0.0)
 
 
-@pytest.mark.parametrize("name", ["square", "one piece, square", "four pieces", "zipped"])
+@pytest.mark.parametrize(
+    "name", ["square", "one piece, square", "four pieces", "four pieces, lid", "zipped"]
+)
 def test_square_walls_stand_on_the_edge_of_the_base(name):
     folding = model_of(name).folding
     for x, y, z in foot(folding, folding.frames(1.0)):
@@ -170,5 +188,15 @@ def test_stitch_lines_are_all_drawn_and_each_seam_meets(name):
 @EVERY
 def test_a_zip_is_shown_open_and_an_open_top_needs_no_word(name):
     folding = model_of(name).folding
-    assert folding.closed is False
+    assert folding.closed is name.endswith("lid")
     assert (folding.remark is not None) is name.startswith("zipped")
+
+
+def test_a_lid_lies_on_all_four_edges():
+    """Its long edges on front and back, its ends on the sides: a box of 300 by 160 by 260."""
+    folding = model_of("four pieces, lid").folding
+    frames = folding.frames(1.0)
+    lid = [zone for zone in folding.zones if zone.key in lid_keys(folding)]
+    points = np.array([frames[zone.key].at(corner) for zone in lid for corner in zone.outline])
+    assert points.min(axis=0) == pytest.approx((-150.0, -80.0, 260.0))
+    assert points.max(axis=0) == pytest.approx((150.0, 80.0, 260.0))
