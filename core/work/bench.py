@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from core.base.sentences import NO_TEXT, Sentence, Template, say
+from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, PieceRole, SeamId, SeamRole, Side
@@ -30,7 +30,13 @@ from core.work.operation import MarkRef, Measure, MeasurePlace, measured, sized
 from core.work.scene import Scene
 from core.work.states import State
 
-_USUAL = {"near": (25.4 / 8, 3.0), "tack": (25.4 / 2, 12.0), "round": (25.4 / 4, 6.0)}
+_USUAL = {
+    "near": (25.4 / 8, 3.0),
+    "tack": (25.4 / 2, 12.0),
+    "round": (25.4 / 4, 6.0),
+    "hair": (25.4 / 16, 1.5),
+    "stay": (25.4, 25.0),
+}
 """Small distances that have no figure, inch and metric makers' (common practice, no source)."""
 
 
@@ -52,6 +58,9 @@ class Cloth(NamedTuple):
     film: bool = False
 
 
+_SIDE_SEAMS = mark("side seams")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClosingWork:
     """How a body goes from flat to closed: what top, parts and wall ask of it.
@@ -68,6 +77,8 @@ class ClosingWork:
             that a lining laid in last is joined too; empty where there are none.
         narrowest: the narrowest allowance of the wall, mm.
         pierced: what the seams are called that go through every layer.
+        apart: whether its pieces are still apart while layers are basted.
+        side_seams: what the seams at the sides of a face are called, that catch what is laid on.
     """
 
     joined: tuple[State, ...]
@@ -79,6 +90,8 @@ class ClosingWork:
     joins: Template = NO_TEXT
     narrowest: float
     pierced: tuple[Template, ...]
+    apart: bool = False
+    side_seams: Template = _SIDE_SEAMS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -326,6 +339,16 @@ class Bench:
     def rounding(self) -> float:
         """Radius of the board's corners, mm: 1/4 in, or 6 mm."""
         return self._usual("round")
+
+    @property
+    def hair(self) -> float:
+        """From the seam out to a row that it hides, mm: 1/16 in, or 1.5 mm."""
+        return self._usual("hair")
+
+    @property
+    def stay_reach(self) -> float:
+        """How far staystitching runs on beyond a corner, mm: 1 in, or 25 mm."""
+        return self._usual("stay")
 
     def _usual(self, name: str) -> float:
         inches, metric = _USUAL[name]

@@ -63,6 +63,7 @@ class Action(Enum):
     HEM = "hem"
     TACK = "tack"
     OVERCAST = "overcast"
+    STAYSTITCH = "staystitch"
     OPEN = "open"
     UNPICK = "take out"
     LAY_IN = "lay in"

@@ -49,6 +49,8 @@ from core.site.site import Floor, Site
 if TYPE_CHECKING:
     from core.space.patches import Quarter
     from core.space.zones import Closing, Folding
+    from core.work.bench import Bench, ClosingWork
+    from core.work.operation import Marking, Operation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -245,6 +247,21 @@ class StripBody(Body):
         from core.bodies.gusset_strip import filled  # numpy is loaded with the first filling
 
         return filled.quarter(self, draft, closing, board=board)
+
+    def closing_work(self) -> "ClosingWork":
+        from core.bodies.gusset_strip.closing import closing_of  # none of this is needed to draw it
+
+        return closing_of(self)
+
+    def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
+        from core.bodies.gusset_strip.operations import strip_markings
+
+        return strip_markings(bench, self)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        from core.bodies.gusset_strip.operations import strip_operations
+
+        return strip_operations(bench, self)
 
     # How it is drawn and measured, and what is doubtful about it, stands in rooms of its own.
     seats, mouth, pieces, measured = body_seats, body_mouth, draft_pieces, body_sizes

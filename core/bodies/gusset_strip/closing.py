@@ -1,0 +1,375 @@
+"""Sewing the strip round its two panels: then neatened, turned and measured. mm."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from core.base.sentences import Sentence, Template, mark, say
+from core.base.units import Unit
+from core.bodies.gusset_strip.draft import strip_piece
+from core.bodies.gusset_strip.sizes import GUSSET
+from core.flat.roles import Face, PieceId, SeamId, SeamRole
+from core.space.zones import AreaKind, LineKind
+from core.work.bench import Bench, ClosingWork
+from core.work.operation import Action, Measure, MeasurePlace, Operation, Phase, Stitching, sized
+from core.work.scene import SEWN, FoldedView
+from core.work.states import (
+    INSERT_IN,
+    OUTLINE_CUT,
+    PRESSED,
+    SIDES_CAUGHT,
+    STRAPS_SECURED,
+    TURNED,
+    WALL,
+    WRONG_SIDE_DONE,
+    State,
+)
+
+if TYPE_CHECKING:
+    from core.bodies.gusset_strip.body import StripBody
+
+JOINED = State("the pieces of the strip are one")
+CLIPPED = State("the strip is clipped at its corners")
+ROUND = State("the strip is sewn round a panel")
+_MEASURED_STATE = State("the bag is measured")
+_INSIDE = FoldedView(pitch=-24.0, yaw=38.0, wrong_side=True)
+"""The bag from below, wrong side out."""
+
+
+class Words(NamedTuple):
+    """What panels and strip are called."""
+
+    strip: Template
+    panels: Template
+    cut_panels: Template
+    cut_strip: Template
+    write: Template
+    write_on_layers: Template
+    write_ends: Template
+    middles: Template
+    round_panel: Mapping[Face, Template]
+    each_deep: Template
+
+
+def words_of(body: "StripBody") -> Words:
+    """Those of a gusset strip, or of a wrap."""
+    return _GUSSET if body.MAKES is GUSSET else _WRAP
+
+
+def strip_pieces(body: "StripBody") -> tuple[PieceId, ...]:
+    """The pieces of the strip, from its lower end on."""
+    return tuple(strip_piece(number) for number in range(body.strip_pieces))
+
+
+def joins_of(bench: Bench) -> tuple[SeamId, ...]:
+    """The joins of the strip's own pieces: a top tells those to its strips itself."""
+    return tuple(each for each in bench.seam_ids(SeamRole.STRIP) if each.owner == "body")
+
+
+def closing_of(body: "StripBody") -> ClosingWork:
+    """What top, parts and wall ask of how it closes."""
+    seams = tuple(ROUND.for_(face) for face in body.MAKES.panels)
+    joined = body.strip_pieces > 1
+    allowances = [body.gusset_seam, body.top_seam]
+    allowances += [body.strip_seam] if joined or body.closed else []
+    return ClosingWork(
+        joined=(JOINED,) if joined else (),
+        flat_ends=seams,
+        sides=seams,
+        every=seams,
+        scene=_INSIDE,
+        joins=mark("joins of the strip") if joined else Template(""),
+        narrowest=min(allowances),
+        pierced=(mark("gusset"), *((mark("strip"),) if joined else ())),
+        apart=True,
+        side_seams=mark("gusset seams"),
+    )
+
+
+def closing_operations(bench: Bench, body: "StripBody") -> tuple[Operation, ...]:
+    """From the clipped strip to the finished bag."""
+    return (
+        *(_round_panel(bench, body, face) for face in body.MAKES.panels),
+        _overcast(bench),
+        _turn(bench),
+        _measure(bench, body),
+    )
+
+
+def _bag_pieces(bench: Bench) -> tuple[PieceId, ...]:
+    return (*bench.walls, *bench.opening.pieces)
+
+
+def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
+    first, last = body.MAKES.panels
+    is_last, words = face is last, words_of(body)
+    (walked,) = bench.seams(SeamRole.RING, face)
+    caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
+    terms = {"panel": bench.draft.piece(bench.faces[face]).label, "strip": words.strip}
+    do = [
+        say(
+            "Lay the {strip} on the {panel}, right sides together, the {strip} uppermost, and pin "
+            "the middle of its bottom to the middle of the bottom edge.",
+            terms=terms,
+        ),
+        say(
+            "Pin on to either side: mark on mark at the corners, then up to the top, and the "
+            "middle of the top strip to the middle of the top edge."
+            if body.closed
+            else "Pin on to either side: mark on mark at the corners, then up to the top edges."
+        ),
+        say(
+            "Sew {gusset_seam} from the edge, from the middle of the bottom round to the middle "
+            "of the top; then the other half in the same way: {seam_length} of seam in all."
+            if body.closed
+            else "Sew {gusset_seam} from the edge, from the middle of the bottom to one top edge; "
+            "then from the middle to the other: {seam_length} of seam in all.",
+            gusset_seam=body.gusset_seam,
+            seam_length=walked.length,
+        ),
+        *_at_corners(body),
+        say("Let the two halves overlap by a few stitches at both middles.")
+        if body.closed
+        else say("Overlap a few stitches at the middle, and backstitch at both top edges."),
+    ]
+    if caught:
+        do.insert(2, say("The pocket's sides are caught in the seam."))
+    if is_last:
+        do.insert(
+            0,
+            say("Turn the bag so far that the other long edge of the {strip} is free.", terms=terms)
+        )  # fmt: skip
+    why = say("Sewn from the middle outwards, both halves come out alike.")
+    if is_last and bench.opening.why_side is not None:
+        why = bench.opening.why_side
+    stack, caution, measures = _caution(bench, body)
+    return Operation(
+        key=f"join gusset seam {face.value}",
+        phase=Phase.CLOSE,
+        action=Action.JOIN,
+        title=say(words.round_panel[face]),
+        instructions=tuple(do),
+        why=why,
+        check=say("No fold is caught at a corner, and all marks meet.")
+        if body.closed
+        else say("No fold is caught at a corner, and the top edges are level."),
+        caution=caution,
+        needs=(
+            CLIPPED if body.gusset_seam > 0.0 else WALL,
+            *bench.opening.before_folding,
+            *((ROUND.for_(first), *bench.opening.way_out) if is_last else ()),
+        ),
+        after=(*bench.closing.joined, OUTLINE_CUT, STRAPS_SECURED, SIDES_CAUGHT),
+        until=(TURNED,),
+        measures=(
+            *sized(MeasurePlace.FROM_EDGE, gusset_seam=body.gusset_seam),
+            *sized(MeasurePlace.SEAM, seam_length=walked.length),
+            *measures,
+        ),
+        makes=(ROUND.for_(face),),
+        pieces=(*_sewn_together(bench, body, face), *caught),
+        seams=(walked.seam.id,),
+        setting=bench.seam,
+        stitching=(Stitching(mark("gusset seams"), max(walked.length, 0.0), stack),),
+        allowance=body.gusset_seam,
+        scene=replace(_INSIDE, share=_HALF_WAY) if not is_last else _INSIDE,
+    )
+
+
+_HALF_WAY = 0.75
+"""Of the folding: the strip stands, and its panels come up."""
+
+
+def _sewn_together(bench: Bench, body: "StripBody", face: Face) -> tuple[PieceId, ...]:
+    """The panel, the strip, and what of the top lies in its ring."""
+    top = tuple(each for each in bench.opening.pieces if body.closed)
+    return (bench.faces[face], *strip_pieces(body), *top)
+
+
+def _at_corners(body: "StripBody") -> tuple[Sentence, ...]:
+    radii = [body.corner_rounding, *((body.upper_rounding,) if body.closed else ())]
+    square = say(
+        "At each square corner stop at the corner stitch with the needle down, lift the foot, turn "
+        "the work until the clip opens and the next edges lie level, and sew on."
+    )
+    curved = say(
+        "Round each curve sew slowly, a few stitches at a time: the clips open, and both raw edges "
+        "stay level."
+    )
+    return (
+        *((square,) if min(radii) <= 0.0 else ()),
+        *((curved,) if max(radii) > 0.0 else ()),
+    )
+
+
+def _caution(bench: Bench, body: "StripBody") -> tuple[float, Sentence, tuple[Measure, ...]]:
+    """What lies under the foot, what is said of it, and what that tells."""
+    stack = 2 * bench.wall
+    most = max((each.walls for each in body.crossings(bench.site)), default=2)
+    thick = most * bench.wall
+    if body.strip_pieces > 1 or body.closed:
+        told = say(
+            "Two walls go under the presser foot, {stack} thick when pressed, and {thick} where a "
+            "join of the strip is crossed: turn the hand wheel there.",
+            stack=stack,
+            thick=thick,
+        )
+    else:
+        told = say("Two walls go under the presser foot, {stack} thick when pressed.", stack=stack)
+    measures = sized(MeasurePlace.DERIVED, stack=stack, thick=thick)
+    return stack, told, measures
+
+
+def _overcast(bench: Bench) -> Operation:
+    return Operation(
+        key="overcast seam allowances",
+        phase=Phase.NEATEN,
+        edges=bench.raw_edges,
+        action=Action.OVERCAST,
+        title=say("Overcast the raw edges inside"),
+        instructions=(
+            say("Sew a zigzag over the raw edges of both gusset seams, all layers together."),
+            say("At the clips let the zigzag run straight on over the gap."),
+        ),
+        why=say("The allowances stay visible inside the bag and would fray or shed."),
+        check=say("The needle swings just over the edge and does not cross the seam itself."),
+        needs=bench.closing.every,
+        until=(TURNED,),
+        measures=bench.second_rows_measures,
+        makes=(WRONG_SIDE_DONE,),
+        pieces=bench.walls,
+        setting=bench.overcast,
+        stitching=(
+            Stitching(
+                mark("overcasting the gusset seams"),
+                bench.seam_length(SeamRole.RING),
+                2 * bench.wall,
+            ),
+        ),
+        without_change=bench.second_row,
+        scene=bench.closing.scene,
+    )
+
+
+def _turn(bench: Bench) -> Operation:
+    return Operation(
+        key="turn bag",
+        phase=Phase.TURN,
+        action=Action.TURN,
+        title=say("Turn the bag right side out"),
+        instructions=(
+            *bench.opening.turn,
+            say("Push the corners out from inside with something blunt."),
+        ),
+        check=say("No seam gapes and no raw edge shows; repair any weak place now."),
+        needs=(*bench.closing.every, *bench.opening.way_out),
+        after=(WRONG_SIDE_DONE,),
+        makes=(TURNED,),
+        pieces=_bag_pieces(bench),
+        scene=FoldedView(new_areas=frozenset({AreaKind.WALL})),
+    )
+
+
+def _measure(bench: Bench, body: "StripBody") -> Operation:
+    tolerance = _INCH_TOLERANCE if bench.unit is Unit.INCH else _TOLERANCE
+    names = ["face_width", "face_height", "gusset_depth"]
+    sizes = {name: bench.finished[name] or 0.0 for name in names}
+    radius = bench.finished["corner_radius"] or 0.0
+    opening = bench.finished["opening_width"] or 0.0
+    do = [say(words_of(body).each_deep, **sizes)]
+    derived = {"size_tolerance": tolerance}
+    if radius > 0.0:
+        do.append(
+            say(
+                "Lay something round against a lower corner: its radius is {corner_radius}.",
+                corner_radius=radius,
+            )
+        )
+        derived["corner_radius"] = radius
+    if body.closed:
+        do.append(
+            say("The top strip measures {opening_width} between its joins.", opening_width=opening)
+        )
+        sizes["opening_width"] = opening
+    if bench.opening.measure is not None:
+        do.append(bench.opening.measure)
+    return Operation(
+        key="measure bag",
+        phase=Phase.MEASURE,
+        action=Action.MEASURE,
+        title=say("Measure the finished bag"),
+        instructions=tuple(do),
+        why=say("Thick layers take up a little: your measurements help to draw the next bag.")
+        if not bench.takes_up
+        else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
+        check=say(
+            "Width, height and depth agree with these figures within {size_tolerance}.",
+            size_tolerance=tolerance,
+        ),
+        needs=(TURNED,),
+        after=(PRESSED, INSERT_IN),
+        measures=(
+            *sized(MeasurePlace.FINISHED, **sizes),
+            *bench.opening.finished_measures,
+            *sized(MeasurePlace.DERIVED, **derived),
+        ),
+        makes=(_MEASURED_STATE,),
+        pieces=bench.walls,
+        scene=replace(SEWN, new_lines=frozenset({LineKind.SEAM})),
+    )
+
+
+_TOLERANCE = 5.0
+"""Usual for the height and width of handbags, mm (a factory's guide to handbag tolerances)."""
+_INCH_TOLERANCE = 3 * 25.4 / 16
+"""The same where inches are read."""
+
+_GUSSET = Words(
+    strip=mark("gusset strip"),
+    panels=mark("panels"),
+    cut_panels=mark("Cut front and back"),
+    cut_strip=mark("Cut the gusset strip"),
+    write=mark("Write “front” along the top edge of one, and “back” along that of the other."),
+    write_on_layers=mark(
+        "Of each layer write “front” along the top edge of one, and “back” along that of the other."
+    ),
+    write_ends=mark("Write “left” at one end, and “right” at the other."),
+    middles=mark(
+        "On front and back mark the middle of the top edge and of the bottom edge, {middle} from "
+        "the side edges."
+    ),
+    round_panel={
+        Face.FRONT: mark("Sew the strip round the front"),
+        Face.BACK: mark("Sew the strip round the back"),
+    },
+    each_deep=mark(
+        "Stand it up: front and back are {face_width} wide and {face_height} high, and the bag is "
+        "{gusset_depth} deep."
+    ),
+)
+_WRAP = Words(
+    strip=mark("wrap"),
+    panels=mark("ends"),
+    cut_panels=mark("Cut the two ends"),
+    cut_strip=mark("Cut the wrap"),
+    write=mark(
+        "Write “left end” along the top edge of one, and “right end” along that of the other."
+    ),
+    write_on_layers=mark(
+        "Of each layer write “left end” along the top edge of one, and “right end” along that of "
+        "the other."
+    ),
+    write_ends=mark("Write “back” at one end, and “front” at the other."),
+    middles=mark(
+        "On both ends mark the middle of the top edge and of the bottom edge, {middle} from the "
+        "front and the back edge."
+    ),
+    round_panel={
+        Face.LEFT: mark("Sew the wrap round the left end"),
+        Face.RIGHT: mark("Sew the wrap round the right end"),
+    },
+    each_deep=mark(
+        "Stand it up: front and back are {face_width} wide and {face_height} high, and each end is "
+        "{gusset_depth} deep."
+    ),
+)
