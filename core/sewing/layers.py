@@ -112,6 +112,7 @@ def _baste(bench: Bench) -> Operation:
     baste_line = bench.baste_line
     goods = bench.first_laid
     do = [
+        *((say("Do this with one piece after the other."),) if bench.closing.apart else ()),
         _stacked(goods),
         *_only_basted(bench, goods),
         say(
@@ -138,9 +139,7 @@ def _baste(bench: Bench) -> Operation:
         instructions=tuple(do),
         why=why,
         check=say(
-            "No fold is caught on the lining side, and the {body} still lies flat."
-            if bench.lined_beneath
-            else "No fold is caught on the wrong side, and the {body} still lies flat.",
+            _SMOOTH[bench.lined_beneath, bench.closing.apart],
             terms={"body": bench.site.body},
         ),
         caution=_set_back(),
@@ -159,6 +158,15 @@ def _baste(bench: Bench) -> Operation:
             [typed(layer.role) for layer in reversed(goods)], turned=False, basted=baste_line
         ),
     )
+
+
+_SMOOTH = {
+    (True, False): mark("No fold is caught on the lining side, and the {body} still lies flat."),
+    (False, False): mark("No fold is caught on the wrong side, and the {body} still lies flat."),
+    (True, True): mark("No fold is caught on the lining side, and each piece still lies flat."),
+    (False, True): mark("No fold is caught on the wrong side, and each piece still lies flat."),
+}
+"""Whether the lining lies beneath, and whether the body is still in pieces."""
 
 
 def _around(bench: Bench) -> float:
@@ -219,6 +227,7 @@ def _lay_lining(bench: Bench) -> Operation:
     film = any(layer.film or layer.melts for layer in goods)
     do = [
         _lining_laid(bench, body),
+        *_joins_meet(bench),
         *_only_basted(bench, goods),
         say("Smooth from the middle and clip all round: pins would leave holes.")
         if film
@@ -248,9 +257,7 @@ def _lay_lining(bench: Bench) -> Operation:
         why=say(bench.opening.pierces_all, terms={"seams": Listing(pierced)})
         if film
         else say("Laid in last, it hides the stitching of the parts sewn on."),
-        check=say(
-            "No fold is caught on the lining side, and the {body} still lies flat.", terms=body
-        ),
+        check=say(_SMOOTH[True, bench.closing.apart], terms=body),
         caution=_set_back(),
         needs=(BASE, MARKED),
         # What comes before says so itself: it must be done until this is in.
@@ -270,16 +277,40 @@ def _lay_lining(bench: Bench) -> Operation:
         allowance=baste_line,
         without_change=_spare(bench),
         scene=_hovering(
-            [say("{body}, face down", terms=body), *(typed(layer.role) for layer in goods)],
+            [
+                say("each piece, face down")
+                if bench.closing.apart
+                else say("{body}, face down", terms=body),
+                *(typed(layer.role) for layer in goods),
+            ],
             turned=True,
             basted=baste_line,
         ),
     )
 
 
+def _joins_meet(bench: Bench) -> tuple[Sentence, ...]:
+    """Where the lining of a piece is joined as that piece is."""
+    if not (bench.closing.apart and bench.closing.joins):
+        return ()
+    joins = {"joins": bench.closing.joins}
+    return (
+        say("The {joins} lie on one another, with their allowances between them.", terms=joins),
+    )
+
+
 def _lining_laid(bench: Bench, terms: Mapping[str, Term]) -> Sentence:
     """How one layer, or several, are laid on the body's wrong side."""
     words, several = {"lining": _listed(bench.last_laid)}, len(bench.last_laid) > 1
+    if bench.closing.apart:
+        return say(
+            "Turn each piece face down and smooth it. Lay over it, one on top of the other, its "
+            "pieces of {lining}; the last with its right side up, all edges level."
+            if several
+            else "Turn each piece face down and smooth it. Lay its piece of the {lining} over it, "
+            "right side up and wrong sides together, all edges level.",
+            words=words,
+        )
     if bench.closing.joins:
         return say(
             "Turn the {body} face down and smooth it. Lay over it, one on top of the other, "

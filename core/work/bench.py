@@ -155,6 +155,7 @@ class Bench:
         cut_larger: what is to be said of goods that still shrink, where a wall is cut.
         still_shrinks: whether there are such.
         closing, opening: of body and top.
+        most_walls: that lie under the foot where seams cross; 0 where none do.
     """
 
     unit: Unit
@@ -176,6 +177,7 @@ class Bench:
     still_shrinks: bool
     closing: ClosingWork
     opening: OpeningWork
+    most_walls: int
 
     @property
     def outer(self) -> str:

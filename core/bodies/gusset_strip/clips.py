@@ -14,13 +14,11 @@ from core.work.machine import SEAM_STITCH, as_set
 from core.work.operation import (
     Action,
     Measure,
-    MeasurePlace,
     Operation,
     Phase,
     Stitching,
     StitchPath,
     measured,
-    sized,
 )
 from core.work.scene import FlatScene
 from core.work.states import WALL, State
@@ -83,7 +81,7 @@ def _on_strip(body: "StripBody", at: float) -> bool:
     return at <= body.drawn_strip / 2
 
 
-# --- marked -----------------------------------------------------------------------------------------
+# --- marked ---
 
 
 def _mark_strip(bench: Bench, body: "StripBody") -> Operation:
@@ -116,7 +114,9 @@ def _mark_strip(bench: Bench, body: "StripBody") -> Operation:
         action=Action.MARK,
         title=say("Mark the corners on the {strip}", terms=terms),
         instructions=tuple(do),
-        why=say("Along the stitch line the {strip} is as long as the edge it is sewn to.", terms=terms),
+        why=say(
+            "Along the stitch line the {strip} is as long as the edge it is sewn to.", terms=terms
+        ),
         check=say("Both long edges are marked alike, and both halves."),
         caution=say("Mark on the wrong side too: it lies uppermost while you sew."),
         needs=(WALL,),
@@ -166,7 +166,7 @@ def _told(
         told[names[1]] = corner.end
     elif corner.is_round:
         template = _UPPER_BEGINS if corner.upper else _LOWER_SQUARE
-    return say(template, **told), told
+    return Sentence(template, told), told
 
 
 def _along_strip(bench: Bench, body: "StripBody", told: dict[str, float]) -> Iterator[Measure]:
@@ -204,12 +204,12 @@ def _mark_top(
     }
     do = [say("Fold the top strip in half, end on end, and mark the middle of both outer edges.")]
     if upper.is_round and len(told) == 2:
-        do.append(say(_TOP_ROUND, **told))
+        do.append(Sentence(_TOP_ROUND, told))
     elif upper.is_round and told:
-        do.append(say(_TOP_BEGINS, **told))
+        do.append(Sentence(_TOP_BEGINS, told))
     elif told:
         told.pop("top_end", None)
-        do.append(say(_TOP_SQUARE, **told))
+        do.append(Sentence(_TOP_SQUARE, told))
     first = bench.draft.piece(halves[0])
     left, low, right, _ = first.bounds
     middle = (left + right) / 2
@@ -248,7 +248,7 @@ _TOP_SQUARE = mark(
 )
 
 
-# --- staystitched and clipped -----------------------------------------------------------------------
+# --- staystitched and clipped ---
 
 
 def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Operation:
@@ -277,9 +277,7 @@ def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) ->
         after=(JOINED, *bench.opening.flat_ends),
         until=bench.closing.flat_ends,
         measures=(
-            measured(
-                "stay_line", line, name, (0.0, lower.start), (line, lower.start)
-            ),
+            measured("stay_line", line, name, (0.0, lower.start), (line, lower.start)),
             measured(
                 "stay_reach",
                 reach,
@@ -392,7 +390,7 @@ def _clipped(
 ) -> Iterator[tuple[Template | Plural, int]]:
     """What is said of the clips, and how many there are at one corner of one edge."""
     corners = corners_of(body)
-    counts = {corner: 0 for corner in corners}
+    counts = dict.fromkeys(corners, 0)
     for each in clips:
         at = _station(body, each)
         nearest = min(corners, key=lambda corner: abs((corner.start + corner.end) / 2 - at))

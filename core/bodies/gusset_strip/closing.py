@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from core.base.sentences import Sentence, Template, mark, say
+from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.gusset_strip.draft import strip_piece
 from core.bodies.gusset_strip.sizes import GUSSET
@@ -132,6 +133,15 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
         if body.closed
         else say("Overlap a few stitches at the middle, and backstitch at both top edges."),
     ]
+    twice = shorter(bench.near_edge, body.gusset_seam)
+    if twice:
+        do.append(
+            say(
+                "Sew a second row {close} beside it, within the allowance: it carries what the bag "
+                "holds, and holds the clips.",
+                close=bench.near_edge,
+            )
+        )
     if caught:
         do.insert(2, say("The pocket's sides are caught in the seam."))
     if is_last:
@@ -142,7 +152,7 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
     why = say("Sewn from the middle outwards, both halves come out alike.")
     if is_last and bench.opening.why_side is not None:
         why = bench.opening.why_side
-    stack, caution, measures = _caution(bench, body)
+    stack, caution, measures = _caution(bench)
     return Operation(
         key=f"join gusset seam {face.value}",
         phase=Phase.CLOSE,
@@ -164,13 +174,16 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
         measures=(
             *sized(MeasurePlace.FROM_EDGE, gusset_seam=body.gusset_seam),
             *sized(MeasurePlace.SEAM, seam_length=walked.length),
+            *sized(MeasurePlace.DERIVED, close=bench.near_edge),
             *measures,
         ),
         makes=(ROUND.for_(face),),
         pieces=(*_sewn_together(bench, body, face), *caught),
         seams=(walked.seam.id,),
         setting=bench.seam,
-        stitching=(Stitching(mark("gusset seams"), max(walked.length, 0.0), stack),),
+        stitching=(
+            Stitching(mark("gusset seams"), (2 if twice else 1) * max(walked.length, 0.0), stack),
+        ),
         allowance=body.gusset_seam,
         scene=replace(_INSIDE, share=_HALF_WAY) if not is_last else _INSIDE,
     )
@@ -202,20 +215,18 @@ def _at_corners(body: "StripBody") -> tuple[Sentence, ...]:
     )
 
 
-def _caution(bench: Bench, body: "StripBody") -> tuple[float, Sentence, tuple[Measure, ...]]:
+def _caution(bench: Bench) -> tuple[float, Sentence, tuple[Measure, ...]]:
     """What lies under the foot, what is said of it, and what that tells."""
     stack = 2 * bench.wall
-    most = max((each.walls for each in body.crossings(bench.site)), default=2)
-    thick = most * bench.wall
-    if body.strip_pieces > 1 or body.closed:
+    thick = max(bench.most_walls, 2) * bench.wall
+    told = say("Two walls go under the presser foot, {stack} thick when pressed.", stack=stack)
+    if shorter(stack, thick):
         told = say(
-            "Two walls go under the presser foot, {stack} thick when pressed, and {thick} where a "
-            "join of the strip is crossed: turn the hand wheel there.",
+            "Two walls go under the presser foot, {stack} thick when pressed, and up to {thick} "
+            "where a join or the treated top edge is crossed: turn the hand wheel there.",
             stack=stack,
             thick=thick,
         )
-    else:
-        told = say("Two walls go under the presser foot, {stack} thick when pressed.", stack=stack)
     measures = sized(MeasurePlace.DERIVED, stack=stack, thick=thick)
     return stack, told, measures
 
@@ -276,7 +287,7 @@ def _measure(bench: Bench, body: "StripBody") -> Operation:
     sizes = {name: bench.finished[name] or 0.0 for name in names}
     radius = bench.finished["corner_radius"] or 0.0
     opening = bench.finished["opening_width"] or 0.0
-    do = [say(words_of(body).each_deep, **sizes)]
+    do = [Sentence(words_of(body).each_deep, dict(sizes))]
     derived = {"size_tolerance": tolerance}
     if radius > 0.0:
         do.append(

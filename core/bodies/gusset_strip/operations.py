@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from core.base.sentences import Last, Listing, Sentence, Template, mark, plural, say
+from core.base.sentences import Last, Listing, Plural, Sentence, Template, mark, plural, say
 from core.base.tolerance import same_length
+from core.bodies.gusset_strip.clips import clip_operations
 from core.bodies.gusset_strip.closing import (
     CLIPPED,
     JOINED,
@@ -13,9 +14,8 @@ from core.bodies.gusset_strip.closing import (
     strip_pieces,
     words_of,
 )
-from core.bodies.gusset_strip.clips import clip_operations
 from core.flat.piece import Piece
-from core.flat.roles import Face, PieceId
+from core.flat.roles import Face
 from core.work.bench import Bench
 from core.work.operation import (
     Action,
@@ -47,7 +47,7 @@ def strip_operations(bench: Bench, body: "StripBody") -> tuple[Operation, ...]:
     )
 
 
-# --- cut --------------------------------------------------------------------------------------------
+# --- cut ---
 
 
 def _goods(bench: Bench) -> dict[str, str | Listing]:
@@ -165,7 +165,7 @@ def _cut_alike(bench: Bench, body: "StripBody", pieces: list[Piece]) -> Operatio
     whole = body.strip_pieces == 1
     sizes = {"strip_width": piece.width, "strip_length" if whole else "piece_length": piece.height}
     if whole:
-        template: Template = _CUT_WHOLE_OF_EACH if bench.layered else _CUT_WHOLE
+        template: Template | Plural = _CUT_WHOLE_OF_EACH if bench.layered else _CUT_WHOLE
     else:
         template = _CUT_PIECES_OF_EACH if bench.layered else _CUT_PIECES
     labels = Listing([each.label for each in pieces])
@@ -182,7 +182,10 @@ def _cut_alike(bench: Bench, body: "StripBody", pieces: list[Piece]) -> Operatio
         action=Action.CUT,
         title=say(words.cut_strip)
         if whole
-        else say("Cut pieces of the {strip}: {pieces}", terms={"strip": words.strip, "pieces": labels}),
+        else say(
+            "Cut the pieces of the {strip}: {pieces}",
+            terms={"strip": words.strip, "pieces": labels},
+        ),
         instructions=(
             say(
                 template,
@@ -227,7 +230,7 @@ _CUT_PIECES_OF_EACH = plural(
 )
 
 
-# --- marked -----------------------------------------------------------------------------------------
+# --- marked ---
 
 
 def strip_markings(bench: Bench, body: "StripBody") -> tuple[Marking, ...]:
@@ -245,7 +248,7 @@ def strip_markings(bench: Bench, body: "StripBody") -> tuple[Marking, ...]:
     )
     for figure, radius, y, up, arcs, corners in rounds[: 2 if body.closed else 1]:
         if radius > 0.0:
-            do.append(say(arcs, **{figure: radius}))
+            do.append(Sentence(arcs, {figure: radius}))
             measures.append(measured(figure, radius, name, (right - radius, y), (right, y)))
         elif seam > 0.0:
             do.append(say(corners, gusset_seam=seam))
@@ -277,7 +280,7 @@ _UPPER_CORNERS = mark(
 )
 
 
-# --- joined -----------------------------------------------------------------------------------------
+# --- joined ---
 
 
 def _join_strip(bench: Bench, body: "StripBody") -> tuple[Operation, ...]:
@@ -287,7 +290,7 @@ def _join_strip(bench: Bench, body: "StripBody") -> tuple[Operation, ...]:
         return ()
     seam, name = body.strip_seam, pieces[0]
     terms = {"strip": words.strip}
-    left, _, right, top = bench.draft.piece(name).bounds
+    _, _, right, top = bench.draft.piece(name).bounds
     do = [
         say(
             "Lay the pieces out in their order, the ends marked “top” outermost: {pieces}.",
