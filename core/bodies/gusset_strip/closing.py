@@ -37,7 +37,7 @@ _INSIDE = FoldedView(pitch=-24.0, yaw=38.0, wrong_side=True)
 """The bag from below, wrong side out."""
 
 
-class Words(NamedTuple):
+class StripWords(NamedTuple):
     """What panels and strip are called."""
 
     strip: Template
@@ -52,7 +52,7 @@ class Words(NamedTuple):
     each_deep: Template
 
 
-def words_of(body: "StripBody") -> Words:
+def words_of(body: "StripBody") -> StripWords:
     """Those of a gusset strip, or of a wrap."""
     return _GUSSET if body.MAKES is GUSSET else _WRAP
 
@@ -335,7 +335,7 @@ _TOLERANCE = 5.0
 _INCH_TOLERANCE = 3 * 25.4 / 16
 """The same where inches are read."""
 
-_GUSSET = Words(
+_GUSSET = StripWords(
     strip=mark("gusset strip"),
     panels=mark("panels"),
     cut_panels=mark("Cut front and back"),
@@ -358,7 +358,7 @@ _GUSSET = Words(
         "{gusset_depth} deep."
     ),
 )
-_WRAP = Words(
+_WRAP = StripWords(
     strip=mark("wrap"),
     panels=mark("ends"),
     cut_panels=mark("Cut the two ends"),
