@@ -1,7 +1,7 @@
 """What every construction is: the pieces that make the bag's walls, and their seams."""
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, ClassVar, Self
+from typing import TYPE_CHECKING, ClassVar, NamedTuple, Self
 
 from core.base.sentences import NO_TEXT, Template, mark
 from core.flat.piece import Mark, Piece
@@ -19,6 +19,19 @@ if TYPE_CHECKING:
     from core.work.operation import Marking, Operation
 
 
+class BoxNames(NamedTuple):
+    """The finished figures of a body that are the sizes of the box that it makes.
+
+    Attributes:
+        rounding: radius of its corners; empty where it has none.
+    """
+
+    width: str = "base_width"
+    depth: str = "gusset_depth"
+    height: str = "face_height"
+    rounding: str = ""
+
+
 class Body(Owner, SolvedBody):
     """The walls of a bag, on which a top and parts are sewn.
 
@@ -27,6 +40,8 @@ class Body(Owner, SolvedBody):
 
     __slots__ = ()
 
+    BOX: ClassVar[BoxNames] = BoxNames()
+    """What its width, depth, height and rounding are, where it is asked for those."""
     CAPACITY: ClassVar[str] = ""
     """The finished figure that tells at a glance what it holds; empty for none."""
     SIZE_TOLD: ClassVar[Template] = NO_TEXT

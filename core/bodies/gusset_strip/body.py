@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
-from core.bodies.body import Body
+from core.bodies.body import Body, BoxNames
 from core.bodies.gusset_strip import solving
 from core.bodies.gusset_strip.allowances import (
     crossings,
@@ -37,6 +37,7 @@ from core.bodies.gusset_strip.sizes import (
     WRAP,
     Faces,
 )
+from core.bodies.rounded import CORNER_RADIUS
 from core.flat.piece import Dimension, Piece
 from core.flat.roles import PieceId
 from core.flat.seam import Draft, Seam
@@ -84,6 +85,7 @@ class StripBody(Body):
 
     MAKES: ClassVar[Faces]
     """Which faces panels and strip are."""
+    BOX: ClassVar[BoxNames] = BoxNames(width="face_width", rounding=CORNER_RADIUS.name)
     CAPACITY: ClassVar[str] = "box_volume"
     SIZE_TOLD: ClassVar[Template] = mark(
         "finished {face_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"

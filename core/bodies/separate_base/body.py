@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
-from core.bodies.body import Body
+from core.bodies.body import Body, BoxNames
 from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
 from core.bodies.separate_base import sizes as redesign
 from core.bodies.separate_base.crossings import base_crossings
@@ -82,6 +82,7 @@ class SeparateBase(Body):
     KIND: ClassVar[str] = "separate-base"
     LABEL: ClassVar[Template] = mark("Separate base")
     WORD: ClassVar[Template] = mark("body")
+    BOX: ClassVar[BoxNames] = BoxNames(rounding=CORNER_RADIUS.name)
     CAPACITY: ClassVar[str] = "box_volume"
     SIZE_TOLD: ClassVar[Template] = mark(
         "finished {base_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"

@@ -208,7 +208,7 @@ def bends(body: "SeparateBase", site: Site, finished: Finished) -> tuple[Bend, .
     wall = site.wall
     base, gusset, face = (finished[name] or 0.0 for name in SIZES)
     radius = finished["corner_radius"] or 0.0
-    inner = max(radius - wall, 0.0)
+    inner = radius - wall  # below 0 of square corners
     inside = (base - 2 * wall, gusset - 2 * wall, face - wall)
     return (
         Bend(
