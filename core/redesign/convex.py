@@ -38,8 +38,7 @@ def bounded_step(
     met, kernel = _solve_conditions(turns, -missed)
     free = met
     if kernel.shape[1]:
-        along, *_ = np.linalg.lstsq(slopes @ kernel, -(off + slopes @ met), rcond=_RANK)
-        free = met + kernel @ along
+        free = met + kernel @ _least(slopes, kernel, -(off + slopes @ met))
     if _inside(free, low, high):
         return free
     if not _inside(met, low, high):
@@ -47,6 +46,20 @@ def bounded_step(
     every = np.eye(len(met))
     room = np.maximum(np.concatenate([met - low, high - met]), 0.0)
     return met + step_within(slopes, off + slopes @ met, turns, np.vstack([every, -every]), room)
+
+
+def _least(slopes: Floats, kernel: Floats, wanted: Floats) -> Floats:
+    """The shortest way along a kernel on which slopes come nearest to what is wanted.
+
+    A way on which they hardly rise beside their own size leads nowhere: what dust they have there
+    would take it anywhere.
+    """
+    along = slopes @ kernel
+    size, own = float(np.linalg.norm(slopes)), float(np.linalg.norm(along))
+    if own <= _RANK * size:
+        return np.zeros(kernel.shape[1])
+    found, *_ = np.linalg.lstsq(along, wanted, rcond=min(_RANK * size / own, 1.0))
+    return np.asarray(found)
 
 
 def _inside(step: Floats, low: Floats, high: Floats) -> bool:
@@ -82,8 +95,7 @@ def step_within(aims: Floats, off: Floats, exact: Floats, over: Floats, room: Fl
         _, kernel = _solve_conditions(rows, np.zeros(len(rows)))
         move = np.zeros(len(step))
         if kernel.shape[1]:
-            along, *_ = np.linalg.lstsq(aims @ kernel, -left, rcond=_RANK)
-            move = kernel @ along
+            move = kernel @ _least(aims, kernel, -left)
         if np.abs(move).max(initial=0.0) <= _SAME:
             pulls, *_ = np.linalg.lstsq(rows.T, aims.T @ left, rcond=_RANK)
             loose = pulls[len(exact) :]

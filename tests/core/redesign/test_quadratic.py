@@ -137,3 +137,17 @@ def test_a_step_that_is_given_up_on_is_within_its_limits_still(
     step = step_within(aims, off, exact, over, room)
     assert np.all(over @ step >= -room - 1e-9)
     assert np.sum((aims @ step + off) ** 2) <= np.sum(off**2)
+
+
+def test_dust_of_slopes_leads_nowhere() -> None:
+    """What the conditions leave free no aim sees: it stays where it is, whatever is left of it.
+
+    Slopes are differences, and what rounding leaves of them beside others is about 1e-12.
+    """
+    aims = np.array([[1.0, 0.0, 3e-13, 0.0], [0.0, 1.0, 0.0, -2e-13]])
+    exact = np.array([[1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 1.0]])
+    far = np.full(4, 1e4)
+    step = bounded_step((aims, np.array([1e-12, -1e-12])), (exact, np.zeros(3)), (-far, far))
+    assert step == pytest.approx(np.zeros(4), abs=1e-9)
+    near = step_within(aims, np.array([1e-12, -1e-12]), exact, np.eye(4), far)
+    assert near == pytest.approx(np.zeros(4), abs=1e-9)
