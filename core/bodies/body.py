@@ -24,12 +24,14 @@ class BoxNames(NamedTuple):
 
     Attributes:
         rounding: radius of its corners; empty where it has none.
+        gap: of a ring of strips, how long what closes it is; empty where it has no ring.
     """
 
     width: str = "base_width"
     depth: str = "gusset_depth"
     height: str = "face_height"
     rounding: str = ""
+    gap: str = ""
 
 
 class Body(Owner, SolvedBody):

@@ -1,17 +1,37 @@
-"""A new bag from three finished sizes, with matched corners and fresh parts. Lengths are mm."""
+"""A new bag from finished sizes: any construction, seams that match, and fresh parts.
 
-from collections.abc import Mapping
+Lengths are mm.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
+from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, cut_value, with_figures
-from core.bag.choices import with_choice
+from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.compute import Around, Result, compute
-from core.base.errors import CornerwrightError
+from core.bag.construction import Ahead
+from core.bag.figures import FINISHED
+from core.bag.tables import BODY, TOP, cut_figure
+from core.base.errors import CornerwrightError, FieldError
+from core.base.sentences import NO_TEXT
 from core.base.units import Unit, default_step, round_to_step
-from core.model.findings import Severity
+from core.bodies.body import Body
+from core.bodies.table import BODIES
+from core.model.findings import Allowance, Severity
 from core.parts.part import Part
+from core.parts.table import SLOTS
 from core.redesign.redesign import redesign
-from core.redesign.request import RedesignRequest, check_typed
+from core.redesign.request import ConflictError, RedesignRequest, check_typed
+from core.site.site import Finished, Site
+from core.tops.table import TOPS
+from core.tops.top import Top
+
+CutSizes = Mapping[str, float]
+"""Cut figure -> mm, or pieces."""
+NO_SIZES: CutSizes = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +39,7 @@ class NewBag:
     """A new bag.
 
     Attributes:
-        left_out: attributes of the parts of its model that a bag of these sizes has no room for.
+        left_out: slots of the parts of its model that a bag of these sizes has no room for.
     """
 
     result: Result
@@ -27,59 +47,182 @@ class NewBag:
 
 
 def new_bag(
-    model: Bag, sizes: Mapping[str, float], words: Mapping[str, str], *, unit: Unit
+    model: Bag,
+    sizes: Mapping[str, float],
+    words: Mapping[str, str],
+    *,
+    unit: Unit,
+    figures: CutSizes = NO_SIZES,
 ) -> NewBag:
     """A bag in these sizes, of the materials of a model, each of its parts made anew.
 
-    Allowances are the model's, on the ruler of the unit; the zip stays as far from the top fold
-    as it is there, where that can be. A part that would not suit a bag of these sizes, as its
-    findings say, is left out.
+    Allowances are the usual ones, or where it is of the model's construction the model's, on the
+    ruler of the unit; the zip stays as far from the top fold as it is there, where that can be. A
+    part that would not suit a bag of these sizes, as its findings say, is left out.
 
     Args:
-        model: gives materials, construction, way of closing, and which parts there are.
+        model: gives materials, and which parts there are; construction and top, where no word does.
         sizes: finished figure -> mm, each that the body is asked for (`Solving.asked`), and others.
-        words: choice -> its word: those of which a new bag is asked (`Choice.asked`), or fewer;
-            and of construction and top, where they are not the model's.
+        words: choice -> its word. Without a word for the top it is one that the body takes, the
+            model's or one that closes the bag as that does.
         unit: in which the bag is measured and shown.
+        figures: cut figures that it has exactly; those of parts, once these are made.
 
     A ConflictError or FieldError says that there is no such bag.
     """
-    bare = replace(model.without(*model.parts), unit=unit)
-    for name in _FIRST:
-        if name in words:
-            bare = with_choice(bare, name, words[name])
-    wants = {name: sizes[name] for name in bare.body.SOLVING.asked}
-    wants |= sizes
+    laid = {name: value for name, value in figures.items() if _is_laid(cut_figure(name).part)}
+    own = {name: value for name, value in figures.items() if name not in laid}
+    start = _begun(replace(model.without(*model.parts), unit=unit), sizes, words, own)
+    wants = {name: sizes[name] for name in start.body.SOLVING.asked} | dict(sizes)
     for name, size in wants.items():
         check_typed(name, size)
-    ruled = {
-        name: round_to_step(value, default_step(unit))
-        for name in bare.body.SOLVING.kept
-        if (value := cut_value(bare, name)) is not None
-    }
-    bare = with_figures(bare, ruled)
-    for name, word in words.items():
-        if name not in _FIRST:
-            bare = with_choice(bare, name, word)
-    bare = _with_new_top(bare)
-    found = redesign(bare, RedesignRequest(wants=wants, matched=True)).after
-    found = compute(_with_new_top(found.bag))  # a zip as wide as before, and as long as it needs
-    left_out: list[str] = []
-    for slot, part in model.parts.items():  # in an order in which one makes room for the next
-        more = _suiting(found, type(part))
-        if more is None:
-            left_out.append(slot)
-        else:
-            found = more
-    return NewBag(found, tuple(left_out))
+    start = _figured(start, own)
+    sewn = {name: value for name, value in own.items() if cut_figure(name).part in _SEWN}
+    found = _solved(start, {**wants, **sewn})
+    # A zip as wide as before, and as long as it needs.
+    topped = {name: value for name, value in own.items() if cut_figure(name).part == TOP}
+    result = compute(with_figures(_with_new_top(found), topped))
+    return _with_parts(result, model.parts.values(), words, laid)
 
 
-_FIRST = ("construction", "top")
+def _solved(start: Bag, wants: Mapping[str, float]) -> Bag:
+    """The bag that has what is wanted; a gap that a top closes stays as long as it was made."""
+    gap = start.body.BOX.gap
+    if gap and start.site.mouth.ring is not None and gap not in wants:
+        with suppress(ConflictError):
+            return redesign(start, RedesignRequest(wants=wants, holds=frozenset({gap}))).bag
+    return redesign(start, RedesignRequest(wants=wants)).bag
+
+
+_SEWN = (BODY, TOP)
+_NO_ALLOWANCE = Allowance(figure="", label=NO_TEXT, size=0.0)
+_FIRST = ("construction", TOP)
 """Choices that settle which others there are."""
+
+
+def _is_laid(owner: str) -> bool:
+    """Whether it is a part's."""
+    return any(owner == kind.SLOT for kind in SLOTS)
+
+
+def _begun(bare: Bag, sizes: Mapping[str, float], words: Mapping[str, str], own: CutSizes) -> Bag:
+    """A bag to start from, in the construction and with the top that are asked for."""
+    kind = next((each for each in BODIES if words.get("construction") == each.KIND), None)
+    bare = _on_ruler(bare, own)
+    if kind is not None and not isinstance(bare.body, kind):
+        start = _constructed(bare, kind, words.get(TOP), sizes, own)
+    else:
+        start = bare
+        for name in _FIRST if kind is None else (TOP,):
+            if name in words:
+                start = with_choice(start, name, words[name])
+        start = _on_ruler(start, own)
+    for name, word in words.items():
+        if name not in _FIRST and not _is_laid(_owner_of(name)):
+            start = with_choice(start, name, word)
+    return _with_new_top(start)
+
+
+def _owner_of(choice: str) -> str:
+    """Whose a choice is; empty for one that there is not, which is refused when it is made."""
+    return COMMAND_CHOICES[choice].part if choice in COMMAND_CHOICES else ""
+
+
+def _on_ruler(bag: Bag, own: CutSizes) -> Bag:
+    """The bag with the figures that it would keep on the ruler of its unit."""
+    ruled = {
+        name: round_to_step(value, default_step(bag.unit))
+        for name in bag.body.SOLVING.kept
+        if name not in own and (value := cut_value(bag, name)) is not None
+    }
+    return with_figures(bag, ruled)
+
+
+class _Asked:
+    """The bag around a new body: a model's, of the sizes that are asked for."""
+
+    def __init__(self, bare: Bag, sizes: Mapping[str, float]) -> None:
+        self.parts: Mapping[str, object] = {}
+        self.site: Site = bare.site
+        self.finished: Finished = {**dict.fromkeys(FINISHED), **sizes}
+
+
+def _constructed(
+    bare: Bag, kind: type[Body], word: str | None, sizes: Mapping[str, float], own: CutSizes
+) -> Bag:
+    """The bag with a new body, and a top that goes with it; a FieldError: there is none."""
+    body = _having(kind.fresh(_Asked(bare, sizes)), bare.site, own)
+    refused: FieldError | None = None
+    for top in _tops(bare.top, word):
+        made = _having(body.made_for(bare.site, closes_ring=top.CLOSES_RING), bare.site, own)
+        why = top.refused(made.mouth())
+        if why is None:
+            return replace(bare, body=made, top=top.fresh(Ahead.with_body(bare, made)))
+        refused = refused or FieldError(why, field=TOP, value=top.KIND)
+    assert refused is not None  # there is always one to try
+    raise refused
+
+
+def _tops(present: Top, word: str | None) -> Iterator[type[Top]]:
+    """The one that is asked for; or all, those first that are most like the present one."""
+    if word is not None:
+        yield next(kind for kind in TOPS if word == kind.KIND)
+        return
+    alike = (kind for kind in TOPS if kind.CLOSES == present.CLOSES)
+    yield from dict.fromkeys((type(present), *alike, *TOPS))
+
+
+def _having(body: Body, site: Site, own: CutSizes) -> Body:
+    """The body with those of its figures that are no allowances, as far as it can have each."""
+    seams = {each.figure for each in body.allowances(_NO_ALLOWANCE)}
+    for figure in body.FIGURES:
+        if figure.name in own and figure.name not in seams and body.value(figure, site) is not None:
+            figure.check(own[figure.name])
+            with suppress(FieldError):
+                body, _ = body.with_values({figure.attribute: own[figure.name]}, site)
+    return body
+
+
+def _figured(bag: Bag, own: CutSizes) -> Bag:
+    """The bag with its own figures as far as it can have them in the sizes that it has.
+
+    Allowances leave those alone. What cannot be is refused where the sizes are sought.
+    """
+    seams = {each.figure for each in bag.allowances}
+    allowed = {name: value for name, value in own.items() if name in seams}
+    if allowed and (changes := with_allowances(bag, allowed)) is not None:
+        rounded = {name: round(value, 9) for name, value in changes.items()}
+        bag = with_figures(bag, rounded | allowed)
+    try:
+        return with_figures(bag, own)
+    except FieldError:
+        # Those of materials have no sizes to fight with.
+        return with_figures(
+            bag, {name: value for name, value in own.items() if cut_figure(name).part not in _SEWN}
+        )
 
 
 def _with_new_top(bag: Bag) -> Bag:
     return replace(bag, top=bag.top.fresh(Around(bag)))
+
+
+def _with_parts(
+    found: Result, parts: Iterable[Part], words: Mapping[str, str], laid: CutSizes
+) -> NewBag:
+    """The bag with parts like these, as far as they suit it, in these words and figures."""
+    left_out: list[str] = []
+    for part in parts:  # in an order in which one makes room for the next
+        more = _suiting(found, type(part))
+        if more is None:
+            left_out.append(part.SLOT)
+        else:
+            found = more
+    bag = found.bag
+    for name, word in words.items():
+        if _is_laid(_owner_of(name)):
+            bag = with_choice(bag, name, word)
+    bag = with_figures(bag, laid)
+    return NewBag(found if bag is found.bag else compute(bag), tuple(left_out))
 
 
 def _suiting(found: Result, kind: type[Part]) -> Result | None:

@@ -85,7 +85,9 @@ class StripBody(Body):
 
     MAKES: ClassVar[Faces]
     """Which faces panels and strip are."""
-    BOX: ClassVar[BoxNames] = BoxNames(width="face_width", rounding=CORNER_RADIUS.name)
+    BOX: ClassVar[BoxNames] = BoxNames(
+        width="face_width", rounding=CORNER_RADIUS.name, gap="opening_width"
+    )
     CAPACITY: ClassVar[str] = "box_volume"
     SIZE_TOLD: ClassVar[Template] = mark(
         "finished {face_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"

@@ -5,17 +5,24 @@ a panel is as wide as base, gusset and two side seams, and as long as two faces,
 what is folded away at the top; a corner cut is half a gusset deep, less what the seams take.
 """
 
+from dataclasses import replace
+
 import pytest
 
-from core.base.errors import CornerwrightError
+from core.bag.figures import matched_in
+from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
-from core.model.findings import Severity
+from core.bodies.body import Body
+from core.bodies.table import BODIES
+from core.model.findings import Allowance, Severity
 from core.redesign.new_bag import new_bag
 from core.storage.bag_files import SAMPLES, sample
+from core.tops.table import TOPS
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import inch
 
 CENTIMETRE = 10.0
+NO_SEAM = Allowance(figure="", label="", size=0.0)
 
 SIZES = ("base_width", "gusset_depth", "face_height")
 
@@ -83,3 +90,113 @@ def test_a_part_without_room_is_left_out_and_said() -> None:
 def test_a_bag_that_cannot_be_is_refused_by_name(wanted: dict[str, float], named: str) -> None:
     with pytest.raises(CornerwrightError, match=named):
         new_bag(sample("demo"), wanted, {"bottom": "fold"}, unit=Unit.INCH)
+
+
+BOXES = [
+    (300.0, 120.0, 250.0),
+    (60.0, 40.0, 60.0),
+    (600.0, 300.0, 500.0),
+]
+"""Width, depth and height, mm."""
+EVERY = [(kind, top) for kind in BODIES for top in (None, *(each.KIND for each in TOPS))]
+
+
+def boxed(kind: type[Body], box: tuple[float, float, float], radius: float = 0.0) -> dict:
+    """The sizes of a box as a construction calls them."""
+    names = kind.BOX
+    sizes = dict(zip((names.width, names.depth, names.height), box, strict=True))
+    return sizes | ({names.rounding: radius} if names.rounding else {})
+
+
+@pytest.mark.parametrize("rounding", [0.0, 0.2])
+@pytest.mark.parametrize("box", BOXES)
+@pytest.mark.parametrize(("kind", "top"), EVERY)
+def test_each_construction_is_made_from_the_sizes_of_a_box(
+    kind: type[Body], top: str | None, box: tuple[float, float, float], rounding: float
+) -> None:
+    """With each top that its mouth takes: every seam matches, and nothing stops the bag."""
+    model = replace(sample("demo"), unit=Unit.MM)
+    wanted = boxed(kind, box, rounding * min(box) if kind.BOX.rounding else 0.0)
+    words = {"construction": kind.KIND} | ({} if top is None else {"top": top})
+    try:
+        made = new_bag(model, wanted, words, unit=Unit.MM)
+    except FieldError as error:
+        assert error.field == "top"
+        assert top is not None
+        return
+    bag, finished = made.result.bag, made.result.finished
+    assert isinstance(bag.body, kind)
+    assert bag.top.CLOSES if top is None else top == bag.top.KIND
+    for name, value in wanted.items():
+        assert finished[name] == pytest.approx(value, abs=1e-6)
+    matched = matched_in(finished)
+    assert matched
+    assert [finished[name] for name in matched] == pytest.approx([0.0] * len(matched), abs=1e-6)
+    assert not [each for each in made.result.findings if each.severity is Severity.STOP]
+    for each in bag.allowances:
+        assert each.size == pytest.approx(round(each.size), abs=1e-9), "on the ruler"
+
+
+@pytest.mark.parametrize("kind", BODIES)
+def test_allowances_are_the_usual_ones_and_can_be_others(kind: type[Body]) -> None:
+    """10 mm; what is set stands, and takes nothing from the sizes."""
+    model, wanted = replace(sample("demo"), unit=Unit.MM), boxed(kind, BOXES[0])
+    words = {"construction": kind.KIND}
+    plain = new_bag(model, wanted, words, unit=Unit.MM).result
+    seams = [each.figure for each in plain.bag.body.allowances(NO_SEAM) if each.figure]
+    assert seams
+    assert [plain.cut[name] for name in seams] == pytest.approx([10.0] * len(seams))
+    for name in seams:
+        made = new_bag(model, wanted, words, unit=Unit.MM, figures={name: 6.5}).result
+        assert made.cut[name] == 6.5
+        told = [made.finished[each] for each in wanted]
+        assert told == pytest.approx(list(wanted.values()), abs=1e-6)
+        assert [made.finished[each] for each in matched_in(made.finished)] == pytest.approx(
+            [0.0] * len(matched_in(made.finished)), abs=1e-6
+        )
+
+
+def test_figures_are_had_exactly() -> None:
+    """Those of body and top before sizes are sought, those of parts once they are there."""
+    figures = {"side_seam": 6.0, "zip_tape_width": 40.0, "pocket_drop": 80.0, "handle_width": 25.0}
+    wanted = sizes(30, 12, 25, CENTIMETRE)
+    made = new_bag(sample("demo"), wanted, {}, unit=Unit.CM, figures=figures).result
+    assert {name: made.cut[name] for name in figures} == figures
+    assert [made.finished[name] for name in SIZES] == pytest.approx(list(wanted.values()))
+    with pytest.raises(FieldError, match="pocket"):
+        bare = sample("demo").without("pocket")
+        new_bag(bare, wanted, {}, unit=Unit.CM, figures={"pocket_drop": 80.0})
+    with pytest.raises(CornerwrightError, match="Base width"):
+        new_bag(sample("demo"), wanted, {}, unit=Unit.CM, figures={"panel_width": 100.0})
+
+
+def test_words_of_parts_are_taken_once_they_are_made() -> None:
+    words = {"bottom": "seam", "board": "fused"}
+    made = new_bag(sample("demo"), sizes(30, 12, 25, CENTIMETRE), words, unit=Unit.CM).result
+    assert made.bag.parts["board"].way.value == "fused"
+    assert not made.bag.body.folded
+
+
+@pytest.mark.skipif(len(BODIES) == 1, reason="there is no other construction")
+@pytest.mark.parametrize("kind", [kind for kind in BODIES if kind.BOX.gap])
+def test_a_gap_stays_as_long_as_it_was_made(kind: type[Body]) -> None:
+    """A quarter of the height down either side, or as it is set; E2 of the worked examples."""
+    model = replace(sample("demo"), unit=Unit.MM)
+    words = {"construction": kind.KIND}
+    across = 300.0 if kind.BOX.rounding and kind.KIND == "gusset-strip" else 120.0
+    for figures in ({}, {"upper_rounding": 0.0}, {"gusset_seam": 6.5}):
+        made = new_bag(
+            model, boxed(kind, BOXES[0], 20.0), words, unit=Unit.MM, figures=figures
+        ).result
+        assert made.finished[kind.BOX.gap] == pytest.approx(across + 125.0, abs=1.0)
+    quarter = 25.4 / 4
+    figures = {"top_strip_length": inch(20.5), "zip_tape_width": inch(1.25)}
+    figures |= dict.fromkeys(("gusset_seam", "strip_seam", "zip_seam"), quarter)
+    box = (11.5, 6.5, 10.0) if kind.KIND == "gusset-strip" else (6.5, 11.5, 10.0)
+    e2 = boxed(kind, tuple(map(inch, box)), inch(2.0))
+    cut = new_bag(model, e2, words, unit=Unit.INCH, figures=figures).result.cut
+    assert cut["strip_length"] == pytest.approx(inch(20.0664), abs=0.01)
+    assert cut["face_cut_width"] == pytest.approx(inch(12.0))
+    assert cut["face_cut_height"] == pytest.approx(inch(10.5))
+    assert cut["corner_rounding"] == cut["upper_rounding"] == pytest.approx(inch(2.25))
+    assert cut["strip_width"] == pytest.approx(inch(7.0))
