@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.base.arrays import Floats, Ints, beyond, placed, table
+from core.base.arrays import Flags, Floats, Ints, beyond, placed, table
 from core.flat.geometry import Frame2
 from core.flat.roles import EdgeRef
 from core.solid.bands import band_stands
@@ -30,6 +30,8 @@ from core.space.zones import Band, Frames, LineKind, ease
 
 _DRAWN_CELLS = 300
 """Of a quarter, about: as fine as it can be turned without a delay."""
+_TORN = 1.5
+"""How many times longer than its cloth a cell must be to count as none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,7 +84,8 @@ class FilledSurface:
         self._sewn, self._filled = at_sewn[place].reshape(shape), at_filled[place].reshape(shape)
         self.stiffeners = sewn_ends.reshape(-1, 2, 3), filled_ends.reshape(-1, 2, 3)
         self.shortening = _shortening(self.grid, self._filled)
-        self.open_seams = bool(sewn.gaps)
+        self.open_seams = bool(sewn.gaps) or not model.folding.closed
+        self._closed = model.folding.closed
         carried = [
             line for line in model.lines if line.kind in _CARRIED and line.seen not in TIPS_ONLY
         ]
@@ -102,6 +105,17 @@ class FilledSurface:
     def at(self, share: float) -> Floats:
         """(r + 1, c + 1, 3) the grid's nodes, mm, as `between` has them."""
         return between(self._sewn, self._filled, share)
+
+    def torn(self, share: float) -> Flags:
+        """(r, c) cells that close what stands open in the sewn bag, as long as it does."""
+        if self._closed or share == 1.0:
+            return np.zeros(self.grid.kinds.shape, dtype=bool)
+        flat = self.grid.nodes.reshape(*self._sewn.shape[:2], 2)
+        now, whole = (
+            np.maximum(*(np.linalg.norm(each, axis=2) for each in _diagonals(nodes)))
+            for nodes in (self.at(share), flat)
+        )
+        return np.asarray(now > _TORN * whole)
 
     @property
     def outer_points(self) -> Floats:

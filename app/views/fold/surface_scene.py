@@ -117,6 +117,7 @@ def see(catalogue: SurfaceCatalogue, share: float, camera: Camera) -> SurfaceVie
     facing = _turned_to_eye(corners)
     lights = _lights(catalogue, grid_nodes, share, camera)
     drawn = np.ones_like(facing) if surface.open_seams and share < 1.0 else facing
+    drawn = drawn & ~surface.torn(share)[catalogue.inside]
     strips, nearness = _strips(catalogue, share, camera)
     cells = np.flatnonzero(drawn)
     near = np.concatenate((corners[cells, :, 2].mean(axis=1), nearness))

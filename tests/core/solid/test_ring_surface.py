@@ -5,10 +5,15 @@ import math
 import numpy as np
 import pytest
 
-from core.solid.surface import flat_frames, on_filled
+from core.bag.bag import draft_bag
+from core.flat.roles import EdgeRole
+from core.solid.fill import fill
+from core.solid.fold import FoldModel
+from core.solid.surface import FilledSurface, flat_frames, on_filled
 from core.solid.surface_grid import AREA_ORDER
 from core.space.boxes import PANEL_GAP, BoxSizes
 from core.space.zones import AreaKind, LineKind
+from tests.core.bodies.test_separate_base_space import BAGS
 from tests.core.solid.ring_bag import BACK, FRONT, STRIP, RingBag
 
 ROUND = BoxSizes(width=300.0, depth=120.0, height=250.0, radius=50.0, upper_radius=30.0)
@@ -170,3 +175,38 @@ def test_every_node_counts_where_its_like_lies(bag: RingBag) -> None:
     there = bag.surface.shortening[bag.surface.grid.kinds >= 0]
     assert 0.5 < np.median(there) <= 1.0
     assert math.isclose(float(there.max()), 1.0, abs_tol=0.05)
+
+
+@pytest.mark.parametrize("name", ["zipped", "zipped, trimmed"])
+def test_what_stands_open_when_sewn_is_not_closed_by_its_zip(name: str) -> None:
+    """Of a separate base: its walls stand upright then, and its inside is seen."""
+    whole = BAGS[name]
+    surface = FilledSurface(FoldModel(whole, draft_bag(whole)), fill(whole))
+    cells, height = surface.grid.kinds >= 0, np.abs(surface.grid.middles[1])
+    assert surface.open_seams
+    torn = surface.torn(0.0) & cells
+    # A zip in the top fold has one half on the front, and one on the back.
+    assert torn.any() == ("trimmed" in name)
+    assert not torn.any() or height[torn].min() > height.max() - 40.0, "near the top alone"
+    assert (surface.torn(0.5) & cells).sum() <= torn.sum()
+    assert not surface.torn(1.0).any()
+
+
+def test_a_closed_bag_has_no_torn_cells(bag: RingBag) -> None:
+    assert not any(bag.surface.torn(share).any() for share in (0.0, 0.5, 1.0))
+    assert not bag.surface.open_seams
+
+
+@pytest.mark.parametrize("name", ["zipped", "zipped, trimmed"])
+def test_the_surface_of_a_separate_base_covers_its_pieces(name: str) -> None:
+    whole = BAGS[name]
+    filled = fill(whole)
+    surface = FilledSurface(FoldModel(whole, draft_bag(whole)), filled)
+    grid = surface.grid
+    nodes = grid.nodes.reshape(len(grid.up), len(grid.across), 2)
+    areas = cell_areas(nodes, grid.kinds >= 0)
+    assert areas.min() > 0.1
+    assert areas.sum() == pytest.approx(4 * filled.mesh.quarter.area, rel=0.003)
+    base = [line for line in surface.lines if line.edge and line.edge.edge.role is EdgeRole.ROUND]
+    corners = {line.edge for line in base}
+    assert len(corners) == (4 if "trimmed" in name else 0), "each rounded corner has its seam"
