@@ -108,14 +108,18 @@ _TOGETHER, _NEAREST = (
 
 def _together(bag: Bag) -> tuple[str, ...]:
     """Figures that are put on the ruler together: what may leave it last, and what does first."""
-    leaving = tuple(follower.name for follower in reversed(_followers(bag)))
+    leaving = tuple(dict.fromkeys(follower.name for follower in reversed(_followers(bag))))
     own = (name for name in _TOGETHER if cut_value(bag, name) is not None)
     return (*(name for name in own if name not in leaving), *leaving)
 
 
 def _followers(bag: Bag) -> tuple[Follower, ...]:
     every = (each for _, member in bag.members for each in member.SOLVING.followers)
-    return tuple(each for each in every if cut_value(bag, each.name) is not None)
+    return tuple(
+        each
+        for each in every
+        if all(cut_value(bag, name) is not None for name in (each.name, *each.rates))
+    )
 
 
 def _asked(redesign: Redesign) -> frozenset[str]:
