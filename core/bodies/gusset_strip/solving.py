@@ -44,7 +44,8 @@ SOLVING = Solving(
             TOP_STRIP_LENGTH,
         )
     ),
-    aims=(*SIZES, CORNER_RADIUS.name),
+    # A top strip stays as long as it is, where it can: the strip follows.
+    aims=(*SIZES, CORNER_RADIUS.name, "opening_width"),
     # Of a strip that goes once round but for its gap, and of one that is open; whichever keeps
     # them matched is the bag's.
     followers=(
@@ -129,14 +130,23 @@ def shapes(body: "StripBody", exact: Mapping[str, float]) -> tuple[str, ...]:
 
 
 def shaped(body: "StripBody", shape: str) -> Mapping[str, float]:
-    """Small roundings where there are none, or none."""
+    """Small roundings where there are none, or none; the strip goes round as well as before."""
     if (body.corner_rounding > 0.0) is (shape == _ROUNDED):
         return {}
     if shape == _SQUARE:
-        return {CORNER_ROUNDING.name: 0.0}
+        return _rounded(body, 0.0)
     rest = body.upper_rounding or body.panel_top_allowance
     room = min(body.face_cut_width / 2, body.face_cut_height - rest) - body.gusset_seam
-    return {CORNER_ROUNDING.name: body.gusset_seam + min(_ROUNDING_START, room / 2)}
+    return _rounded(body, min(_ROUNDING_START, room / 2))
+
+
+def _rounded(body: "StripBody", radius: float) -> Mapping[str, float]:
+    """With lower corners of this stitched radius."""
+    more = SQUARED * (body.stitched_radius - radius)
+    return {
+        CORNER_ROUNDING.name: body.gusset_seam + radius if radius > 0.0 else 0.0,
+        STRIP_LENGTH.name: body.strip_length + more,
+    }
 
 
 def fill_limits(body: "StripBody", *, flat_base: bool, take_up: TakeUp) -> tuple[SizeLimit, ...]:
