@@ -4,9 +4,10 @@ A top that the new mouth cannot take becomes another one, and parts that the new
 are left out; whoever remembers what was left gets both back. Lengths are mm.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from typing import NamedTuple
 
 from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, with_figures
@@ -15,7 +16,7 @@ from core.bag.parts import Parts
 from core.bag.tables import TOP
 from core.base.errors import FieldError
 from core.base.sentences import Listing, Sentence, mark, say
-from core.base.tolerance import same_length
+from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.bodies.body import Body
 from core.parts.part import Part
 from core.site.owner import Choice, Moved, Surround
@@ -75,12 +76,12 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
         return made
     there = _changed(left, type(bag.body).fresh)
     gone = type(there.top) is type(bag.top) and type(there.top) is not type(left.top)
-    top = left.top if gone else None
+    tops = (left.top, bag.top) if gone else (bag.top, left.top)
     try:
         if _same_sizes(made, _changed(there, kind.fresh)):
-            made = _changed(bag, lambda around: left.body, top)
+            made = _changed(bag, lambda around: left.body, tops)
         else:
-            made = _as_left(_changed(bag, kind.fresh, top), left)
+            made = _as_left(_changed(bag, kind.fresh, tops), left)
     except FieldError:
         pass
     for part in _as_they_were(bag, left):
@@ -96,12 +97,35 @@ def _as_they_were(bag: Bag, left: Bag) -> Iterator[Part]:
             yield part
 
 
-def with_back(bag: Bag, aside: Iterable[Part]) -> Bag:
-    """The bag with those parts back that it lacks and can take."""
-    for part in aside:
-        if part.SLOT not in bag.parts:
+class Aside(NamedTuple):
+    """A part that a construction could not take as it was.
+
+    Attributes:
+        part: as it was.
+        instead: what the bag has in its place; None: it was left out.
+    """
+
+    part: Part
+    instead: Part | None
+
+
+def with_back(bag: Bag, aside: Iterable[Aside]) -> Bag:
+    """The bag with those parts as they were that it can take so, and nobody changed since."""
+    for part, instead in aside:
+        if bag.parts.get(part.SLOT) == instead and part.made_for(bag.site) is part:
             bag = _having(bag, part)
     return bag
+
+
+def put_aside(aside: Mapping[str, Aside], was: Bag, now: Bag) -> dict[str, Aside]:
+    """What is aside once a construction was changed: by slot, as before."""
+    found = {}
+    for slot, part in {**{slot: each.part for slot, each in aside.items()}, **was.parts}.items():
+        kept, instead = aside.get(slot), now.parts.get(slot)
+        own = kept.part if kept is not None and kept.instead == was.parts.get(slot) else part
+        if instead != own:
+            found[slot] = Aside(own, instead)
+    return found
 
 
 def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
@@ -123,13 +147,13 @@ def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
     return top if parts is None else say("{top} {parts}", terms={"top": top, "parts": parts})
 
 
-def _changed(bag: Bag, make: Callable[[Surround], Body], kept: Top | None = None) -> Bag:
+def _changed(bag: Bag, make: Callable[[Surround], Body], tops: Sequence[Top] = ()) -> Bag:
     """The bag with a body made for it, the first top that goes with it, and its parts that do.
 
-    `kept` is tried before the present top.
+    `tops` are tried before new ones; without any the present one is.
     """
     refused: FieldError | None = None
-    for top, fresh in _tops(bag, kept):
+    for top, fresh in _tops(bag, tops or (bag.top,)):
         try:
             other = _topped(bag, make, top, fresh=fresh)
         except FieldError as error:
@@ -142,11 +166,11 @@ def _changed(bag: Bag, make: Callable[[Surround], Body], kept: Top | None = None
     raise refused
 
 
-def _tops(bag: Bag, kept: Top | None) -> Iterator[tuple[Top | type[Top], bool]]:
+def _tops(bag: Bag, tops: Sequence[Top]) -> Iterator[tuple[Top | type[Top], bool]]:
     """Tops to try, the most like the present one first, and whether each is made anew."""
-    if kept is not None:
-        yield kept, False
-    yield bag.top, False
+    for top in tops:
+        if top is bag.top or top.CLOSES == bag.top.CLOSES or top is tops[0]:
+            yield top, False
     kinds = (type(bag.top), *(kind for kind in TOPS if kind.CLOSES == bag.top.CLOSES), *TOPS)
     for kind in dict.fromkeys(kinds):
         yield kind, True
@@ -174,8 +198,9 @@ def _topped(
     other = replace(bag, body=body, top=made, parts=Parts())
     if fresh:
         return other
-    wider = Moved(width=mouth.width - bag.site.mouth.width, top=0.0)
-    longer = made.keep_sizes({}, wider, bag.site) if made is bag.top else {}
+    # As one does whose bag has grown to where it is now.
+    grown = Moved(width=LENGTH_TOLERANCE, top=0.0)
+    longer = made.keep_sizes({}, grown, other.site) if made is bag.top else {}
     return with_figures(other, longer)
 
 

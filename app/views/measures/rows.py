@@ -26,7 +26,7 @@ from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
 from core.bag.choices import kept_of, lost_by, with_word, word_of
-from core.bag.construction import with_back
+from core.bag.construction import Aside, put_aside, with_back
 from core.bag.tables import BODY
 from core.base.errors import CornerwrightError
 from core.base.quantities import volume_elsewhere
@@ -34,7 +34,6 @@ from core.base.sentences import mark
 from core.base.units import Unit
 from core.goods.layers import Layer
 from core.model.figures import CutFigure, FinishedFigure, Quantity
-from core.parts.part import Part
 from core.site.owner import Choice
 
 LONG_WAIT = 400
@@ -232,7 +231,7 @@ class Chooser:
     def __init__(self, session: Session) -> None:
         self._session, self._document = session, session.document
         self._kept: dict[tuple[str, str | None], object] = {}
-        self._aside: dict[str, Part] = {}
+        self._aside: dict[str, Aside] = {}
 
     def forget(self) -> None:
         self._kept.clear()
@@ -247,8 +246,7 @@ class Chooser:
         other = with_word(bag, choice, word, kept)
         if choice.part == BODY:
             other = with_back(other, self._aside.values())
-            aside = {**self._aside, **bag.parts}
-            self._aside = {slot: aside[slot] for slot in aside if slot not in other.parts}
+            self._aside = put_aside(self._aside, bag, other)
         self._aside.pop(choice.part, None)
         made = self._document.replace_bag(other, translated(choice.step))
         if (lost := lost_by(choice, bag, other)) is not None:

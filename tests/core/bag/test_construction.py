@@ -2,15 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
+from itertools import permutations
 from typing import ClassVar
 
 import pytest
 
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import with_choice
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.bag.construction import (
+    Aside,
     lost_with_construction,
+    put_aside,
     tops_of,
     with_back,
     with_construction,
@@ -19,9 +22,14 @@ from core.bag.parts import Parts
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, say
 from core.base.tolerance import shorter
+from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.gusset_strip.body import GussetStrip, Wrap
+from core.bodies.separate_base.body import SeparateBase
 from core.flat.roles import FACES, Face
 from core.flat.seam import Seam
+from core.model.findings import Severity
+from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.site.site import Mouth, Seat, Site
 from core.storage.bag_files import sample
@@ -88,8 +96,11 @@ def test_the_sizes_stay_and_what_cannot_go_along_is_told() -> None:
 def test_what_was_left_comes_back_as_it_was() -> None:
     bag = demo()
     crate = with_construction(bag, _Crate)
-    back = with_back(with_construction(crate, BoxedPanel, bag), bag.parts.values())
+    aside = put_aside({}, bag, crate)
+    assert aside == {"handles": Aside(bag.parts["handles"], None)}
+    back = with_back(with_construction(crate, BoxedPanel, bag), aside.values())
     assert back == bag
+    assert put_aside(aside, crate, back) == {}
     assert lost_with_construction(crate, back) is not None  # of the hem
     plain = with_construction(crate, BoxedPanel)
     assert plain.body != bag.body
@@ -125,9 +136,11 @@ def test_a_top_that_was_chosen_meanwhile_stays() -> None:
 
 def test_a_part_that_the_bag_has_by_then_is_not_replaced() -> None:
     bag = demo()
-    handles = sample("tote").parts["handles"]
-    other = with_construction(bag, _Crate).with_part(handles)
-    back = with_back(with_construction(other, BoxedPanel, bag), bag.parts.values())
+    crate = with_construction(bag, _Crate)
+    handles = Handles.fresh(Around(crate), HandleStyle.SEPARATE.value)
+    other = crate.with_part(handles)
+    aside = put_aside({}, bag, crate)
+    back = with_back(with_construction(other, BoxedPanel, bag), aside.values())
     assert back.parts["handles"] == handles
 
 
@@ -169,3 +182,51 @@ def test_a_body_tells_the_tops_that_it_takes() -> None:
     crate = with_construction(sample("demo"), _Crate).body
     assert Hem in tops_of(crate)
     assert ZipForward not in tops_of(crate)
+
+
+def box(bag: Bag) -> list[float]:
+    """Width, depth and height of the box that a bag stands as."""
+    found = compute(bag).finished
+    wide = found.get("face_width") or found["base_width"]
+    return [wide, found["gusset_depth"], found["face_height"]]
+
+
+CARRIERS: tuple[type[Body], ...] = (BoxedPanel, GussetStrip, Wrap, SeparateBase)
+
+
+@pytest.mark.parametrize("name", ["demo", "tote"])
+@pytest.mark.parametrize("way", [*permutations(CARRIERS[1:]), (GussetStrip, GussetStrip, Wrap)])
+def test_a_box_stays_the_same_box_in_every_construction_and_comes_back(
+    name: str, way: tuple[type[Body], ...]
+) -> None:
+    start = bag = sample(name)
+    lefts: dict[type[Body], Bag] = {}
+    aside: dict[str, Aside] = {}
+    for kind in (*way, BoxedPanel, *way[::-1], BoxedPanel):
+        was, lefts[type(bag.body)] = bag, bag
+        if isinstance(bag.body, kind):
+            continue
+        bag = with_back(with_construction(bag, kind, lefts.get(kind)), aside.values())
+        aside = put_aside(aside, was, bag)
+        assert box(bag) == pytest.approx(box(start)), kind.KIND
+        assert bag.top.CLOSES == start.top.CLOSES
+        assert set(bag.parts) == set(start.parts), "nothing of them is without a place"
+        told = lost_with_construction(was, bag)
+        assert (type(bag.top) is not type(was.top)) <= (told is not None)
+        if kind in lefts:
+            assert bag.body == lefts[kind].body
+            assert type(bag.top) is type(lefts[kind].top)
+        found = {each.code for each in compute(bag).findings if each.severity is Severity.STOP}
+        assert not found
+    assert bag == start
+    assert aside == {}
+
+
+def test_a_rounded_corner_takes_nothing_of_the_box() -> None:
+    strip = with_construction(sample("demo"), GussetStrip)
+    body = strip.body
+    assert isinstance(body, GussetStrip)
+    rounding = 40.0 + body.gusset_seam
+    rounded = replace(strip, body=replace(body, corner_rounding=rounding, upper_rounding=rounding))
+    for kind in (BoxedPanel, SeparateBase, Wrap):
+        assert box(with_construction(rounded, kind)) == pytest.approx(box(strip)), kind.KIND
