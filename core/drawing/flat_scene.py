@@ -1,7 +1,7 @@
 """Pictures of flat work: a piece alone, and the wall with what is on it so far."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 import shapely
@@ -16,7 +16,7 @@ from core.flat.geometry import Bounds, corners_of
 from core.flat.ink import Ink
 from core.flat.match_marks import match_marks
 from core.flat.piece import FACE_WORDS, Edge, Piece, Point
-from core.flat.roles import EdgeRef, EdgeRole, MarkRole, PieceRole, SeamRole
+from core.flat.roles import EdgeRef, EdgeRole, MarkRole, PieceId, PieceRole, SeamRole
 from core.flat.seam import Seam
 from core.site.site import Seat
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
@@ -24,8 +24,8 @@ from core.work.scene import TALL, WIDE, Diagram, FlatScene
 from core.work.states import OUTLINE_CUT
 
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
-_AT_THE_TOP = (SeamRole.MOUTH, SeamRole.HEM)
-"""Seams whose middles are marked by hand."""
+_BY_HAND = (SeamRole.MOUTH, SeamRole.HEM, SeamRole.RING, SeamRole.BASE)
+"""Seams whose match marks are made by hand."""
 
 _MANY, _ROOMY = 6, (60.0, 62.0)
 """With more measures than these a wall is drawn larger, mm."""
@@ -58,7 +58,8 @@ class FlatPicture:
         self.matched = tuple(
             each
             for each in matched
-            if each.seam in operation.seams or (marking and each.seam.role in _AT_THE_TOP)
+            if each.seam in operation.seams
+            or (marking and each.seam.role in _BY_HAND and each.piece in operation.pieces)
         )
         self.show, self.translate = show, translate
 
@@ -90,12 +91,14 @@ class FlatPicture:
         self._measured(sketch, (piece,))
         return sketch.picture()
 
-    def _measured(self, sketch: "Sketch | _Moved", pieces: Iterable[Piece]) -> None:
-        """What the operation tells of these pieces, where it lies on them.
+    def _measured(
+        self, sketch: "Sketch | _Moved", pieces: Iterable[Piece], joined: Bounds | None = None
+    ) -> None:
+        """What the operation tells of these pieces, where it lies on them, `joined` or not.
 
         A doubtful figure may run off its piece: it is measured as far as the piece goes.
         """
-        bounds = {piece.id: piece.bounds for piece in pieces}
+        bounds = {piece.id: joined or piece.bounds for piece in pieces}
         for measure in self.operation.drawn:
             if measure.where is not None and measure.where.piece in bounds:
                 within = bounds[measure.where.piece]
@@ -130,7 +133,10 @@ class FlatPicture:
         walls = [self.result.draft.piece(each) for each in shown]
         joined = {ref.piece for seam in self.sewn for ref in seam.edges}
         if len(walls) > 1 and not (joined.issuperset(shown) and _lie_flat(walls)):
-            return self._apart(walls)
+            handled = walls if scene.pieces else self._handled(walls)
+            if len(handled) == 1:
+                return self.wall(replace(scene, pieces=(handled[0].id,)))
+            return self._apart(handled)
         window = scene.window or bounds_of(
             point for piece in walls for point in corners_of(self._seen(piece).bounds)
         )
@@ -142,7 +148,7 @@ class FlatPicture:
         if scene.window is not None and not sketch.records:
             return self.wall(replace(scene, window=None))  # nothing is left of what was to be near
         if len(walls) > 1:
-            self._seam_lines(sketch, window)
+            self._seam_lines(sketch, window, shown)
         if scene.window is None:
             for name, seat in (each for piece in walls for each in self._named(piece)):
                 middle = (window[0], seat.point(0.0, seat.top / 2)[1])
@@ -150,7 +156,7 @@ class FlatPicture:
                     sketch.label(name, middle, shift=(-2.4, 0.0), angle=90.0)
         names = {measure.name for measure in self.operation.drawn}
         draw_all(sketch, scene.over, scene.placed, told=names, translate=self.translate)
-        self._measured(sketch, walls)
+        self._measured(sketch, walls, window if len(walls) > 1 else None)
         if scene.beside is not None:
             unit = 1.0 / sketch.scale
             x0, y0 = window[2] + _BESIDE * unit, (window[1] + window[3]) / 2
@@ -164,6 +170,16 @@ class FlatPicture:
                 at=lambda point: (x0 + point[0] * unit, y0 + point[1] * unit),
             )
         return sketch.picture()
+
+    def _handled(self, walls: list[Piece]) -> list[Piece]:
+        """Of loose walls those that something is done with; of what is marked, where it is."""
+        operation = self.operation
+        handled = [piece for piece in walls if piece.id in operation.pieces]
+        if operation.action is Action.MARK:
+            marked = {each.piece for each in self.matched}
+            marked |= {each.where.piece for each in operation.drawn if each.where is not None}
+            handled = [piece for piece in handled if piece.id in marked or piece.marks]
+        return handled or walls
 
     def _apart(self, pieces: list[Piece]) -> Picture:
         """Walls that are loose, or round one another: side by side, each with its top up."""
@@ -288,13 +304,13 @@ class FlatPicture:
             if path.piece == piece.id:
                 yield Ink.NEW, path.points
 
-    def _seam_lines(self, sketch: Sketch, window: Bounds) -> None:
+    def _seam_lines(self, sketch: Sketch, window: Bounds, shown: Collection[PieceId]) -> None:
         """Where the walls are joined already, from raw edge to raw edge."""
         clip = shapely.box(*window)
         for seam in self.sewn:
-            if seam.id in self.operation.seams:
-                continue
             ref = seam.one[0]
+            if seam.id in self.operation.seams or ref.piece not in shown:
+                continue
             piece, edge = self.result.draft.piece(ref.piece), self.result.draft.edge(ref)
             dx, dy = -edge.heading[1] * edge.allowance, edge.heading[0] * edge.allowance
             line = [(x + dx, y + dy) for x, y in _first_cut(piece, edge)]

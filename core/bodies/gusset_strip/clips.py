@@ -20,7 +20,7 @@ from core.work.operation import (
     StitchPath,
     measured,
 )
-from core.work.scene import FlatScene
+from core.work.scene import WIDE, FlatScene
 from core.work.states import WALL, State
 
 if TYPE_CHECKING:
@@ -230,7 +230,7 @@ def _mark_top(
             ),
             makes=(_CORNERS_MARKED,),
             pieces=halves,
-            scene=FlatScene(pieces=halves),
+            scene=FlatScene(pieces=halves[:1], paper=WIDE),
         ),
     )
 

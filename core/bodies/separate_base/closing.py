@@ -48,6 +48,7 @@ def closing_of(body: SeparateBase) -> ClosingWork:
         scene=_UNDER,
         narrowest=min(body.side_seam, body.base_seam, body.top_seam),
         pierced=(mark("side"), mark("base")),
+        apart=True,
     )
 
 

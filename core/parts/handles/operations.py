@@ -5,7 +5,7 @@ import math
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import shorter
 from core.flat.geometry import Bounds
-from core.flat.roles import FACES, Face, MarkRole
+from core.flat.roles import FACES, Face, MarkRole, PieceId
 from core.parts.handles.diagrams import halfway_diagram, loose_arches
 from core.parts.handles.drawn import box_side
 from core.parts.handles.figures import HandleStyle
@@ -95,7 +95,7 @@ class _OnPanel(HandleWork):
             until=(LINED, *bench.edges_later, *bench.flat_ends, INSERT_IN),
             measures=self._laid_measures(),
             makes=(STRAPS_LAID,),
-            pieces=(*self.strips, *bench.walls),
+            pieces=(*self.strips, *self._carriers),
             marks=tuple(mark for role in roles for mark in bench.marks("handles", role)),
             scene=self._laid_scene(),
         )
@@ -109,10 +109,22 @@ class _OnPanel(HandleWork):
         free = {face: (name, self.handles.free_length(site, face)) for face, name in told.items()}
         over, placed = loose_arches(self.handles, site, free, self.bench.turned_in)
         if not self.loop:
-            return FlatScene(over=over, placed=placed)
+            return FlatScene(pieces=self._shown, over=over, placed=placed)
         from_join = None if joins is None else told_join(joins).apart
         beside = halfway_diagram(self.length / 2, from_join)
-        return FlatScene(over=over, placed=placed, beside=beside)
+        return FlatScene(pieces=self._shown, over=over, placed=placed, beside=beside)
+
+    @property
+    def _carriers(self) -> tuple[PieceId, ...]:
+        """The pieces that the faces lie on."""
+        return tuple(dict.fromkeys(self.bench.faces[face] for face in FACES))
+
+    @property
+    def _shown(self) -> tuple[PieceId, ...]:
+        """Of walls that are still apart: what a loop runs over, or one face, as both are alike."""
+        if not self.bench.closing.apart:
+            return ()
+        return self._carriers if self.loop else self._carriers[:1]
 
     def _laid_measures(self) -> tuple[Measure, ...]:
         bench, handles = self.bench, self.handles
@@ -247,7 +259,7 @@ class _OnPanel(HandleWork):
             until=(LINED, *bench.flat_ends, INSERT_IN),
             measures=(*self._leg_measures(), *compartment_measures(bench)),
             makes=(STRAPS_SEWN,),
-            pieces=(*self.strips, *bench.walls),
+            pieces=(*self.strips, *self._carriers),
             paths=self._leg_paths(),
             setting=bench.topstitch,
             stitching=self._leg_lines(),
@@ -332,12 +344,12 @@ class _OnPanel(HandleWork):
             until=(LINED, *bench.flat_ends, INSERT_IN),
             measures=self._box_measures(side),
             makes=(STRAPS_SECURED,),
-            pieces=(*self.strips, *bench.walls),
+            pieces=(*self.strips, *self._carriers),
             paths=paths,
             setting=bench.topstitch,
             stitching=(Stitching(mark("boxes at the handles' stops"), along(paths), stack),),
             without_change=SewnAs.STITCHING.at_seam_stitch,
-            scene=FlatScene(window=self._stops_on_front()),
+            scene=FlatScene(pieces=self._shown[:1], window=self._stops_on_front()),
         )
 
     def _stops_on_front(self) -> Bounds:

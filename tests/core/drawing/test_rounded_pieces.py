@@ -106,7 +106,8 @@ def test_loose_walls_lie_beside_one_another_wherever_they_are_drawn() -> None:
             each._replace(start=(x0, each.start[1]), end=(x1, each.end[1])) for each, x0, x1 in ends
         )
         walls.append(piece_of(shifted, number))
-    areas = [shapely.Polygon(each.points) for each in pictured(tuple(walls), FlatScene())]
+    scene = FlatScene(pieces=tuple(each.id for each in walls))
+    areas = [shapely.Polygon(each.points) for each in pictured(tuple(walls), scene)]
     drawn_wide = [area.bounds[2] - area.bounds[0] for area in areas]
     scale = drawn_wide[0] / sizes[0][0]
     assert drawn_wide == pytest.approx([scale * wide for wide, _ in sizes])

@@ -32,7 +32,7 @@ def strip_bag(body: StripBody, top: Top, *, parts: bool = True, **other: object)
         return bag
     for part in (
         Pocket(cut_height=260.0, drop=60.0, seam=10.0),
-        Handles(width=30.0, gap=120.0, stop=70.0, strips=2, style=HandleStyle.SEPARATE),
+        Handles(width=25.0, gap=60.0, stop=60.0, strips=1, style=HandleStyle.SEPARATE),
         BaseBoard(width=150.0, depth=90.0),
     ):
         bag = _having(bag, part)
