@@ -114,8 +114,9 @@ class BagFiller:
 
     def _fill(self, answer: Candidate, kept: "list[Capacity]") -> FilledCandidate:
         # Loaded when it is needed: the window opens before anything is filled.
-        from core.solid.capacity import capacity, growth, inside_growth
+        from core.solid.capacity import capacity, inside_growth
         from core.solid.fill_solve import FillCancelledError
+        from core.solid.growth import growth
 
         if not kept:
             kept.append(capacity(answer.bag, progress=self._told))

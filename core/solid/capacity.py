@@ -2,32 +2,22 @@
 
 It takes some tens of milliseconds and is therefore no part of `compute`: it is worked out
 where it is told, and carries the bag that it answers.
-
-How it grows with the bag's sizes follows from the one shape. At its largest volume the tension
-of the sheet says what each flat length is worth: where the triangles of a strip may all be a
-share e longer one way, the volume grows by e times the work of their tension along that way (the
-multipliers of a constrained maximum are its sensitivities: Boyd and Vandenberghe, Convex
-Optimization, 2004, section 5.6).
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import Enum
-
-import numpy as np
 
 from core.bag.bag import Bag, draft_walls
 from core.bag.compute import measure
 from core.bag.figures import FILLED_NAMES, FINISHED, volume_name
-from core.base.arrays import Floats
 from core.base.progress import Progress
 from core.base.quantities import litres
 from core.base.sentences import Sentence, mark
 from core.model.figures import NO_TAKE_UP, Form
 from core.model.findings import Finding, Severity
 from core.solid.fill import MOST_STRETCH, Filled, fill
-from core.solid.fill_problem import Problem, cross, problem_of
 from core.solid.fill_solve import FillCancelledError
+from core.solid.growth import Growth, growth, sheet_growth
 from core.solid.inner_body import inner_volume
 from core.space.patches import NotFillableError
 
@@ -155,43 +145,6 @@ _TOO_THICK = mark(
     "than its own two walls of {wall}."
 )
 
-Growth = Mapping[Enum, float]
-"""By how many percent a volume grows for each percent of a flat size of the quarter."""
-
-
-def growth(filled: Filled) -> Growth:
-    """Of the outside, to some hundredths; 3 in all, for it is a volume."""
-    mesh, size = filled.mesh, filled.solution.size
-    problem = problem_of(mesh).scaled(1 / size)
-    points = filled.solution.points / size
-    pull = filled.solution.tension * problem.areas
-    work = pull * problem.gradients(points)
-    across, along = work[:3].sum(axis=0), work[3:].sum(axis=0)
-    gains = dict.fromkeys(mesh.counts, 0.0)
-    for i, patch in enumerate(mesh.quarter.patches):
-        own = mesh.patch_of == i
-        gains[patch.across] += float(across[own].sum())
-        gains[patch.up] += float(along[own].sum())
-    by_board = _by_board(problem, points, pull)
-    for held, gain in zip(mesh.quarter.held_sizes, by_board, strict=True):
-        for each, share in held.items():
-            gains[each] += share * gain
-    whole = problem.copies * size**3 / filled.volume
-    return {each: gain * whole for each, gain in gains.items()}
-
-
-def _by_board(problem: Problem, points: Floats, pull: Floats) -> tuple[float, float]:
-    """What a board gives that grows across, and front to back: the work of what holds it."""
-    ends = [points.take(each, axis=1) for each in problem.triangles.T]
-    force = np.zeros_like(points)
-    for corner, vertices in enumerate(problem.triangles.T):
-        outward = cross(ends[(corner + 1) % 3], ends[(corner + 2) % 3]) / 6
-        hats = problem.hats[:, corner]
-        net = outward - pull[:3] * hats[:, 0] - pull[3:] * hats[:, 1]
-        force += np.stack([np.bincount(vertices, each, problem.count) for each in net])
-    across, deep = (float((force * points)[axis][problem.held[axis]].sum()) for axis in (0, 1))
-    return across, deep
-
 
 def inside_growth(capacity: Capacity) -> Growth:
     """Of what lies inside the wall, to some hundredths; ValueError where nothing does.
@@ -202,8 +155,5 @@ def inside_growth(capacity: Capacity) -> Growth:
     if filled is None or not inside or not capacity.filled:
         raise ValueError("nothing lies inside the wall")
     taken = (capacity.filled - inside) / inside
-    quarter, sheet = filled.mesh.quarter, dict.fromkeys(filled.mesh.counts, 0.0)
-    for patch in quarter.patches:
-        for size in (patch.across, patch.up):
-            sheet[size] += patch.area / quarter.area
+    sheet = sheet_growth(filled)
     return {size: out + taken * (out - sheet[size]) for size, out in growth(filled).items()}

@@ -38,13 +38,15 @@ import numpy as np
 from core.base.arrays import Floats
 from core.space.boxes import PANEL_GAP, BoxSize, BoxSizes
 from core.space.over_board import check_closes, softness_over_board
-from core.space.patches import Border, Copy, Crowding, Join, Patch, Quarter
+from core.space.patches import Border, Copy, Crowding, Join, Patch, Quarter, Span
 from core.space.working_cells import is_taut, working_cells, working_crowds
 
 _BULGE = 0.25
 """Of the start, over the smaller side of a face: it only has to be roughly round."""
 _LEAN = 0.9
 """How far the walls of the start lean in at most, over their height."""
+_LEAST_STRAIGHT = 0.01
+"""Over a size: one with less of it is told to grow with its arcs."""
 _LEAST_TURN = 1e-6
 """Radians; where a strip has turned no more it is flat."""
 _HALF_CORNER = np.pi / 4
@@ -64,6 +66,13 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     top = half - upper + _HALF_CORNER * upper
     ends = (np.cumsum([0.0, bottom, side, top]) * sizes.ease).tolist()
     held = half - lower if board else 0.0
+    # What is straight both below and above, and at the sides.
+    level, upright = half - max(lower, upper), sizes.height - lower - upper
+    rounded = max(lower, upper) > 0.0
+
+    def eased(start: float, straight: float, length: float) -> Span | None:
+        return _span(start, straight, length, rounded=rounded, ease=sizes.ease)
+
     patches = [
         Patch(
             low=(start, 0.0),
@@ -74,11 +83,24 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             mirror_y=_BOTTOM,
             held=held > 0.0 and start == 0.0,
             held_to=(held * sizes.ease + _ON, deep + _ON),
+            grows=(grows, None),
         )
-        for start, end, across, mirror_x in (
-            (ends[0], ends[1], BoxSize.WIDTH, _LEFT),
-            (ends[1], ends[2], BoxSize.HEIGHT, frozenset()),
-            (ends[2], ends[3], BoxSize.WIDTH, _RIGHT),
+        for start, end, across, mirror_x, grows in (
+            (ends[0], ends[1], BoxSize.WIDTH, _LEFT, eased(0.0, level, half)),
+            (
+                ends[1],
+                ends[2],
+                BoxSize.HEIGHT,
+                frozenset(),
+                eased(bottom + _HALF_CORNER * lower, upright, sizes.height),
+            ),
+            (
+                ends[2],
+                ends[3],
+                BoxSize.WIDTH,
+                _RIGHT,
+                eased(bottom + side + top - level, level, half),
+            ),
         )
     ]
     patches.append(
@@ -89,8 +111,13 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             up=BoxSize.HEIGHT,
             mirror_x=_LEFT,
             radii=(0.0, lower, upper, 0.0),
+            grows=(
+                _span(0.0, level, half, rounded=rounded),
+                _span(low + lower, upright, sizes.height, rounded=rounded),
+            ),
         )
     )
+    wide: dict[Enum, float] = {BoxSize.WIDTH: 1.0} if patches[0].grows[0] is None else {}
     return Quarter(
         patches=tuple(patches),
         joins=(
@@ -106,8 +133,17 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
         if lower and held
         else {},
         start=lambda patch, x, u: _ring_start(sizes, patch == 3, x, u, flat=held > 0.0),
-        held_sizes=({BoxSize.WIDTH: half / held}, {BoxSize.DEPTH: 1.0}) if held else ({}, {}),
+        held_sizes=(wide, {BoxSize.DEPTH: 1.0}) if held else ({}, {}),
     )
+
+
+def _span(
+    start: float, straight: float, length: float, *, rounded: bool, ease: float = 1.0
+) -> Span | None:
+    """The straight part of a size; None where it has no arcs, or nothing else."""
+    if not rounded or straight <= _LEAST_STRAIGHT * length:
+        return None
+    return Span(start * ease, (start + straight) * ease, length * ease)
 
 
 def ring_counts(sizes: BoxSizes) -> Mapping[Enum, int]:
@@ -171,6 +207,7 @@ def wrap_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
                 mirror_x=frozenset(map(_OVER.__getitem__, patch.mirror_y)),
                 mirror_y=frozenset(map(_OVER.__getitem__, patch.mirror_x)),
                 held_to=patch.held_to[::-1],
+                grows=patch.grows[::-1],
                 radii=(patch.radii[0], patch.radii[3], patch.radii[2], patch.radii[1]),
             )
             for patch in turned.patches
@@ -222,6 +259,10 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     corner = _HALF_CORNER * radius
     fronts = (half - radius + corner) * sizes.ease
     ends = fronts + (deep - radius + corner) * sizes.ease
+
+    def eased(start: float, straight: float, length: float) -> Span | None:
+        return _span(start, straight, length, rounded=radius > 0.0, ease=sizes.ease)
+
     patches = (
         Patch(
             low=(0.0, 0.0),
@@ -232,6 +273,10 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             mirror_y=_BOTTOM,
             held=board,
             radii=(0.0, 0.0, radius, 0.0),
+            grows=(
+                _span(0.0, half - radius, half, rounded=radius > 0.0),
+                _span(0.0, deep - radius, deep, rounded=radius > 0.0),
+            ),
         ),
         Patch(
             low=(0.0, low),
@@ -240,6 +285,7 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             up=BoxSize.HEIGHT,
             mirror_x=_LEFT,
             mirror_y=_TOP,
+            grows=(eased(0.0, half - radius, half), None),
         ),
         Patch(
             low=(fronts, low),
@@ -247,8 +293,11 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             across=BoxSize.DEPTH,
             up=BoxSize.HEIGHT,
             mirror_y=_TOP | _RIGHT,
+            grows=(eased(half - radius + 2 * corner, deep - radius, deep), None),
         ),
     )
+    sides = zip((BoxSize.WIDTH, BoxSize.DEPTH), patches[0].grows, strict=True)
+    held: list[dict[Enum, float]] = [{size: 1.0} if span is None else {} for size, span in sides]
     in_base, in_corner, in_wall = working_cells(half, deep, height, flat=board)
     in_width, in_height = working_crowds(
         half / in_base, deep / in_corner, height / in_wall, taut=board and is_taut(deep, height)
@@ -266,7 +315,7 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
         crowding={BoxSize.WIDTH: in_width, BoxSize.HEIGHT: in_height},
         start=lambda patch, x, u: _base_start(sizes, patch == 0, x, u, flat=board),
         softness=softness_over_board(deep / height) if board else 1.0,
-        held_sizes=({BoxSize.WIDTH: 1.0}, {BoxSize.DEPTH: 1.0}) if board else ({}, {}),
+        held_sizes=(held[0], held[1]) if board else ({}, {}),
     )
 
 

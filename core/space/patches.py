@@ -42,6 +42,7 @@ class Patch:
         radii: of its corners, mm, from the lower left one counter-clockwise; half of a rounded
             corner belongs to each of its two borders. 0: a square one.
         across, up: which flat size each way is; patches that share one are cut alike.
+        grows: what of it lengthens with its size across, and up; None: all of it alike.
         mirror_x: borders on the plane between left and right.
         mirror_y: borders on the plane between front and back.
         held: whether it stays where it starts: the bottom over a board.
@@ -57,6 +58,7 @@ class Patch:
     held: bool = False
     held_to: Point = (math.inf, math.inf)
     radii: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    grows: "tuple[Span | None, Span | None]" = (None, None)
 
     @property
     def area(self) -> float:
@@ -77,6 +79,19 @@ class Patch:
             if radius > 0.0
             for right, up in ((2.0 * i - 1.0, 2.0 * j - 1.0),)
         )
+
+
+class Span(NamedTuple):
+    """The straight part of a patch, which lengthens with a size while its arcs stay, mm.
+
+    Attributes:
+        low, high: from where to where on the plane.
+        length: of the size itself.
+    """
+
+    low: float
+    high: float
+    length: float
 
 
 class RoundedCorner(NamedTuple):

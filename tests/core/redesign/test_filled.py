@@ -22,10 +22,11 @@ from core.redesign.filling import kept_capacity
 from core.redesign.redesign import redesign, unchanged
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import exact, on_ruler
-from core.solid.capacity import Capacity, capacity, growth
+from core.solid.capacity import Capacity, capacity
 from core.solid.fill import fill
 from core.solid.fill_problem import build_mesh, problem_of
 from core.solid.fill_solve import FillCancelledError, solve
+from core.solid.growth import growth
 from core.storage.bag_files import demo_bag, sample
 from tests.core.solid.sheets import boxed, times
 from tests.helpers import changed, demo, inch, layer, sandwich

@@ -18,6 +18,7 @@ from core.bodies.boxed_panel.filled import quarter_of
 from core.solid.fill import Filled
 from core.solid.fill_problem import Mesh, border_nodes, build_mesh, problem_of
 from core.solid.fill_solve import Solution, solve
+from core.solid.growth import growth, sheet_growth
 from core.solid.patch_grid import border_points, grid_points, onto_patch
 from core.space.box_quarters import base_quarter, ring_quarter, wrap_quarter
 from core.space.boxes import PANEL_GAP, BoxSize, BoxSizes
@@ -327,3 +328,42 @@ def test_pieces_lie_apart_on_the_plane() -> None:
         assert panel.low[1] - strip.high[1] == PANEL_GAP
     strip, panel = (wrapped(ROUND).patches[i] for i in (0, -1))
     assert panel.low[0] - strip.high[0] == PANEL_GAP
+
+
+GROWN = [
+    pytest.param(ring_quarter, SQUARE, id="square ring"),
+    pytest.param(ring_quarter, replace(ROUND, upper_radius=30.0), id="ring"),
+    pytest.param(wrapped, replace(ROUND, upper_radius=70.0), id="wrap"),
+    pytest.param(base_quarter, ROUND_BASE, id="rounded base"),
+    pytest.param(base_quarter, replace(STADIUM, radius=90.0), id="all but a stadium"),
+]
+
+
+@pytest.mark.parametrize("board", [False, True])
+@pytest.mark.parametrize(("made", "sizes"), GROWN)
+def test_one_filling_tells_how_the_volume_grows_while_the_roundings_stay(
+    made: Made, sizes: BoxSizes, board: bool
+) -> None:
+    """Against fillings of bags 4 % larger and smaller in one size."""
+    quarter = made(sizes, board=board)
+    mesh, solution = filled(quarter)
+    told = growth(Filled(bag=demo(), mesh=mesh, solution=solution))
+    sheet = sheet_growth(Filled(bag=demo(), mesh=mesh, solution=solution))
+    turned = {"width": "depth", "depth": "width"} if made is wrapped else {}
+    for size in BoxSize:
+        name = turned.get(size.value, size.value)
+        volumes, areas = [], []
+        for factor in (1.04, 1 / 1.04):
+            other = made(replace(sizes, **{name: getattr(sizes, name) * factor}), board=board)
+            volumes.append(filled(replace(other, counts=quarter.counts))[1].volume)
+            areas.append(other.area)
+        both = 2 * math.log(1.04)
+        assert told[size] == pytest.approx(math.log(volumes[0] / volumes[1]) / both, abs=0.025)
+        assert sheet[size] == pytest.approx(math.log(areas[0] / areas[1]) / both, abs=0.01)
+
+
+@pytest.mark.parametrize("made", [ring_quarter, base_quarter])
+def test_square_corners_grow_as_a_volume_does(made: Made) -> None:
+    mesh, solution = filled(made(BASE))
+    told = growth(Filled(bag=demo(), mesh=mesh, solution=solution))
+    assert sum(told.values()) == pytest.approx(3.0, abs=0.01)
