@@ -21,7 +21,7 @@ from core.flat.seam import Seam
 from core.site.site import Seat
 from core.work.operation import Action, MarkRef, Measure, MeasurePlace, Operation
 from core.work.scene import TALL, WIDE, Diagram, FlatScene
-from core.work.states import OUTLINE_CUT
+from core.work.states import MARKED, OUTLINE_CUT
 
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
 _BY_HAND = (SeamRole.MOUTH, SeamRole.HEM, SeamRole.RING, SeamRole.BASE)
@@ -262,7 +262,7 @@ class FlatPicture:
         for fold in piece.folds:
             marking = operation.action is Action.MARK
             yield (Ink.NEW if marking else Ink.FOLD), ((left, fold.y), (right, fold.y))
-        if operation.action is Action.MARK:
+        if operation.action is Action.MARK and MARKED not in self.made:
             yield from self._chalk(piece)
         later = OUTLINE_CUT not in self.made
         if later and operation.action is not Action.MARK:

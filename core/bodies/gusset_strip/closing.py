@@ -185,12 +185,22 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
             Stitching(mark("gusset seams"), (2 if twice else 1) * max(walked.length, 0.0), stack),
         ),
         allowance=body.gusset_seam,
-        scene=replace(_INSIDE, share=_HALF_WAY) if not is_last else _INSIDE,
+        scene=_TOWARDS[face] if is_last else replace(_TOWARDS[face], share=_COMES_UP),
     )
 
 
-_HALF_WAY = 0.75
-"""Of the folding: the strip stands, and its panels come up."""
+_TOWARDS = {
+    face: FoldedView(yaw=yaw, pitch=24.0, wrong_side=True)
+    for face, yaw in (
+        (Face.FRONT, -30.0),
+        (Face.BACK, 150.0),
+        (Face.LEFT, -60.0),
+        (Face.RIGHT, 60.0),
+    )
+}
+"""The bag with a panel towards the eye, wrong side out."""
+_COMES_UP = 0.9
+"""Of the folding: the strip stands, and the panels come up to it."""
 
 
 def _sewn_together(bench: Bench, body: "StripBody", face: Face) -> tuple[PieceId, ...]:
