@@ -143,7 +143,12 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
             )
         )
     if caught:
-        do.insert(2, say("The pocket's sides are caught in the seam."))
+        do.insert(
+            2,
+            say("The pocket's sides are caught in the seam.")
+            if body.MAKES is GUSSET
+            else say("The pocket's side is caught in the seam."),
+        )
     if is_last:
         do.insert(
             0,

@@ -1,8 +1,11 @@
 """Sewing a zip between two half strips, and these to what they close. mm."""
 
+from dataclasses import replace
+
 from core.base.sentences import Sentence, mark, say
 from core.flat.roles import SIDES, EdgeRef, Face, PieceId, SeamId, SeamRole, Side
 from core.site.site import Mouth
+from core.space.zones import LineKind
 from core.tops.top_strip.cutting import cut_pieces
 from core.tops.top_strip.diagrams import strip_diagram, tab_diagram
 from core.tops.top_strip.strip import TAB, TAB_REACH, TopStrip, half_piece, place_of
@@ -243,7 +246,7 @@ def _close(bench: Bench, side: Side) -> Operation:
     assert ring is not None
     seam = SeamId("top", SeamRole.STRIP, side=side)
     length, end = ring.depth + 2 * ring.seam, ring.ends[side]
-    title, do = _CLOSED[side]
+    title, do = _CLOSED[_face_at(end)]
     return Operation(
         key=f"join top strip {side.value}",
         action=Action.JOIN,
@@ -272,6 +275,13 @@ def _close(bench: Bench, side: Side) -> Operation:
         allowance=ring.end_seam,
         scene=_RING_VIEW,
     )
+
+
+def _face_at(end: EdgeRef) -> Face:
+    """What the strip makes at one of its ends."""
+    if end.edge.face is None:
+        raise ValueError(f"{end} ends on no face")
+    return end.edge.face
 
 
 def _strip_pieces(bench: Bench) -> tuple[PieceId, ...]:
@@ -330,7 +340,7 @@ def _open(bench: Bench) -> Operation:
         makes=(ZIP_OPEN,),
         pieces=(ZIP,),
         paths=(StitchPath(ZIP, bench.draft.piece(ZIP).marks[0].points),),
-        scene=_RING_VIEW,
+        scene=replace(_RING_VIEW, new_lines=frozenset({LineKind.TEETH})),
     )
 
 
@@ -371,13 +381,26 @@ def _sew_lid(bench: Bench) -> Operation:
 
 
 _CLOSED = {
-    Side.LEFT: (
+    Face.LEFT: (
         mark("Join the top strip to the left end of the strip"),
         mark("Lay the left end of the top strip on the end of the strip, right sides together."),
     ),
-    Side.RIGHT: (
+    Face.RIGHT: (
         mark("Join the top strip to the right end of the strip"),
         mark("Lay the right end of the top strip on the end of the strip, right sides together."),
     ),
+    Face.BACK: (
+        mark("Join the top strip to the back of the wrap"),
+        mark(
+            "Lay the back end of the top strip on the wrap's end at the back, right sides together."
+        ),
+    ),
+    Face.FRONT: (
+        mark("Join the top strip to the front of the wrap"),
+        mark(
+            "Lay the front end of the top strip on the wrap's end at the front, right sides "
+            "together."
+        ),
+    ),
 }
-"""Title, and what is done."""
+"""Title, and what is done, by the face that the strip makes there."""
