@@ -156,6 +156,8 @@ class NewBagDialog(FittedDialog):
             {kind.KIND: translated(kind.LABEL) for kind in tops_of(self._usual_body())},
             self.tr("What is done to the opening: how the bag is closed, or its edge finished."),
         )
+        own = plain_bag(self._kind).top.KIND
+        self.top.setCurrentIndex(self.top.findData(own))
         for options in (*self.choices.values(), self.top):
             self._form.addRow(f"&{options.accessibleName()}:", options)
             options.currentIndexChanged.connect(self.refresh)

@@ -6,7 +6,7 @@ are left out; whoever remembers what was left gets both back. Lengths are mm.
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import partial, reduce
 from typing import NamedTuple
 
 from core.bag.allowances import with_allowances
@@ -129,22 +129,30 @@ def put_aside(aside: Mapping[str, Aside], was: Bag, now: Bag) -> dict[str, Aside
 
 
 def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
-    """What a change of construction took, as it is told; None for nothing."""
+    """What a change of construction took, as it is told; None for nothing.
+
+    What the bag is now comes first, and why last: where there is little room, the end goes.
+    """
     lost = [part.WORD for slot, part in was.parts.items() if slot not in now.parts]
-    parts = say(_LEFT_OUT, terms={"parts": Listing(lost)}) if lost else None
     other = [
         part.WORD
         for slot, part in was.parts.items()
         if slot in now.parts and part.made_for(now.site) is not part
     ]
+    told: list[Sentence] = []
+    if type(was.top) is not type(now.top):
+        told.append(say(_OTHER_TOP, terms={"top": now.top.LABEL}))
     if other:
-        told = say(_MADE_OTHERWISE, terms={"parts": Listing(other)})
-        parts = told if parts is None else say("{one} {two}", terms={"one": told, "two": parts})
-    if type(was.top) is type(now.top):
-        return parts
-    why = type(was.top).refused(now.site.mouth) or say(_NO_ROOM)
-    top = say(_OTHER_TOP, terms={"why": why, "top": now.top.LABEL})
-    return top if parts is None else say("{top} {parts}", terms={"top": top, "parts": parts})
+        told.append(say(_MADE_OTHERWISE, terms={"parts": Listing(other)}))
+    if lost:
+        told.append(say(_LEFT_OUT, terms={"parts": Listing(lost)}))
+    if type(was.top) is not type(now.top):
+        told.append(type(was.top).refused(now.site.mouth) or say(_NO_ROOM))
+    return reduce(_followed_by, told) if told else None
+
+
+def _followed_by(one: Sentence, other: Sentence) -> Sentence:
+    return say("{one} {two}", terms={"one": one, "two": other})
 
 
 def _changed(bag: Bag, make: Callable[[Surround], Body], tops: Sequence[Top] = ()) -> Bag:
@@ -265,7 +273,7 @@ def _rounded(changes: Mapping[str, float]) -> dict[str, float]:
     return {name: round(value, 9) for name, value in changes.items()}
 
 
-_OTHER_TOP = mark("{why} The top of this bag is now: {top}.")
+_OTHER_TOP = mark("The top of this bag is now: {top}.")
 _NO_ROOM = mark("The top that was there has no room in this construction.")
 _MADE_OTHERWISE = mark("Made in another way, as this construction asks: {parts}.")
 _LEFT_OUT = mark("Left out, as this construction cannot take it: {parts}.")

@@ -18,6 +18,7 @@ from app.views.flat.ruler import THICK, Along, Ruler, paint_corner
 from app.views.flat.sheet import Drawn, PieceSheet
 from app.widgets.drawing_view import View2D
 from core.bag.compute import Result
+from core.base.sentences import Template
 from core.base.units import Unit
 from core.flat.piece import Piece, Point
 from core.flat.roles import PieceId
@@ -68,15 +69,16 @@ class Shown(NamedTuple):
 
 
 class _Before(NamedTuple):
-    """A piece of the starting bag: its cut line and the middle of its bounds across, mm."""
+    """A piece of the starting bag: name, cut line and the middle of its bounds across, mm."""
 
+    label: Template
     line: tuple[Point, ...]
     middle: float
 
     @classmethod
     def of(cls, piece: Piece) -> "_Before":
         left, _, right, _ = piece.bounds
-        return cls(piece.cut_outline, left / 2 + right / 2)
+        return cls(piece.label, piece.cut_outline, left / 2 + right / 2)
 
 
 class Ground:
@@ -199,6 +201,8 @@ class Ground:
             before = self._before(shown.starting).get(drawn.piece.id)
             if before is None or before.line == drawn.outline:
                 continue
+            if before.label != drawn.piece.label:
+                continue  # of another construction, where it is another piece
             x, y = sheet.places[drawn.piece.id]
             x += sum(drawn.bounds[::2]) / 2 - before.middle
             line = QPolygonF([view.to_screen(px + x, py + y) for px, py in before.line])

@@ -16,6 +16,7 @@ from app.views.flat.paint import Brush, Pictures, paint_lit
 from app.views.flat.piece_picture import PiecePicture
 from app.views.flat.ruler import THICK
 from app.views.flat.sheet import (
+    MANY,
     Drawer,
     Drawn,
     Margins,
@@ -162,7 +163,8 @@ class FlatPane(TouchView):
         what is written around them are always larger: they are for a pane in which no
         arrangement has room for both.
         """
-        scales = {index: self._scale_of(drawn, index) for index in range(len(drawn) + 1)}
+        ways = len(drawn) + 1 if len(drawn) <= MANY else len(drawn) + 4
+        scales = {index: self._scale_of(drawn, index) for index in range(ways)}
         written = {index: scale for index, scale in scales.items() if scale is not None}
         laid = written or {index: NEARER * self._bare_scale(drawn, index) for index in scales}
         found = []

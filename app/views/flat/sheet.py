@@ -3,6 +3,7 @@
 The sheet's frame is that of its first piece, which stays where it is while the bag changes.
 """
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -300,11 +301,21 @@ def lay_sheet(
     return PieceSheet(result, drawn, by_piece, _around(slabs, places))
 
 
+MANY = 6
+"""More pieces than these are no longer one large one with others beside it."""
+
+
 def sheet_widths(slabs: list[Slab], gap: float) -> list[float]:
-    """Widths worth trying, mm: one column, the first piece beside each other one, one row."""
+    """Widths worth trying, mm: one column, the first piece beside each other one, one row.
+
+    Of many pieces also two to four rows.
+    """
     wide = [slab.size(False)[0] for slab in slabs]
     pairs = [wide[0] + gap + each for each in wide[1:]]
-    return [max(wide), *(max(pair, *wide) for pair in pairs), sum(wide) + gap * (len(wide) - 1)]
+    row = math.fsum(wide) + gap * (len(wide) - 1)
+    rows = (2, 3, 4) if len(slabs) > MANY else ()
+    parts = [row / count + max(wide) / 2 for count in rows]
+    return [max(wide), *(max(pair, *wide) for pair in (*pairs, *parts)), row]
 
 
 def _around(slabs: list[Slab], places: list[Point]) -> Bounds:

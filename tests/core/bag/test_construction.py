@@ -88,8 +88,8 @@ def test_the_sizes_stay_and_what_cannot_go_along_is_told() -> None:
     told = lost_with_construction(bag, crate)
     assert told is not None
     assert told.text() == (
-        f"{ZipForward.refused(crate.site.mouth).text()} The top of this bag is now: Open, hemmed. "
-        "Left out, as this construction cannot take it: handles."
+        "The top of this bag is now: Open, hemmed. Left out, as this construction cannot take it: "
+        f"handles. {ZipForward.refused(crate.site.mouth).text()}"
     )
 
 
