@@ -144,12 +144,14 @@ class Floor(NamedTuple):
     """How the bottom ends, on its stitch lines, mm: what lies in it keeps clear of that.
 
     Attributes:
-        bend: radius in which the wall bends up at its left and right end.
+        bend: radius in which the wall bends up at its left and right end, beyond its width.
         corner: radius of its four corners.
+        bend_within: radius in which it bends up at front and back, within its depth.
     """
 
     bend: float = 0.0
     corner: float = 0.0
+    bend_within: float = 0.0
 
 
 SQUARE_FLOOR = Floor()

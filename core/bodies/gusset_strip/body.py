@@ -228,7 +228,8 @@ class StripBody(Body):
         return body_limits(self)
 
     def floor(self) -> Floor:
-        return Floor(bend=self.stitched_radius)
+        radius = self.stitched_radius
+        return Floor(bend=radius) if self.MAKES is GUSSET else Floor(bend_within=radius)
 
     def seams(self) -> tuple[Seam, ...]:
         """The joins of the strip, and round an open ring the panels; else the top tells those."""

@@ -1,7 +1,7 @@
 """The base board: the stiffener in the bottom. Lengths are mm."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import lru_cache
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
 from core.base.units import MM_PER_INCH
-from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
+from core.flat.piece import CutFrom, Edge, GrainTurn, Mark, MarkStyle, Piece, Point, rectangle
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.flat.seam import Draft
 from core.goods.supplies import Notion
@@ -161,25 +161,47 @@ class BaseBoard(Part):
         return replace(self, way=way, width=fits.width, depth=fits.depth)
 
     def pieces(self, site: Site) -> tuple[Piece, ...]:
-        return (_sheet(self.width, self.depth),)
+        return (_sheet(self.width, self.depth, self.radius(site)),)
+
+    def radius(self, site: Site) -> float:
+        """Of its corners, mm: in a bottom with rounded ones, clear of those."""
+        room = site.floor.corner - self.outside(site) - BOARD_MARGIN
+        return min(max(room, 0.0), min(self.width, self.depth) / 2)
+
+    def outside(self, site: Site) -> float:
+        """Thickness of the layers that lie outside of it, mm."""
+        return layers_outside(self.way, site)
+
+    def outline(self, site: Site) -> tuple[Point, ...]:
+        """Its corners about its middle, rounded ones as short straight stretches."""
+        piece = _sheet(self.width, self.depth, self.radius(site))
+        return tuple((x - self.width / 2, y - self.depth / 2) for x, y in piece.outline)
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        """On the bottom where it is a face of its own, else on front and back if they run on."""
+        if (seat := site.seats.get(Face.BASE)) is not None:
+            middle = seat.width / 2
+            points = seat.points([(middle + x, y) for x, y in self.outline(site)])
+            return (PlacedMark(Face.BASE, self._mark(points, Face.BASE, closed=True)),)
+        if not all(site.seats[face].flat_below for face in FACES):
+            return ()
         left = (site.front.width - self.width) / 2
         right, half = left + self.width, self.depth / 2
         outline = (left, 0.0), (left, half), (right, half), (right, 0.0)
         return tuple(
-            PlacedMark(
-                face,
-                Mark(
-                    role=MarkRole.OUTLINE,
-                    owner="board",
-                    points=site.seats[face].points(outline),
-                    style=MarkStyle.PLACEMENT,
-                    face=face,
-                    label=_LABEL,
-                ),
-            )
+            PlacedMark(face, self._mark(site.seats[face].points(outline), face, closed=False))
             for face in FACES
+        )
+
+    def _mark(self, points: tuple[Point, ...], face: Face, *, closed: bool) -> Mark:
+        return Mark(
+            role=MarkRole.OUTLINE,
+            owner="board",
+            points=points,
+            style=MarkStyle.PLACEMENT,
+            face=face,
+            closed=closed,
+            label=_LABEL,
         )
 
     def laid(self, site: Site) -> "Laid":
@@ -191,8 +213,7 @@ class BaseBoard(Part):
             LineKind,
         )
 
-        x, y = self.width / 2, self.depth / 2
-        outline = ((-x, y), (x, y), (x, -y), (-x, -y))
+        outline = self.outline(site)
         lines = tuple(
             FaceLine(Face.BASE, LineKind.STIFFENER_EDGE, start, end)
             for start, end in pairwise((*outline, outline[0]))
@@ -230,7 +251,7 @@ class BaseBoard(Part):
     def fits_as_well(self, site: Site, was: "BaseBoard", site_before: Site) -> bool:
         """Whether no new bottom seam is sewn through it: fused, it lies there by then."""
         fused = self.way is BoardWay.FUSED and site.sandwich.basted_in_one
-        return not fused or site.front.under is not None or site_before.front.under is None
+        return not fused or not seam_below(site) or seam_below(site_before)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         from core.parts.board.findings import board_findings  # which knows this class
@@ -266,15 +287,24 @@ def board_room(way: BoardWay, site: Site, finished: Finished) -> tuple[float, fl
     """(width, depth) of the room that a board lies in, mm; not above 0 where there is none.
 
     A board that is laid in lies on the innermost layer: the base less the whole wall on
-    each side. One that is fused on lies inside those layers that lie outside of it.
+    each side. One that is fused on lies inside those layers that lie outside of it. Where the
+    wall bends up in a radius it stays on what is flat.
     """
-    outside = site.wall - (
-        math.fsum(layer.thickness for layer in site.sandwich.over_board)
-        if way is BoardWay.FUSED
-        else 0.0
-    )
+    outside, floor = layers_outside(way, site), site.floor
     base, gusset = base_of(finished)
-    return base - 2 * outside, gusset - 2 * outside
+    beside = max(outside - floor.bend, 0.0)
+    return base - 2 * beside, gusset - 2 * max(outside, floor.bend_within)
+
+
+def layers_outside(way: BoardWay, site: Site) -> float:
+    """Thickness of the layers that lie outside of a board, mm."""
+    over = site.sandwich.over_board if way is BoardWay.FUSED else ()
+    return site.wall - math.fsum(layer.thickness for layer in over)
+
+
+def seam_below(site: Site) -> bool:
+    """Whether a seam runs across the bottom, under the board."""
+    return Face.BASE not in site.seats and site.front.under is None
 
 
 def fitting_board(room: tuple[float, float]) -> tuple[float, float]:
@@ -367,15 +397,37 @@ def base_of(finished: Finished) -> tuple[float, float]:
 
 
 @lru_cache(maxsize=KEPT)
-def _sheet(width: float, depth: float) -> Piece:
+def _sheet(width: float, depth: float, radius: float) -> Piece:
     """A board of this size, mm: bag after bag has the same piece."""
+    note = say("Round the corners so that they do not wear through.")
+    if radius > 0.0:
+        note = say(
+            "Its corners are rounded to {radius}, to lie in those of the bottom.", radius=radius
+        )
+    edges = rectangle(_EDGES, (width, depth), allowances=(0.0, 0.0, 0.0, 0.0))
     return Piece(
         id=BOARD,
         label=_LABEL,
-        edges=rectangle(_EDGES, (width, depth), allowances=(0.0, 0.0, 0.0, 0.0)),
+        edges=tuple(_rounded(edges, radius)) if radius > 0.0 else edges,
         cut_from=CutFrom.SHEET,
         turn=GrainTurn.QUARTER,
         sized_by=("board_width", "board_depth"),
         grain=(1.0, 0.0),
-        notes=(say("Round the corners so that they do not wear through."),),
+        notes=(note,),
     )
+
+
+def _rounded(edges: tuple[Edge, ...], radius: float) -> Iterator[Edge]:
+    """The same four edges with an arc after each."""
+    for number, edge in enumerate(edges):
+        (x, y), (u, v), (a, b) = edge.start, edge.end, edge.heading
+        start, end = (x + radius * a, y + radius * b), (u - radius * a, v - radius * b)
+        yield edge._replace(start=start, end=end)
+        after = edges[(number + 1) % len(edges)].heading
+        arc_end = (u + radius * after[0], v + radius * after[1])
+        way = (a + after[0]) * math.sqrt(0.5), (b + after[1]) * math.sqrt(0.5)
+        corner = EdgeId(EdgeRole.ROUND, number=number)
+        yield Edge(corner, end, arc_end, 0.0, way, _CORNER, math.pi / 2)
+
+
+_CORNER = mark("board corner")

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from core.base.sentences import Number, Sentence, mark, say
 from core.base.tolerance import shorter
+from core.flat.roles import FACES
 from core.model.findings import Finding, Fix, Severity
 from core.parts.board.board import (
     LEAST_BOARD,
@@ -14,6 +15,7 @@ from core.parts.board.board import (
     board_room,
     fitting_board,
     ruled_board,
+    seam_below,
     suits_room,
 )
 from core.site.site import Finished, Site
@@ -25,7 +27,7 @@ def board_findings(board: BaseBoard, site: Site, finished: Finished) -> tuple[Fi
         return _fit(board, site, finished)
     closing = tuple(_closing(site, finished))
     if not shorter(0.0, min(base_of(finished))):
-        return closing  # there is no bottom at all: that is told of the panel
+        return closing  # there is no bottom at all: that is told of the body
     return (*_sewn_through(board, site), *_fit(board, site, finished), *closing)
 
 
@@ -115,7 +117,8 @@ def _crossed(way: BoardWay, depth: float, site: Site) -> tuple[bool, bool]:
     """
     if way is not BoardWay.FUSED or not site.sandwich.basted_in_one:
         return False, False
-    return site.front.under is None, shorter(site.lowest_stitch, depth / 2)
+    runs_on = all(site.seats[face].flat_below for face in FACES)
+    return seam_below(site), runs_on and shorter(site.lowest_stitch, depth / 2)
 
 
 def _sewn_through(board: BaseBoard, site: Site) -> tuple[Finding, ...]:

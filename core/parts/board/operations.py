@@ -2,7 +2,8 @@
 
 from core.base.sentences import Listing, Sentence, Term, say, typed
 from core.base.tolerance import shorter
-from core.flat.roles import Face, MarkRole
+from core.flat.piece import Point
+from core.flat.roles import FACES, Face, MarkRole
 from core.parts.board.board import BOARD, BaseBoard, BoardWay, board_room
 from core.space.zones import AreaKind
 from core.work.bench import Bench
@@ -31,7 +32,10 @@ def board_operations(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:
 
 def _cut(bench: Bench, board: BaseBoard) -> Operation:
     name, wide, deep = BOARD, board.width, board.depth
-    rounding = min(bench.rounding, min(wide, deep) / 4)
+    rounding, why = board.radius(bench.site), say("So round it lies in the corners of the bottom.")
+    if not rounding:
+        rounding = min(bench.rounding, min(wide, deep) / 4)
+        why = say("Sharp corners wear through the seams.")
     return Operation(
         key="cut base board",
         action=Action.CUT,
@@ -44,7 +48,7 @@ def _cut(bench: Bench, board: BaseBoard) -> Operation:
             ),
             say("Round its corners to a radius of about {rounding}.", rounding=rounding),
         ),
-        why=say("Sharp corners wear through the seams."),
+        why=why,
         measures=(
             measured("board_width", wide, name, (0.0, 0.0), (wide, 0.0)),
             measured("board_depth", deep, name, (wide, 0.0), (wide, deep)),
@@ -160,6 +164,8 @@ def _fuse(bench: Bench, board: BaseBoard) -> Operation:
 
 
 def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]:
+    if not _runs_on(bench) or Face.BASE in bench.site.seats:
+        return _on_base(bench, board)
     width, (_, far) = bench.site.front.width, _to_bottom(bench)
     find = say(
         "Lay the {wall} wrong side up and draw the bottom fold across it, {front_length} below "
@@ -187,6 +193,57 @@ def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]
     return find, draw
 
 
+def _runs_on(bench: Bench) -> bool:
+    """Whether front and back run on flat under the bag."""
+    return all(bench.site.seats[face].flat_below for face in FACES)
+
+
+def _on_base(bench: Bench, board: BaseBoard) -> tuple[Sentence, ...]:
+    """On a bottom of its own: about its middle, or about the join there."""
+    seat = bench.site.seats.get(Face.BASE)
+    find = say(
+        "Lay the strip wrong side up: the middle of the board lies on the join at the bottom."
+    )
+    if seat is not None:
+        label = bench.draft.piece(seat.piece).label
+        find = say(
+            "Lay the {piece} wrong side up: the middle of the board lies on the middle of the "
+            "bottom.",
+            terms={"piece": label},
+        )
+    draw = say(
+        "Draw the board's outline there: its ends {half_width} from that middle, its long sides "
+        "{half_depth}.",
+        half_width=board.width / 2,
+        half_depth=board.depth / 2,
+    )
+    return find, draw
+
+
+def _base_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
+    """From the middle of the bottom, and what is left around the board."""
+    wide, deep = board.width / 2, board.depth / 2
+    ends, sides = _clear_of_seams(bench, board)
+    seat = bench.site.seats.get(Face.BASE)
+    if seat is None:
+        return sized(MeasurePlace.DERIVED, half_width=wide, half_depth=deep, clear=min(ends, sides))
+    middle = seat.width / 2
+
+    def span(name: str, length: float, start: Point, end: Point) -> Measure:
+        (x0, y0), (x1, y1) = start, end
+        ways = seat.point(middle + x0, y0), seat.point(middle + x1, y1)
+        return measured(name, length, seat.piece, *ways)
+
+    clear = span("clear", ends, (wide, 0.0), (wide + ends, 0.0))
+    if sides < ends:
+        clear = span("clear", sides, (0.0, deep), (0.0, deep + sides))
+    return (
+        span("half_width", wide, (0.0, 0.0), (wide, 0.0)),
+        span("half_depth", deep, (0.0, 0.0), (0.0, deep)),
+        clear,
+    )
+
+
 def _to_bottom(bench: Bench) -> tuple[float, float]:
     """The front's top edge below where it was cut, and from there to the bottom line; mm."""
     edge = 0.0 if bench.site.sandwich.basted_in_one else bench.turned_in
@@ -194,7 +251,9 @@ def _to_bottom(bench: Bench) -> tuple[float, float]:
 
 
 def _outline_measures(bench: Bench, board: BaseBoard) -> tuple[Measure, ...]:
-    """Where the outline lies on the flat panel, and what is left around it."""
+    """Where the outline lies on the flat wall, and what is left around it."""
+    if not _runs_on(bench) or Face.BASE in bench.site.seats:
+        return _base_measures(bench, board)
     width, name, (edge, far) = bench.site.front.width, bench.walls[0], _to_bottom(bench)
     beside, half = (width - board.width) / 2, board.depth / 2
     found = [
@@ -233,7 +292,7 @@ def _taped(tender: list[str]) -> tuple[Sentence, ...]:
 
 
 def _stays_clear(bench: Bench, board: BaseBoard) -> Sentence:
-    """What is left on the flat panel between the board and the seam lines around the bottom."""
+    """What is left on the flat wall between the board and the seam lines around the bottom."""
     ends, sides = _clear_of_seams(bench, board)
     if not shorter(0.0, min(ends, sides)):
         return say("At these sizes it reaches the seam lines of the bottom: trim it.")

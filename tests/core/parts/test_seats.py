@@ -6,6 +6,7 @@ Sizes are mm; what is expected is reckoned from the seams of the drawn pieces.
 from dataclasses import replace
 
 import pytest
+import shapely
 
 from core.bag.bag import Bag, draft_bag
 from core.bag.choices import with_word
@@ -17,15 +18,19 @@ from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.bodies.separate_base.body import SeparateBase
-from core.flat.roles import Face, SeamRole
+from core.flat.roles import FACES, Face, SeamRole
 from core.model.findings import Severity
+from core.parts.board.board import BOARD_MARGIN, BaseBoard, BoardWay
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket, PocketFaces, pocket_piece
+from core.sewing.order import sewing_order
+from core.sewing.steps import operations
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from tests.core.bodies.strip_bags import KINDS, open_bag
-from tests.helpers import sandwich
+from tests.core.sewing.order_proof import faults_in
+from tests.helpers import layer, sandwich
 
 
 def bag(body: Body, *parts: object) -> Bag:
@@ -184,3 +189,72 @@ def test_legs_over_a_rounded_corner() -> None:
 def _span(handles: Handles) -> set[str]:
     site = bag(open_bag(), handles).site
     return {each.code for each in handles.findings(site, _finished())}
+
+
+# --- the board ---
+
+
+def _sizes(one: Bag) -> dict[str, float]:
+    return dict(one.body.measured(draft_bag(one)))
+
+
+@pytest.mark.parametrize("body", [*BODIES, base(1, 60.0)], ids=lambda each: each.KIND)
+def test_a_new_board_lies_within_the_bottom(body: Body) -> None:
+    """Inside the flat of the bottom: its stitch lines less the wall, and less the bends."""
+    one = bag(body)
+    sizes = _sizes(one) | {"gusset_depth_at_side": None}
+    around = _Around(one)
+    around.finished = sizes
+    board = BaseBoard.fresh(around)
+    wall, bends = one.site.wall, isinstance(body, Wrap)
+    wide = sizes["base_width"] - (0.0 if isinstance(body, GussetStrip) else 2 * wall)
+    deep = sizes["gusset_depth"] - (100.0 if bends else 2 * wall)  # r 50 at front and back
+    assert board.width <= wide - 2 * BOARD_MARGIN + 1e-9 < board.width + one.site.ruler
+    assert board.depth <= deep - 2 * BOARD_MARGIN + 1e-9 < board.depth + one.site.ruler
+    assert not board.findings(one.site, sizes)
+
+
+def test_a_board_in_rounded_corners_is_rounded_and_clear_of_them() -> None:
+    """Bottom of 300 x 160 with corners of 50: its stitch line, offset inside by shapely."""
+    one = bag(base(2, 60.0), BaseBoard(width=290.0, depth=150.0))
+    board = one.parts["board"]
+    inner = shapely.box(50.0, 50.0, 250.0, 110.0).buffer(50.0, quad_segs=64)
+    room = inner.buffer(-one.site.wall, quad_segs=64)
+    (piece,) = board.pieces(one.site)
+    corners = [edge for edge in piece.edges if edge.turn]
+    assert [edge.radius for edge in corners] == pytest.approx([board.radius(one.site)] * 4)
+    assert board.radius(one.site) == pytest.approx(50.0 - one.site.wall - BOARD_MARGIN)
+    outline = shapely.Polygon([(x + 150.0, y + 80.0) for x, y in board.outline(one.site)])
+    assert room.buffer(0.05).contains(outline)
+    assert "rounded" in piece.notes[0].text()
+    assert piece.perimeter == pytest.approx(
+        2 * (290.0 + 150.0) - (8.0 - 2 * 3.141592653589793) * board.radius(one.site)
+    )
+
+
+def test_its_outline_is_marked_where_the_bottom_is() -> None:
+    board = BaseBoard(width=90.0, depth=60.0)
+    for body, faces in (
+        (open_bag(), {Face.BASE}), (base(2), {Face.BASE}), (open_bag(Wrap), {Face.BASE}),
+        (open_bag(strip_pieces=2), set()), (open_bag(Wrap, strip_pieces=2), set(FACES)),
+    ):  # fmt: skip
+        one = bag(body, board)
+        assert {each.face for each in board.marks(one.site)} == faces
+        for face, mark in board.marks(one.site):
+            piece = draft_bag(one).piece(one.site.seats[face].piece)
+            outline = shapely.Polygon(piece.outline).buffer(1e-6)
+            assert outline.contains(shapely.MultiPoint(mark.points))
+
+
+@pytest.mark.parametrize("body", BODIES, ids=lambda each: each.KIND)
+def test_steps_with_all_parts_can_be_sewn(body: Body) -> None:
+    board = BaseBoard(width=180.0, depth=60.0, way=BoardWay.FUSED)
+    one = bag(body, POCKET, board)
+    one = one.with_part(Handles.fresh(_Around(one)))
+    one = replace(one, sandwich=sandwich(layer(), layer(role="lining")))
+    made = draft_bag(one)
+    every = operations(one, made)
+    assert faults_in(every, [each.key for each in sewing_order(every)]) == ()
+    told = " ".join(text.text() for each in every for text in each.sentences)
+    assert "{" not in told
+    assert "panel" not in told or body.KIND == "gusset-strip"
