@@ -19,7 +19,6 @@ from core.bodies.gusset_strip.sizes import (
     FACE_CUT_HEIGHT,
     GUSSET,
     STRIP_LENGTH,
-    TOP_STRIP_LENGTH,
 )
 from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, Finished, Site
@@ -41,7 +40,7 @@ def body_findings(body: "StripBody", site: Site, finished: Finished) -> tuple[Fi
         *(() if room is None else (room,)),
         *_mismatch_findings(body, finished),
         *corner_findings(body, site),
-        *_opening_findings(body, finished),
+        *_opening_findings(finished),
         *_reach_findings(finished),
     )
 
@@ -184,8 +183,8 @@ _MISMATCH: dict[Severity, tuple[Template, Template]] = {
 """Where the strip is longer, and where the panels are."""
 
 
-def _opening_findings(body: "StripBody", finished: Finished) -> Iterator[Finding]:
-    """Whether a hand gets in, and the top opens as far as it is flat."""
+def _opening_findings(finished: Finished) -> Iterator[Finding]:
+    """Whether a hand gets in."""
     opening = _known(finished, "opening_width")
     if shorter(opening, HAND):
         yield Finding(
@@ -196,34 +195,11 @@ def _opening_findings(body: "StripBody", finished: Finished) -> Iterator[Finding
             limit=HAND,
             message=say(_NO_HAND, value=opening, limit=HAND),
         )
-    flat = 2 * (body.bottom_half - body.stitched_upper_radius)
-    gap = body.drawn_gap
-    if not body.closed or not shorter(gap, flat):
-        return
-    # As much longer as the strip is shorter: they still go round together.
-    length, rest = body.top_strip_length + flat - gap, body.strip_length - (flat - gap)
-    changes = {TOP_STRIP_LENGTH: length, STRIP_LENGTH: rest}
-    label = say("Cut the top strip {value} long", value=length)
-    can_be = body.can_be({figure.attribute: size for figure, size in changes.items()})
-    fix = Fix(label, tuple((figure.name, size) for figure, size in changes.items()))
-    yield Finding(
-        code="opening-too-short",
-        severity=Severity.NOTE,
-        figure="opening_width",
-        value=opening,
-        limit=flat,
-        message=say(_SHORT, value=gap, limit=flat),
-        fixes=(fix,) if can_be else (),
-    )
 
 
 _NO_HAND = mark(
     "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
     "through it."
-)
-_SHORT = mark(
-    "The top strip is {value} long between its joins, and the top is {limit} across: the bag does "
-    "not open over all of it."
 )
 
 
