@@ -357,7 +357,9 @@ def test_views_never_import_each_other(view: str) -> None:
 
 
 def test_the_commands_need_no_qt(tmp_path: Path) -> None:
+    box = ["--construction", "boxed-panel", "--width", "300", "--depth", "120", "--height", "250"]
     words: dict[str, list[str]] = {
+        "new": [str(tmp_path / "new.json"), *box],
         "figures": [],
         "check": [],
         "export": [str(tmp_path / "pattern.pdf")],
@@ -372,7 +374,7 @@ def test_the_commands_need_no_qt(tmp_path: Path) -> None:
 from app.cli import COMMANDS, main
 assert COMMANDS.keys() == {words!r}.keys()
 print([main([command, *rest, *{few!r}]) for command, rest in {words!r}.items()])"""
-    assert output_of(program).endswith("[0, 0, 0, 0, 0, 0, 0]\n")
+    assert output_of(program).endswith("[0, 0, 0, 0, 0, 0, 0, 0]\n")
 
 
 def test_the_window_loads_no_heavy_library_before_it_shows() -> None:

@@ -389,3 +389,16 @@ def test_help_findings_and_materials_take_what_they_do_not_know(hands, qtbot):
     )
     dialog.accept()
     assert (dialog.layers, dialog.supplies) == (bag.sandwich.layers, bag.supplies)
+
+
+def test_a_new_one_is_made_from_its_sizes(tmp_path, capsys):
+    """200 wide between seams of 10, and 290 deep, as the command is told; it has no depth."""
+    path = tmp_path / "new.json"
+    words = ["new", str(path), "--construction", "envelope", "--width", "200", "--height", "290"]
+    assert main([*words, "--depth", "5"]) == 2
+    assert "no depth; --depth must be 0" in capsys.readouterr().err
+    assert main([*words, "--depth", "0", "--top", "hem"]) == 0
+    capsys.readouterr()
+    bag = read_bag(path)
+    assert isinstance(bag.body, Envelope)
+    assert (bag.body.width, bag.body.height) == pytest.approx((220.0, 290.0 + 10.0 + bag.body.rim))

@@ -6,7 +6,7 @@ from enum import IntEnum
 from typing import ClassVar
 
 from core.base.sentences import mark, say
-from core.bodies.body import Body
+from core.bodies.body import Body, BoxNames
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.geometry import Frame2
 from core.flat.piece import CutFrom, Mark, MarkStyle, Piece, Upright, rectangle
@@ -83,6 +83,7 @@ class Envelope(Body):
     KIND: ClassVar[str] = "envelope"
     WORD: ClassVar[str] = "envelope"
     LABEL: ClassVar[str] = "Envelope"
+    BOX: ClassVar[BoxNames] = BoxNames(width="opening_width", depth="", height="envelope_depth")
     FIGURES = (
         _length("envelope_width", "Envelope width", "body", "width", above_low=True,
                 ruled=Ruled.TOGETHER, pinnable=True, by_hand=True, tells=("opening_width",)),

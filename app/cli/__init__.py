@@ -11,6 +11,7 @@ INTERRUPTED = 130
 """What shells give for a program that was interrupted: 128 and the number of SIGINT."""
 
 COMMANDS = {
+    "new": ("app.cli.new_command", "new_command"),
     "figures": ("app.cli.commands", "figures_command"),
     "check": ("app.cli.commands", "check_command"),
     "export": ("app.cli.commands", "export_command"),

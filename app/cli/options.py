@@ -48,20 +48,17 @@ def project_asked_for(files: list[str], changes: list[ChangeOption]) -> Project:
 
     Neighbouring `--set`s are made together: two may only be possible with one another.
     """
-    refuse_twice("set", [each.name for each in changes if each.option == "set"])
-    refuse_twice("chosen", [each.name for each in changes if each.option == "choose"])
-    refuse_twice("left out", [each.name for each in changes if each.option == "without"])
-    sold = [each.text for each in changes if each.option == ZIPS]
-    refuse_twice("given", [ZIPS for _ in sold])
+    refuse_doubles(changes)
     project = project_named(files)
-    if sold:
-        project = replace(project, shop_zips=_zip_lengths(sold[0], project.bag.unit))
+    sold = zips_sold(changes, project.bag.unit)
+    if sold is not None:
+        project = replace(project, shop_zips=sold)
         changes = [each for each in changes if each.option != ZIPS]
     bag = project.bag
     with told_in(bag.unit):
         for option, group in groupby(changes, key=lambda change: change.option):
             if option == "set":
-                bag = with_figures(bag, dict(_value(change, bag.unit) for change in group))
+                bag = with_figures(bag, dict(value_set(change, bag.unit) for change in group))
                 continue
             for change in group:
                 if option == "choose":
@@ -72,6 +69,19 @@ def project_asked_for(files: list[str], changes: list[ChangeOption]) -> Project:
                 else:
                     bag = without_part(bag, change.name)
     return replace(project, bag=bag)
+
+
+def refuse_doubles(changes: list[ChangeOption]) -> None:
+    """Let no change be made twice; a CommandError says which one is."""
+    refuse_twice("set", [each.name for each in changes if each.option == "set"])
+    refuse_twice("chosen", [each.name for each in changes if each.option == "choose"])
+    refuse_twice("left out", [each.name for each in changes if each.option == "without"])
+    refuse_twice("given", [ZIPS for each in changes if each.option == ZIPS])
+
+
+def zips_sold(changes: list[ChangeOption], unit: Unit) -> tuple[float, ...] | None:
+    """In which lengths zips are sold, mm, where that is among the changes."""
+    return next((_zip_lengths(each.text, unit) for each in changes if each.option == ZIPS), None)
 
 
 def _zip_lengths(text: str, unit: Unit) -> tuple[float, ...]:
@@ -113,7 +123,8 @@ def refuse_twice(done: str, names: Sequence[str]) -> None:
             raise CommandError(say(_TWICE[done], words={"name": name[:60]}))
 
 
-def _value(change: ChangeOption, unit: Unit) -> tuple[str, float]:
+def value_set(change: ChangeOption, unit: Unit) -> tuple[str, float]:
+    """The cut figure that a `--set` names, and its value, mm or pieces; CommandError: no such."""
     figure = figure_named(change.name)
     if isinstance(figure, FinishedFigure):
         raise usage_error(
@@ -258,12 +269,9 @@ class Parser(argparse.ArgumentParser):
 
 def command_parser(command: str, files: str, options: str, does: Template) -> Parser:
     """A parser of the files and changes that every command takes; `does` is a whole sentence."""
-    known = (f"{name}={'|'.join(each.words)}" for name, each in COMMAND_CHOICES.items())
-    choices = Listing(tuple(known), Last.COMMA)
     parser = Parser(
         prog=f"cornerwright {command}",
-        usage=f"cornerwright {command} {files} {options} "
-        "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART] [--zip-lengths LENGTHS]",
+        usage=f"cornerwright {command} {files} {options} {CHANGES}",
         description=say(
             "{does} Without BAG, a bag file, the demo bag is used; - is standard input or, in "
             "place of a file to write, standard output. -- ends the options.",
@@ -271,6 +279,17 @@ def command_parser(command: str, files: str, options: str, does: Template) -> Pa
         ).text(),
         allow_abbrev=False,
     )
+    add_changes(parser)
+    return parser
+
+
+CHANGES: Final = "[--set NAME=LENGTH] [--choose NAME=WORD] [--without PART] [--zip-lengths LENGTHS]"
+
+
+def add_changes(parser: Parser) -> None:
+    """Let a command change the bag: `CHANGES`."""
+    known = (f"{name}={'|'.join(each.words)}" for name, each in COMMAND_CHOICES.items())
+    choices = Listing(tuple(known), Last.COMMA)
     parser.add_argument(
         "--set",
         dest="changes",
@@ -307,16 +326,20 @@ def command_parser(command: str, files: str, options: str, does: Template) -> Pa
             "'12in; 14in; 18in'"
         ),
     )
-    return parser
 
 
 def writing_parser(command: str, files: str, options: str, does: Template) -> Parser:
     """A parser for a command that writes a file."""
     parser = command_parser(command, files, f"{options} [--replace]", does)
+    add_replace(parser)
+    return parser
+
+
+def add_replace(parser: Parser) -> None:
+    """Let a command write over a file."""
     parser.add_argument(
         "--replace", action="store_true", help=mark("write over a file that is there already")
     )
-    return parser
 
 
 def reporting_parser(command: str, does: Template) -> Parser:

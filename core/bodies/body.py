@@ -33,6 +33,11 @@ class BoxNames(NamedTuple):
     rounding: str = ""
     gap: str = ""
 
+    @property
+    def sizes(self) -> Mapping[str, str]:
+        """Width, depth, height and rounding -> the finished figure."""
+        return {name: getattr(self, name) for name in ("width", "depth", "height", "rounding")}
+
 
 class Body(Owner, SolvedBody):
     """The walls of a bag, on which a top and parts are sewn.

@@ -53,6 +53,7 @@ def new_bag(
     *,
     unit: Unit,
     figures: CutSizes = NO_SIZES,
+    parts: Iterable[type[Part]] | None = None,
 ) -> NewBag:
     """A bag in these sizes, of the materials of a model, each of its parts made anew.
 
@@ -67,6 +68,7 @@ def new_bag(
             model's or one that closes the bag as that does.
         unit: in which the bag is measured and shown.
         figures: cut figures that it has exactly; those of parts, once these are made.
+        parts: what it is given where it has room for it; None: the model's.
 
     A ConflictError or FieldError says that there is no such bag.
     """
@@ -82,7 +84,8 @@ def new_bag(
     # A zip as wide as before, and as long as it needs.
     topped = {name: value for name, value in own.items() if cut_figure(name).part == TOP}
     result = compute(with_figures(_with_new_top(found), topped))
-    return _with_parts(result, model.parts.values(), words, laid)
+    kinds = map(type, model.parts.values()) if parts is None else parts
+    return _with_parts(result, kinds, words, laid)
 
 
 def _solved(start: Bag, wants: Mapping[str, float]) -> Bag:
@@ -207,14 +210,14 @@ def _with_new_top(bag: Bag) -> Bag:
 
 
 def _with_parts(
-    found: Result, parts: Iterable[Part], words: Mapping[str, str], laid: CutSizes
+    found: Result, kinds: Iterable[type[Part]], words: Mapping[str, str], laid: CutSizes
 ) -> NewBag:
-    """The bag with parts like these, as far as they suit it, in these words and figures."""
+    """The bag with parts of these kinds as far as they suit it, in these words and figures."""
     left_out: list[str] = []
-    for part in parts:  # in an order in which one makes room for the next
-        more = _suiting(found, type(part))
+    for kind in kinds:  # in an order in which one makes room for the next
+        more = _suiting(found, kind)
         if more is None:
-            left_out.append(part.SLOT)
+            left_out.append(kind.SLOT)
         else:
             found = more
     bag = found.bag

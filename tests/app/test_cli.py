@@ -493,7 +493,7 @@ def test_what_a_bag_lacks_cannot_be_set(complaint: Callable[..., str]) -> None:
 
 WRONG_COMMANDS = {
     ("redraw",): f"redraw is neither a command ({', '.join(COMMANDS)}) nor a bag file",
-    ("",): "The first word is empty: give a command (figures, ",
+    ("",): "The first word is empty: give a command (new, figures, ",
     ("Figures",): "Figures is neither a command",
     ("missing.json",): "There is no file missing.json.",
     (".",): "is neither a command",
