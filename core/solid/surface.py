@@ -10,22 +10,20 @@ and the back behind it, so that what lies between never passes through itself.
 The wall is drawn in the cells of `core.solid.surface_grid`.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from core.base.arrays import Flags, Floats, Ints, beyond, placed, table
-from core.flat.geometry import Frame2
 from core.flat.roles import EdgeRef
 from core.solid.bands import band_stands
 from core.solid.carried_bands import LEG_POINTS, CarriedBand, carry_band, wall_spots
 from core.solid.fill import Filled
 from core.solid.fill_problem import principal_stretches
+from core.solid.flat_wall import FlatWall
 from core.solid.fold import SEWN, FoldModel
 from core.solid.laying import TIPS_ONLY
 from core.solid.surface_grid import SurfaceGrid, chains, lay_grid
-from core.space.patches import Quarter
 from core.space.zones import Band, Frames, LineKind, ease
 
 _DRAWN_CELLS = 300
@@ -62,14 +60,14 @@ class FilledSurface:
 
     def __init__(self, model: FoldModel, filled: Filled) -> None:
         quarter = filled.mesh.quarter
-        flat = flat_frames(model, quarter)
+        flat = FlatWall(model.folding.zones, quarter)
         self.grid = lay_grid(model, quarter, flat, (quarter.area / _DRAWN_CELLS) ** 0.5)
         sewn, nodes = model.at(SEWN), self.grid.nodes
         shape = (len(self.grid.up), len(self.grid.across), 3)
         stiff = [line for line in model.lines if line.kind is LineKind.STIFFENER_EDGE]
-        ends = [flat[line.zone].at(point) for line in stiff for point in line.points]
+        ends = [flat.at(line.zone, point) for line in stiff for point in line.points]
         spots = [spot for band in model.bands for spot in wall_spots(model.folding, band)]
-        under = [flat[zone].at(point) for zone, point in spots]
+        under = [flat.at(zone, point) for zone, point in spots]
         # Where pieces lie apart most nodes of the grid are of no cell: they go with the first.
         used = self.grid.used.ravel() if self.grid.apart else np.ones(len(nodes), dtype=bool)
         place = np.maximum(np.cumsum(used) - 1, 0)
@@ -87,14 +85,15 @@ class FilledSurface:
         self.open_seams = bool(sewn.gaps) or not model.folding.closed
         self._closed = model.folding.closed
         carried = [
-            line for line in model.lines if line.kind in _CARRIED and line.seen not in TIPS_ONLY
+            (line, part)
+            for line in model.lines
+            if line.kind in _CARRIED and line.seen not in TIPS_ONLY
+            for part in flat.segments(line.zone, *line.points)
         ]
-        along = chains(
-            self.grid, [[flat[line.zone].at(end) for end in line.points] for line in carried]
-        )
+        along = chains(self.grid, [part for _, part in carried])
         self.lines = tuple(
             SurfaceLine(line.kind, line.edge, sides)
-            for line, sides in zip(carried, along, strict=True)
+            for (line, _), sides in zip(carried, along, strict=True)
             if len(sides)
         )
         self.bands = tuple(
@@ -151,28 +150,20 @@ def on_filled(filled: Filled, points: Floats) -> Floats:
     return np.asarray(filled.on_quarter(np.abs(points)) * signs)
 
 
-def flat_frames(model: FoldModel, quarter: Quarter) -> list[Frame2]:
-    """Of each zone of the wall: from the frame of its piece into (x, u)."""
-    found = []
-    for zone in model.folding.zones:
-        copies = [each for each in quarter.copies if each.piece == zone.piece]
-        count = len(zone.outline)
-        x, y = (sum(values) / count for values in zip(*zone.outline, strict=True))
-        copy = min(copies, key=lambda each: max(a * x + b * y - c for a, b, c in each.limits))
-        right, back = copy.signs
-        found.append(Frame2(*((right * x, -back * y) for x, y in copy.frame)))
-    return found
-
-
-def _on_sewn(model: FoldModel, flat: Sequence[Frame2], now: Frames, points: Floats) -> Floats:
+def _on_sewn(model: FoldModel, flat: FlatWall, now: Frames, points: Floats) -> Floats:
     """(k, 3) where points (k, 2) of the wall lie on the sewn bag, mm."""
-    zones = model.folding.zones
-    back = [frame.inverse for frame in flat]
+    parts = [
+        (zone, part)
+        for zone, parts in zip(model.folding.zones, flat.parts, strict=True)
+        for part in parts
+    ]
+    back = [part.frame.inverse for _, part in parts]
     limits = [
-        tuple(map(frame.plane_back, zone.limits)) for zone, frame in zip(zones, back, strict=True)
+        tuple(map(frame.plane_back, (*zone.limits, *part.limits)))
+        for (zone, part), frame in zip(parts, back, strict=True)
     ]
     nearest = beyond(table(limits), points).argmin(axis=0)
-    frames = np.array([now[zone.key] for zone in zones])[nearest]
+    frames = np.array([now[zone.key] for zone, _ in parts])[nearest]
     return placed(frames, placed(np.array(back)[nearest], points))
 
 

@@ -19,8 +19,8 @@ from itertools import pairwise, product
 import numpy as np
 
 from core.base.arrays import Flags, Floats, Ints
-from core.flat.geometry import Frame2
 from core.flat.piece import Point
+from core.solid.flat_wall import FlatWall
 from core.solid.fold import FoldModel
 from core.solid.laying import TIPS_ONLY
 from core.space.patches import Border, Join, Quarter, RoundedCorner
@@ -73,24 +73,24 @@ class SurfaceGrid:
         return sums[..., 0] / 4, sums[..., 1] / 4
 
 
-def lay_grid(
-    model: FoldModel, quarter: Quarter, flat: Sequence[Frame2], cell: float
-) -> SurfaceGrid:
-    """The grid of a model's wall, `flat_frames` of its zones, with cells of about this size, mm."""
+def lay_grid(model: FoldModel, quarter: Quarter, flat: FlatWall, cell: float) -> SurfaceGrid:
+    """The grid of a model's wall, laid out flat, with cells of about this size, mm."""
     borders = _borders_of(quarter)
     # Nothing runs down the middle, where the wall goes on; the bottom is a line of its own.
     columns, rows = _both(x for x in borders[0] if x > 0.0), _both(borders[1])
     firm = len(columns), len(rows)
     shapes = [
-        (AREA_ORDER.index(area.kind), [flat[area.zone].at(corner) for corner in area.corners])
+        (AREA_ORDER.index(area.kind), shape)
         for area in model.areas
         if area.kind in AREA_ORDER[1:] and not model.zones[area.zone].loose
+        for shape in flat.polygons(area.zone, area.corners)
     ]
     for _, shape in shapes:
         _add_borders(shape, columns, rows)
     for line in model.lines:
         if line.kind in _BORDERS and line.seen not in TIPS_ONLY:
-            _add_borders([flat[line.zone].at(end) for end in line.points], columns, rows)
+            for part in flat.segments(line.zone, *line.points):
+                _add_borders(part, columns, rows)
     fans = _fans(model, quarter, flat, columns)
     end = max(rows[: firm[1]])
     bare = [_bare(quarter, axis) for axis in (0, 1)]
@@ -215,9 +215,7 @@ def _both(values: Iterable[float]) -> list[float]:
     return list(dict.fromkeys(sign * value + 0.0 for value in found for sign in (1.0, -1.0)))
 
 
-def _add_borders(
-    points: list[tuple[float, float]], columns: list[float], rows: list[float]
-) -> None:
+def _add_borders(points: Sequence[Point], columns: list[float], rows: list[float]) -> None:
     """The straight edges of a shape; slanting ones are hinges, which a soft bag has not."""
     for (x0, u0), (x1, u1) in pairwise([*points, points[0]]):
         if abs(x0 - x1) < 1e-6 < abs(u0 - u1):
@@ -279,14 +277,14 @@ class Fan:
 
 
 def _fans(
-    model: FoldModel, quarter: Quarter, flat: Sequence[Frame2], columns: list[float]
+    model: FoldModel, quarter: Quarter, flat: FlatWall, columns: list[float]
 ) -> tuple[Fan, ...]:
     """At both ends of a bag whose sides hinge; none where a mark lies beyond the hinge's foot."""
     side = max(patch.high[0] for patch in quarter.patches)
     hinges: list[tuple[float, float]] = []
     for i, zone in enumerate(model.folding.zones):
         for kind, start, end in zone.folds:
-            (x0, u0), (x1, u1) = flat[i].at(start), flat[i].at(end)
+            (x0, u0), (x1, u1) = flat.at(i, start), flat.at(i, end)
             if kind is LineKind.CREASE and abs(u0 - u1) > _ON < abs(x0 - x1):
                 hinges += [(abs(u0), x0), (abs(u1), x1)]
     fans: list[Fan] = []

@@ -77,6 +77,7 @@ class SurfaceCatalogue:
     Attributes:
         inside: (r, c) which places of the grid are cells.
         mates: (r,) the row of the other face that the side seam joins to each row.
+        closed: (r,) rows whose own ends meet: of a strip that closes a ring.
         cells: (m, 4) their nodes, row by row; seen from outside, counter-clockwise.
         kinds: (m,) index into core.solid.surface_grid.AREA_ORDER.
         pieces: every line.
@@ -90,6 +91,7 @@ class SurfaceCatalogue:
     surface: FilledSurface
     inside: Flags
     mates: Ints
+    closed: Flags
     cells: Ints
     kinds: Ints
     pieces: Pieces
@@ -116,6 +118,7 @@ def catalogue_of(surface: FilledSurface) -> SurfaceCatalogue:
         surface=surface,
         inside=inside,
         mates=mates,
+        closed=_closed(surface),
         cells=cells,
         kinds=grid.kinds[inside],
         pieces=_pieces(surface, inside),
@@ -123,6 +126,19 @@ def catalogue_of(surface: FilledSurface) -> SurfaceCatalogue:
         seams=_seams_apart(surface, inside) if grid.apart else _seams(inside, mates),
         edges=joined,
     )
+
+
+def _closed(surface: FilledSurface) -> Flags:
+    """Which rows' two ends lie in one place on the filled bag."""
+    ends = surface.at(1.0)[:, (0, -1)]
+    if not surface.grid.apart:
+        return np.zeros(len(ends) - 1, dtype=bool)
+    middles = (ends[1:] + ends[:-1]) / 2
+    return np.asarray(np.linalg.norm(middles[:, 1] - middles[:, 0], axis=1) < _MEET)
+
+
+_MEET = 1.0
+"""mm; ends nearer to one another are one."""
 
 
 def _seams(inside: Flags, mates: Ints) -> Ints:
@@ -237,7 +253,7 @@ _CREASED, _ROUND = 0.35, 0.85
 """Cosines of the angle between neighbours: below the first a crease, above the second round."""
 
 
-def corner_normals(nodes: Floats, inside: Flags, mates: Ints) -> Floats:
+def corner_normals(nodes: Floats, inside: Flags, mates: Ints, closed: Flags) -> Floats:
     """Normals at the corners of cells, each smoothed with the cells that meet it there.
 
     (r, c, 4, 3) unit vectors out of the bag; corners counter-clockwise from the lower left.
@@ -246,10 +262,11 @@ def corner_normals(nodes: Floats, inside: Flags, mates: Ints) -> Floats:
         nodes: (r + 1, c + 1, 3) corners of the cells, mm.
         inside: (r, c) which cells there are.
         mates: (r,) the row of the other face that the side seam joins to each row.
+        closed: (r,) rows whose own ends meet.
     """
     flat = _flat_normals(nodes)
     flat[~inside] = 0.0
-    around = _bordered(flat, mates)
+    around = _bordered(flat, mates, closed)
     rows, columns = inside.shape
     found = np.empty((rows, columns, 4, 3))
     for corner, (down, left) in enumerate(((-1, -1), (-1, 1), (1, 1), (1, -1))):
@@ -273,12 +290,13 @@ def _flat_normals(nodes: Floats) -> Floats:
     return np.asarray(normals / np.maximum(lengths, 1e-12)[..., None])
 
 
-def _bordered(flat: Floats, mates: Ints) -> Floats:
+def _bordered(flat: Floats, mates: Ints, closed: Flags) -> Floats:
     """(r + 2, c + 2, 3) with the cells that the seams join to those at the borders."""
     rows, columns = flat.shape[:2]
     around = np.zeros((rows + 2, columns + 2, 3))
     around[1:-1, 1:-1] = flat
-    around[1:-1, 0], around[1:-1, -1] = flat[mates, 0], flat[mates, -1]
+    around[1:-1, 0] = np.where(closed[:, None], flat[:, -1], flat[mates, 0])
+    around[1:-1, -1] = np.where(closed[:, None], flat[:, 0], flat[mates, -1])
     around[0, 1:-1], around[-1, 1:-1] = flat[-1], flat[0]
     return around
 

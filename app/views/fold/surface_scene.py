@@ -137,7 +137,7 @@ def _lights(
 ) -> Floats:
     """(m, 4) light at the corners, wrinkled zones a shade darker."""
     inside = catalogue.inside
-    normals = corner_normals(grid_nodes, inside, catalogue.mates)
+    normals = corner_normals(grid_nodes, inside, catalogue.mates, catalogue.closed)
     to_light = np.array(LIGHT) @ camera.axes
     light = LEAST_LIGHT + MORE_LIGHT * np.maximum(normals @ to_light, 0.0)
     gone = 1.0 - catalogue.surface.shortening

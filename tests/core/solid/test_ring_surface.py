@@ -1,19 +1,23 @@
 """The drawn surface of bags whose pieces lie apart on the plane, and have rounded corners."""
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
 
 from core.bag.bag import draft_bag
+from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.flat.roles import EdgeRole
 from core.solid.fill import fill
+from core.solid.flat_wall import FlatWall
 from core.solid.fold import FoldModel
-from core.solid.surface import FilledSurface, flat_frames, on_filled
+from core.solid.surface import FilledSurface, on_filled
 from core.solid.surface_grid import AREA_ORDER
 from core.space.boxes import PANEL_GAP, BoxSizes
 from core.space.zones import AreaKind, LineKind
 from tests.core.bodies.test_separate_base_space import BAGS
+from tests.core.bodies.test_strip_filled import carrier, closed_bag
 from tests.core.solid.ring_bag import BACK, FRONT, STRIP, RingBag
 
 ROUND = BoxSizes(width=300.0, depth=120.0, height=250.0, radius=50.0, upper_radius=30.0)
@@ -115,13 +119,13 @@ def test_seams_are_whole_chains_of_cell_sides(bag: RingBag) -> None:
 
 
 def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: RingBag) -> None:
-    surface, flat = bag.surface, flat_frames(bag.model, bag.quarter)
+    surface, flat = bag.surface, FlatWall(bag.folding.zones, bag.quarter)
     nodes = surface.at(1.0).reshape(-1, 3)
     for kind in (LineKind.SEAM, LineKind.TOPSTITCH):
         drawn = np.concatenate([nodes[each.sides] for each in surface.lines if each.kind is kind])
         for line in bag.model.lines:
             if line.kind is kind:
-                start, end = (np.array(flat[line.zone].at(end)) for end in line.points)
+                ((start, end),) = np.array(flat.segments(line.zone, *line.points))
                 along = start + np.linspace(0.01, 0.99, 12)[:, None] * (end - start)
                 away = to_chain(on_filled(bag.filled, along), drawn)
                 assert np.quantile(away, 0.8) < NEAR and away.max() < 3 * NEAR, line
@@ -210,3 +214,54 @@ def test_the_surface_of_a_separate_base_covers_its_pieces(name: str) -> None:
     base = [line for line in surface.lines if line.edge and line.edge.edge.role is EdgeRole.ROUND]
     corners = {line.edge for line in base}
     assert len(corners) == (4 if "trimmed" in name else 0), "each rounded corner has its seam"
+
+
+@pytest.mark.parametrize("pieces", [1, 2])
+@pytest.mark.parametrize("kind", [GussetStrip, Wrap])
+def test_a_zone_across_which_the_plane_is_cut_lies_on_it_in_parts(
+    kind: type[StripBody], pieces: int
+) -> None:
+    """The middle of a top strip: its surface is whole, sewn and filled, and so is its zip."""
+    whole = closed_bag(carrier(kind, 50.0, pieces=pieces))
+    model, filled = FoldModel(whole, draft_bag(whole)), fill(whole)
+    quarter, surface = filled.mesh.quarter, FilledSurface(model, filled)
+    flat = FlatWall(model.folding.zones, quarter)
+    counts = {len(parts) for parts in flat.parts}
+    assert counts == {1, 2}
+    cells, box = surface.grid.kinds >= 0, 120.0 * 2 * max(quarter.patches[3].area, 0.0)
+    for share, wanted, near in ((0.0, box, 0.02), (1.0, filled.volume, 0.012)):
+        nodes = surface.at(share)
+        a, b = nodes[:-1, :-1][cells], nodes[:-1, 1:][cells]
+        c, d = nodes[1:, 1:][cells], nodes[1:, :-1][cells]
+        volume = sum(
+            float((one * np.cross(two, three)).sum()) / 6
+            for one, two, three in ((a, b, c), (a, c, d))
+        )
+        assert volume == pytest.approx(wanted, rel=near)
+    teeth = [line for line in surface.lines if line.kind is LineKind.TEETH]
+    ends = surface.grid.nodes[np.concatenate([line.sides for line in teeth])]
+    drawn = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1).sum()
+    strokes = [line for line in model.lines if line.kind is LineKind.TEETH]
+    length = math.fsum(math.dist(*line.points) for line in strokes)
+    assert drawn == pytest.approx(length, abs=2 * NEAR)
+
+
+def test_a_wall_laid_out_flat_keeps_what_is_on_it() -> None:
+    whole = closed_bag(carrier(GussetStrip, 50.0))
+    model, filled = FoldModel(whole, draft_bag(whole)), fill(whole)
+    flat = FlatWall(model.folding.zones, filled.mesh.quarter)
+    parted = next(i for i, parts in enumerate(flat.parts) if len(parts) == 2)
+    outline = model.folding.zones[parted].outline
+    shapes = flat.polygons(parted, outline)
+    assert sum(map(area, shapes)) == pytest.approx(area(outline))
+    low, *_, high = sorted(outline)
+    lines = flat.segments(parted, low, high)
+    assert math.fsum(math.dist(*line) for line in lines) == pytest.approx(math.dist(low, high))
+    for spot in outline:
+        assert min(math.dist(flat.at(parted, spot), at) for shape in shapes for at in shape) < 1e-6
+
+
+def area(ring: Sequence[tuple[float, float]]) -> float:
+    """By Gauss's formula."""
+    turned = zip(ring, (*ring[1:], *ring[:1]), strict=True)
+    return abs(math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in turned)) / 2

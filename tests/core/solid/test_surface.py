@@ -10,8 +10,9 @@ from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.flat.roles import FACES, Face
 from core.solid.fill import fill
+from core.solid.flat_wall import FlatWall
 from core.solid.fold import SEWN, FoldModel
-from core.solid.surface import FilledSurface, flat_frames, on_filled
+from core.solid.surface import FilledSurface, on_filled
 from core.solid.surface_grid import AREA_ORDER
 from core.space.zones import AreaKind, LineKind
 from tests.core.solid.shapes import wall_of
@@ -75,11 +76,11 @@ def test_marks_are_carried_to_where_they_lie_on_the_filled_surface(bag: Bag) -> 
         for kind in {each.kind for each in surface.lines}
     }
     strokes = surface.model.lines
-    flat = flat_frames(surface.model, surface.filled.mesh.quarter)
+    flat = FlatWall(surface.model.folding.zones, surface.filled.mesh.quarter)
     assert {each.kind for each in strokes} & carried <= set(drawn)
     for stroke in strokes:
         if stroke.kind in carried:
-            (start, end) = np.array([flat[stroke.zone].at(end) for end in stroke.points])
+            ((start, end),) = np.array(flat.segments(stroke.zone, *stroke.points))
             along = start + np.linspace(0.01, 0.99, 30)[:, None] * (end - start)
             away = to_chain(on_filled(surface.filled, along), drawn[stroke.kind])
             # The zip's ends are puckered more finely than the cells that they are drawn with.
