@@ -69,7 +69,10 @@ WINDOW = page_of(
         "<a href='help:cutting-plan'>cutting plan</a> and the "
         "<a href='help:sewing-order'>sewing order</a>."
     ),
-    point("<b>At the foot:</b> what the bag holds, its panel, the pages to print, saved or not."),
+    point(
+        "<b>At the foot:</b> what the bag holds, how its walls are cut, the pages to print, "
+        "saved or not."
+    ),
     head("Help where you are", "help-here"),
     text(
         "[[help_here]] opens the help on where you are: in a field the help on that measure, "
@@ -122,9 +125,17 @@ MEASURES = page_of(
         "zip or an open top, with a pocket, handles, a base board, or without. One undo brings a "
         "part back as it was."
     ),
+    text(
+        "<b>Construction</b> is the first of them: one panel with boxed corners, two panels with a "
+        "<a href='help:glossary#gusset-strip'>gusset strip</a> round them, a "
+        "<a href='help:glossary#wrap'>wrap</a> between two ends, or walls round a "
+        "<a href='help:glossary#separate-base'>separate base</a>. The finished sizes stay when you "
+        "change it. A top or a part that cannot go along is told, and comes back where it can."
+    ),
     head("What it holds", "volume"),
     text(
-        "<b>Box volume</b> is base width by gusset depth by face height. <b>Filled volume</b> is "
+        "<b>Box volume</b> is base width by gusset depth by face height, less what rounded corners "
+        "take off. <b>Filled volume</b> is "
         "the most that the closed bag can hold, stuffed hard: cloth that wrinkles and does not "
         "stretch, without weight. Groceries fill less. <b>Inside</b> takes the thickness of the "
         "wall off."
@@ -204,7 +215,8 @@ FLAT = page_of(
     ),
     point(
         "<b>Move a line:</b> where a dot shows under the pointer, drag. The line goes along the "
-        "ruler; with Alt or Ctrl it moves freely, and Escape puts it back."
+        "ruler; with Alt or Ctrl it moves freely, and Escape puts it back. A rounded corner is "
+        "drawn larger or smaller by its arc."
     ),
     point(
         "<b>By keyboard:</b> Page down chooses one line after another, and the arrow keys move it. "
@@ -225,7 +237,7 @@ FOLD = page_of(
         "once, and the button beside the slider plays all of it."
     ),
     term("Flat", "The pieces as they are cut.", picture="flat"),
-    term("Folded", "The panel folded at the bottom, its seams open.", picture="folded"),
+    term("Folded", "Folded or laid together as it is sewn, its seams open.", picture="folded"),
     term("Sewn", "The seams closed, with its sizes written beside it.", picture="sewn"),
     point(
         "<b>Turn</b> the bag by dragging or with the arrow keys, <b>zoom</b> with the wheel, "

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from html import escape
 from unicodedata import combining, normalize
 
-from app.help.glossary import findings_page, glossary_page
+from app.help.findings import findings_page
+from app.help.glossary import glossary_page
 from app.help.keys import keys_page
 from app.help.page import BlockKind, HelpBlock, Page, bare, markup, page_of, plain, text
 from app.help.pages_making import MAKING_PAGES

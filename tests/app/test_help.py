@@ -25,7 +25,8 @@ from pytestqt.qtbot import QtBot
 
 from app.help.access import explain, explanation_of
 from app.help.drawings import PICTURES, Drawings
-from app.help.glossary import EXPLAINED, GLOSSARY
+from app.help.findings import EXPLAINED
+from app.help.glossary import GLOSSARY
 from app.help.page import page_html
 from app.help.search import HelpPlace, all_pages, find, places
 from app.help.topics import Topic, topic_of
