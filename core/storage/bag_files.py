@@ -21,7 +21,7 @@ from core.storage.bag_file import (
 from core.storage.project import Project
 from resources import FOLDER
 
-SAMPLES: Final = ("demo", "lunch", "tote", "boxed")
+SAMPLES: Final = ("demo", "lunch", "tote", "boxed", "coolbox", "wrap", "jar")
 """Names of the bags that come with the program; the first is the demo bag."""
 
 _MOST_BESIDE = 1000

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 RESOURCES = Path(__file__).parents[2] / "resources"
-SAMPLES = ("demo", "lunch", "tote", "boxed")
+SAMPLES = ("demo", "lunch", "tote", "boxed", "coolbox", "wrap", "jar")
 BAG = (
     *("name", "shown_in", "body", "top", "pocket", "handles", "board", "sandwich"),
     "supplies",
