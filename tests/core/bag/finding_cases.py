@@ -40,12 +40,14 @@ from tests.core.bag.finding_bags import (
 )
 from tests.core.bag.finding_limit import Limit
 from tests.core.bag.handle_limits import HANDLE_LIMITS, handled
+from tests.core.bag.strip_limits import STRIP_LIMITS, STRIP_SINGLE
 from tests.helpers import HALF_STEP, bare, changed, demo, demo_panel, having, inch, layer, sandwich
 
 NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 
 LIMITS = {
     **HANDLE_LIMITS,
+    **STRIP_LIMITS,
     "ease note": Limit("corner-edges-differ", NOTE, mismatched(inch(1 / 16)), at_limit=True),
     "ease warn": Limit(
         "corner-edges-differ", WARN, mismatched(inch(1 / 8)), at_limit=True, inside=NOTE
@@ -345,6 +347,7 @@ LIMITS = {
 }
 
 SINGLE = {
+    **STRIP_SINGLE,
     "no loop": ("handle-loop-short", STOP, short_loop),
     "plain pillow": ("base-vanishes", STOP, pillow),
     "no zip seam on a narrow tape": ("no-allowance", STOP, thin_zip_seam_on_a_narrow_tape),
@@ -371,7 +374,7 @@ SINGLE = {
 }
 
 EVERY_CODE = {
-    *(limit.code for limit in HANDLE_LIMITS.values()),
+    *(limit.code for limit in (*HANDLE_LIMITS.values(), *STRIP_LIMITS.values())),
     "corner-edges-differ",
     "zip-on-top-fold",
     "zip-near-top-fold",

@@ -17,6 +17,7 @@ from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bag.finding_cases import raising_bags
 from tests.core.bag.handle_limits import HANDLES_FIXED_BY
+from tests.core.bag.strip_limits import STRIP_FIXED_BY
 from tests.helpers import (
     as_changes,
     bare,
@@ -40,6 +41,7 @@ KEPT_BY = {
 
 FIXED_BY = {
     **HANDLES_FIXED_BY,
+    **STRIP_FIXED_BY,
     "corner-edges-differ": {"corner_cut_width", "corner_cut_depth"},
     "zip-on-top-fold": {"front_trim"},
     "zip-near-top-fold": {"front_trim"},
@@ -63,7 +65,7 @@ FIXED_BY = {
         "pocket_drop",
         "handle_stop",
     },
-    "print-upside-down": {"bottom_seam", "panel_length", "corner_cut_depth"},
+    "print-upside-down": {"bottom_seam", "panel_length", "corner_cut_depth", "strip_pieces"},
     "wide-allowance": SEAMS | KEPT_BY | {"bottom_seam", "pocket_seam", "pocket_cut_height"},
     "baste-at-edge": {"baste_line"},
     "hem-near-base": {"panel_length"},
