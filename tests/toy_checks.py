@@ -9,11 +9,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PySide6.QtCore import Qt
 
 from app.cli import main
 from app.dialogs.layers.dialog import LayersDialog
+from app.dialogs.new_bag import NewBagDialog
 from app.help.topics import Topic, address
 from app.help.window import HelpWindow
+from app.session.display import Display
 from core.bag.bag import Bag, draft_bag, with_figures
 from core.bag.choices import CHOICES, with_choice
 from core.bag.compute import compute
@@ -320,6 +323,39 @@ def test_it_is_chosen_typed_pinned_and_folded_in_the_window(hands):
     (size,) = window.fold.view.model.at(1.0).dimensions
     assert size.length == pytest.approx(depth)
     window.grab()
+
+
+def test_a_new_one_is_offered_with_its_picture(qtbot):
+    dialog = NewBagDialog(Display(Unit.CM))
+    qtbot.addWidget(dialog)
+    dialog.show()
+    boxed, envelope = dialog.constructions.buttons.values()
+    assert boxed.isChecked()
+    seen = [button.icon().pixmap(button.iconSize()).toImage() for button in (boxed, envelope)]
+    assert seen[0] != seen[1]
+    dialog.boxes["face_height"].setFocus()
+    dialog.boxes["face_height"].value_edited.emit(333.0)
+    qtbot.mouseClick(envelope, Qt.MouseButton.LeftButton)
+    assert list(dialog.boxes) == ["opening_width", "envelope_depth"]
+    assert [dialog.top.itemData(row) for row in range(dialog.top.count())] == [
+        "zip-forward", "hem", "raw-edge",
+    ]  # fmt: skip
+    assert dialog.verdict.text().startswith("Cut ")
+    assert "holds" not in dialog.verdict.text()
+    assert isinstance(dialog.made.result.bag.body, Envelope)
+    dialog.boxes["opening_width"].value_edited.emit(250.0)
+    assert dialog.made.result.finished["opening_width"] == pytest.approx(250.0)
+    dialog.top.setCurrentIndex(2)
+    assert isinstance(dialog.made.result.bag.top, RawEdge)
+    boxed.click()
+    assert dialog.boxes["face_height"].value == 333.0
+    assert list(dialog.choices) == ["bottom", "corners"]
+    order = [dialog.unit, *dialog.choices.values(), dialog.top, *dialog.boxes.values()]
+    here, passed = dialog.unit, []
+    while here is not dialog.unit or not passed:
+        passed += [here] if here in order else []
+        here = here.nextInFocusChain()
+    assert passed == order
 
 
 def test_there_and_back_again_is_the_same_bag_with_what_was_left_out(hands):

@@ -18,7 +18,6 @@ from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
 from core.base.sentences import joined
 from core.bodies.body import Body
-from core.bodies.rounded import CORNER_RADIUS
 from core.bodies.table import BODIES
 from core.model.record import NewSize
 from core.parts.table import SLOTS
@@ -102,8 +101,11 @@ class NewBagDialog(FittedDialog):
     def _asked(self) -> dict[str, NewSize]:
         """The finished sizes that this body is asked for; its rounding last."""
         asked = dict(self._kind.SOLVING.asked)
-        if CORNER_RADIUS in self._kind.FINISHED:
-            asked.setdefault(CORNER_RADIUS.name, NewSize(CORNER_RADIUS.help, 0.0, 0.0))
+        rounding = next(
+            (it for it in self._kind.FINISHED if it.name == self._kind.BOX.rounding), None
+        )
+        if rounding is not None:
+            asked.setdefault(rounding.name, NewSize(rounding.help, 0.0, 0.0))
         return asked
 
     def _take_usual(self) -> None:
@@ -201,7 +203,11 @@ class NewBagDialog(FittedDialog):
         self._buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(False)
 
     def _on_construction(self, word: str) -> None:
-        self._kind = next(kind for kind in BODIES if word == kind.KIND)
+        before, self._kind = self._kind, next(kind for kind in BODIES if word == kind.KIND)
+        for was, now in zip(before.BOX.sizes.values(), self._kind.BOX.sizes.values(), strict=True):
+            if was in self._touched and now:  # what was typed is the same size of the other box
+                self._touched.add(now)
+                self._sizes[now] = self._sizes[was]
         self._add_rows()
         self.refresh()
 
