@@ -1,0 +1,123 @@
+"""Gusset strips and wraps in other sizes: the strip goes round, and the top strip stays.
+
+Source: the edge of the panels, found without a formula of the bag (`strip_bags.ring_edge`).
+"""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from core.bag.bag import Bag
+from core.bag.compute import Result, compute
+from core.base.units import MM_PER_INCH
+from core.bodies.gusset_strip.body import StripBody
+from core.redesign.redesign import redesign
+from core.redesign.request import ConflictError, RedesignRequest
+from core.redesign.rounding import on_ruler
+from core.storage.bag_files import sample
+from core.tops.hem.hem import Hem
+from core.tops.top_strip.strip import TopStrip
+from tests.core.bodies.strip_bags import KINDS, e2, open_bag, ring_edge
+
+DEMO = sample("demo")
+BARE = DEMO.without(*DEMO.parts)
+STEP = MM_PER_INCH / 16
+
+
+def bag_of(body: StripBody) -> Bag:
+    top = TopStrip(tape_width=32.0, length=700.0) if body.closed else Hem()
+    return replace(BARE, body=body, top=top)
+
+
+BAGS = {
+    f"{name} {kind.KIND}": bag_of(body)
+    for kind in KINDS
+    for name, body in (
+        ("open", open_bag(kind)),
+        ("square", open_bag(kind, corner_rounding=0.0, strip_length=820.0)),
+        ("closed", e2(kind)),
+    )
+}
+EVERY = pytest.mark.parametrize("name", BAGS)
+
+
+def goes_round(result: Result) -> float:
+    """How much the strip, and what closes it, is off the edge of the panels, mm."""
+    body = result.bag.body
+    assert isinstance(body, StripBody)
+    return ring_edge(body) - body.drawn_strip - body.drawn_gap
+
+
+def asked(bag: Bag, *holds: str, **wants: float) -> Result:
+    found = redesign(bag, RedesignRequest(wants=wants, holds=frozenset(holds)))
+    assert goes_round(found.after) == pytest.approx(0.0, abs=1e-5)
+    for figure, value in wants.items():
+        have = found.after.finished.get(figure, found.after.cut.get(figure))
+        assert have == pytest.approx(value, abs=1e-5), figure
+    return found.after
+
+
+@EVERY
+def test_a_little_deeper_and_not_so_wide(name: str) -> None:
+    bag = BAGS[name]
+    was = compute(bag)
+    wide, deep = (was.finished[size] or 0.0 for size in ("face_width", "gusset_depth"))
+    now = asked(bag, "face_height", face_width=wide - 25.0, gusset_depth=deep + 20.0)
+    for stays in ("face_height", "corner_radius"):
+        assert now.finished[stays] == pytest.approx(was.finished[stays], abs=1e-5)
+    if name.startswith("closed"):
+        assert now.finished["opening_width"] == pytest.approx(was.finished["opening_width"])
+        assert now.cut["upper_rounding"] == was.cut["upper_rounding"]
+
+
+@EVERY
+def test_on_the_ruler_only_the_strip_stays_off_it(name: str) -> None:
+    bag = BAGS[name]
+    found = redesign(bag, RedesignRequest(wants={"face_height": 283.3}))
+    rounded = on_ruler(found, STEP)
+    assert set(rounded.off_ruler) <= {"strip_length"}
+    assert len(rounded.off_ruler) == len(set(rounded.off_ruler))
+    assert goes_round(rounded.result) == pytest.approx(0.0, abs=1e-5)
+    for figure in ("face_cut_width", "face_cut_height", "strip_width"):
+        if rounded.result.cut[figure] != compute(bag).cut[figure]:
+            steps = (rounded.result.cut[figure] or 0.0) / STEP
+            assert steps == pytest.approx(round(steps), abs=1e-6)
+
+
+@EVERY
+@pytest.mark.parametrize("radius", [0.0, 31.0])
+def test_corners_are_made_square_and_round(name: str, radius: float) -> None:
+    bag = BAGS[name]
+    was, now = compute(bag), asked(bag, corner_radius=radius)
+    for stays in ("face_width", "gusset_depth", "face_height", "opening_width"):
+        assert now.finished[stays] == pytest.approx(was.finished[stays], abs=1e-5)
+    assert (now.cut["corner_rounding"] == 0.0) is (radius == 0.0)
+
+
+@EVERY
+def test_a_volume_that_is_wanted(name: str) -> None:
+    """G (w h - 2 (1 - pi / 4) (r^2 + q^2)), held in two of its sizes."""
+    now = asked(BAGS[name], "face_width", "face_height", box_volume=9.5)
+    body, sizes = now.bag.body, now.finished
+    assert isinstance(body, StripBody)
+    wide = body.face_cut_width - 2 * body.gusset_seam
+    corners = (sizes["corner_radius"] or 0.0) ** 2 + body.stitched_upper_radius**2
+    face = wide * (sizes["face_height"] or 0.0) - 2 * (1 - math.pi / 4) * corners
+    deep = body.strip_width - 2 * body.gusset_seam
+    assert face * deep / 1e6 == pytest.approx(9.5, abs=1e-6)
+
+
+@EVERY
+def test_an_opening_that_is_wanted_moves_the_joins_alone(name: str) -> None:
+    if not name.startswith("closed"):
+        return
+    now = asked(BAGS[name], "face_width", "gusset_depth", "face_height", opening_width=420.0)
+    assert now.cut["top_strip_length"] == pytest.approx(420.0 + 12.7)
+
+
+def test_a_strip_that_is_held_fights_the_height_and_the_width() -> None:
+    bag = BAGS["open gusset-strip"]
+    with pytest.raises(ConflictError) as refused:
+        asked(bag, "strip_length", "face_width", "corner_radius", face_height=300.0)
+    assert "strip_length" in refused.value.names
