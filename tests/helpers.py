@@ -12,6 +12,7 @@ from core.bag.parts import Parts
 from core.base.sentences import Sentence
 from core.base.units import Unit, format_length
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.table import BODIES
 from core.flat.piece import Piece
 from core.goods.layers import Layer, Sandwich
 from core.model.findings import Finding, Severity
@@ -23,6 +24,7 @@ from core.storage.bag_files import read_project, write_project
 from core.storage.goods_library import read_library
 from core.storage.project import Project
 from core.tops.hem.hem import Hem
+from core.tops.table import TOPS
 from core.tops.zip_forward.zip import ZipForward
 
 INCH = 25.4
@@ -89,6 +91,18 @@ def demo_panel(**changes: object) -> BoxedPanel:
         top_seam=inch(0.375),
     )
     return replace(plain, **changes)
+
+
+def _elsewhere() -> frozenset[str]:
+    every = (*BODIES, *TOPS)
+    kinds = {each for each in every if each not in (BoxedPanel, ZipForward)}
+    own = {each.name for kind in (BoxedPanel, ZipForward) for each in kind.FIGURES + kind.FINISHED}
+    names = {each.name for kind in kinds for each in kind.FIGURES + kind.FINISHED}
+    return frozenset(names - own)
+
+
+ELSEWHERE = _elsewhere()
+"""Figures that only other constructions and tops have than those of the demo bag."""
 
 
 def demo(**parts: object) -> Bag:

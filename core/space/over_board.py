@@ -2,7 +2,6 @@
 
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
-from core.space.patches import NotFillableError
 
 LEAST_OVER_BOARD = 1.03
 """Wall over half the base: lower, a hair more or less is worth percents of the volume, and no
@@ -11,6 +10,8 @@ working mesh comes within 0.5 % (measured; the limit is an own choice)."""
 
 def check_closes(face: float, half: float) -> None:
     """Refuse, by a NotFillableError, a face that does not reach over half a base, or only just."""
+    from core.space.patches import NotFillableError  # the figures of a body ask the limit alone
+
     if not shorter(half, face):
         raise NotFillableError(say(_DOES_NOT_CLOSE, face=face, half=half))
     least = LEAST_OVER_BOARD * half

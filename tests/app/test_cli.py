@@ -20,7 +20,7 @@ from core.model.figures import Quantity
 from core.solid.capacity import capacity
 from core.storage.bag_file import VERSION
 from core.storage.bag_files import SAMPLES, demo_bag, sample
-from tests.helpers import bag_to_json, write_bag
+from tests.helpers import ELSEWHERE, bag_to_json, write_bag
 
 pytestmark = pytest.mark.usefixtures("quick_search")
 
@@ -53,6 +53,13 @@ def test_published_names_stay_for_scripts() -> None:
         "corner_seam",
         "zip_seam",
         "bottom_seam",
+        "base_cut_width",
+        "base_cut_depth",
+        "corner_rounding",
+        "body_width",
+        "body_height",
+        "body_pieces",
+        "base_seam",
         "zip_tape_width",
         "pocket_cut_height",
         "pocket_drop",
@@ -72,6 +79,8 @@ def test_published_names_stay_for_scripts() -> None:
         "corner_mismatch",
         "face_height",
         "opening_width",
+        "corner_radius",
+        "base_mismatch",
         "zip_offset",
         "zip_clearance",
         "pocket_height",
@@ -136,12 +145,12 @@ def test_what_a_bag_lacks_is_null(figures: Callable[..., dict[str, Any]]) -> Non
     lacking = {name for name, value in told["cut"].items() if value is None}
     assert lacking == {
         name for name in PUBLISHED_CUT if name.startswith(("zip_tape", "pocket", "handle", "board"))
-    } | {"goods_width", "corner_mark"}
+    } | {"goods_width", "corner_mark"} | (ELSEWHERE & set(PUBLISHED_CUT))
     lacking = {name for name, value in told["finished"].items() if value is None}
     assert lacking == {
         *("zip_offset", "zip_clearance", "pocket_height", "filled_volume", "inside_filled_volume"),
         *("handle_loop", "handle_drop_front", "handle_drop_back"),
-    }
+    } | (ELSEWHERE & set(PUBLISHED_FINISHED))
 
 
 def test_a_number_is_free_of_float_noise_and_of_minus_zero(answer: Callable[..., str]) -> None:
@@ -220,10 +229,6 @@ def test_a_bare_number_is_in_the_unit_of_the_bag(
         write_bag(sample(name), path)
         told = figures(str(path), "--set", "handle_gap=9")
         assert told["cut"]["handle_gap"] == pytest.approx(mm)
-
-
-ELSEWHERE = ("zip_shift",)
-"""Figures that only other constructions have."""
 
 
 @pytest.mark.parametrize(
@@ -521,7 +526,7 @@ WRONG_COMMANDS = {
         "figures",
         "--choose",
         "lid=on",
-    ): "no choice called lid: it must be one of bottom, corners, tips, top, b",
+    ): "no choice called lid: it must be one of construction, bottom, corners, tips, top, b",
     ("figures", "--without", "lining"): "choose pocket, handles, board or zip",
     ("figures", "--without", "Pocket"): "There is no part called Pocket",
     ("check", "--paper", "A4"): "--paper",
@@ -567,7 +572,7 @@ MISSPELT = {
         "figures",
         "--choose",
         "bord=fused",
-    ): "one of bottom, corners, tips, top, board. Did you mean board?",
+    ): "one of construction, bottom, corners, tips, top, board. Did you mean board?",
     ("figures", "--choose", "board=Fuse"): "one of laid-in, fused. Did you mean fused?",
     ("figures", "--without", "Pockets"): "pocket, handles, board or zip. Did you mean pocket?",
     ("export", "out.pdf", "--paper", "Leter"): "Did you mean Letter?",

@@ -10,7 +10,7 @@ import pytest
 from app.cli import main
 from core.bag.choices import without_part
 from core.storage.bag_files import demo_bag
-from tests.helpers import changed, write_bag
+from tests.helpers import ELSEWHERE, changed, write_bag
 
 LIMITS_AT_NOTHING = {
     *("zip-on-top-fold", "base-vanishes", "hems-differ", "pocket-open-above-stop"),
@@ -110,7 +110,7 @@ def test_what_a_bag_lacks_is_null(case: str, command: str, told: Callable[..., A
     if command == "figures":
         figures = {**found["cut"], **found["finished"]}
         absent = {name for name, value in figures.items() if value is None}
-        assert absent == ABSENT[case] | {"corner_mark"}
+        assert absent == ABSENT[case] | {"corner_mark"} | (ELSEWHERE & figures.keys())
 
 
 def test_a_finding_without_a_limit_says_null(told: Callable[..., Any]) -> None:

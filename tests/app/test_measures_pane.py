@@ -25,7 +25,7 @@ from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from tests.app.hands import Hands
 from tests.app.sessions import session_on
-from tests.helpers import demo, inch
+from tests.helpers import ELSEWHERE, demo, inch
 
 PANEL_IN_ORDER = {
     "panel_width": True,
@@ -94,10 +94,6 @@ def bench(qtbot: QtBot) -> Bench:
     return Bench(qtbot)
 
 
-ELSEWHERE = {"zip_shift"}
-"""Figures that only other constructions have."""
-
-
 def have_every_row(bench: Bench) -> None:
     """Choose what the demo bag lacks rows of: each is made when its figure first comes."""
     bench.choose("corners", "sewn-across")
@@ -107,10 +103,10 @@ def have_every_row(bench: Bench) -> None:
 
 def test_every_figure_of_the_tables_has_a_row_with_its_help(bench: Bench) -> None:
     absent = set(CUT) - set(bench.pane.cut_rows)
-    assert absent == {*ELSEWHERE, "corner_mark", "bottom_seam", "handle_leg"}
+    assert absent == {*(ELSEWHERE & set(CUT)), "corner_mark", "bottom_seam", "handle_leg"}
     have_every_row(bench)
     assert set(bench.pane.cut_rows) == set(CUT) - ELSEWHERE
-    named = {figure.name for figure in FINISHED_FIGURES}
+    named = {figure.name for figure in FINISHED_FIGURES} - ELSEWHERE
     assert set(bench.pane.finished_rows) == named - {FILLED, INSIDE}
     for cut in bench.pane.cut_rows.values():
         assert cut.box.accessibleName() == cut.figure.label
@@ -313,7 +309,7 @@ def test_every_choice_has_a_row_in_its_group(bench: Bench) -> None:
     fields = [row.field for group in bench.pane.findChildren(MeasureGroup) for row in group.rows]
     named = {each.row.field: name for name, each in bench.pane.choice_rows.items()}
     assert [named[field] for field in fields if field in named] == [
-        *("bottom", "corners", "tips", "top", "zip_gauge", "zip_sold"),
+        *("construction", "bottom", "corners", "tips", "top", "zip_gauge", "zip_sold"),
         *("has_pocket", "handle_style", "has_board", "board"),
     ]
 

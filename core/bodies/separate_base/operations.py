@@ -1,9 +1,12 @@
 """Sewing the separate base: what is cut and marked before it is closed. mm."""
 
-from core.base.sentences import Last, Listing, mark, say
+from collections.abc import Mapping
+
+from core.base.sentences import Last, Listing, Sentence, Template, mark, say
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.closing import closing_operations
 from core.bodies.separate_base.draft import BASE
+from core.bodies.separate_base.sizes import BASE_WIDTH, BODY_WIDTH, END_WIDTH
 from core.flat.piece import Piece
 from core.flat.roles import Face, PieceId
 from core.work.bench import Bench
@@ -56,25 +59,41 @@ _CUT_WALL = {
     Face.RIGHT: mark("Cut the right side"),
     Face.BASE: mark("Cut the base"),
 }
-_FROM_ONE = mark("From the {goods} cut one rectangle, {cut_width} wide and {cut_height} high.")
-_FROM_EACH = mark(
-    "From each layer ({goods}) cut one rectangle, {cut_width} wide and {cut_height} high, all of "
-    "the same size."
-)
-_BASE_FROM_ONE = mark("From the {goods} cut one base, {cut_width} wide and {cut_height} deep.")
-_BASE_FROM_EACH = mark(
-    "From each layer ({goods}) cut one base, {cut_width} wide and {cut_height} deep, all of the "
-    "same size."
-)
+_FROM_ONE: Mapping[str, Template] = {
+    BODY_WIDTH.name: mark(
+        "From the {goods} cut one rectangle, {body_width} wide and {body_height} high."
+    ),
+    END_WIDTH.name: mark(
+        "From the {goods} cut one rectangle, {body_end_width} wide and {body_height} high."
+    ),
+    BASE_WIDTH.name: mark(
+        "From the {goods} cut one base, {base_cut_width} wide and {base_cut_depth} deep."
+    ),
+}
+_FROM_EACH: Mapping[str, Template] = {
+    BODY_WIDTH.name: mark(
+        "From each layer ({goods}) cut one rectangle, {body_width} wide and {body_height} high, "
+        "all of the same size."
+    ),
+    END_WIDTH.name: mark(
+        "From each layer ({goods}) cut one rectangle, {body_end_width} wide and {body_height} "
+        "high, all of the same size."
+    ),
+    BASE_WIDTH.name: mark(
+        "From each layer ({goods}) cut one base, {base_cut_width} wide and {base_cut_depth} deep, "
+        "all of the same size."
+    ),
+}
+"""By the figure that a piece's width comes from."""
 
 
 def _cut(bench: Bench, body: SeparateBase, wall: PieceId) -> Operation:
     piece = bench.draft.piece(wall)
     words = {"goods": Listing([layer.role for layer in bench.layers], Last.COMMA)}
     is_base = wall == BASE
-    told = (_FROM_ONE, _FROM_EACH, _BASE_FROM_ONE, _BASE_FROM_EACH)
-    first = told[2 * is_base + bench.layered]
-    do = [say(first, words=words, cut_width=piece.width, cut_height=piece.height)]
+    told = (_FROM_EACH if bench.layered else _FROM_ONE)[piece.sized_by[0]]
+    sizes = dict(zip(piece.sized_by, (piece.width, piece.height), strict=True))
+    do = [Sentence(told, sizes, words)]
     do += bench.cut_larger
     check = say("Opposite edges are equally long, and the corners square.")
     if is_base and body.corner_rounding:
@@ -102,8 +121,8 @@ def _cut(bench: Bench, body: SeparateBase, wall: PieceId) -> Operation:
 def _sizes(body: SeparateBase, piece: Piece) -> tuple[Measure, ...]:
     left, bottom, right, top = piece.bounds
     found = [
-        measured("cut_width", piece.width, piece.id, (left, bottom), (right, bottom)),
-        measured("cut_height", piece.height, piece.id, (right, bottom), (right, top)),
+        measured(piece.sized_by[0], piece.width, piece.id, (left, bottom), (right, bottom)),
+        measured(piece.sized_by[1], piece.height, piece.id, (right, bottom), (right, top)),
     ]
     radius = body.corner_rounding
     if piece.id == BASE and radius:

@@ -38,6 +38,13 @@ CUT_NAMES = (
     "corner_seam",
     "zip_seam",
     "bottom_seam",
+    "base_cut_width",
+    "base_cut_depth",
+    "corner_rounding",
+    "body_width",
+    "body_height",
+    "body_pieces",
+    "base_seam",
     "zip_tape_width",
     "pocket_cut_height",
     "pocket_drop",
@@ -57,6 +64,8 @@ FINISHED_NAMES = (
     "gusset_depth_at_side",
     "corner_mismatch",
     "face_height",
+    "corner_radius",
+    "base_mismatch",
     "zip_offset",
     "zip_clearance",
     "pocket_height",
@@ -89,6 +98,7 @@ def test_every_figure_is_answered_or_the_bag_lacks_its_part(bag: Bag) -> None:
     for figure in CUT_FIGURES:
         gone = figure.part in lacks and lacks[figure.part] is None
         gone = gone or (figure.part == "top" and figure not in bag.top.FIGURES)
+        gone = gone or (figure.part == "body" and figure not in bag.body.FIGURES)
         way = figure.when is not None and figure.when.attribute == "corners"
         gone = gone or (way and bag.body.corners not in figure.when.words)
         assert (result.cut[figure.name] is None) == gone, figure.name

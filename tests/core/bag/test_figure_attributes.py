@@ -36,9 +36,14 @@ SHOWN_ONLY = {
     "zip_clearance",
     "pocket_side_compartment",
     "pocket_middle_compartment",
+    "base_mismatch",
+    "base_end_mismatch",
 }
+MISMATCHES = {"corner_mismatch", "base_mismatch", "base_end_mismatch"}
 CORNERS = {"corner_cut_width", "corner_cut_depth", "corner_mark"}
 PANEL = {"panel_width", "panel_length", "front_trim"} | CORNERS
+BASE = {"base_cut_width", "base_cut_depth", "corner_rounding"}
+WALLS = {"body_width", "body_end_width", "body_height"}
 BOARD = {"board_width", "board_depth"}
 
 
@@ -64,20 +69,22 @@ def test_figures_are_told_apart_by_how_they_follow() -> None:
     assert {name for name in NAMES if is_taut(name)} == DROPS
     assert finished(inside=True) == {"inside_volume", "inside_filled_volume"}
     assert {name for name in NAMES if is_cut(name)} == {figure.name for figure in CUT_FIGURES}
-    assert {name for name in NAMES if is_matched(name)} == {"corner_mismatch"}
+    assert {name for name in NAMES if is_matched(name)} == MISMATCHES
     assert finished(matched="matched corners") == {"corner_mismatch"}
-    assert finished(may_be_negative=True) == {"corner_mismatch", "zip_clearance"} | DROPS
+    assert finished(may_be_negative=True) == MISMATCHES | {"zip_clearance"} | DROPS
 
 
 def test_what_is_wanted_and_pinned() -> None:
     assert finished(wanted=False) == SHOWN_ONLY
     assert set(WANTED) == {figure.name for figure in FINISHED_FIGURES} - SHOWN_ONLY
-    cut_pins = PANEL | BOARD | {"pocket_cut_height", "handle_strips", "handle_last_strip"}
+    cut_pins = (
+        PANEL | BASE | WALLS | BOARD | {"pocket_cut_height", "handle_strips", "handle_last_strip"}
+    )
     assert set(PINNABLE) - WANTED == cut_pins == cut(pinnable=True)
 
 
 def test_what_a_ruler_rounds_and_what_lies_in_the_sewn_bag() -> None:
-    assert cut(ruled=Ruled.TOGETHER) == PANEL
+    assert cut(ruled=Ruled.TOGETHER) == PANEL | BASE | WALLS
     assert cut(ruled=Ruled.NEAREST) == {"pocket_cut_height", "pocket_drop"}
     assert cut(ruled=Ruled.PART) == BOARD | {"handle_last_strip"}
     assert cut(in_sewn_bag=True) == BOARD
@@ -110,6 +117,12 @@ def test_what_is_told_while_a_line_is_moved() -> None:
         "corner_cut_width": ("base_width", "corner_mismatch"),
         "corner_cut_depth": ("gusset_depth", "corner_mismatch"),
         "corner_mark": ("base_width", "gusset_depth"),
+        "base_cut_width": ("base_width", "base_mismatch"),
+        "base_cut_depth": ("gusset_depth", "base_mismatch"),
+        "corner_rounding": ("corner_radius",),
+        "body_width": ("base_mismatch",),
+        "body_end_width": ("base_mismatch",),
+        "body_height": ("face_height",),
         "pocket_cut_height": ("pocket_height",),
         "handle_gap": ("handle_drop_front",),
         "handle_stop": ("handle_drop_front",),
@@ -128,7 +141,7 @@ def test_a_figure_is_found_by_its_name() -> None:
 def test_names_that_an_attribute_gives_are_those_of_figures() -> None:
     named = [name for figure in CUT_FIGURES for name in figure.tells]
     named += [figure.loses_with for figure in FINISHED_FIGURES if figure.loses_with]
-    assert len(named) == 13
+    assert len(named) == 21
     assert {figure.name for figure in FINISHED_FIGURES} >= set(named)
 
 

@@ -12,7 +12,7 @@ from core.base.errors import FieldError
 from core.base.tolerance import LEAST_LENGTH
 from core.goods.layers import Layer
 from core.model.figures import CutFigure, Quantity
-from tests.helpers import demo, layer
+from tests.helpers import ELSEWHERE, demo, layer
 
 LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
 COUNTS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.COUNT]
@@ -128,10 +128,6 @@ def test_names_are_unique_and_labels_too() -> None:
     every = [*CUT_FIGURES, *FINISHED_FIGURES]
     assert len({figure.name for figure in every}) == len(every)
     assert len({(figure.part, figure.label) for figure in every}) == len(every)
-
-
-ELSEWHERE = ("zip_shift",)
-"""Figures that only other constructions have."""
 
 
 @pytest.mark.parametrize(

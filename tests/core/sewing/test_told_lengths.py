@@ -17,6 +17,8 @@ from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.sentences import Plural
+from core.base.units import Unit
+from core.bodies.separate_base.body import SeparateBase
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
 from core.parts.handles.figures import HandleStyle
@@ -275,6 +277,22 @@ def test_a_gap_by_a_figures_name_tells_the_figure(bag: Bag) -> None:
 
 
 LOOSE = demo(handles=replace(SEPARATE, last_strip=inch(20)))
+_PLAIN = {"unit": Unit.INCH, "name": "carrier", "top": Hem(), "sandwich": sandwich(layer())}
+CARRIER = Bag(
+    body=SeparateBase(
+        base_cut_width=inch(12), base_cut_depth=inch(7), corner_rounding=inch(1.75),
+        body_width=inch(17.25), body_height=inch(13), side_seam=inch(0.25), base_seam=inch(0.25),
+        top_seam=inch(0.75),
+    ),
+    **_PLAIN,
+)  # fmt: skip
+FOUR = replace(
+    CARRIER,
+    body=replace(
+        CARRIER.body, corner_rounding=0.0, body_width=inch(12), body_end_width=inch(7),
+        body_pieces=4,
+    ),
+)  # fmt: skip
 SEAMED = demo(body=demo_panel(bottom_seam=inch(0.5)))
 TELLING = {
     "panel_width": BASE, "front_trim": BASE, "corner_cut_width": BASE, "corner_cut_depth": BASE,
@@ -283,6 +301,8 @@ TELLING = {
     "zip_length": BASE, "pocket_cut_height": BASE, "pocket_drop": BASE, "pocket_seam": BASE,
     "handle_width": BASE, "handle_gap": BASE, "handle_stop": BASE, "handle_last_strip": LOOSE,
     "handle_leg": LOOSE, "board_width": BASE, "board_depth": BASE, "baste_line": BASE,
+    "base_cut_width": CARRIER, "base_cut_depth": CARRIER, "corner_rounding": CARRIER,
+    "body_width": CARRIER, "body_height": CARRIER, "body_end_width": FOUR, "base_seam": CARRIER,
 }  # fmt: skip
 """Figures that sentences tell, each with a bag that does."""
 SILENT = {"zip_shift", "panel_length", "zip_tape_width", "goods_width", "foot_clearance"}

@@ -301,7 +301,10 @@ BAD_TEXTS: dict[str, tuple[str | bytes, str]] = {
     ),
     "trim too long": (changed("body", "front_trim", value=600), "Front trim is 600 mm"),
     "no kind": (lacking("top", "kind"), "kind of top is missing"),
-    "unknown body": (changed("body", "kind", value="tube"), "kind of body must be boxed-panel."),
+    "unknown body": (
+        changed("body", "kind", value="tube"),
+        "kind of body must be boxed-panel or separate-base.",
+    ),
     "no bottom": (lacking("body", "bottom"), "bottom of body is missing"),
     "another bottom": (changed("body", "bottom", value="oval"), "must be fold or seam"),
     "a seam without its allowance": (
