@@ -24,7 +24,8 @@ from core.work.scene import TALL, WIDE, Diagram, FlatScene
 from core.work.states import MARKED, OUTLINE_CUT
 
 _CORNERS = (EdgeRole.CORNER, EdgeRole.CORNER_END)
-_BY_HAND = (SeamRole.MOUTH, SeamRole.HEM, SeamRole.RING, SeamRole.BASE)
+_AT_THE_TOP = (SeamRole.MOUTH, SeamRole.HEM)
+_BY_HAND = (*_AT_THE_TOP, SeamRole.RING, SeamRole.BASE)
 """Seams whose match marks are made by hand."""
 
 _MANY, _ROOMY = 6, (60.0, 62.0)
@@ -176,7 +177,7 @@ class FlatPicture:
         operation = self.operation
         handled = [piece for piece in walls if piece.id in operation.pieces]
         if operation.action is Action.MARK:
-            marked = {each.piece for each in self.matched}
+            marked = {each.piece for each in self.matched if each.seam.role in _AT_THE_TOP}
             marked |= {each.where.piece for each in operation.drawn if each.where is not None}
             handled = [piece for piece in handled if piece.id in marked or piece.marks]
         return handled or walls
@@ -192,6 +193,7 @@ class FlatPicture:
         sketch = Sketch((0.0, 0.0, wide, high), box, show=self.show)
         upper = high
         for row in rows:
+            below = math.inf if row is rows[-1] else _UNDER_ROW
             upper -= _row_height(row)
             reached = 0.0
             for piece in row:
@@ -202,18 +204,23 @@ class FlatPicture:
                 self._draw_piece(part, piece, every)
                 self._measured(part, (piece,))
                 foot, name = (reached, upper), self.translate(piece.label)
-                self._name_below(sketch, name, foot, piece.width, gap)
+                self._name_below(sketch, name, foot, (piece.width, gap, below))
                 reached += piece.width + gap
             upper -= under
         return sketch.picture()
 
     @staticmethod
-    def _name_below(sketch: Sketch, name: str, at: Point, wide: float, gap: float) -> None:
-        """A piece's name under it: upright where it is narrow, none where even that has no room."""
+    def _name_below(sketch: Sketch, name: str, at: Point, free: tuple[float, float, float]) -> None:
+        """A piece's name under it: upright where it is narrow, none where even that has no room.
+
+        `free`: width of the piece and of the gap beside it, mm; and how far down there is room, mm
+        on paper.
+        """
+        wide, gap, below = free
         foot, room = (at[0] + wide / 2, at[1]), (wide + gap) * sketch.scale - 1.0
         if fits(name, room):
             sketch.label(name, foot, shift=(0.0, -3.0))
-        elif room > 1.5 * SMALL:
+        elif room > 1.5 * SMALL and fits(name, below - 2.0):
             sketch.label(name, foot, shift=(0.0, -1.6), anchor=Anchor.END, angle=90.0)
 
     def _draw_piece(self, sketch: "Sketch | _Moved", piece: Piece, window: Bounds) -> None:
