@@ -178,6 +178,12 @@ def _outline(bench: Bench, board: BaseBoard, wall: Term) -> tuple[Sentence, ...]
             "Lay the {wall} wrong side up: the middle of the board lies on the bottom seam.",
             terms={"wall": wall},
         )
+    if bench.closing.apart:
+        find = say(
+            "Lay the {wall} wrong side up: the middle of the board lies on the join in the middle "
+            "of the bottom.",
+            terms={"wall": wall},
+        )
     beside = (width - board.width) / 2
     draw = say(
         "Draw the board's outline there: its ends {board_side} from the side edges, its long "
