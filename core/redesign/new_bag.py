@@ -142,11 +142,16 @@ def _on_ruler(bag: Bag, own: CutSizes) -> Bag:
 
 
 class _Asked:
-    """The bag around a new body: a model's, of the sizes that are asked for."""
+    """The bag around a new body: a model's, of the sizes that are asked for.
 
-    def __init__(self, bare: Bag, sizes: Mapping[str, float]) -> None:
+    `closed`: whether a top will close it; `shows`: how much of that shows, mm.
+    """
+
+    def __init__(
+        self, bare: Bag, sizes: Mapping[str, float], *, closed: bool, shows: float
+    ) -> None:
         self.parts: Mapping[str, object] = {}
-        self.site: Site = bare.site
+        self.site: Site = replace(bare.site, closed=closed, shows=shows)
         self.finished: Finished = {**dict.fromkeys(FINISHED), **sizes}
 
 
@@ -154,14 +159,22 @@ def _constructed(
     bare: Bag, kind: type[Body], word: str | None, sizes: Mapping[str, float], own: CutSizes
 ) -> Bag:
     """The bag with a new body, and a top that goes with it; a FieldError: there is none."""
-    body = _having(kind.fresh(_Asked(bare, sizes)), bare.site, own)
     refused: FieldError | None = None
     for top in _tops(bare.top, word):
-        made = _having(body.made_for(bare.site, closes_ring=top.CLOSES_RING), bare.site, own)
-        why = top.refused(made.mouth())
-        if why is None:
-            return replace(bare, body=made, top=top.fresh(Ahead.with_body(bare, made)))
-        refused = refused or FieldError(why, field=TOP, value=top.KIND)
+        shows = 0.0
+        for _ in range(2):  # what shows of the top is known once it is there
+            around = _Asked(bare, sizes, closed=top.CLOSES, shows=shows)
+            body = _having(kind.fresh(around), around.site, own)
+            body = body.made_for(around.site, closes_ring=top.CLOSES_RING)
+            body = _having(body, around.site, own)
+            mouth = body.mouth()
+            if (why := top.refused(mouth)) is not None:
+                refused = refused or FieldError(why, field=TOP, value=top.KIND)
+                break
+            made = top.fresh(Ahead.with_body(bare, body))
+            shows = made.shows(mouth)
+        else:
+            return replace(bare, body=body, top=made)
     assert refused is not None  # there is always one to try
     raise refused
 

@@ -10,12 +10,13 @@ import numpy as np
 from core.bag.bag import Bag, cut_value, draft_walls, with_figures
 from core.bag.compute import Result, compute, measure, measure_walls
 from core.bag.figures import is_cut, label_of, matched_in
-from core.bag.tables import CUT_FIGURES
+from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.arrays import Floats
 from core.base.errors import CornerwrightError, FieldError
 from core.base.progress import Progress
 from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, LENGTH_TOLERANCE, same_length, shorter
+from core.model.figures import Quantity
 from core.redesign.conflict import conflict
 from core.redesign.feasible import FeasibilitySearch, tolerance
 from core.redesign.filled_search import FilledSearch, check_other
@@ -61,7 +62,7 @@ class Redesign:
 
     Attributes:
         request: what was asked.
-        before: the bag as it was.
+        before: the bag as it was, of so many pieces as were wanted.
         bag: as it will be.
         change: the weighed change that was made least.
         slivers: names of cut figures that came out too small to be lengths, and are 0.
@@ -110,6 +111,7 @@ def redesign(bag: Bag, request: RedesignRequest, *, progress: Progress | None = 
         FieldError: an unknown figure, or a value that is no size.
         FillCancelledError: `progress` said not to go on.
     """
+    bag, request = _counted(bag, request)
     now = sizes_of(bag)
     filled = asked_filled(request)
     if not filled:
@@ -190,6 +192,32 @@ def _attempt(
     measured = found[1].finished if found is not None and after is found[1].bag else None
     with_its_parts = followed(bag, now, after, frozenset(exact), measured)
     return Candidate(with_its_parts, end.change, slivers)
+
+
+def _counted(bag: Bag, request: RedesignRequest) -> tuple[Bag, RedesignRequest]:
+    """The bag of so many pieces as are wanted: no search goes from one number to another.
+
+    What is held of it is what it was before. Pieces of chains are sought with their lengths. A
+    FieldError says that there is no such number.
+    """
+    chained = chain_figures(bag)
+    counts = {
+        name: value
+        for name, value in cut_part(request.wants).items()
+        if cut_figure(name).quantity is Quantity.COUNT and name not in chained
+    }
+    counted = with_figures(bag, counts)
+    if counted is bag:
+        return bag, request
+    held = {name: (_size(bag, name), _size(counted, name)) for name in request.holds}
+    moved = {name: was for name, (was, now) in held.items() if was is not None and was != now}
+    wants = {**moved, **request.wants}
+    return counted, request._replace(wants=wants, holds=request.holds - moved.keys())
+
+
+def _size(bag: Bag, name: str) -> float | None:
+    """A figure of a bag, mm, litres or pieces; None of what only filling tells, or it lacks."""
+    return cut_value(bag, name) if is_cut(name) else sizes_of(bag).get(name)
 
 
 def slivers_left(names: tuple[str, ...]) -> Sentence:
@@ -304,7 +332,7 @@ def _still(
     still = {
         name: value
         for name, value in weighed(bag).items()
-        if 0.0 < abs(there[name] - value) < _HARDLY and name not in exact
+        if name not in exact and 0.0 < abs(there.get(name, value) - value) < _HARDLY
     }
     if not still:
         return after
