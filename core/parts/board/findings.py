@@ -33,7 +33,7 @@ def board_findings(board: BaseBoard, site: Site, finished: Finished) -> tuple[Fi
 
 def _closing(site: Site, finished: Finished) -> Iterator[Finding]:
     """That front and back of a zipped bag do not meet over a base that a board holds flat."""
-    if not site.closed:
+    if not site.closed or not site.mouth.closes_flat:
         return
     face = finished["face_height"] or 0.0
     depth = finished["gusset_depth"] or 0.0
