@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
+from core.base.tolerance import shorter
 from core.bodies.body import Body, BoxNames
 from core.bodies.gusset_strip import solving
 from core.bodies.gusset_strip.allowances import (
@@ -39,7 +40,7 @@ from core.bodies.gusset_strip.sizes import (
 )
 from core.bodies.rounded import CORNER_RADIUS
 from core.flat.piece import Dimension, Piece
-from core.flat.roles import PieceId
+from core.flat.roles import FACES, PieceId
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Crossing, Finding
@@ -178,13 +179,13 @@ class StripBody(Body):
         changes: dict[str, Any] = dict(sizes)
         return replace(self, **changes)
 
-    def can_be(self, sizes: Mapping[str, float]) -> bool:
-        """Whether it can have these values of these attributes."""
+    def can_be(self, sizes: Mapping[str, float], site: Site) -> bool:
+        """Whether it can have these values of these attributes, and what is sewn on its cloth."""
         try:
-            self.having(sizes)
+            seats = self.having(sizes).seats()
         except FieldError:
             return False
-        return True
+        return all(shorter(site.reach(face), seats[face].top) for face in FACES)
 
     def made_for(self, site: Site | None, *, closes_ring: bool) -> Self:
         return opened_or_closed(self, site, closes_ring=closes_ring)

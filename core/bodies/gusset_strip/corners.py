@@ -1,10 +1,11 @@
 """Whether corners can be sewn, and whether joins keep clear of them. Lengths are mm."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Template, mark, say
-from core.base.tolerance import same_length, shorter
+from core.base.tolerance import shorter
 from core.bodies.gusset_strip.draft import RIGHT_ANGLE
 from core.bodies.gusset_strip.sizes import (
     STRIP_LENGTH,
@@ -29,30 +30,44 @@ _CLEAR = 1e-3
 
 def corner_findings(body: "StripBody", site: Site) -> Iterator[Finding]:
     """Roundings that are too tight, and joins that lie on a corner."""
+    yield from _tight(body, site)
+    yield from _joins(body, site)
+
+
+def _tight(body: "StripBody", site: Site) -> Iterator[Finding]:
+    """That corners are rounded too tightly, told of the tighter ones."""
     least = max(LEAST_RADIUS, RADIUS_IN_WALLS * site.pressed)
-    for figure in (CORNER_ROUNDING, UPPER_ROUNDING):
-        rounding = getattr(body, figure.attribute)
-        radius = rounding - body.gusset_seam
-        if rounding > 0.0 and shorter(radius, least):
-            yield Finding(
-                code="corner-too-tight",
-                severity=Severity.WARN,
-                figure=figure.name,
-                value=rounding,
-                limit=least + body.gusset_seam,
-                message=say(_TIGHT, value=radius, limit=least),
-                fixes=tuple(_wider(body, figure, least - radius)),
-            )
-    yield from _joins(body)
+    radii = {CORNER_ROUNDING: body.stitched_radius, UPPER_ROUNDING: body.stitched_upper_radius}
+    tight = {
+        figure: radius
+        for figure, radius in radii.items()
+        if shorter(0.0, radius) and shorter(radius, least)
+    }
+    if not tight:
+        return
+    figure = min(tight, key=lambda each: tight[each])
+    yield Finding(
+        code="corner-too-tight",
+        severity=Severity.WARN,
+        figure=figure.name,
+        value=tight[figure] + body.gusset_seam,
+        limit=least + body.gusset_seam,
+        message=say(_TIGHT, value=tight[figure], limit=least),
+        fixes=tuple(_wider(body, site, tight, least)),
+    )
 
 
-def _wider(body: "StripBody", figure: CutFigure, more: float) -> Iterator[Fix]:
+def _wider(
+    body: "StripBody", site: Site, tight: Mapping[CutFigure, float], least: float
+) -> Iterator[Fix]:
     """Round the corners more, and cut the strip as much shorter as the panels' edge gets."""
-    rounding = getattr(body, figure.attribute) + more
-    length = body.strip_length - SQUARED * more
-    if body.can_be({figure.attribute: rounding, STRIP_LENGTH.attribute: length}):
+    rounding = least + body.gusset_seam
+    more = math.fsum(least - radius for radius in tight.values())
+    sizes = dict.fromkeys(tight, rounding)
+    sizes[STRIP_LENGTH] = body.strip_length - SQUARED * more
+    if body.can_be({figure.attribute: size for figure, size in sizes.items()}, site):
         label = say("Round the corners by {value}", value=rounding)
-        yield Fix(label, ((figure.name, rounding), (STRIP_LENGTH.name, length)))
+        yield Fix(label, tuple((figure.name, size) for figure, size in sizes.items()))
 
 
 _TIGHT = mark(
@@ -91,19 +106,27 @@ def joins_of(body: "StripBody") -> tuple[float, ...]:
     return tuple(body.strip_ends(number)[1] for number in range(body.strip_pieces - 1))
 
 
-def _joins(body: "StripBody") -> Iterator[Finding]:
+def _is_clear(body: "StripBody") -> bool:
+    """Whether every join lies on a straight."""
+    ends = (body.drawn_strip / 2,) if body.closed else ()
+    return all(_on_corner(body, at) is None for at in (*joins_of(body), *ends))
+
+
+def _joins(body: "StripBody", site: Site) -> Iterator[Finding]:
     """That a join of the strip, or of strip and top strip, lies on a corner."""
     for at in joins_of(body):
         corner = _on_corner(body, at)
         if corner is not None:
-            yield _on_it(STRIP_PIECES.name, float(body.strip_pieces), at, _JOIN, _other_count(body))
+            yield _on_it(
+                STRIP_PIECES.name, float(body.strip_pieces), at, _JOIN, _other_count(body, site)
+            )
             break
     if not body.closed:
         return
     end = body.drawn_strip / 2
     corner = _on_corner(body, end)
     if corner is not None:
-        fixes = tuple(fix for to in corner for fix in _moved_end(body, end, to))
+        fixes = tuple(fix for to in corner for fix in _moved_end(body, site, end, to))
         yield _on_it(TOP_STRIP_LENGTH.name, body.top_strip_length, end, _END, fixes)
 
 
@@ -121,28 +144,26 @@ def _on_it(
     )
 
 
-def _other_count(body: "StripBody") -> tuple[Fix, ...]:
-    """As many pieces as are joined on straights alone; more rather than fewer."""
+def _other_count(body: "StripBody", site: Site) -> tuple[Fix, ...]:
+    """As many pieces as leave no join on a corner; more rather than fewer."""
     now = body.strip_pieces
     for pieces in (*range(now + 1, int(STRIP_PIECES.high) + 1), *range(now - 1, 0, -1)):
-        if not body.can_be({STRIP_PIECES.attribute: pieces}):
+        if not body.can_be({STRIP_PIECES.attribute: pieces}, site):
             continue
-        other = body.having({STRIP_PIECES.attribute: pieces})
-        if all(_on_corner(other, at) is None for at in joins_of(other)):
+        if _is_clear(body.having({STRIP_PIECES.attribute: pieces})):
             label = say("Cut the strip in {number}", numbers={"number": pieces})
             return (Fix(label, ((STRIP_PIECES.name, pieces),)),)
     return ()
 
 
-def _moved_end(body: "StripBody", end: float, to: float) -> Iterator[Fix]:
+def _moved_end(body: "StripBody", site: Site, end: float, to: float) -> Iterator[Fix]:
     """Move the joins to the top strip off the corner: it is as much longer as the strip is not."""
     shift = to - end + (_CLEAR if to > end else -_CLEAR)
     top, length = body.top_strip_length - 2 * shift, body.strip_length + 2 * shift
     sizes = {TOP_STRIP_LENGTH.attribute: top, STRIP_LENGTH.attribute: length}
-    if not body.can_be(sizes):
+    if not body.can_be(sizes, site):
         return
-    other = body.having(sizes)
-    if _on_corner(other, other.drawn_strip / 2) is None and not same_length(shift, 0.0):
+    if _is_clear(body.having(sizes)):
         label = say("Cut the top strip {value} long", value=top)
         yield Fix(label, ((TOP_STRIP_LENGTH.name, top), (STRIP_LENGTH.name, length)))
 

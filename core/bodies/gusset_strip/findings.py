@@ -38,7 +38,7 @@ def body_findings(body: "StripBody", site: Site, finished: Finished) -> tuple[Fi
     return (
         *_size_findings(body, finished),
         *(() if room is None else (room,)),
-        *_mismatch_findings(body, finished),
+        *_mismatch_findings(body, site, finished),
         *corner_findings(body, site),
         *_opening_findings(finished),
         *_reach_findings(finished),
@@ -108,7 +108,7 @@ def limits_of_ease(edge: float) -> tuple[tuple[float, Severity], ...]:
     )
 
 
-def _mismatch_findings(body: "StripBody", finished: Finished) -> Iterator[Finding]:
+def _mismatch_findings(body: "StripBody", site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether the strip is as long as the edge that it is sewn to, within ease."""
     off = finished["gusset_mismatch"] or 0.0
     for limit, severity in limits_of_ease(body.drawn_edge):
@@ -124,7 +124,7 @@ def _mismatch_findings(body: "StripBody", finished: Finished) -> Iterator[Findin
             value=off,
             limit=limit if off > 0.0 else -limit,
             message=say(message, value=abs(off)),
-            fixes=tuple(_mismatch_fixes(body, off)),
+            fixes=tuple(_mismatch_fixes(body, site, off)),
         )
         return
 
@@ -147,13 +147,13 @@ def is_slip(body: "StripBody", excess: float) -> bool:
     return any(abs(excess - each) <= SLIP for each in likely)
 
 
-def _mismatch_fixes(body: "StripBody", off: float) -> Iterator[Fix]:
+def _mismatch_fixes(body: "StripBody", site: Site, off: float) -> Iterator[Fix]:
     """Cut the strip as long as the edge, or the panels as high as the strip allows."""
     length, high = body.strip_length + off, body.face_cut_height - off / 2
-    if body.can_be({STRIP_LENGTH.attribute: length}):
+    if body.can_be({STRIP_LENGTH.attribute: length}, site):
         label = say("Cut the strip {value} long", value=length)
         yield Fix(label, ((STRIP_LENGTH.name, length),))
-    if body.can_be({FACE_CUT_HEIGHT.attribute: high}):
+    if body.can_be({FACE_CUT_HEIGHT.attribute: high}, site):
         label = say("Cut the panels {value} high", value=high)
         yield Fix(label, ((FACE_CUT_HEIGHT.name, high),))
 
