@@ -9,6 +9,7 @@ import shapely
 from core.bag.compute import Result
 from core.base.sentences import Language, ShowLength
 from core.drawing.dimension_lines import SMALL
+from core.drawing.loose_pieces import FEW, UNDER_ROW, in_rows, lie_flat, row_height, row_width
 from core.drawing.pattern import NOTCH, lies_on
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of, draw_all, fits
@@ -133,7 +134,7 @@ class FlatPicture:
         shown = scene.pieces or [piece.id for piece in self.result.draft.walls]
         walls = [self.result.draft.piece(each) for each in shown]
         joined = {ref.piece for seam in self.sewn for ref in seam.edges}
-        if len(walls) > 1 and not (joined.issuperset(shown) and _lie_flat(walls)):
+        if len(walls) > 1 and not (joined.issuperset(shown) and lie_flat(walls)):
             handled = walls if scene.pieces else self._handled(walls)
             if len(handled) == 1:
                 return self.wall(replace(scene, pieces=(handled[0].id,)))
@@ -186,15 +187,15 @@ class FlatPicture:
         """Walls that are loose, or round one another: side by side, each with its top up."""
         gap = 0.12 * max(min(piece.width, piece.height) for piece in pieces)
         every = bounds_of(point for piece in pieces for point in piece.outline)
-        box = WIDE if len(pieces) > _FEW else (TALL[0] + 8.0, TALL[1])
-        rows, under = _in_rows(pieces, gap, box)
-        wide = max(_row_width(row, gap) for row in rows)
-        high = math.fsum(map(_row_height, rows)) + under * (len(rows) - 1)
+        box = WIDE if len(pieces) > FEW else (TALL[0] + 8.0, TALL[1])
+        rows, under = in_rows(pieces, gap, box)
+        wide = max(row_width(row, gap) for row in rows)
+        high = math.fsum(map(row_height, rows)) + under * (len(rows) - 1)
         sketch = Sketch((0.0, 0.0, wide, high), box, show=self.show)
         upper = high
         for row in rows:
-            below = math.inf if row is rows[-1] else _UNDER_ROW
-            upper -= _row_height(row)
+            below = math.inf if row is rows[-1] else UNDER_ROW
+            upper -= row_height(row)
             reached = 0.0
             for piece in row:
                 left, low, _, top = piece.bounds
@@ -337,51 +338,6 @@ def _corner_lines(piece: Piece) -> list[tuple[Point, Point]]:
 def _down(seat: Seat, far: float) -> Point:
     """So far from the top of a face towards its middle, on paper."""
     return -far * seat.frame.up[0], -far * seat.frame.up[1]
-
-
-def _lie_flat(pieces: Sequence[Piece]) -> bool:
-    """Whether pieces have one frame and lie beside each other in it: none over another's middle."""
-    boxes = [piece.bounds for piece in pieces]
-    for number, (left, low, right, top) in enumerate(boxes):
-        x, y = (left + right) / 2, (low + top) / 2
-        others = boxes[:number] + boxes[number + 1 :]
-        if any(box[0] < x < box[2] and box[1] < y < box[3] for box in others):
-            return False
-    return True
-
-
-_FEW = 2
-"""So many loose pieces are drawn in one row, mostly upright ones."""
-_UNDER_ROW = 7.0
-"""Room under a row of loose pieces, for their names, mm on paper."""
-
-
-def _in_rows(
-    pieces: Sequence[Piece], gap: float, box: tuple[float, float]
-) -> tuple[list[Sequence[Piece]], float]:
-    """Loose pieces in as many rows as let them be drawn largest, and the room under each row."""
-    if len(pieces) <= _FEW:
-        return [pieces], 0.0
-
-    def scale(rows: Sequence[Sequence[Piece]]) -> float:
-        wide = max(_row_width(row, gap) for row in rows)
-        high = math.fsum(map(_row_height, rows))
-        return min(box[0] / wide, (box[1] - _UNDER_ROW * len(rows)) / high)
-
-    ways = []
-    for count in (1, 2, 3):
-        each = math.ceil(len(pieces) / count)
-        ways.append([pieces[at : at + each] for at in range(0, len(pieces), each)])
-    best = max(ways, key=scale)
-    return best, _UNDER_ROW / scale(best)
-
-
-def _row_width(row: Sequence[Piece], gap: float) -> float:
-    return math.fsum(piece.width for piece in row) + gap * (len(row) - 1)
-
-
-def _row_height(row: Sequence[Piece]) -> float:
-    return max(piece.height for piece in row)
 
 
 def _joins_walls(seam: Seam) -> bool:
