@@ -38,10 +38,11 @@ def _shares(quarter: Quarter, patch: Patch, nodes: Ints) -> tuple[Floats, Floats
     """Where the columns of a patch's grid and its rows lie, 0 to 1."""
     rows, columns = nodes.shape
     across, up = (quarter.crowding.get(size, _EVEN) for size in (patch.across, patch.up))
-    # A size from the middle to an end is walked back to it where the far border lies there.
+    # A size from the middle to an end is walked back to it where the far border alone lies there.
+    middle = patch.mirror_x | patch.mirror_y
     return (
-        _places(columns, across, back=Border.RIGHT in patch.mirror_x),
-        _places(rows, up, back=Border.TOP in patch.mirror_y),
+        _places(columns, across, back=Border.RIGHT in middle and Border.LEFT not in middle),
+        _places(rows, up, back=Border.TOP in middle and Border.BOTTOM not in middle),
     )
 
 

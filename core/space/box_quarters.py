@@ -45,6 +45,9 @@ _BULGE = 0.25
 """Of the start, over the smaller side of a face: it only has to be roughly round."""
 _LEAN = 0.9
 """How far the walls of the start lean in at most, over their height."""
+_OVER_ROUND = 0.75
+"""Crowding of the rows of walls round the rounded corners of a board: where rows are higher than
+their columns are wide they lock there; even ones came up to 2 % low (measured)."""
 _LEAST_STRAIGHT = 0.01
 """Over a size: one with less of it is told to grow with its arcs."""
 _LEAST_TURN = 1e-6
@@ -302,6 +305,8 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     in_width, in_height = working_crowds(
         half / in_base, deep / in_corner, height / in_wall, taut=board and is_taut(deep, height)
     )
+    if board and radius > 0.0:
+        in_height = Crowding(max(in_height.share, _OVER_ROUND))
     return Quarter(
         patches=patches,
         joins=(

@@ -8,13 +8,15 @@ from collections.abc import Callable
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import without_part
 from core.bag.compute import compute
-from core.bodies.boxed_panel.filled import Sizes, quarter_of, working_counts
+from core.bodies.boxed_panel.filled import Sizes, quarter_of
 from core.solid.capacity import capacity
 from core.solid.fill import Filled, fill
 from core.solid.fill_problem import build_mesh, problem_of
 from core.solid.fill_solve import solve
 from core.solid.inner_body import inner_volume
-from core.space.patches import NotFillableError
+from core.space.box_quarters import base_quarter, ring_quarter
+from core.space.boxes import BoxSizes
+from core.space.patches import NotFillableError, Quarter
 from core.storage.bag_files import SAMPLES, sample
 from tests.core.solid.sheets import boxed, penalty_fill, pillow, times
 from tests.helpers import demo, inch
@@ -23,6 +25,7 @@ from tests.strategies import Wanted
 ROUNDS = 9
 LEAST_ALLOWED_MS = {"cold": 100.0, "warm": 60.0}
 SAMPLE_ALLOWED_MS = 60.0
+USUAL_ALLOWED_MS = 60.0
 
 
 def fastest_ms(
@@ -177,12 +180,13 @@ def working_meshes_against_their_refined_values() -> None:
 
 
 def against_refined(sizes: Sizes, *, rigid: bool) -> tuple[float, float, int]:
+    """As `off_its_refined`, of a boxed panel."""
+    return off_its_refined(quarter_of(sizes, flat=rigid))
+
+
+def off_its_refined(quarter: Quarter) -> tuple[float, float, int]:
     """Share that a working mesh is off twice as many cells, extrapolated; ms; vertices."""
-    quarter = quarter_of(sizes, flat=rigid)
-    problems = [
-        problem_of(build_mesh(quarter, times(working_counts(sizes, flat=rigid), each)))
-        for each in (1, 2)
-    ]
+    problems = [problem_of(build_mesh(quarter, times(quarter.counts, each))) for each in (1, 2)]
     start = time.thread_time()
     found = solve(problems[0])
     spent = (time.thread_time() - start) * 1e3
@@ -191,6 +195,32 @@ def against_refined(sizes: Sizes, *, rigid: bool) -> tuple[float, float, int]:
     assert finer.converged
     refined = finer.volume + (finer.volume - found.volume) / 3
     return found.volume / refined - 1, spent, problems[0].count
+
+
+def bags_cut_like_boxes() -> None:
+    """Strips round panels and walls round a base: usual ones, and of 60 to 600 mm each way."""
+    print("\ncut like boxes: off, ms, vertices")
+    usual = BoxSizes(width=300.0, depth=140.0, height=250.0, radius=40.0)
+    for name, made in (("strips", ring_quarter), ("walls round a base", base_quarter)):
+        for board in (False, True):
+            rng, rows = random.Random(5), [off_its_refined(made(usual, board=board))]
+            while len(rows) < 30:
+                wide, deep, high = (60 * 10 ** rng.random() for _ in range(3))
+                across = high if made is ring_quarter else deep
+                radius = rng.choice((0.0, rng.random(), 1.0)) * min(wide, across) / 2
+                if board and made is base_quarter and high < 0.61 * deep:
+                    continue
+                sizes = BoxSizes(width=wide, depth=deep, height=high, radius=radius)
+                rows.append(off_its_refined(made(sizes, board=board)))
+            (off, spent, count), over = rows[0], "over a board" if board else ""
+            lowest = min(rows)[0]
+            slowest = max(each[1] for each in rows)
+            print(
+                f"  {name:18} {over:12}  {off:+.3%}  {spent:5.0f}  {count:5d}"
+                f"  of all: {lowest:+.3%}, {slowest:.0f} ms"
+            )
+            assert spent < USUAL_ALLOWED_MS
+            assert lowest > -0.007
 
 
 def slimmest_bags() -> None:
@@ -282,6 +312,7 @@ def main() -> None:
     ratio_to_plain_lbfgs()
     working_meshes_against_their_refined_values()
     slimmest_bags()
+    bags_cut_like_boxes()
     for share in (0.516, 0.52, 0.55, 0.6, 0.7):
         walls_with_little_slack_over_a_board(share)
     random_bags()
