@@ -243,6 +243,10 @@ class SeparateBase(Body):
         own = self._recut(pieces) if pieces != self.body_pieces else {}
         return replace(self, **{**own, **values}), None
 
+    def _of_pieces(self, pieces: int) -> "SeparateBase":
+        sizes: dict[str, Any] = {"body_pieces": pieces, **self._recut(pieces)}
+        return replace(self, **sizes)
+
     def _recut(self, pieces: int) -> dict[str, float]:
         """The walls in so many pieces."""
         if pieces != 4:
@@ -261,6 +265,16 @@ class SeparateBase(Body):
 
     def seams(self) -> tuple[Seam, ...]:
         return ring_seams(self.body_pieces)
+
+    def made_for(self, site: Site | None, *, closes_ring: bool) -> "SeparateBase":
+        """A top strip lies on four walls; once it is left, front and back are whole again.
+
+        Those of a rounded base stay as they are.
+        """
+        four, left = self.body_pieces == 4, site is not None and site.closed
+        if closes_ring and not four and not self.corner_rounding:
+            return self._of_pieces(4)
+        return self._of_pieces(2) if four and left and not closes_ring else self
 
     def floor(self) -> Floor:
         return Floor(corner=self.drawn_radius)

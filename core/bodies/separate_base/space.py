@@ -237,7 +237,9 @@ def _frames(
     def frames(at: float) -> Mapping[Enum, Frame]:
         first, second = bag_moments(at)
         gap = JOIN_GAP * (1.0 - first)
-        found: dict[Enum, Frame] = {BASE_ZONE: base_frame(ring, middle, second, gap)}
+        # The base is sewn in last: until it turns up it hangs apart.
+        apart = JOIN_GAP * (1.0 - second)
+        found: dict[Enum, Frame] = {BASE_ZONE: base_frame(ring, middle, second, apart)}
         ways = bent_ways(ring, second, first)
         for place, (flat, way) in enumerate(zip(ring.flats, ways, strict=True)):
             found[WALLS[place]] = standing(flat, way)

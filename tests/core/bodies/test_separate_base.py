@@ -12,7 +12,7 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from core.bag.bag import Bag, draft_bag, with_figures
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.base.errors import FieldError
 from core.base.units import MM_PER_INCH, Unit
 from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
@@ -22,6 +22,7 @@ from core.flat.roles import EdgeRole, Face, SeamRole
 from core.flat.seam import Draft
 from core.site.site import Below
 from core.tops.hem.hem import Hem
+from core.tops.top_strip.strip import TopStrip
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import layer, sandwich
 
@@ -334,7 +335,6 @@ def test_what_two_walls_or_four_alone_have():
 
 
 def test_a_fresh_one_keeps_the_sizes_of_the_bag_around_it():
-    from core.bag.compute import Around
     from core.storage.bag_files import sample
 
     was = compute(sample("demo"))
@@ -348,3 +348,19 @@ def test_a_fresh_one_keeps_the_sizes_of_the_bag_around_it():
 def test_a_figure_that_does_not_fit_says_so():
     with pytest.raises(FieldError):
         with_figures(bag_of(E3), {"no_such": 1.0})
+
+
+def test_a_square_base_is_given_four_walls_for_what_lies_on_them():
+    body = cut_for((300.0, 160.0, 260.0))
+    four = body.made_for(None, closes_ring=True)
+    assert four == cut_for((300.0, 160.0, 260.0), pieces=4)
+    assert four.made_for(None, closes_ring=True) == four
+    assert body.made_for(None, closes_ring=False) is body
+    rounded = cut_for((300.0, 160.0, 260.0), 40.0)
+    assert rounded.made_for(None, closes_ring=True) is rounded
+    open_ = bag_of(four)
+    assert four.made_for(open_.site, closes_ring=False) is four
+    lid = replace(open_, top=TopStrip.fresh(Around(open_)))
+    back = four.made_for(lid.site, closes_ring=False)
+    assert back == body
+    assert body.made_for(lid.site, closes_ring=True) == four
