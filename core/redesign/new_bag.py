@@ -112,7 +112,8 @@ def _begun(bare: Bag, sizes: Mapping[str, float], words: Mapping[str, str], own:
     """A bag to start from, in the construction and with the top that are asked for."""
     kind = next((each for each in BODIES if words.get("construction") == each.KIND), None)
     bare = _on_ruler(bare, own)
-    if kind is not None and not isinstance(bare.body, kind):
+    # A ring is made anew: how far its gap runs follows from its size.
+    if kind is not None and (kind.BOX.gap or not isinstance(bare.body, kind)):
         start = _constructed(bare, kind, words.get(TOP), sizes, own)
     else:
         start = bare

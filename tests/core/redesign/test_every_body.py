@@ -30,8 +30,6 @@ STRIPS = ("face_cut_width", "face_cut_height", "corner_rounding", "strip_width",
 BASES = ("base_cut_width", "base_cut_depth", "corner_rounding", "body_width", "body_height")
 Formulas = Callable[[Mapping[str, float]], dict[str, float]]
 
-pytestmark = pytest.mark.skipif(not KINDS, reason="there is no other construction")
-
 
 def strip_sizes(cut: Mapping[str, float], *, wrap: bool, wall: float) -> dict[str, float]:
     """Of a gusset strip or a wrap, open or closed, by its cut figures, mm and litres."""
@@ -205,7 +203,6 @@ def test_a_strip_in_other_pieces_with_other_sizes_at_once(word: str) -> None:
     assert after.finished["gusset_mismatch"] == pytest.approx(0.0, abs=1e-6)
 
 
-@pytest.mark.skipif("separate-base" not in KINDS, reason="there is no separate base")
 def test_walls_in_other_pieces_with_other_sizes_at_once() -> None:
     """Of four pieces the ends match too; what is held is what it was in two."""
     bag = plain("separate-base", "hem", 0.0)
