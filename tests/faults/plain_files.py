@@ -20,14 +20,13 @@ from jsonschema.exceptions import ValidationError
 from core.bag.bag import Bag
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import BagFileError
-from core.bodies.boxed_panel.panel import BoxedPanel
 from core.goods.layers import Layer
 from core.goods.supplies import Supplies
 from core.model.figures import CutFigure, Quantity
 from core.model.record import Record
 from core.parts.handles.figures import GOODS_WIDTH
 from core.storage.project import NamedBag, Project
-from core.tops.hem.hem import Hem
+from tests.faults import plain_bodies
 from tests.faults.plain_versions import NEWEST, Document, Reckoned, brought_forward
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "resources" / "bag.schema.json").read_text())
@@ -45,6 +44,7 @@ HAIR = 2e-6
 """mm: nearer than this to a limit between two figures, a bag may be taken or refused."""
 MEASURED = {
     "base_width": "Base width",
+    "face_width": "Face width",
     "opening_width": "Opening width",
     "gusset_depth": "Gusset depth",
     "face_height": "Face height",
@@ -52,20 +52,11 @@ MEASURED = {
 """What is measured on a sample: name -> label."""
 
 MAY_BE_NOTHING = {
-    *("front_trim", "corner_cut_width", "corner_cut_depth", "corner_mark", "side_seam"),
-    *("corner_seam", "zip_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
+    *plain_bodies.MAY_BE_NOTHING,
+    *("pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
     *("baste_line", "thickness", "pressed", "gap", *MEASURED),
 }
 """Entries that hold a length which can be 0."""
-
-GOES_WITH = {
-    "bottom_seam": ("bottom", "seam"),
-    "corner_cut_width": ("corners", "cut"),
-    "corner_cut_depth": ("corners", "cut"),
-    "corner_mark": ("corners", "sewn-across"),
-    "tips": ("corners", "sewn-across"),
-}
-"""Entry of a body -> the choice beside which alone it stands, and its word there."""
 
 Path_ = tuple[str | int, ...]
 
@@ -130,6 +121,8 @@ def read(data: bytes) -> Reading:
     unknown: dict[Path_, Any] = {}
     known = _known(document, SCHEMA["$ref"], (), unknown)
     _take_slivers(known)
+    for bag in _bags(known):
+        plain_bodies.take_unused(bag["body"])
     wrong = [*map(_too_long, errors), *_limits(known), *_too_deep(unknown)]
     known["pinned"] = sorted(set(known["pinned"]))
     known["ticked"] = sorted(set(known["ticked"]))
@@ -337,7 +330,7 @@ def _known(value: Any, ref: str, path: Path_, unknown: dict[Path_, Any]) -> Any:
     found: Document = {}
     for key, each in value.items():
         # A fold has no allowance: whatever is called so beside it is not ours. So with corners.
-        choice, word = GOES_WITH.get(key, (None, None))
+        choice, word = plain_bodies.GOES_WITH.get(key, (None, None))
         is_ours = choice is None or value.get(choice) == word
         if key in names and is_ours:
             found[key] = _known_entry(each, names[key], (*path, key), unknown)
@@ -437,7 +430,7 @@ def _figure_limits(bag: Document) -> Iterator[Wrong]:
         value = group.get(figure.name) if group is not None else None
         if value is not None:
             yield from _beyond(value, figure)
-    if bag["body"]["bottom"] == "seam" and bag["body"]["bottom_seam"] == 0:
+    if bag["body"].get("bottom") == "seam" and bag["body"]["bottom_seam"] == 0:
         yield Wrong("a seam of nothing", ("bottom seam is",))
     sold = bag["supplies"]["zip_lengths"]
     if sold is not None and not 1 <= len(sold) <= MOST_ZIPS:
@@ -500,43 +493,19 @@ def _goods_limits(bag: Document) -> Iterator[Wrong]:
 
 def _fit_limits(bag: Document) -> Iterator[Wrong]:
     """Figures that stand in one another's way, as handbook formulas of the cut."""
-    panel, pocket, handles = bag["body"], bag["pocket"], bag["handles"]
-    back, half = panel["panel_length"] / 2, panel["panel_width"] / 2
-    front = back - panel["front_trim"]
-    top = front - panel.get("bottom_seam", 0)
-    pairs = [
-        ("Front trim", panel["front_trim"], back),
-        ("Zip seam or hem", panel["zip_seam"], top),
-        ("Side seam", panel["side_seam"], half),
-        *_corner_limits(panel, half, front),
-    ]
-    if bag["top"]["kind"] == "zip-forward":
-        pairs.append(("Zip tape width", 2 * panel["zip_seam"], bag["top"]["zip_tape_width"]))
+    body, pocket, handles = bag["body"], bag["pocket"], bag["handles"]
+    top = plain_bodies.front_top(body)
+    pairs = [*plain_bodies.body_limits(body), *plain_bodies.top_limits(body, bag["top"])]
     if pocket is not None:
         pairs.append(("Pocket cut height", 2 * pocket["pocket_seam"], pocket["pocket_cut_height"]))
     if handles is not None:
         pairs.append(("Handle stop", handles["handle_stop"], top))
     for label, lesser, greater in pairs:
         yield from _not_below(label, lesser, greater)
+    for what, words in plain_bodies.at_odds(bag):
+        yield Wrong(what, (words,))
     if handles is not None and bag["sandwich"]["layers"]:
         yield from _strip_limits(bag, handles, top)
-
-
-def _corner_limits(
-    panel: Document, half: float, front: float
-) -> Iterator[tuple[str, float, float]]:
-    """A corner sewn across is trimmed one seam beyond, on the cloth that there is."""
-    if panel["corners"] == "cut":
-        yield "Corner cut width", panel["corner_cut_width"], half
-        yield "Corner cut depth", panel["corner_cut_depth"], front
-        return
-    mark, beyond = panel["corner_mark"], panel["corner_seam"]
-    side, bottom = panel["side_seam"], panel.get("bottom_seam", 0)
-    if mark > 0:
-        yield "Corner mark", mark, half + beyond - side
-        yield "Corner mark", mark, front + beyond - bottom
-        if panel["tips"] == "trimmed":
-            yield "Corner mark", beyond - min(side, bottom), mark
 
 
 def _strip_limits(bag: Document, handles: Document, top: float) -> Iterator[Wrong]:
@@ -572,31 +541,22 @@ def _inner(group: Any) -> list[Any]:
     return list(group.values() if isinstance(group, dict) else group)
 
 
+def _bags(file: Document) -> Iterator[Document]:
+    """Every bag of a file: its own, the starting one, and the variants."""
+    yield file
+    for kept in (file["starting"], *file["variants"]):
+        if kept is not None:
+            yield kept["bag"]
+
+
 def _sort_zips(file: Document) -> None:
-    kept = [file["starting"], *file["variants"]]
-    for bag in (file, *(each["bag"] for each in kept if each is not None)):
+    for bag in _bags(file):
         sold = bag["supplies"]["zip_lengths"]
         bag["supplies"]["zip_lengths"] = None if sold is None else sorted(set(sold))
 
 
 # --- What a project holds -------------------------------------------------------------------------
 
-_PANEL = {
-    "panel_width": "width",
-    "panel_length": "length",
-    "front_trim": "front_trim",
-    "side_seam": "side_seam",
-    "corner_seam": "corner_seam",
-    "zip_seam": "top_seam",
-}
-_CUT_OUT = {"corner_cut_width": "corner_width", "corner_cut_depth": "corner_depth"}
-_ZIP = {
-    "zip_tape_width": "tape_width",
-    "zip_length": "length",
-    "gauge": "gauge",
-    "colour": "colour",
-    "by_length": "by_length",
-}
 _POCKET = {"pocket_cut_height": "cut_height", "pocket_drop": "drop", "pocket_seam": "seam"}
 _HANDLES = {
     "handle_width": "width",
@@ -619,10 +579,6 @@ _WORDS = {
     "Unit.INCH": "in",
     "Unit.MM": "mm",
     "Unit.CM": "cm",
-    "Corners.CUT": "cut",
-    "Corners.SEWN_ACROSS": "sewn-across",
-    "Tips.TRIMMED": "trimmed",
-    "Tips.LEFT_IN": "left-in",
     "PocketFaces.FRONT": "front",
     "PocketFaces.BACK": "back",
     "PocketFaces.BOTH": "both",
@@ -671,13 +627,6 @@ def _told_kept(kept: NamedBag) -> Document:
     return {"name": kept.name, "bag": _told_bag(kept.bag)}
 
 
-def _told_corners(body: BoxedPanel) -> Document:
-    if _WORDS[str(body.corners)] == "cut":
-        return {"corners": "cut", **_named(body, _CUT_OUT)}
-    tips = _WORDS[str(body.tips)]
-    return {"corners": "sewn-across", "corner_mark": body.corner_mark, "tips": tips}
-
-
 def _told_bag(bag: Bag) -> Document:
     pocket, handles, board, sold = (
         bag.parts.get("pocket"),
@@ -688,16 +637,8 @@ def _told_bag(bag: Bag) -> Document:
     return {
         "name": bag.name,
         "shown_in": _WORDS[str(bag.unit)],
-        "body": {
-            "kind": "boxed-panel",
-            "bottom": "seam" if bag.body.bottom_seam else "fold",
-            **_named(bag.body, _PANEL),
-            **_told_corners(bag.body),
-            **({"bottom_seam": bag.body.bottom_seam} if bag.body.bottom_seam else {}),
-        },
-        "top": {"kind": "hem"}
-        if isinstance(bag.top, Hem)
-        else {"kind": "zip-forward", **_named(bag.top, _ZIP)},
+        "body": plain_bodies.told_body(bag.body),
+        "top": plain_bodies.told_top(bag.top),
         "pocket": pocket
         and {"kind": "pocket", "faces": _WORDS[str(pocket.faces)], **_named(pocket, _POCKET)},
         "handles": handles
@@ -792,7 +733,7 @@ def _same(one: Any, other: Any) -> bool:
 
 def _judge_take_up(sample: Document | None, project: Project) -> None:
     """Every bag carries the sample's factors: measured over drawn, by least squares through 0."""
-    ways = (("base_width", "opening_width"), ("gusset_depth",), ("face_height",))
+    ways = (("base_width", "face_width", "opening_width"), ("gusset_depth",), ("face_height",))
     wanted = [1.0, 1.0, 1.0]
     for place, names in enumerate(ways):
         if sample is None or not sample["allowed_for"]:

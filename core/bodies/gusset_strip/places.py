@@ -151,7 +151,12 @@ def body_mouth(body: "StripBody") -> Mouth:
     around = (Face.FRONT, Face.BACK) if body.closed else _ROUND_THE_MOUTH
     is_wrap = faces is not GUSSET
     return Mouth(
-        runs=tuple([Run(face, edges[face][0], body.top_seam, edges[face][1]) for face in around]),
+        runs=tuple(
+            [
+                Run(face, edges[face][0], body.top_seam, edges[face][1], body.gusset_seam)
+                for face in around
+            ]
+        ),
         sides={},
         trim=0.0,
         length=body.strip_length if is_wrap else body.face_cut_height,

@@ -296,7 +296,11 @@ def test_choosing_the_other_way_gives_a_board_that_suits_its_room() -> None:
 @pytest.mark.parametrize(
     ("name", "word", "told"),
     [
-        ("lid", "fused", "no choice called lid: it must be one of construction, bottom, corners, tips"),
+        (
+            "lid",
+            "fused",
+            "no choice called lid: it must be one of construction, bottom, corners, tips",
+        ),
         ("board", "glued", "board cannot be glued: it must be one of laid-in, fused"),
         ("top", "", "top cannot be : it must be one of zip-forward, hem"),
     ],
