@@ -144,15 +144,21 @@ class CutFigure:
             self.refuse(value, mark("it must be an ordinary number."))
         if self.quantity is Quantity.COUNT and value != int(value):
             self.refuse(value, mark("it must be a whole number."))
-        if self.quantity is Quantity.LENGTH and 0.0 <= self.low < LEAST_LENGTH and is_sliver(value):
-            rule = _NOTHING_OR_LEAST if self.may_be_nothing else _LEAST
-            self.refuse(value, rule, least=LEAST_LENGTH)
+        if self.quantity is Quantity.LENGTH and self.low < LEAST_LENGTH and is_sliver(value):
+            self.refuse(value, self._least, least=LEAST_LENGTH)
         if self.above_low and value <= self.low:
             self.refuse(value, mark("it must be more than {limit}."), limit=self.low)
         if value < self.low:
             self.refuse(value, mark("it must be at least {limit}."), limit=self.low)
         if value > self.high:
             self.refuse(value, mark("it must be at most {limit}."), limit=self.high)
+
+    @property
+    def _least(self) -> Template:
+        """How small it may be."""
+        if self.low < 0.0:
+            return _NOTHING_OR_FURTHER
+        return _NOTHING_OR_LEAST if self.may_be_nothing else _LEAST
 
     def refuse(self, value: object, rule: Template, **lengths: float) -> None:
         """Raise the FieldError for a value of this figure: "<label> is <value>: <rule>"."""
