@@ -33,17 +33,24 @@ DROPS = {"handle_drop_front", "handle_drop_back"}
 SHOWN_ONLY = {
     "gusset_depth_at_side",
     "corner_mismatch",
+    "gusset_mismatch",
+    "base_mismatch",
+    "base_end_mismatch",
     "zip_clearance",
     "pocket_side_compartment",
     "pocket_middle_compartment",
-    "base_mismatch",
-    "base_end_mismatch",
 }
-MISMATCHES = {"corner_mismatch", "base_mismatch", "base_end_mismatch"}
 CORNERS = {"corner_cut_width", "corner_cut_depth", "corner_mark"}
 PANEL = {"panel_width", "panel_length", "front_trim"} | CORNERS
-BASE = {"base_cut_width", "base_cut_depth", "corner_rounding"}
-WALLS = {"body_width", "body_end_width", "body_height"}
+STRIP = {"face_cut_width", "face_cut_height", "strip_width", "strip_length", "top_strip_length"}
+BASE = {"base_cut_width", "base_cut_depth", "body_width", "body_end_width", "body_height"}
+BODIES = PANEL | STRIP | BASE | {"corner_rounding"}
+MATCHED = {
+    "corner_mismatch": "matched corners",
+    "gusset_mismatch": "matched strip",
+    "base_mismatch": "walls that fit the base",
+    "base_end_mismatch": "sides that fit the base",
+}
 BOARD = {"board_width", "board_depth"}
 
 
@@ -69,22 +76,20 @@ def test_figures_are_told_apart_by_how_they_follow() -> None:
     assert {name for name in NAMES if is_taut(name)} == DROPS
     assert finished(inside=True) == {"inside_volume", "inside_filled_volume"}
     assert {name for name in NAMES if is_cut(name)} == {figure.name for figure in CUT_FIGURES}
-    assert {name for name in NAMES if is_matched(name)} == MISMATCHES
-    assert finished(matched="matched corners") == {"corner_mismatch"}
-    assert finished(may_be_negative=True) == MISMATCHES | {"zip_clearance"} | DROPS
+    assert {name for name in NAMES if is_matched(name)} == set(MATCHED)
+    assert {figure.name: figure.matched for figure in FINISHED_FIGURES if figure.matched} == MATCHED
+    assert finished(may_be_negative=True) == set(MATCHED) | {"zip_clearance"} | DROPS
 
 
 def test_what_is_wanted_and_pinned() -> None:
     assert finished(wanted=False) == SHOWN_ONLY
     assert set(WANTED) == {figure.name for figure in FINISHED_FIGURES} - SHOWN_ONLY
-    cut_pins = (
-        PANEL | BASE | WALLS | BOARD | {"pocket_cut_height", "handle_strips", "handle_last_strip"}
-    )
+    cut_pins = BODIES | BOARD | {"pocket_cut_height", "handle_strips", "handle_last_strip"}
     assert set(PINNABLE) - WANTED == cut_pins == cut(pinnable=True)
 
 
 def test_what_a_ruler_rounds_and_what_lies_in_the_sewn_bag() -> None:
-    assert cut(ruled=Ruled.TOGETHER) == PANEL | BASE | WALLS
+    assert cut(ruled=Ruled.TOGETHER) == BODIES
     assert cut(ruled=Ruled.NEAREST) == {"pocket_cut_height", "pocket_drop"}
     assert cut(ruled=Ruled.PART) == BOARD | {"handle_last_strip"}
     assert cut(in_sewn_bag=True) == BOARD
@@ -96,6 +101,7 @@ def test_what_is_measured_on_a_bag_and_on_a_sample() -> None:
         "gusset_depth",
         "face_height",
         "opening_width",
+        "face_width",
         "zip_offset",
         "pocket_height",
         "handle_drop_front",
@@ -106,6 +112,7 @@ def test_what_is_measured_on_a_bag_and_on_a_sample() -> None:
         "gusset_depth": Direction.DEEP,
         "face_height": Direction.UP,
         "opening_width": Direction.ACROSS,
+        "face_width": Direction.ACROSS,
     }
 
 
@@ -117,9 +124,14 @@ def test_what_is_told_while_a_line_is_moved() -> None:
         "corner_cut_width": ("base_width", "corner_mismatch"),
         "corner_cut_depth": ("gusset_depth", "corner_mismatch"),
         "corner_mark": ("base_width", "gusset_depth"),
+        "face_cut_width": ("face_width", "gusset_depth"),
+        "face_cut_height": ("face_height",),
+        "corner_rounding": ("corner_radius",),
+        "strip_width": ("gusset_depth", "face_width"),
+        "strip_length": ("gusset_mismatch",),
+        "top_strip_length": ("opening_width",),
         "base_cut_width": ("base_width", "base_mismatch"),
         "base_cut_depth": ("gusset_depth", "base_mismatch"),
-        "corner_rounding": ("corner_radius",),
         "body_width": ("base_mismatch",),
         "body_end_width": ("base_mismatch",),
         "body_height": ("face_height",),
@@ -141,7 +153,7 @@ def test_a_figure_is_found_by_its_name() -> None:
 def test_names_that_an_attribute_gives_are_those_of_figures() -> None:
     named = [name for figure in CUT_FIGURES for name in figure.tells]
     named += [figure.loses_with for figure in FINISHED_FIGURES if figure.loses_with]
-    assert len(named) == 21
+    assert len(named) == 28
     assert {figure.name for figure in FINISHED_FIGURES} >= set(named)
 
 

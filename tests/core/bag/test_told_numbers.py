@@ -37,15 +37,12 @@ from core.storage.project import Project
 from tests.helpers import bag_from_json, bag_to_json, changed, demo, demo_panel, inch, layer
 from tests.near_limits import LEAST, TINIEST, Pushed, pushed, pushed_to_ends
 
-LENGTHS = [
-    figure
-    for figure in CUT_FIGURES
-    if figure.quantity is Quantity.LENGTH and figure.low >= 0.0  # else it goes either way
-]
+LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGTH]
 MAY_BE_NOTHING = {
     "front_trim", "corner_cut_width", "corner_cut_depth", "corner_mark", "side_seam", "corner_seam",
     "zip_seam", "bottom_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop",
-    "baste_line", "corner_rounding", "body_end_width", "base_seam",
+    "baste_line", "corner_rounding", "upper_rounding", "top_strip_length", "gusset_seam",
+    "strip_seam", "body_end_width", "base_seam", "zip_shift",
 }  # fmt: skip
 FAR_ABOVE_NOTHING = {"handle_width", "handle_last_strip", "goods_width"}
 """Their least is told instead: a strip must fold, and be joined."""
@@ -71,6 +68,8 @@ def test_a_typed_length_below_a_hundredth_of_a_millimetre_is_refused(
     assert text.startswith(f"{figure.label} is ")
     if figure.name not in FAR_ABOVE_NOTHING:
         least = "0 or at least 0.01 mm" if figure.name in MAY_BE_NOTHING else "at least 0.01 mm"
+        if figure.name == "zip_shift":
+            least = "0, or at least 0.01 mm more or less than 0"
         assert text.endswith(f": it must be {least}.")
     for shown in (text, told.sentence.text(in_inches)):
         assert not re.search(r" is [−-]?0 (mm|in)\b", shown), "a sliver is not told as 0"
