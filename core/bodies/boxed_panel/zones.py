@@ -38,6 +38,7 @@ class WallStretch:
         piece, kind, region, side: as in `Zone` and `Plate`.
         low, high: from where to where it reaches, w.
         start, way: w = start + way * y of the piece.
+        left, right: x = left + right * x of the piece.
         own: half planes of the piece that part it from what lies on the other side.
     """
 
@@ -50,11 +51,14 @@ class WallStretch:
         span: tuple[float, float],
         on_piece: tuple[float, float],
         own: tuple[HalfPlane, ...] = (),
+        *,
+        across: tuple[float, float] = (0.0, 1.0),
     ) -> None:
         self.keys, self.piece, self.region, self.side = keys, piece, region, side
         self.kind = AreaKind.TAPE if region is None else AreaKind.WALL
         self.low, self.high = span
         self.start, self.way = on_piece
+        self.left, self.right = across
         self.own = own
 
     @property
@@ -66,13 +70,13 @@ class WallStretch:
 
     def corners(self, outline: Iterable[Point]) -> tuple[Point, ...]:
         """Points (x, w) in the frame of the piece."""
-        start, way = self.start, self.way
-        return tuple([(x, (w - start) * way) for x, w in outline])
+        start, way, left, right = self.start, self.way, self.left, self.right
+        return tuple([((x - left) * right, (w - start) * way) for x, w in outline])
 
     def planes(self, planes: Iterable[HalfPlane]) -> tuple[HalfPlane, ...]:
         """Half planes of (x, w) in the frame of the piece."""
-        start, way = self.start, self.way
-        return tuple([(a, b * way, c - b * start) for a, b, c in planes])
+        start, way, left, right = self.start, self.way, self.left, self.right
+        return tuple([(a * right, b * way, c - a * left - b * start) for a, b, c in planes])
 
     def plate_limits(self, wall: Wall) -> tuple[HalfPlane, ...]:
         """What of the piece, allowances included, lies with this stretch."""
@@ -131,8 +135,17 @@ def _strip(left: _Border | None, right: _Border | None) -> _Strip:
     return _Strip(left, right, tuple(planes))
 
 
-def zones_of(wall: Wall, stretches: tuple[WallStretch, ...], *, foldable: bool) -> tuple[Zone, ...]:
-    """The zones that a wall has, in the order of their keys; one a face where it stays flat."""
+def zones_of(
+    wall: Wall,
+    stretches: tuple[WallStretch, ...],
+    *,
+    foldable: bool,
+    bases: tuple[WallStretch, ...] = (),
+) -> tuple[Zone, ...]:
+    """The zones that a wall has, in the order of their keys; one a face where it stays flat.
+
+    `bases` are the halves of a base of its own; none where front and back run on in it.
+    """
     boxed = wall.has_corners and foldable
     corner = wall.corner if boxed else 0.0
     found: list[Zone] = []
@@ -143,7 +156,7 @@ def zones_of(wall: Wall, stretches: tuple[WallStretch, ...], *, foldable: bool) 
         if low < stretch.high:
             found += _zones_between(wall, stretch, stretch.keys, strips, (low, stretch.high))
     if boxed:
-        for stretch, key in zip(stretches, BASES, strict=False):
+        for stretch, key in zip(bases or stretches, BASES, strict=False):
             found += _zones_between(wall, stretch, (key,), (ends,), (0.0, corner))
     return tuple(sorted(found, key=lambda zone: zone.key.value))
 

@@ -6,6 +6,7 @@ from enum import Enum
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
 from core.bodies.separate_base.body import SeparateBase
+from core.bodies.separate_base.closed import closed_folding, closes_rigidly
 from core.bodies.separate_base.draft import BASE
 from core.bodies.separate_base.lid import lid_frames, lid_plates, lid_zones
 from core.bodies.separate_base.ring import (
@@ -57,6 +58,8 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
     `closing` joins front and back, or lies as a lid on four walls; None leaves it open.
     """
     lid = closing if closing is not None and closing.rows else None
+    if closing is not None and lid is None and closes_rigidly(body, draft):
+        return closed_folding(body, draft, closing)
     closing = None if lid is not None else closing
     ring, seats = measure_ring(body, draft, closing), body.seats()
     flat_only = why_flat(body, draft)

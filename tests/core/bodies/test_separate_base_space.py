@@ -39,7 +39,7 @@ BAGS = {
     "one piece, square": bag_of(cut_for(SIZE, pieces=1)),
     "four pieces": bag_of(cut_for(SIZE, pieces=4)),
     "four pieces, lid": lidded(cut_for(SIZE, pieces=4)),
-    "zipped": zipped(cut_for(SIZE)),
+    "zipped": zipped(cut_for(SIZE, 40.0)),
     "zipped, trimmed": zipped(cut_for(SIZE, 40.0, front_trim=30.0)),
     "too long": bag_of(cut_for(SIZE, 40.0).with_values({"body_width": 450.0}, None)[0]),
     "too short": bag_of(cut_for(SIZE, 40.0).with_values({"body_width": 430.0}, None)[0]),
@@ -118,9 +118,7 @@ def test_the_sewn_walls_close_into_a_ring_that_looks_outwards(name):
             assert cross(frames[zone.key].across, frames[zone.key].up)[2] == pytest.approx(0.0)
 
 
-@pytest.mark.parametrize(
-    "name", ["square", "one piece, square", "four pieces", "four pieces, lid", "zipped"]
-)
+@pytest.mark.parametrize("name", ["square", "one piece, square", "four pieces", "four pieces, lid"])
 def test_square_walls_stand_on_the_edge_of_the_base(name):
     folding = model_of(name).folding
     for x, y, z in foot(folding, folding.frames(1.0)):
