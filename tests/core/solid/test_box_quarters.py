@@ -19,11 +19,13 @@ from core.solid.fill import Filled
 from core.solid.fill_problem import Mesh, border_nodes, build_mesh, problem_of
 from core.solid.fill_solve import Solution, solve
 from core.solid.growth import growth, sheet_growth
+from core.solid.inner_body import inner_volume
 from core.solid.patch_grid import border_points, grid_points, onto_patch
 from core.space.box_quarters import base_quarter, ring_quarter, wrap_quarter
 from core.space.boxes import PANEL_GAP, BoxSize, BoxSizes
 from core.space.patches import Border, NotFillableError, Patch, Quarter
-from tests.core.solid.sheets import boxed, times, whole_problem
+from tests.core.solid.distance_field import inside_volume
+from tests.core.solid.sheets import boxed, times, whole_problem, whole_surface
 from tests.helpers import demo
 
 ROUND = BoxSizes(width=300.0, depth=120.0, height=250.0, radius=50.0, upper_radius=50.0)
@@ -367,3 +369,23 @@ def test_square_corners_grow_as_a_volume_does(made: Made) -> None:
     mesh, solution = filled(made(BASE))
     told = growth(Filled(bag=demo(), mesh=mesh, solution=solution))
     assert sum(told.values()) == pytest.approx(3.0, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("made", "sizes"),
+    [
+        pytest.param(ring_quarter, ROUND, id="ring"),
+        pytest.param(wrapped, replace(ROUND, height=120.0, depth=200.0), id="low wrap"),
+        pytest.param(base_quarter, STADIUM, id="stadium"),
+    ],
+)
+def test_what_a_wall_leaves_is_what_a_distance_field_says(made: Made, sizes: BoxSizes) -> None:
+    """On few cells: what is measured is the inside of whatever surface there is."""
+    quarter = made(sizes)
+    few = {size: max(4, count // 4 * 2) for size, count in quarter.counts.items()}
+    mesh, solution = filled(replace(quarter, counts=few))
+    bag = Filled(bag=demo(), mesh=mesh, solution=solution)
+    points, triangles = whole_surface(bag)
+    walls = (6.0, 14.0, 24.0)
+    for wall, volume in zip(walls, inside_volume(points[triangles], walls), strict=True):
+        assert inner_volume(bag, wall) == pytest.approx(volume, rel=0.01), wall
