@@ -83,6 +83,12 @@ EXPLAINED: tuple[Explained, ...] = (
         "tape that shops sell.",
     ),
     Explained(
+        ("rolls-too-few", "too-thick-to-roll", "rolls-near-base", "facing-near-base"),
+        "Open tops",
+        "A top that is rolled down holds from three rolls on, and each roll is as deep as the wall "
+        "is thick when it lies on the others. Rolls and facings end above the bottom.",
+    ),
+    Explained(
         ("opening-too-short", "top-strip-narrow"),
         "The top strip",
         "A zip in a top strip opens as far as the strip is long. What is as wide as the bag goes "

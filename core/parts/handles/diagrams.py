@@ -52,7 +52,7 @@ def strips_diagram(
     drawn: list[DiagramItem] = [DiagramArea(Ink.PART if joins else Ink.NEW_AREA, outline)]
     drawn += (DiagramLine(Ink.FOLD, ((0.0, each.y), (shown, each.y))) for each in strip.folds)
     drawn += (DiagramLine(Ink.NEW, ((shown * x, 0.0), (shown * x, width))) for x in joins)
-    across = Placed("strip_width", width, (0.0, 0.0), (0.0, width))
+    across = Placed("cut_width", width, (0.0, 0.0), (0.0, width))
     if joins:
         across = Placed("join_seam", JOIN_SEAM, (shown * joins[0], width / 2))
     placed = [across, Placed(*told, (0.0, width), (shown, width))]
@@ -104,7 +104,7 @@ def tape_diagram(handles: Handles, measures: Iterable[Measure], *, folded: bool)
         drawn += _four_layers(half, step)
     high = base + step
     ends: dict[str, tuple[Point, Point | None]] = {
-        "strip_width": ((0.0, base), (wide, base)),
+        "cut_width": ((0.0, base), (wide, base)),
         "tape_width": ((0.0, base), (wide, base)),
         "turned_in": ((0.0, high), (turned, high)),
         "apart": ((turned, high), (wide - turned, high)),

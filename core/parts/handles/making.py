@@ -22,9 +22,8 @@ JOINED = State("the strips are joined")
 TAPE = State("the strips are pressed to a tape")
 MADE = State("the handles are made")
 _CUT_STRIPS = plural(
-    "From the {goods} cut 1 strip {strip_width} wide and {strip_length} long, across its width.",
-    "From the {goods} cut {count} strips {strip_width} wide and {strip_length} long, across its "
-    "width.",
+    "From the {goods} cut 1 strip {cut_width} wide and {cut_length} long, across its width.",
+    "From the {goods} cut {count} strips {cut_width} wide and {cut_length} long, across its width.",
 )
 _JOIN_LOOP = plural(
     "Lay the two ends of the strip right sides together and sew across, {join_seam} from the end, "
@@ -74,7 +73,7 @@ class HandleWork:
     def _cut(self) -> Operation:
         handles, draft = self.handles, self.bench.draft
         piece = draft.piece(STRIP)
-        cut = {"strip_width": handles.strip_width, "strip_length": piece.width}
+        cut = {"cut_width": handles.strip_width, "cut_length": piece.width}
         if SHORT_STRIP in self.strips:
             cut["handle_last_strip"] = draft.piece(SHORT_STRIP).width
         return Operation(
@@ -86,8 +85,8 @@ class HandleWork:
                     _CUT_STRIPS,
                     words={"goods": self.bench.cloth(STRIP).role},
                     numbers={"count": piece.count},
-                    strip_width=handles.strip_width,
-                    strip_length=piece.width,
+                    cut_width=handles.strip_width,
+                    cut_length=piece.width,
                 ),
                 *self._short_strip(),
             ),
@@ -110,7 +109,7 @@ class HandleWork:
             scene=strips_diagram(
                 piece,
                 count=piece.count,
-                told=("strip_length", piece.width),
+                told=("cut_length", piece.width),
                 short=cut.get("handle_last_strip"),
             ),
         )
@@ -179,9 +178,9 @@ class HandleWork:
         turned = handles.turned_in
         do = [
             say(
-                "There is nothing to turn in: a strip {strip_width} wide is too narrow for this "
+                "There is nothing to turn in: a strip {cut_width} wide is too narrow for this "
                 "handle. Cut it wider.",
-                strip_width=handles.strip_width,
+                cut_width=handles.strip_width,
             )
             if turned <= 0.0
             else say(
@@ -214,7 +213,7 @@ class HandleWork:
         handles = self.handles
         ends = () if self.loop else sized(MeasurePlace.DIAGRAM, join_seam=JOIN_SEAM)
         if handles.turned_in <= 0.0:
-            return (*ends, *sized(MeasurePlace.DIAGRAM, strip_width=handles.strip_width))
+            return (*ends, *sized(MeasurePlace.DIAGRAM, cut_width=handles.strip_width))
         wide, turned = 2 * handles.width, handles.turned_in
         lengths = {"tape_width": wide, "turned_in": turned, "apart": wide - 2 * turned}
         return (*ends, *sized(MeasurePlace.DIAGRAM, **lengths))

@@ -115,16 +115,16 @@ class _OnFace:
             title=say(self.titles["cut"]),
             instructions=(
                 say(
-                    "From the {goods} cut one rectangle {panel_width} wide and {pocket_cut_height} "
-                    "high.",
+                    "From the {goods} cut one rectangle {pocket_width} wide and "
+                    "{pocket_cut_height} high.",
                     words={"goods": self.bench.cloth(self.piece).role},
-                    panel_width=wide,
+                    pocket_width=wide,
                     pocket_cut_height=high,
                 ),
             ),
             check=say("It is just as wide as the face that it is laid on."),
             measures=(
-                measured("panel_width", wide, self.piece, (0.0, 0.0), (wide, 0.0)),
+                measured("pocket_width", wide, self.piece, (0.0, 0.0), (wide, 0.0)),
                 measured("pocket_cut_height", high, self.piece, (wide, 0.0), (wide, high)),
             ),
             makes=(CUT.for_(self.piece),),

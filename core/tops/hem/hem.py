@@ -71,7 +71,7 @@ class Hem(Top):
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         line = mark("hem's stitch line")
-        return (*_hem_findings(site), *base_findings(site, "hem-near-base", line))
+        return (*unlevel_findings(site, UNLEVEL), *base_findings(site, "hem-near-base", line))
 
 
 def walls_at_hem(*, layered: bool) -> int:
@@ -82,8 +82,8 @@ def walls_at_hem(*, layered: bool) -> int:
     return 2 * (2 if layered else 3)
 
 
-def _hem_findings(site: Site) -> Iterator[Finding]:
-    """With an open top a front trim leaves two hems at two heights."""
+def unlevel_findings(site: Site, told: Template) -> Iterator[Finding]:
+    """With an open top a front trim leaves two edges at two heights."""
     if shorter(0.0, site.mouth.trim):
         level = say("Cut the front as long as the back")
         yield Finding(
@@ -92,7 +92,7 @@ def _hem_findings(site: Site) -> Iterator[Finding]:
             figure=site.mouth.trim_figure,
             value=site.mouth.trim,
             limit=0.0,
-            message=say(_UNLEVEL, value=site.mouth.trim),
+            message=say(told, value=site.mouth.trim),
             fixes=(Fix(level, ((site.mouth.trim_figure, 0.0),)),),
         )
 
@@ -104,7 +104,7 @@ _HEMS = {
     Face.RIGHT: mark("hem right"),
 }
 _RAW_HEM = mark("The hem is 0: the top stays a raw edge, which frays and stretches.")
-_UNLEVEL = mark("The front is cut {value} shorter than the back: the two hems will not be level.")
+UNLEVEL = mark("The front is cut {value} shorter than the back: the two hems will not be level.")
 _THICK = plural(
     "Where side seam and hem cross, 1 wall goes under the presser foot, {value} thick when "
     "pressed; your machine takes {limit}.",

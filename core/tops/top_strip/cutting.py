@@ -19,23 +19,23 @@ def _cut(bench: Bench, halves: tuple[PieceId, ...]) -> Operation:
     piece = bench.draft.piece(halves[0])
     left, low, right, top = piece.bounds
     both = len(halves) > 1
-    template = mark("From the {goods} cut the {piece}, {strip_width} wide and {strip_length} long.")
+    template = mark("From the {goods} cut the {piece}, {half_width} wide and {half_length} long.")
     if both:
         template = mark(
-            "From the {goods} cut two half strips, {strip_width} wide and {strip_length} long."
+            "From the {goods} cut two half strips, {half_width} wide and {half_length} long."
         )
     if bench.layered:
         template = mark(
-            "From each layer ({goods}) cut the {piece}, {strip_width} wide and {strip_length} long."
+            "From each layer ({goods}) cut the {piece}, {half_width} wide and {half_length} long."
         )
         if both:
             template = mark(
-                "From each layer ({goods}) cut two half strips, {strip_width} wide and "
-                "{strip_length} long."
+                "From each layer ({goods}) cut two half strips, {half_width} wide and "
+                "{half_length} long."
             )
     words = {"goods": Listing([layer.role for layer in bench.layers], Last.COMMA)}
     terms = {"piece": piece.label}
-    do = say(template, words=words, terms=terms, strip_width=piece.height, strip_length=piece.width)
+    do = say(template, words=words, terms=terms, half_width=piece.height, half_length=piece.width)
     return Operation(
         key="cut top strip" if both else f"cut {piece.label}",
         action=Action.CUT,
@@ -44,8 +44,8 @@ def _cut(bench: Bench, halves: tuple[PieceId, ...]) -> Operation:
         instructions=(do, *bench.cut_larger),
         check=say("The long edges are straight and of one length."),
         measures=(
-            measured("strip_width", piece.height, piece.id, (left, low), (left, top)),
-            measured("strip_length", piece.width, piece.id, (left, low), (right, low)),
+            measured("half_width", piece.height, piece.id, (left, low), (left, top)),
+            measured("half_length", piece.width, piece.id, (left, low), (right, low)),
         ),
         makes=tuple(CUT.for_(half) for half in halves),
         pieces=halves,

@@ -136,7 +136,7 @@ _IN_A_RING = mark(
 )
 _OPEN_BOX = mark(
     "This zip joins the top edges of front and back, with a side seam at both ends; this bag's "
-    "mouth stands open as a box and has edges at its sides too: hem it."
+    "mouth stands open as a box and has edges at its sides too: hem it, or sew a top strip there."
 )
 _NO_SIDES = mark(
     "The ends of this zip are caught in a side seam on either side, and this bag has no such "

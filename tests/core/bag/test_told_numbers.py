@@ -66,7 +66,9 @@ def test_a_typed_length_below_a_hundredth_of_a_millimetre_is_refused(
     assert (told.field, told.value) == (figure.name, tiny)
     text = str(told)
     assert text.startswith(f"{figure.label} is ")
-    if figure.name not in FAR_ABOVE_NOTHING:
+    if figure.low < 0.0:
+        assert ": it must be 0" in text
+    elif figure.name not in FAR_ABOVE_NOTHING:
         least = "0 or at least 0.01 mm" if figure.name in MAY_BE_NOTHING else "at least 0.01 mm"
         if figure.name == "zip_shift":
             least = "0, or at least 0.01 mm more or less than 0"

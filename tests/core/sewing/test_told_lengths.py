@@ -64,7 +64,7 @@ DEMO = {
     },
     # Four layers of the handle's width, less a quarter for its folds; as long as the goods is wide.
     "cut handle strip": {
-        "strip_width": 4 * 1.25 - 1 / 4, "strip_length": 42, "handle_width": 1.25,
+        "cut_width": 4 * 1.25 - 1 / 4, "cut_length": 42, "handle_width": 1.25,
         "fold_clearance": 1 / 4,
     },
     "join handle strips": {"join_seam": 1 / 4, "handle_loop": 3 * (42 - 2 / 4)},
@@ -83,7 +83,7 @@ DEMO = {
         "open_above": 5 - 4.5,
     },
     "topstitch handle stops": {"box_side": 1.25 - 2 / 8},
-    "cut front pocket": {"panel_width": 18.5, "pocket_cut_height": 16},
+    "cut front pocket": {"pocket_width": 18.5, "pocket_cut_height": 16},
     "join front pocket": {"pocket_seam": 3 / 8},
     "turn front pocket": {"pocket_height": 7.625},
     "topstitch front pocket upper edge": EDGE,
@@ -133,7 +133,7 @@ DEMO = {
 LUNCH = {
     # Two strips of 720 mm, ends turned in by 1/4 in; a leg is 60 + 100 mm down.
     "cut handle strip": {
-        "strip_width": 4 * 30 - 6.35, "strip_length": 720, "handle_width": 30,
+        "cut_width": 4 * 30 - 6.35, "cut_length": 720, "handle_width": 30,
         "fold_clearance": 6.35,
     },
     "press handle tape": {
@@ -216,7 +216,7 @@ RARE = [
         "join_seam": 1 / 4, "with_ends": 2 * 42 - 2 / 4,
     }),
     (demo(handles=replace(SEPARATE, last_strip=inch(20))), "cut handle strip", {
-        "strip_width": 4.75, "strip_length": 42, "handle_last_strip": 20, "handle_width": 1.25,
+        "cut_width": 4.75, "cut_length": 42, "handle_last_strip": 20, "handle_width": 1.25,
         "fold_clearance": 1 / 4,
     }),
     (demo(sandwich=replace(BASE.sandwich, baste_line=inch(1 / 2))), "take out basting", {
@@ -305,7 +305,15 @@ TELLING = {
     "body_width": CARRIER, "body_height": CARRIER, "body_end_width": FOUR, "base_seam": CARRIER,
 }  # fmt: skip
 """Figures that sentences tell, each with a bag that does."""
-SILENT = {"zip_shift", "panel_length", "zip_tape_width", "goods_width", "foot_clearance"}
+SILENT = {
+    "zip_shift",
+    "facing_depth",
+    "roll_depth",
+    "panel_length",
+    "zip_tape_width",
+    "goods_width",
+    "foot_clearance",
+}
 """Figures that none tells: what they come to is told instead."""
 
 

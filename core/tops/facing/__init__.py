@@ -1,0 +1,1 @@
+"""A strip inside the top edge, by which the bag is finished."""

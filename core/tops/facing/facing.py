@@ -1,0 +1,218 @@
+"""A facing: a strip inside the top edge, sewn on all round and turned in. Lengths are mm."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, ClassVar
+
+from core.base.sentences import Sentence, Template, mark, say
+from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH, Unit
+from core.flat.piece import CutFrom, GrainTurn, Piece, rectangle
+from core.flat.roles import (
+    EdgeId,
+    EdgeRef,
+    EdgeRole,
+    Face,
+    PieceId,
+    PieceRole,
+    SeamId,
+    SeamRole,
+    Side,
+)
+from core.flat.seam import Seam
+from core.model.figures import CutFigure, settle_record
+from core.model.findings import Allowance, Finding, Fix, Severity
+from core.site.owner import Surround
+from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, Mouth, Site
+from core.tops.hem.hem import unlevel_findings
+from core.tops.top import Top, base_edge
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench, OpeningWork
+    from core.work.operation import Operation
+
+LOWER_HEM = QUARTER_INCH
+"""What is turned under at the facing's lower edge (own choice)."""
+FACING_DEPTH = CutFigure(
+    name="facing_depth",
+    label=mark("Facing depth"),
+    part="top",
+    attribute="depth",
+    above_low=True,
+    help=mark("Finished depth of the strip inside the top edge, from the edge down."),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facing(Top):
+    """No zip: the top edge is sewn to a strip, which is turned in and stitched down.
+
+    Attributes:
+        depth: finished, from the top edge down.
+    """
+
+    depth: float
+
+    KIND: ClassVar[str] = "facing"
+    LABEL: ClassVar[Template] = mark("Open, with a facing")
+    WORD: ClassVar[Template] = mark("facing")
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (FACING_DEPTH,)
+
+    def __post_init__(self) -> None:
+        settle_record(self, self.FIGURES)
+
+    @classmethod
+    def refused(cls, mouth: Mouth) -> Sentence | None:
+        return None if mouth.ring is None else say(_IN_A_RING)
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> "Facing":
+        """2 in, or 50 mm; less on a low front (common practice, no source)."""
+        site = around.site
+        usual = 2 * MM_PER_INCH if site.unit is Unit.INCH else 50.0
+        room = _room(site)
+        return cls(depth=min(usual, max(room / 2, usual / 4)))
+
+    def allowance(self, mouth: Mouth) -> Allowance:
+        label = mark("seam at the facing")
+        return Allowance(figure=mouth.allowance_figure, label=label, size=mouth.allowance)
+
+    def cut_depth(self, mouth: Mouth) -> float:
+        """Of the strip, mm: what is seen, its seam, and what is turned under."""
+        return self.depth + mouth.allowance + LOWER_HEM
+
+    def pieces(self, site: Site) -> tuple[Piece, ...]:
+        """One for each run of the mouth, as wide as that."""
+        return tuple(
+            [
+                _strip(
+                    run.face,
+                    (run.width, self.cut_depth(site.mouth)),
+                    run.allowance,
+                    site.seats[run.face].side_allowance,
+                )
+                for run in site.mouth.runs
+            ]
+        )
+
+    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
+        """Its joins to a ring, then that ring to the mouth."""
+        joined = [*mouth.runs, mouth.runs[0]]
+        two = len(mouth.runs) == 2
+        joins = (
+            Seam(
+                id=SeamId("top", SeamRole.PART, one.face),
+                label=_JOINS[one.face],
+                # Once round, front first and then to the right.
+                one=(facing_end(one.face, Side.RIGHT if not two or at == 0 else Side.LEFT),),
+                other=(facing_end(other.face, Side.LEFT if not two or at else Side.RIGHT),),
+            )
+            for at, (one, other) in enumerate(pairwise(joined))
+        )
+        sewn = (
+            Seam(
+                id=SeamId("top", SeamRole.MOUTH, run.face),
+                label=_SEAMS[run.face],
+                one=(run.edge,),
+                other=(EdgeRef(facing_piece(run.face), _UPPER),),
+            )
+            for run in mouth.runs
+        )
+        return (*joins, *sewn, *mouth.side_seams())
+
+    def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
+        from core.tops.facing.operations import facing_opening
+
+        return facing_opening(mouth)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        from core.tops.facing.operations import facing_operations
+
+        return facing_operations(bench, self)
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        return (*unlevel_findings(site, _UNLEVEL), *_depth_findings(self, site))
+
+
+def _room(site: Site) -> float:
+    """How deep a facing may be on the front: its foot still runs above the base, mm."""
+    return site.front.top - site.front.top_allowance - base_edge(site) - FOOT_ROOM
+
+
+def _depth_findings(facing: Facing, site: Site) -> Iterator[Finding]:
+    room = _room(site)
+    if not shorter(room, facing.depth):
+        return
+    fixes: tuple[Fix, ...] = ()
+    if shorter(0.0, room):
+        label = say("Make the facing {value} deep", value=room)
+        fixes = (Fix(label, (("facing_depth", room),)),)
+    yield Finding(
+        code="facing-near-base",
+        severity=Severity.STOP if shorter(room + FOOT_ROOM, facing.depth) else Severity.WARN,
+        figure="facing_depth",
+        value=facing.depth,
+        limit=room if shorter(0.0, room) else None,
+        message=say(_DEEP, value=facing.depth, limit=max(room, 0.0)),
+        fixes=fixes,
+    )
+
+
+def facing_piece(face: Face) -> PieceId:
+    """The strip along this face."""
+    return PieceId("top", PieceRole.STRIP, face)
+
+
+def facing_end(face: Face, side: Side) -> EdgeRef:
+    """Its end at the right or the left as the face is seen from the front, or from outside."""
+    return EdgeRef(facing_piece(face), EdgeId(EdgeRole.END, side=side))
+
+
+def _strip(face: Face, size: tuple[float, float], top: float, side: float) -> Piece:
+    right, left = (facing_end(face, each).edge for each in (Side.RIGHT, Side.LEFT))
+    return Piece(
+        id=facing_piece(face),
+        label=_LABELS[face],
+        edges=rectangle(
+            ((_LOWER, _LOWER_EDGE), (right, _END), (_UPPER, _UPPER_EDGE), (left, _END)),
+            size,
+            allowances=(LOWER_HEM, side, top, side),
+        ),
+        cut_from=CutFrom.CLOTH,
+        turn=GrainTurn.QUARTER,
+    )
+
+
+_LOWER, _UPPER = EdgeId(EdgeRole.LOWER), EdgeId(EdgeRole.UPPER)
+_LOWER_EDGE, _UPPER_EDGE = mark("facing lower edge"), mark("facing upper edge")
+_END = mark("facing end")
+_LABELS = {
+    Face.FRONT: mark("front facing"),
+    Face.BACK: mark("back facing"),
+    Face.LEFT: mark("left facing"),
+    Face.RIGHT: mark("right facing"),
+}
+_SEAMS = {
+    Face.FRONT: mark("facing seam front"),
+    Face.BACK: mark("facing seam back"),
+    Face.LEFT: mark("facing seam left"),
+    Face.RIGHT: mark("facing seam right"),
+}
+_JOINS = {
+    Face.FRONT: mark("join after the front facing"),
+    Face.BACK: mark("join after the back facing"),
+    Face.LEFT: mark("join after the left facing"),
+    Face.RIGHT: mark("join after the right facing"),
+}
+_IN_A_RING = mark(
+    "A facing goes round a mouth that stays open, and this bag's strips close into a ring at the "
+    "top: that takes a top strip."
+)
+_UNLEVEL = mark(
+    "The front is cut {value} shorter than the back: the two top edges will not be level."
+)
+_DEEP = mark(
+    "The facing is {value} deep, and above the base edge there is room for {limit}: its lower "
+    "stitching would run into the bottom."
+)

@@ -1,0 +1,1 @@
+"""A top that is rolled down over itself, and held so."""

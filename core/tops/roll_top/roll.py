@@ -1,0 +1,213 @@
+"""A roll top: hemmed, rolled down over itself and buckled round. Lengths are mm."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from core.base.sentences import Sentence, Template, mark, plural, say
+from core.base.tolerance import shorter
+from core.base.units import MM_PER_INCH, Unit, round_to_step
+from core.flat.roles import SeamRole
+from core.flat.seam import Draft, Seam
+from core.goods.supplies import Notion
+from core.model.figures import CutFigure, Direction, FinishedFigure, Quantity, settle_record
+from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
+from core.site.owner import Surround
+from core.site.site import Finished, Mouth, Site
+from core.tops.hem.hem import UNLEVEL, Hem, unlevel_findings
+from core.tops.top import Top, base_findings
+
+if TYPE_CHECKING:
+    from core.work.bench import Bench, OpeningWork
+    from core.work.operation import Operation
+
+FEWEST, MOST = 3, 12
+"""Rolls below which a roll top works itself open ("three to four rolls", pages on such bags); and
+more than anybody rolls (own choice)."""
+ROLLS = CutFigure(
+    name="rolls",
+    label=mark("Rolls"),
+    part="top",
+    attribute="rolls",
+    quantity=Quantity.COUNT,
+    low=1,
+    high=MOST,
+    help=mark("How many times the top is rolled down; three or four hold."),
+)
+ROLL_DEPTH = CutFigure(
+    name="roll_depth",
+    label=mark("Roll depth"),
+    part="top",
+    attribute="depth",
+    above_low=True,
+    help=mark("How far the top is turned down with each roll."),
+)
+ROLLED_HEIGHT = FinishedFigure(
+    name="rolled_height",
+    label=mark("Height when rolled"),
+    part="top",
+    help=mark("From the base edge up to the lowest roll; front and back come together below it."),
+    wanted=False,
+    may_be_negative=True,
+    published=False,
+    taken_up=Direction.UP,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RollTop(Top):
+    """A hemmed top that is laid flat, rolled down, and held by a buckle round the bag.
+
+    Attributes:
+        rolls: how many times it is rolled.
+        depth: of each roll, laid flat.
+    """
+
+    rolls: int
+    depth: float
+
+    KIND: ClassVar[str] = "roll-top"
+    LABEL: ClassVar[Template] = mark("Rolled down")
+    WORD: ClassVar[Template] = mark("roll top")
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = (ROLLS, ROLL_DEPTH)
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (ROLLED_HEIGHT,)
+    MOST: ClassVar[float] = Hem.MOST
+
+    def __post_init__(self) -> None:
+        settle_record(self, self.FIGURES)
+
+    @classmethod
+    def refused(cls, mouth: Mouth) -> Sentence | None:
+        return None if mouth.closes_flat else say(_OPEN_BOX)
+
+    @classmethod
+    def fresh(cls, around: Surround, word: str = "") -> "RollTop":
+        """Three rolls, each as deep as it lies flat: 1 in, or 25 mm, or what the wall needs."""
+        site = around.site
+        usual = MM_PER_INCH if site.unit is Unit.INCH else 25.0
+        return cls(rolls=FEWEST, depth=max(usual, _lying(FEWEST, site)))
+
+    @property
+    def rolled(self) -> float:
+        """What is rolled in, mm."""
+        return self.rolls * self.depth
+
+    def allowance(self, mouth: Mouth) -> Allowance:
+        return Hem().allowance(mouth)
+
+    def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
+        return Hem().seams(mouth)
+
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        return Hem().crossings(site)
+
+    def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
+        from core.tops.hem.operations import hem_opening
+
+        return hem_opening(mouth)
+
+    def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
+        from core.tops.roll_top.operations import roll_operations
+
+        return roll_operations(bench, self)
+
+    def measured(self, draft: Draft) -> Finished:
+        """Up the side from the base edge, less what is rolled in."""
+        for side in draft.walked_seams(SeamRole.SIDE):
+            return {"rolled_height": (side.length + side.mate_length) / 2 - self.rolled}
+        return {"rolled_height": None}
+
+    def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
+        return (Notion(what=mark("buckle"), kind=say("side release, two halves")),)
+
+    def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
+        return (
+            *unlevel_findings(site, UNLEVEL),
+            *base_findings(site, "hem-near-base", mark("hem's stitch line")),
+            *self._few(),
+            *self._thick(site),
+            *self._deep(site, finished),
+        )
+
+    def _few(self) -> Iterator[Finding]:
+        if self.rolls < FEWEST:
+            label = say(_TIMES, numbers={"count": FEWEST})
+            numbers = {"count": self.rolls, "least": FEWEST}
+            yield Finding(
+                code="rolls-too-few",
+                severity=Severity.WARN,
+                figure="rolls",
+                value=self.rolls,
+                limit=FEWEST,
+                message=say(_FEW, numbers=numbers),
+                fixes=(Fix(label, (("rolls", FEWEST),)),),
+            )
+
+    def _thick(self, site: Site) -> Iterator[Finding]:
+        """The rolls lie on one another: so thick, they cannot be turned within their depth."""
+        least = _lying(self.rolls, site)
+        if shorter(self.depth, least):
+            label = say("Make each roll {value} deep", value=least)
+            yield Finding(
+                code="too-thick-to-roll",
+                severity=Severity.WARN,
+                figure="roll_depth",
+                value=self.depth,
+                limit=least,
+                message=say(
+                    _THICK,
+                    value=self.rolls * 2 * site.wall,
+                    limit=self.depth,
+                    numbers={"count": self.rolls},
+                ),
+                fixes=(Fix(label, (("roll_depth", least),)),),
+            )
+
+    def _deep(self, site: Site, finished: Finished) -> Iterator[Finding]:
+        """What is left below the rolls must let front and back come together over the base."""
+        height = finished["rolled_height"]
+        half = (finished["gusset_depth"] or 0.0) / 2
+        if height is None or not shorter(height, half):
+            return
+        depth = self.depth - (half - height) / self.rolls
+        fixes: tuple[Fix, ...] = ()
+        if not shorter(depth, _lying(self.rolls, site)) and shorter(0.0, depth):
+            label = say("Make each roll {value} deep", value=depth)
+            fixes = (Fix(label, (("roll_depth", depth),)),)
+        yield Finding(
+            code="rolls-near-base",
+            severity=Severity.STOP if shorter(height, 0.0) else Severity.WARN,
+            figure="roll_depth",
+            value=self.depth,
+            limit=depth if shorter(0.0, depth) else None,
+            message=say(_DEEP, value=self.rolled, height=max(height, 0.0), limit=half),
+            fixes=fixes,
+        )
+
+
+def _lying(rolls: int, site: Site) -> float:
+    """Depth at which so many rolls lie flat, on the ruler: two walls with each turn, mm."""
+    least = rolls * 2 * site.wall
+    ruled = round_to_step(least, site.ruler)
+    return ruled + site.ruler if shorter(ruled, least) else ruled
+
+
+_OPEN_BOX = mark(
+    "A top is rolled down where front and back lie flat together; this bag's mouth stands open as "
+    "a box, or is closed by a top strip: hem it, or give it a facing."
+)
+_TIMES = plural("Roll it down 1 time", "Roll it down {count} times")
+_FEW = plural(
+    "Rolled down 1 time the top works itself open: it wants at least {least}.",
+    "Rolled down {count} times the top works itself open: it wants at least {least}.",
+)
+_THICK = plural(
+    "Rolled 1 time this wall is {value} thick, more than the {limit} of each roll: it will not "
+    "lie.",
+    "Rolled {count} times this wall is {value} thick, more than the {limit} of each roll: it will "
+    "not lie.",
+)
+_DEEP = mark(
+    "The rolls take {value} off the height and leave {height}: front and back come together only "
+    "{limit} above the base."
+)

@@ -1,0 +1,172 @@
+"""Facings and roll tops: what they are cut to, what is found, and how they are sewn. mm."""
+
+from dataclasses import replace
+
+import pytest
+
+from core.bag.bag import Bag, draft_bag, with_figures
+from core.bag.choices import with_choice
+from core.bag.compute import compute
+from core.base.errors import FieldError
+from core.bodies.boxed_panel.panel import BoxedPanel
+from core.flat.roles import SeamRole
+from core.sewing.order import sewing_order
+from core.sewing.steps import operations
+from core.storage.bag_files import SAMPLES, sample
+from core.tops.facing.facing import LOWER_HEM, Facing
+from core.tops.roll_top.roll import RollTop
+from tests.core.bodies.strip_bags import e2, open_bag
+from tests.core.parts.test_seats import bag as made_of
+from tests.core.parts.test_seats import base
+from tests.core.sewing.order_proof import faults_in
+from tests.helpers import INCH, found, layer, sandwich
+
+BODIES = [open_bag(), base(1), base(2), base(4), sample("tote").body]
+
+
+def faced(body: object) -> Bag:
+    return replace(made_of(body), top=Facing(depth=50.0))
+
+
+# --- facing ---
+
+
+@pytest.mark.parametrize("body", BODIES, ids=lambda each: each.KIND)
+def test_a_facing_ring_is_as_long_as_the_mouth(body: object) -> None:
+    """Every seam of it walks; the strip is f + s3 + what is turned under deep (section 3.6)."""
+    one = faced(body)
+    made = draft_bag(one)
+    for walked in made.walked:
+        if walked.seam.id.owner == "top" and walked.seam.id.role is not SeamRole.SIDE:
+            assert walked.difference == pytest.approx(0.0, abs=1e-9)
+    around = sum(each.length for each in made.walked_seams(SeamRole.MOUTH))
+    joined = [piece for piece in made.pieces if piece.id.owner == "top"]
+    cut = sum(piece.width for piece in joined)
+    sides = sum(2 * piece.edges[1].allowance for piece in joined)
+    assert cut - sides == pytest.approx(around)
+    assert {piece.height for piece in joined} == {50.0 + one.site.mouth.allowance + LOWER_HEM}
+    ends = [ref for walked in made.walked for ref in walked.seam.edges
+            if walked.seam.id.role is SeamRole.PART and walked.seam.id.owner == "top"]  # fmt: skip
+    assert len(ends) == len(set(ends)) == 2 * len(joined)
+
+
+def test_a_facing_too_deep_for_the_front() -> None:
+    one = faced(base(2))
+    assert "facing-near-base" not in _codes(one)
+    low = with_figures(one, {"facing_depth": 245.0})
+    told = _codes(low)["facing-near-base"]
+    assert told.limit == pytest.approx(240.0)  # 250 less the foot's 10
+    assert "facing-near-base" not in _codes(with_figures(low, dict(told.fixes[0].changes)))
+
+
+def _codes(one: Bag) -> dict[str, object]:
+    return {each.code: each for each in one.top.findings(one.site, compute(one).finished)}
+
+
+# --- roll top ---
+
+
+def rolled(length: float, wide: float, corner: float, **top: object) -> Bag:
+    """A folded panel, in inches, that is hemmed and rolled."""
+    body = BoxedPanel(
+        width=wide * INCH, length=length * INCH, front_trim=0.0, corner_width=corner * INCH,
+        corner_depth=corner * INCH, side_seam=0.0, corner_seam=0.0, top_seam=0.0,
+    )  # fmt: skip
+    return replace(made_of(body), top=RollTop(**top))
+
+
+def test_k28_a_roll_top_of_eight_by_eight_by_four() -> None:
+    """30 = 2 (8 + 4 + 1 + 2): content 8; 4 is D/2 below and D/2 above; hem 1; rolled down 2.
+
+    Source: instructables.com, Waterproof-Rolltop-Stuff-Sack.
+    """
+    body = replace(rolled(30.0, 14.0, 2.0, rolls=1, depth=1.0).body, top_seam=1.0 * INCH)
+    one = replace(made_of(body), top=RollTop(rolls=4, depth=0.5 * INCH))
+    sizes = compute(one).finished
+    assert sizes["gusset_depth"] == pytest.approx(4.0 * INCH)
+    assert sizes["rolled_height"] - sizes["gusset_depth"] / 2 == pytest.approx(8.0 * INCH)
+
+
+def test_k29_twice_bottom_rolls_and_content() -> None:
+    """26.5 = 2 (0.75 + 6.5 + 6): half of the bottom, what is rolled down, the content.
+
+    Source: vdocuments.site, DIY advanced dry bags.
+    """
+    sizes = compute(rolled(26.5, 10.0, 0.75, rolls=5, depth=1.3 * INCH)).finished
+    assert sizes["rolled_height"] == pytest.approx(6.0 * INCH)
+
+
+def test_k33_a_casserole_wrap_is_two_inches_over() -> None:
+    """Wrap 15 x 39 with ends 11 x 13: three edges 11 + 2 x 13 = 37; the rest is its top hem.
+
+    Source: emblibrary.com, casserole carrier. Never exact: it tells neither seam nor hem.
+    """
+    edges = 11 + 2 * 13
+    assert 0 < 39 - edges <= 2
+
+
+def test_too_few_rolls_are_told() -> None:
+    """Pages on such bags say that three to four rolls hold."""
+    tote = with_choice(sample("tote"), "top", "roll-top")
+    assert "rolls-too-few" not in _codes(tote)
+    few = with_figures(tote, {"rolls": 2})
+    assert _codes(few)["rolls-too-few"].limit == 3
+    fixed = with_figures(few, dict(_codes(few)["rolls-too-few"].fixes[0].changes))
+    assert "rolls-too-few" not in _codes(fixed)
+
+
+def test_a_thick_wall_will_not_lie() -> None:
+    """N x 2 T beyond the depth of a roll (section 3.8)."""
+    thick = sandwich(layer(thickness=4.0, pressed=2.0), layer(role="lining", thickness=0.5))
+    one = replace(rolled(30.0, 14.0, 2.0, rolls=3, depth=27.0), sandwich=thick)
+    assert one.site.wall == pytest.approx(4.5)
+    assert "too-thick-to-roll" not in _codes(one)
+    told = _codes(with_figures(one, {"roll_depth": 26.9}))["too-thick-to-roll"]
+    assert told.limit == pytest.approx(27.0, abs=one.site.ruler)
+    assert RollTop.fresh(_Around(one)).depth >= 27.0
+
+
+class _Around:
+    def __init__(self, one: Bag) -> None:
+        self.site, self.parts, self.finished = one.site, one.parts, compute(one).finished
+
+
+def test_rolls_leave_room_for_the_depth() -> None:
+    clear = rolled(30.0, 14.0, 2.0, rolls=4, depth=2.75 * INCH)
+    assert "rolls-near-base" not in _codes(clear)  # 13 - 11 = 2, half of the depth
+    told = _codes(with_figures(clear, {"roll_depth": 2.8 * INCH}))["rolls-near-base"]
+    assert told.limit == pytest.approx(2.75 * INCH)
+
+
+def test_boxes_and_rings_are_refused_in_words() -> None:
+    for body in (open_bag(), base(4)):
+        with pytest.raises(FieldError, match="hem it, or give it a facing"):
+            replace(made_of(body), top=RollTop(rolls=3, depth=25.0))
+    with pytest.raises(FieldError, match="takes a top strip"):
+        replace(made_of(e2().made_for(None, closes_ring=False)), body=e2(), top=Facing(depth=50.0))
+    assert RollTop.refused(base(1).mouth()) is None
+
+
+# --- both ---
+
+
+@pytest.mark.parametrize("word", ["facing", "roll-top"])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_sample_can_be_so_and_is_sewn_in_order(name: str, word: str) -> None:
+    if word == "roll-top" and not sample(name).site.mouth.closes_flat:
+        pytest.skip("its mouth stands open as a box")
+    one = with_choice(sample(name), "top", word)
+    result = compute(one)
+    every = operations(one, result.draft)
+    assert faults_in(every, [each.key for each in sewing_order(every)]) == ()
+    assert all("{" not in text.text() for each in every for text in each.sentences)
+    assert not found(one, "board-does-not-fit")
+
+
+@pytest.mark.parametrize("body", BODIES[:4], ids=lambda each: each.KIND)
+def test_a_facing_is_sewn_to_any_open_body(body: object) -> None:
+    one = replace(faced(body), sandwich=sandwich(layer(), layer(role="lining")))
+    every = operations(one, draft_bag(one))
+    order = [each.key for each in sewing_order(every)]
+    assert faults_in(every, order) == ()
+    assert order.index("sew facing on") < order.index("press bag")
