@@ -59,6 +59,7 @@ class _ConstructionButton(QToolButton):
         self.setObjectName(kind.KIND)
         self.setText(name)
         self.setAccessibleName(name)
+        self.setToolTip(translated(kind.ABOUT) or name)
         self.setCheckable(True)
         self.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)

@@ -49,6 +49,8 @@ class Body(Owner, SolvedBody):
 
     BOX: ClassVar[BoxNames] = BoxNames()
     """What its width, depth, height and rounding are, where it is asked for those."""
+    ABOUT: ClassVar[Template] = NO_TEXT
+    """How it is made, in one sentence, for who chooses; empty: its name says it."""
     CAPACITY: ClassVar[str] = ""
     """The finished figure that tells at a glance what it holds; empty for none."""
     SIZE_TOLD: ClassVar[Template] = NO_TEXT

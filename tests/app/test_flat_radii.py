@@ -22,8 +22,6 @@ from app.views.flat.piece_picture import PiecePicture
 from app.views.flat.sheet import Drawn
 from core.bag.parts import Parts
 from core.base.units import Unit
-from core.bodies.gusset_strip.body import GussetStrip
-from core.bodies.table import BODIES
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.flat.match_marks import SeamMarks
 from core.flat.piece import Piece, overall
@@ -85,10 +83,6 @@ def test_a_piece_too_small_for_it_tells_no_radius(qapp: object) -> None:
     ]
 
 
-on_table = pytest.mark.skipif(GussetStrip not in BODIES, reason="not offered yet")
-
-
-@on_table
 def test_a_rounded_corner_follows_the_hand(qapp: object) -> None:
     """Its middle lies R (1 - 1 / sqrt(2)) beside the corner."""
     bag = replace(demo_bag(), body=open_bag(), top=Hem(), parts=Parts(), unit=Unit.MM)
@@ -112,7 +106,6 @@ def test_a_rounded_corner_follows_the_hand(qapp: object) -> None:
     ]  # fmt: skip
 
 
-@on_table
 def test_the_hand_finds_an_arc_and_paints_it(qtbot: QtBot, store: QSettings) -> None:
     bag = replace(demo_bag(), body=open_bag(), top=Hem(), parts=Parts(), unit=Unit.MM)
     pane = FlatPane(session_on(bag, store=store))

@@ -81,6 +81,9 @@ class BoxedPanel(Body):
 
     KIND: ClassVar[str] = "boxed-panel"
     LABEL: ClassVar[Template] = mark("Boxed panel")
+    ABOUT: ClassVar[Template] = mark(
+        "One panel folded at the bottom, or two, whose lower corners are sewn to give it its depth."
+    )
     WORD: ClassVar[Template] = mark("panel")
     CHOSEN: ClassVar[Mapping[str, type[Enum]]] = {"bottom": Bottom}
     DETAILS: ClassVar[Mapping[str, Detail]] = {

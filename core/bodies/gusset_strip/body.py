@@ -285,6 +285,9 @@ class GussetStrip(StripBody):
 
     KIND: ClassVar[str] = "gusset-strip"
     LABEL: ClassVar[Template] = mark("Gusset strip")
+    ABOUT: ClassVar[Template] = mark(
+        "Front and back, and a strip sewn round them that makes both sides and the bottom."
+    )
     WORD: ClassVar[Template] = mark("body")
     MAKES: ClassVar[Faces] = GUSSET
 
@@ -295,5 +298,8 @@ class Wrap(StripBody):
 
     KIND: ClassVar[str] = "wrap"
     LABEL: ClassVar[Template] = mark("Wrap")
+    ABOUT: ClassVar[Template] = mark(
+        "A strip that makes front, bottom and back, sewn round a panel at each end."
+    )
     WORD: ClassVar[Template] = mark("body")
     MAKES: ClassVar[Faces] = WRAP

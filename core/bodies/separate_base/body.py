@@ -81,6 +81,9 @@ class SeparateBase(Body):
 
     KIND: ClassVar[str] = "separate-base"
     LABEL: ClassVar[Template] = mark("Separate base")
+    ABOUT: ClassVar[Template] = mark(
+        "A bottom that is a piece of its own, square or rounded, with the walls sewn round it."
+    )
     WORD: ClassVar[Template] = mark("body")
     BOX: ClassVar[BoxNames] = BoxNames(rounding=CORNER_RADIUS.name)
     CAPACITY: ClassVar[str] = "box_volume"
