@@ -149,7 +149,7 @@ class Display(QObject):
 
     def length(self, mm: float) -> str:
         """A length as it is read, with its unit: one word that no line breaks."""
-        return unbroken(self.typed(mm))
+        return _in_one_piece(self.typed(mm))
 
     def typed(self, mm: float) -> str:
         """A length as it is typed, and as other programs read it: with plain spaces."""
@@ -157,7 +157,7 @@ class Display(QObject):
 
     def bare(self, mm: float) -> str:
         """A length as it is read, without its unit."""
-        return unbroken(format_length(mm, unit=self._unit, step=self.step, suffix=False))
+        return _in_one_piece(format_length(mm, unit=self._unit, step=self.step, suffix=False))
 
     def is_near(self, mm: float) -> bool:
         """Whether a length is shown as being only near: between two marks of the ruler."""
@@ -172,7 +172,7 @@ class Display(QObject):
         if abs(mm) < (fine / 2 if self._unit is Unit.INCH else LEAST_MM):
             return ""
         text = format_length(abs(mm), unit=self._unit, step=fine)
-        return unbroken(text).removeprefix(_MARK)
+        return _in_one_piece(text).removeprefix(_MARK)
 
     def signed(self, mm: float, *, suffix: bool = True) -> str:
         """A difference with its sign, as in `+1/2 in` or `≈ −1/2 in`; empty for none."""
@@ -211,6 +211,11 @@ translated: Final = _Window()
 def tr(text: str) -> str:
     """A text that stands where it is shown, as `self.tr` has it, outside of Qt's classes."""
     return translated(text)
+
+
+def _in_one_piece(length: str) -> str:
+    """A length on its own, as `unbroken` has it: every space in it is within an amount."""
+    return length.replace(" ", NO_BREAK)
 
 
 def plain_name(text: str) -> str:
