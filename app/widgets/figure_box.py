@@ -199,7 +199,8 @@ class FigureBox(QAbstractSpinBox):
             palette = QPalette()
             if colour is not None:
                 palette.setColor(QPalette.ColorRole.Text, colour)
-            self.setPalette(palette)
+            # Of its text alone: with another palette all of the box would be painted again.
+            self.lineEdit().setPalette(palette)
 
     def _write_value(self) -> None:
         text = self._shown = "" if self.value is None else self._written(self.value)

@@ -5,7 +5,7 @@ from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.views.measures.capacity_rows import OVER_BOX, CapacityRows
+from app.views.measures.capacity_rows import OVER_BOX, CapacityRows, FilledBox
 from app.views.measures.row import MeasureGroup
 from core.bag.bag import Bag
 from core.bag.choices import without_part
@@ -36,7 +36,8 @@ class Bench:
 
     def ink(self, name: str) -> str:
         field = self.rows.row(name).field
-        return field.palette().color(QPalette.ColorRole.Text).name()
+        shown = field.lineEdit() if isinstance(field, FilledBox) else field
+        return shown.palette().color(QPalette.ColorRole.Text).name()
 
 
 @pytest.fixture

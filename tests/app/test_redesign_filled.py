@@ -48,7 +48,7 @@ def shown(hands: Hands, name: str) -> str:
 
 
 def ink(hands: Hands, name: str) -> str:
-    return hands.box(name).palette().color(QPalette.ColorRole.Text).name()
+    return hands.box(name).lineEdit().palette().color(QPalette.ColorRole.Text).name()
 
 
 @pytest.mark.parametrize("action", ["print", "edit_layers", "take_up", "fit_tape"])
