@@ -186,6 +186,8 @@ def fills(request: RedesignRequest) -> bool:
 
 def released(project: Project, names: frozenset[str]) -> Project:
     """The project with these pins released, a mismatch among them for what is kept matched."""
+    if not names:
+        return project
     return replace(
         project,
         pinned=project.pinned - names,

@@ -36,6 +36,7 @@ _SIXTY_FOURTH = _INCH / 64
 class Unit(Enum):
     """The unit in which a bag is shown and typed; it never changes the bag."""
 
+    __hash__ = object.__hash__  # that of an Enum is Python code, and is asked at every length
     INCH = "in"
     MM = "mm"
     CM = "cm"
@@ -225,8 +226,7 @@ def _comma_complaint(before: str, after: str) -> LengthTextError:
 # One part of so many of a mm: beside a 64th of an inch it is at it, and alone it is 0 mm.
 _ON_GRID = 1_000_000
 _IS_NOTHING = 2000
-# Above this (mm) neighbouring floats drift towards the grid's own spacing: write decimals.
-_LARGEST_FRACTION = 1e7
+_LARGEST_FRACTION = 1e7  # mm: above, floats drift towards the grid's own spacing: decimals
 _PLAIN_PLACES = range(-7, 16)
 
 

@@ -147,6 +147,7 @@ class Figures:
         self._names = Cache[Template, str](_KEPT_TEXTS)
         self._notes = Cache[tuple[CutFrom, int, int], str](_KEPT_TEXTS)
         self._told = Cache[tuple[Template, float], tuple[SizedText, ...]](_KEPT_TEXTS)
+        self._rooms = Cache[float, float](_KEPT_TEXTS)
         self._widths: dict[tuple[int, bool], tuple[int, float]] = {}
 
     def text(self, length: float) -> str:
@@ -178,6 +179,9 @@ class Figures:
         A piece would else move there and back for one step at which the number happens to be
         short, "3" between "2 7/8" and "3 1/8".
         """
+        return self._rooms.had(length, lambda: self._room_along(length))
+
+    def _room_along(self, length: float) -> float:
         text, unit = self.text(length), self._display.unit
         kind = (len(str(math.floor(length / unit.mm))), self._display.is_near(length))
         if kind not in self._widths:
