@@ -83,7 +83,7 @@ class EditCommands(QObject):
     def undo(self) -> None:
         """Take back what is being typed, else the bag's last step."""
         line = self._line()
-        if line is not None and self._undoes_typing():
+        if line is not None and _undoes_typing(self._present()):
             line.undo()
         else:
             finish_typing()
@@ -92,7 +92,7 @@ class EditCommands(QObject):
     def redo(self) -> None:
         """Type again what was taken back, else take the bag's step again."""
         line = self._line()
-        if line is not None and self._redoes_typing():
+        if line is not None and _redoes_typing(self._present()):
             line.redo()
         else:
             finish_typing()
@@ -105,7 +105,7 @@ class EditCommands(QObject):
 
     def copy(self) -> None:
         """Put the selected text, or the text of a table's cell, on the clipboard."""
-        table = self._table()
+        table = _table_of(self._present())
         if (line := self._line()) is not None:
             line.copy()
         elif table is not None:
@@ -138,12 +138,13 @@ class EditCommands(QObject):
             self._actions[name].setEnabled(getattr(standing, name))
 
     def _standing(self) -> "_Standing":
-        stack, line, table = self._document.undo_stack, self._line(), self._table()
+        stack, focus = self._document.undo_stack, self._present()
+        line, table = _line_of(focus), _table_of(focus)
         selected = line is not None and line.hasSelectedText()
         writes = line is not None and not line.isReadOnly()
         return _Standing(
-            undo=(self._undoes_typing(), stack.canUndo(), stack.undoText()),
-            redo=(self._redoes_typing(), stack.canRedo(), stack.redoText()),
+            undo=(_undoes_typing(focus), stack.canUndo(), stack.undoText()),
+            redo=(_redoes_typing(focus), stack.canRedo(), stack.redoText()),
             cut=writes and selected,
             copy=selected or (table is not None and table.currentIndex().isValid()),
             paste=writes and self._may_paste(),
@@ -162,25 +163,8 @@ class EditCommands(QObject):
             self._has_text = bool(QGuiApplication.clipboard().text())
         return self._has_text
 
-    def _undoes_typing(self) -> bool:
-        focus = self._present()
-        return isinstance(focus, FigureBox) and focus.undoes_typing
-
-    def _redoes_typing(self) -> bool:
-        focus = self._present()
-        return isinstance(focus, FigureBox) and focus.redoes_typing
-
     def _line(self) -> QLineEdit | None:
-        focus = self._present()
-        if isinstance(focus, FigureBox):
-            return focus.lineEdit()
-        return focus if isinstance(focus, QLineEdit) else None
-
-    def _table(self) -> "QAbstractItemView | None":
-        focus = self._present()
-        # By its name: the class itself, with its enums, is made when a table first comes.
-        is_table = focus is not None and focus.inherits("QAbstractItemView")
-        return cast("QAbstractItemView", focus) if is_table else None
+        return _line_of(self._present())
 
     def _present(self) -> QWidget | None:
         """What has the focus of the window; a menu that is open over it does not count."""
@@ -214,3 +198,27 @@ class EditCommands(QObject):
             return []
         ended = [field.typing_changed] if isinstance(field, FigureBox) else []
         return [line.textChanged, line.selectionChanged, *ended]
+
+
+# What has the focus.
+
+
+def _line_of(focus: QWidget | None) -> QLineEdit | None:
+    """The line of text that is written in."""
+    if isinstance(focus, FigureBox):
+        return focus.lineEdit()
+    return focus if isinstance(focus, QLineEdit) else None
+
+
+def _table_of(focus: QWidget | None) -> "QAbstractItemView | None":
+    # By its name: the class itself, with its enums, is made when a table first comes.
+    is_table = focus is not None and focus.inherits("QAbstractItemView")
+    return cast("QAbstractItemView", focus) if is_table else None
+
+
+def _undoes_typing(focus: QWidget | None) -> bool:
+    return isinstance(focus, FigureBox) and focus.undoes_typing
+
+
+def _redoes_typing(focus: QWidget | None) -> bool:
+    return isinstance(focus, FigureBox) and focus.redoes_typing

@@ -319,8 +319,8 @@ def check(walker: Walker) -> None:
     assert dict(compute(project.bag).finished) == dict(result.finished)
     assert window.isWindowModified() is not document.saved
     assert window.windowTitle().startswith(project.bag.name.replace("[*]", "[*][*]"))
-    stack, editing = document.undo_stack, window.editing  # what is being typed goes first
-    undoes, redoes = editing._undoes_typing(), editing._redoes_typing()
+    stack, typing = document.undo_stack, window.editing._standing()  # what is typed goes first
+    undoes, redoes = typing.undo[0], typing.redo[0]
     assert window.commands["undo"].isEnabled() is (stack.canUndo() or undoes)
     assert window.commands["redo"].isEnabled() is (stack.canRedo() or redoes)
     assert QApplication.activeModalWidget() is None

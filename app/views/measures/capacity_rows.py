@@ -177,16 +177,17 @@ class CapacityRows:
                 line.row.setVisible(closes)
         if not closes:
             return
+        starting, first = self._document.starting.bag, self._first
+        known = first is not None and first.bag == starting
         for name, line in self._lines.items():
-            standing = self._standing(name)
+            standing = self._standing(name, first if known else None)
             if standing != line.standing:
                 line.standing = standing
                 self._write(name, line, standing)
 
-    def _standing(self, name: str) -> _Standing:
-        capacity, current = self._shown
-        starting, wish = self._document.starting.bag, self._redesigner.pending
-        first = self._first if self._first and self._first.bag == starting else None
+    def _standing(self, name: str, first: "Capacity | None") -> _Standing:
+        """What a row follows from; `first` is what the starting bag holds, if that is known."""
+        (capacity, current), wish = self._shown, self._redesigner.pending
         return _Standing(
             value=_value(capacity, name),
             was=_value(first, name) if current and name != OVER_BOX else None,
