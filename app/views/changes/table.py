@@ -145,8 +145,11 @@ class ChangesTable(QTableView):
         first, said = self._lines.index(0, BEFORE), self._lines.lines[0].texts[BEFORE]
         beside = self.sizeHintForIndex(first).width() - metrics.horizontalAdvance(said)
         widths: dict[int, int] = {}
+        # A column that comes and goes has all of the table laid out and painted again.
+        is_ruled = any(line.ruler for line in self._lines.lines)
+        self.setColumnHidden(RULER, not is_ruled)
         for column, texts in enumerate(self._lines.columns()):
-            if not column:
+            if not column or (column == RULER and not is_ruled):
                 continue
             self.setColumnHidden(column, False)  # a hidden head tells no width
             widths[column] = max(
@@ -157,8 +160,6 @@ class ChangesTable(QTableView):
             )
         self._widths.update(widths)
         shown = set(widths)
-        if not any(line.ruler for line in self._lines.lines):
-            shown.remove(RULER)
         bar = self.verticalScrollBar().sizeHint().width()
         room = width - bar - LEAST_LABEL * letter
         for column in (BEFORE, RULER):
