@@ -6,6 +6,7 @@ marked where they are defined; they are looked up here, so that every view trans
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -40,6 +41,8 @@ LEAST_MM = 0.05
 _MARK = f"{NEAR}{NO_BREAK}"
 DASH = "–"
 """Of a figure that a bag does not have."""
+_KEPT = 512
+"""How many lengths are remembered as they are read: those of some ten changes of a bag."""
 SAME = 1e-6
 """Differences below this (mm, litres) are no change."""
 
@@ -153,11 +156,11 @@ class Display(QObject):
 
     def typed(self, mm: float) -> str:
         """A length as it is typed, and as other programs read it: with plain spaces."""
-        return format_length(mm, unit=self._unit, step=self.step)
+        return _written(mm, self._unit, self.step)
 
     def bare(self, mm: float) -> str:
         """A length as it is read, without its unit."""
-        return _in_one_piece(format_length(mm, unit=self._unit, step=self.step, suffix=False))
+        return _in_one_piece(_written(mm, self._unit, self.step, suffix=False))
 
     def is_near(self, mm: float) -> bool:
         """Whether a length is shown as being only near: between two marks of the ruler."""
@@ -211,6 +214,12 @@ translated: Final = _Window()
 def tr(text: str) -> str:
     """A text that stands where it is shown, as `self.tr` has it, outside of Qt's classes."""
     return translated(text)
+
+
+@lru_cache(maxsize=_KEPT)
+def _written(mm: float, unit: Unit, step: float, *, suffix: bool = True) -> str:
+    """As `format_length`; kept, for a change shows the same few lengths in several views."""
+    return format_length(mm, unit=unit, step=step, suffix=suffix)
 
 
 def _in_one_piece(length: str) -> str:
