@@ -341,7 +341,7 @@ def shown_difference(
 
 def reads_as_nothing(text: str) -> bool:
     """Whether a number as it is read is zero."""
-    return not any(digit in text for digit in "123456789")
+    return set(text).isdisjoint("123456789")
 
 
 def signed_text(difference: float, size: str) -> str:

@@ -96,10 +96,10 @@ def clip_segment(
             if last > _ON:
                 return None
             share = first / (first - last)
-            low = max(low, share)
+            low = share if share > low else low
         elif last > _ON:
             share = first / (first - last)
-            high = min(high, share)
+            high = share if share < high else high
     length = abs(x1 - x0) + abs(y1 - y0)
     if (high - low) * length <= 10 * _ON:
         return None

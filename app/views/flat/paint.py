@@ -259,8 +259,9 @@ class Brush:
             (picture.measures, self._measure),
             (picture.arrow, self._arrow),
         ):
-            painter.setPen(pen)
-            painter.drawLines(lines)
+            if lines:
+                painter.setPen(pen)
+                painter.drawLines(lines)
 
     def paint_texts(self, painter: QPainter, placed: PictureSpots, lettering: Lettering) -> None:
         """What is written on all the pieces, all of one style and direction in one go."""

@@ -48,7 +48,6 @@ from app.widgets.inputs import Binding, CountBox, LengthBox, VolumeBox
 from app.widgets.labels import ReadOnlyValue
 from app.widgets.layouts import give_ground, holding, spaced
 from app.widgets.menus import FigureLines, MenuLine, widget_at
-from core.bag.bag import cut_value
 from core.bag.choices import CHOICES, word_of
 from core.bag.figures import PINNABLE, WANTED
 from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES, OWNERS, SANDWICH, TOP
@@ -340,7 +339,7 @@ class MeasuresPane(QScrollArea):
             return wish.value
         if isinstance(figure, FinishedFigure):
             return self._document.result.value(figure)
-        return cut_value(self._document.bag, figure.name)
+        return self._document.result.cut[figure.name]
 
     def _choose(self, row: MeasureRow, choice: Choice, word: str | None) -> bool:
         row.set_note("", wrong=True)

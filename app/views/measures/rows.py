@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 from app.session.display import (
     SAME,
     Display,
+    reads_as_nothing,
     shown_difference,
     shown_litres,
     told,
@@ -317,7 +318,7 @@ def cost_text(quantity: Quantity, cost: float | None, display: Display, *, asked
         return ""
     size = abs(cost)
     shown = shown_litres(size) if quantity is Quantity.VOLUME else display.difference(size)
-    if not any(digit in shown for digit in "123456789"):
+    if reads_as_nothing(shown):
         return ""
     return translated(_COSTS[cost > 0.0, asked]).format(size=shown)
 
