@@ -15,7 +15,7 @@ import numpy as np
 from core.base.arrays import Flags, Floats
 from core.solid.fill import Filled
 from core.solid.fill_problem import Mesh, Problem, cross, problem_of
-from core.space.patches import Span
+from core.space.patches import StraightPart
 
 Growth = Mapping[Enum, float]
 """By how many percent a volume grows for each percent of a flat size of the quarter."""
@@ -49,13 +49,13 @@ def growth(filled: Filled) -> Growth:
     return {each: gain * whole for each, gain in gains.items()}
 
 
-def _shifts(span: Span, places: Floats) -> Floats:
+def _shifts(span: StraightPart, places: Floats) -> Floats:
     """How far places move, mm, for each share of its length that a size grows by."""
     reached = np.clip((places - span.low) / (span.high - span.low), 0.0, 1.0)
     return np.asarray(span.length * reached)
 
 
-def _lengthened(mesh: Mesh, sheet: Problem, own: Flags, span: Span, axis: int) -> Floats:
+def _lengthened(mesh: Mesh, sheet: Problem, own: Flags, span: StraightPart, axis: int) -> Floats:
     """(2, t) by how much a size that grows shifts each triangle, across and along, over itself."""
     mirrored = -1.0 if axis else 1.0  # as the mesh lies flat
     shifts = mirrored * _shifts(span, mirrored * mesh.flat[own][..., axis])
@@ -76,7 +76,7 @@ def _by_board(
         hats = problem.hats[:, corner]
         net = outward - pull[:3] * hats[:, 0] - pull[3:] * hats[:, 1]
         force += np.stack([np.bincount(vertices, each, problem.count) for each in net])
-    spans: list[dict[Enum, Span]] = [{}, {}]
+    spans: list[dict[Enum, StraightPart]] = [{}, {}]
     for patch in mesh.quarter.patches:
         for axis, each in enumerate((patch.across, patch.up)):
             span = patch.grows[axis]

@@ -29,16 +29,16 @@ Where strips are cut in the plane, half of a rounded corner lies on either side.
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import TypeVar
 
 import numpy as np
 
 from core.base.arrays import Floats
-from core.space.boxes import PANEL_GAP, BoxSize, BoxSizes
+from core.space.boxes import PANEL_GAP, BoxSize
 from core.space.over_board import check_closes, softness_over_board
-from core.space.patches import Border, Copy, Crowding, Join, Patch, Quarter, Span
+from core.space.patches import Border, Copy, Crowding, Join, Patch, Quarter, StraightPart
 from core.space.working_cells import is_taut, working_cells, working_crowds
 
 _BULGE = 0.25
@@ -60,6 +60,26 @@ _LEFT, _RIGHT, _BOTTOM, _TOP = (
 )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoxSizes:
+    """What a quarter of such a bag needs to know, on its stitch lines.
+
+    Attributes:
+        width, depth, height: of the box, > 0. With a flat top the height is that of its faces.
+        radius: of rounded corners, 0 for square ones: the lower ones of a panel that strips are
+            sewn round, or those of a separate base.
+        upper_radius: of the panel's upper ones.
+        ease: length of what is sewn round a panel or a base, over the edge that it is sewn to.
+    """
+
+    width: float
+    depth: float
+    height: float
+    radius: float = 0.0
+    upper_radius: float = 0.0
+    ease: float = 1.0
+
+
 def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool = False) -> Quarter:
     """Two panels, and strips all round between them; a board keeps the flat bottom flat."""
     half, deep, low = sizes.width / 2, sizes.depth / 2, sizes.depth / 2 + PANEL_GAP
@@ -73,8 +93,8 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     level, upright = half - max(lower, upper), sizes.height - lower - upper
     rounded = max(lower, upper) > 0.0
 
-    def eased(start: float, straight: float, length: float) -> Span | None:
-        return _span(start, straight, length, rounded=rounded, ease=sizes.ease)
+    def eased(start: float, straight: float, length: float) -> StraightPart | None:
+        return _straight(start, straight, length, rounded=rounded, ease=sizes.ease)
 
     patches = [
         Patch(
@@ -115,8 +135,8 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             mirror_x=_LEFT,
             radii=(0.0, lower, upper, 0.0),
             grows=(
-                _span(0.0, level, half, rounded=rounded),
-                _span(low + lower, upright, sizes.height, rounded=rounded),
+                _straight(0.0, level, half, rounded=rounded),
+                _straight(low + lower, upright, sizes.height, rounded=rounded),
             ),
         )
     )
@@ -140,13 +160,13 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     )
 
 
-def _span(
+def _straight(
     start: float, straight: float, length: float, *, rounded: bool, ease: float = 1.0
-) -> Span | None:
+) -> StraightPart | None:
     """The straight part of a size; None where it has no arcs, or nothing else."""
     if not rounded or straight <= _LEAST_STRAIGHT * length:
         return None
-    return Span(start * ease, (start + straight) * ease, length * ease)
+    return StraightPart(start * ease, (start + straight) * ease, length * ease)
 
 
 def ring_counts(sizes: BoxSizes) -> Mapping[Enum, int]:
@@ -263,8 +283,8 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     fronts = (half - radius + corner) * sizes.ease
     ends = fronts + (deep - radius + corner) * sizes.ease
 
-    def eased(start: float, straight: float, length: float) -> Span | None:
-        return _span(start, straight, length, rounded=radius > 0.0, ease=sizes.ease)
+    def eased(start: float, straight: float, length: float) -> StraightPart | None:
+        return _straight(start, straight, length, rounded=radius > 0.0, ease=sizes.ease)
 
     patches = (
         Patch(
@@ -277,8 +297,8 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             held=board,
             radii=(0.0, 0.0, radius, 0.0),
             grows=(
-                _span(0.0, half - radius, half, rounded=radius > 0.0),
-                _span(0.0, deep - radius, deep, rounded=radius > 0.0),
+                _straight(0.0, half - radius, half, rounded=radius > 0.0),
+                _straight(0.0, deep - radius, deep, rounded=radius > 0.0),
             ),
         ),
         Patch(

@@ -1,6 +1,5 @@
-"""The sizes of a bag that is cut like a box: from panels, strips and a base. Lengths are mm."""
+"""What names the sizes of a bag that is cut like a box: from panels, strips and a base. mm."""
 
-from dataclasses import dataclass
 from enum import Enum
 
 PANEL_GAP = 60.0
@@ -13,23 +12,3 @@ class BoxSize(Enum):
     WIDTH = "width"
     DEPTH = "depth"
     HEIGHT = "height"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoxSizes:
-    """What a quarter of such a bag needs to know, on its stitch lines.
-
-    Attributes:
-        width, depth, height: of the box, > 0. With a flat top the height is that of its faces.
-        radius: of rounded corners, 0 for square ones: the lower ones of a panel that strips are
-            sewn round, or those of a separate base.
-        upper_radius: of the panel's upper ones.
-        ease: length of what is sewn round a panel or a base, over the edge that it is sewn to.
-    """
-
-    width: float
-    depth: float
-    height: float
-    radius: float = 0.0
-    upper_radius: float = 0.0
-    ease: float = 1.0

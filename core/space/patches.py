@@ -58,7 +58,7 @@ class Patch:
     held: bool = False
     held_to: Point = (math.inf, math.inf)
     radii: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
-    grows: "tuple[Span | None, Span | None]" = (None, None)
+    grows: "tuple[StraightPart | None, StraightPart | None]" = (None, None)
 
     @property
     def area(self) -> float:
@@ -81,7 +81,7 @@ class Patch:
         )
 
 
-class Span(NamedTuple):
+class StraightPart(NamedTuple):
     """The straight part of a patch, which lengthens with a size while its arcs stay, mm.
 
     Attributes:

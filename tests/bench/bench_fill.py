@@ -14,8 +14,7 @@ from core.solid.fill import Filled, fill
 from core.solid.fill_problem import build_mesh, problem_of
 from core.solid.fill_solve import solve
 from core.solid.inner_body import inner_volume
-from core.space.box_quarters import base_quarter, ring_quarter
-from core.space.boxes import BoxSizes
+from core.space.box_quarters import BoxSizes, base_quarter, ring_quarter
 from core.space.patches import NotFillableError, Quarter
 from core.storage.bag_files import SAMPLES, sample
 from tests.core.solid.sheets import boxed, penalty_fill, pillow, times

@@ -16,8 +16,8 @@ from core.flat.geometry import Frame2, HalfPlane
 from core.flat.piece import Point
 from core.flat.roles import PieceId, SeamRole
 from core.flat.seam import Draft
-from core.space.box_quarters import ring_quarter, wrap_quarter
-from core.space.boxes import PANEL_GAP, BoxSizes
+from core.space.box_quarters import BoxSizes, ring_quarter, wrap_quarter
+from core.space.boxes import PANEL_GAP
 from core.space.patches import Copy, NotFillableError, Quarter
 from core.space.strips import between
 from core.space.zones import Closing

@@ -16,8 +16,8 @@ from core.bodies.separate_base.ring import WallRing, measure_ring
 from core.flat.geometry import Frame2, HalfPlane
 from core.flat.roles import FACES, Face, SeamRole
 from core.flat.seam import Draft
-from core.space.box_quarters import base_quarter, ring_quarter
-from core.space.boxes import PANEL_GAP, BoxSizes
+from core.space.box_quarters import BoxSizes, base_quarter, ring_quarter
+from core.space.boxes import PANEL_GAP
 from core.space.patches import Copy, NotFillableError, Quarter
 from core.space.zones import Closing
 

@@ -14,8 +14,8 @@ from core.solid.fill_solve import solve
 from core.solid.fold import ModelZone
 from core.solid.laying import lay
 from core.solid.surface import FilledSurface
-from core.space.box_quarters import ring_quarter
-from core.space.boxes import PANEL_GAP, BoxSizes
+from core.space.box_quarters import BoxSizes, ring_quarter
+from core.space.boxes import PANEL_GAP
 from core.space.patches import Copy
 from core.space.strips import (
     Hinge,

@@ -21,8 +21,8 @@ from core.solid.fill_solve import Solution, solve
 from core.solid.growth import growth, sheet_growth
 from core.solid.inner_body import inner_volume
 from core.solid.patch_grid import border_points, grid_points, onto_patch
-from core.space.box_quarters import base_quarter, ring_quarter, wrap_quarter
-from core.space.boxes import PANEL_GAP, BoxSize, BoxSizes
+from core.space.box_quarters import BoxSizes, base_quarter, ring_quarter, wrap_quarter
+from core.space.boxes import PANEL_GAP, BoxSize
 from core.space.patches import Border, NotFillableError, Patch, Quarter
 from tests.core.solid.distance_field import inside_volume
 from tests.core.solid.sheets import boxed, times, whole_problem, whole_surface

@@ -14,7 +14,8 @@ from core.solid.flat_wall import FlatWall
 from core.solid.fold import FoldModel
 from core.solid.surface import FilledSurface, on_filled
 from core.solid.surface_grid import AREA_ORDER
-from core.space.boxes import PANEL_GAP, BoxSizes
+from core.space.box_quarters import BoxSizes
+from core.space.boxes import PANEL_GAP
 from core.space.zones import AreaKind, LineKind
 from tests.core.bodies.test_separate_base_space import BAGS
 from tests.core.bodies.test_strip_filled import carrier, closed_bag
