@@ -7,6 +7,7 @@ from core.bag.bag import Bag
 from core.model.findings import Severity
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
+from tests.core.bag.base_limits import BASE_LIMITS
 from tests.core.bag.finding_bags import (
     EASE,
     ROOM,
@@ -48,6 +49,7 @@ NOTE, WARN, STOP = Severity.NOTE, Severity.WARN, Severity.STOP
 LIMITS = {
     **HANDLE_LIMITS,
     **STRIP_LIMITS,
+    **BASE_LIMITS,
     "ease note": Limit("corner-edges-differ", NOTE, mismatched(inch(1 / 16)), at_limit=True),
     "ease warn": Limit(
         "corner-edges-differ", WARN, mismatched(inch(1 / 8)), at_limit=True, inside=NOTE
@@ -374,7 +376,11 @@ SINGLE = {
 }
 
 EVERY_CODE = {
-    *(limit.code for limit in (*HANDLE_LIMITS.values(), *STRIP_LIMITS.values())),
+    *(
+        limit.code
+        for limits in (HANDLE_LIMITS, STRIP_LIMITS, BASE_LIMITS)
+        for limit in limits.values()
+    ),
     "corner-edges-differ",
     "zip-on-top-fold",
     "zip-near-top-fold",

@@ -15,6 +15,7 @@ from core.parts.handles.handles import Handles
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
+from tests.core.bag.base_limits import BASE_FIXED_BY
 from tests.core.bag.finding_cases import raising_bags
 from tests.core.bag.handle_limits import HANDLES_FIXED_BY
 from tests.core.bag.strip_limits import STRIP_FIXED_BY
@@ -42,6 +43,8 @@ KEPT_BY = {
 FIXED_BY = {
     **HANDLES_FIXED_BY,
     **STRIP_FIXED_BY,
+    **BASE_FIXED_BY,
+    "corner-too-tight": STRIP_FIXED_BY["corner-too-tight"] | BASE_FIXED_BY["corner-too-tight"],
     "corner-edges-differ": {"corner_cut_width", "corner_cut_depth"},
     "zip-on-top-fold": {"front_trim"},
     "zip-near-top-fold": {"front_trim"},
