@@ -10,6 +10,7 @@ from core.tops.top_strip.cutting import cut_pieces
 from core.tops.top_strip.diagrams import strip_diagram, tab_diagram
 from core.tops.top_strip.strip import TAB, TAB_REACH, TopStrip, half_piece, place_of
 from core.tops.zips.sewing import (
+    CUT_OFF_BEFORE,
     ENDS,
     MARKED_ZIP,
     ZIP_OPEN,
@@ -48,7 +49,7 @@ def strip_operations(bench: Bench, strip: TopStrip) -> tuple[Operation, ...]:
     ring = bench.site.mouth.ring is not None
     return (
         *cut_pieces(bench, strip, halves),
-        mark_zip(bench, strip, _EDGE, halves),
+        mark_zip(bench, strip, _EDGE, halves, CUT_OFF_BEFORE),
         *(_join(bench, strip, face) for face in faces),
         *(_topstitch(bench, strip, face) for face in faces),
         _trim_ends(bench, strip),
@@ -304,7 +305,7 @@ def _tack(bench: Bench) -> Operation:
         why=say("Opening the bag strains it here: a tack keeps the end of the seam from tearing."),
         check=say("The tack is within the allowance and does not show on the right side."),
         needs=(RING,),
-        until=(TURNED,),
+        until=(TURNED, *bench.closing.flat_ends),
         measures=sized(MeasurePlace.FROM_EDGE, tack_length=bench.tack_length),
         makes=(WRONG_SIDE_DONE,),
         pieces=_strip_pieces(bench),

@@ -58,6 +58,11 @@ class Place(NamedTuple):
     seam: float
     end_seam: float
 
+    def end_face(self, side: Side) -> Face:
+        """The face at an end of the strips: as their right sides are seen, the first one below."""
+        ends = (Face.LEFT, Face.RIGHT) if self.faces == FACES else (Face.BACK, Face.FRONT)
+        return ends[SIDES.index(side)]
+
 
 def place_of(mouth: Mouth) -> Place:
     """Between the panels of a ring; or on four edges, of which front and back are the long ones."""
@@ -168,7 +173,13 @@ class TopStrip(Zipped):
         zips = tuple([_zip_seam(face) for face in faces])
         if mouth.ring is None:
             return (*zips, *_lid_seams(mouth))
-        joins = tuple([_end_seam(faces, side, end) for side, end in mouth.ring.ends.items()])
+        place = place_of(mouth)
+        joins = tuple(
+            [
+                _end_seam(faces, side, end, place.end_face(side))
+                for side, end in mouth.ring.ends.items()
+            ]
+        )
         return (*zips, *joins, *mouth.ring_seams({face: half_edge(face) for face in faces}))
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
@@ -263,10 +274,10 @@ def _zip_seam(face: Face) -> Seam:
 
 
 @cache
-def _end_seam(faces: tuple[Face, Face], side: Side, end: EdgeRef) -> Seam:
+def _end_seam(faces: tuple[Face, Face], side: Side, end: EdgeRef, face: Face) -> Seam:
     return Seam(
         id=SeamId("top", SeamRole.STRIP, side=side),
-        label=_JOINS[side],
+        label=_JOINS[face],
         one=(end,),
         other=_across(faces, side),
         caught=tuple(EdgeRef(TAB, edge) for edge, _ in _TAB_EDGES[::2]),
@@ -313,7 +324,12 @@ _ZIP_SEAMS = {
     Face.LEFT: mark("zip seam left"),
     Face.RIGHT: mark("zip seam right"),
 }
-_JOINS = {Side.LEFT: mark("top strip join left"), Side.RIGHT: mark("top strip join right")}
+_JOINS = {
+    Face.LEFT: mark("top strip join left"),
+    Face.RIGHT: mark("top strip join right"),
+    Face.FRONT: mark("top strip join front"),
+    Face.BACK: mark("top strip join back"),
+}
 _LID_SEAMS = {
     Face.FRONT: mark("top seam front"),
     Face.BACK: mark("top seam back"),

@@ -11,6 +11,7 @@ from core.tops.hem.operations import tack_sides
 from core.tops.zip_forward.diagrams import front_wall, laid_on_front
 from core.tops.zip_forward.zip import ZipForward
 from core.tops.zips.sewing import (
+    CUT_OFF_LATER,
     ENDS,
     FRONT_EDGE,
     MARKED_ZIP,
@@ -50,7 +51,7 @@ ENDS_HELD = State("the zip's ends are held together")
 def zip_operations(bench: Bench, zip_: ZipForward) -> tuple[Operation, ...]:
     """From marking it to cutting its ends off."""
     return (
-        mark_zip(bench, zip_, FRONT_EDGE, bench.walls),
+        mark_zip(bench, zip_, FRONT_EDGE, bench.walls, CUT_OFF_LATER),
         _join_front(bench),
         _topstitch(bench, Face.FRONT),
         _join_back(bench),

@@ -30,13 +30,19 @@ def spare_foot(zip_shows: float) -> Sentence:
     )
 
 
-def mark_zip(bench: Bench, zip_: Zipped, edge: Template, pieces: tuple[PieceId, ...]) -> Operation:
-    """How its ends and its middle are marked: from the edge, as it is called, of these pieces."""
+def mark_zip(
+    bench: Bench, zip_: Zipped, edge: Template, pieces: tuple[PieceId, ...], spare_told: Template
+) -> Operation:
+    """How its ends and its middle are marked.
+
+    Args:
+        edge: what the edge that it is marked from is called.
+        pieces: that have it.
+        spare_told: when its ends are cut off, with {spare}.
+    """
     span, terms = zip_.spans(bench.site.mouth), {"edge": edge}
     spare = (zip_.length - span) / 2
-    beyond = say(
-        "Leave {spare} of zip beyond each mark: it is cut off once its ends are sewn.", spare=spare
-    )
+    beyond = say(spare_told, spare=spare)
     if shorter(spare, 0.0):
         beyond = say("The zip is {short} too short: take a longer one.", short=-2 * spare)
     elif not shorter(0.0, spare):
@@ -101,3 +107,9 @@ def _as_bought(bench: Bench, zip_: Zipped) -> Diagram:
 
 FRONT_EDGE = mark("front's top edge")
 """That a zip lies along, between the top edges of front and back."""
+CUT_OFF_LATER = mark(
+    "Leave {spare} of zip beyond each mark: it is cut off when the sides are sewn."
+)
+CUT_OFF_BEFORE = mark(
+    "Leave {spare} of zip beyond each mark: it is cut off before the ends are sewn."
+)
