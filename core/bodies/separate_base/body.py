@@ -227,6 +227,10 @@ class SeparateBase(Body):
             return self.body_pieces == 2
         return name != END_WIDTH.name or self.body_pieces == 4
 
+    def has(self, figure: FinishedFigure) -> bool:
+        """Only four walls can differ from the base at its sides."""
+        return figure is not redesign.END_MISMATCH or self.body_pieces == 4
+
     def value(self, figure: CutFigure, site: Site) -> float | None:
         """None of what its walls cannot have."""
         return Body.value(self, figure, site) if self.applies(figure.name) else None
