@@ -142,10 +142,12 @@ class SeparateBase(Body):
             limit.check()
 
     def limits(self) -> tuple[Limit, ...]:
-        shorter_side = min(self.base_cut_width, self.base_cut_depth)
+        # One for each side of the base: that of the shorter one alone would be none of the longer
+        # where a search has made that the shorter.
+        sides = ((self.base_cut_depth, _HALF_DEEP), (self.base_cut_width, _HALF_WIDE))
         room = self.front_height - self.base_seam
         found = [
-            Limit(BASE_SEAM, self.base_seam, shorter_side / 2, _WITHIN_BASE),
+            *(Limit(BASE_SEAM, self.base_seam, side / 2, _WITHIN_BASE) for side, _ in sides),
             Limit(FRONT_TRIM, self.front_trim, self.body_height, _WITHIN_BACK),
             Limit(TOP_SEAM, self.top_seam, room, _WITHIN_FRONT),
             Limit(SIDE_SEAM, self.side_seam, self.body_width / 2, _WITHIN_WALL),
@@ -155,7 +157,10 @@ class SeparateBase(Body):
         if self.corner_rounding:
             rounding, seam = self.corner_rounding, self.base_seam
             found += [
-                Limit(CORNER_ROUNDING, rounding, shorter_side / 2, _HALF_BASE, reachable=True),
+                *(
+                    Limit(CORNER_ROUNDING, rounding, side / 2, rule, reachable=True)
+                    for side, rule in sides
+                ),
                 Limit(CORNER_ROUNDING, rounding, seam, _USED_UP, above=True),
             ]
         return tuple(found)
@@ -368,5 +373,6 @@ _WITHIN_BACK = mark("it must be less than the back, {limit}.")
 _WITHIN_FRONT = mark("it must be less than the front, {limit}.")
 _WITHIN_WALL = mark("it must be less than half of a wall, {limit}.")
 _WITHIN_END = mark("it must be less than half of a side, {limit}.")
-_HALF_BASE = mark("it must be at most {limit}, half of the base's shorter side.")
+_HALF_DEEP = mark("it must be at most {limit}, half of the base's depth.")
+_HALF_WIDE = mark("it must be at most {limit}, half of the base's width.")
 _USED_UP = mark("it must be more than {limit}: the seam uses up what is rounded less.")

@@ -274,7 +274,7 @@ def test_a_mouth_of_two_runs_closes_flat_and_one_of_four_stands_open():
         ),
         (
             {"corner_rounding": 91.0},
-            "Corner rounding is 91 mm: it must be at most 90 mm, half of the base's shorter side.",
+            "Corner rounding is 91 mm: it must be at most 90 mm, half of the base's depth.",
         ),
         ({"base_seam": 90.0}, "Base seam is 90 mm: it must be less than half of the base, 90 mm."),
         ({"body_pieces": 3}, "Body pieces is 3: it must be 1, 2 or 4."),

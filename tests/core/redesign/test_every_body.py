@@ -227,3 +227,17 @@ def test_walls_in_other_pieces_with_other_sizes_at_once() -> None:
         )
     with pytest.raises(FieldError, match="it must be 1, 2 or 4"):
         redesign(bag, RedesignRequest(wants={"body_pieces": 3}))
+
+
+def test_a_base_that_becomes_narrower_than_deep_keeps_its_corners() -> None:
+    """Corners of 30 want a side of 60 either way: what is told is the end of either."""
+    bag = plain("separate-base", "hem", 30.0)
+    for name, other in (("base_width", "gusset_depth"), ("gusset_depth", "base_width")):
+        held = frozenset({"corner_radius", other})
+        with pytest.raises(ConflictError) as caught:
+            redesign(bag, RedesignRequest(wants={name: 55.0}, holds=held))
+        assert caught.value.bound is not None
+        assert caught.value.bound.value == pytest.approx(60.0, abs=1e-4)
+        assert caught.value.bound.limit == "corner_rounding"
+        found = redesign(bag, RedesignRequest(wants={name: 65.0}, holds=held)).finished
+        assert (found[name], found["corner_radius"]) == pytest.approx((65.0, 30.0))
