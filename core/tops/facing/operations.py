@@ -18,7 +18,7 @@ from core.work.operation import (
     measured,
     sized,
 )
-from core.work.scene import SEWN, PieceScene
+from core.work.scene import FoldedView, PieceScene
 from core.work.states import CUT, INSERT_IN, PRESSED, TURNED, State
 
 _RING, _NEAT = State("the facing is a ring"), State("the facing's lower edge is turned under")
@@ -196,7 +196,7 @@ def _sew_on(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
             ),
         ),
         allowance=mouth.allowance,
-        scene=SEWN,
+        scene=FoldedView(),
     )
 
 
@@ -233,5 +233,5 @@ def _stitch_down(bench: Bench, facing: Facing, pieces: tuple[PieceId, ...]) -> O
         stitching=(Stitching(mark("topstitching of the facing"), length, stack),),
         pressing=bench.wall_iron,
         without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
-        scene=SEWN,
+        scene=FoldedView(),
     )

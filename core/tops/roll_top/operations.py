@@ -1,12 +1,12 @@
 """Sewing a roll top: hems, the buckle at their ends, and rolling it down. mm."""
 
 from core.base.sentences import mark, plural, say
-from core.flat.roles import SeamRole
+from core.flat.roles import Face, SeamRole
 from core.tops.hem.operations import HEMMED, hem_operations
 from core.tops.roll_top.roll import RollTop
 from core.work.bench import Bench
-from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import SEWN
+from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, StitchPath, sized
+from core.work.scene import FoldedView
 from core.work.states import INSERT_IN, PRESSED, TURNED, State
 
 _BUCKLED, _ROLLED = State("the buckle is on"), State("the top is rolled down")
@@ -18,7 +18,9 @@ def roll_operations(bench: Bench, roll: RollTop) -> tuple[Operation, ...]:
 
 
 def _add_buckle(bench: Bench) -> Operation:
-    tack = bench.tack_length
+    tack, seat, hem = bench.tack_length, bench.site.seats[Face.BACK], bench.site.mouth.allowance
+    beside = seat.side_allowance / 2
+    across = beside, seat.width - beside
     return Operation(
         key="sew on buckle",
         action=Action.TACK,
@@ -37,10 +39,15 @@ def _add_buckle(bench: Bench) -> Operation:
         check=say("The two halves of the buckle can be closed into one another."),
         needs=(HEMMED,),
         until=bench.closing.flat_ends,
-        measures=sized(MeasurePlace.DERIVED, tack_length=tack),
+        measures=(bench.down("tack_length", tack, Face.BACK, x=across[0], start=hem),),
         makes=(_BUCKLED,),
         pieces=bench.walls,
-        edges=tuple(ref for each in bench.seams(SeamRole.HEM)[1:2] for ref in each.seam.one),
+        paths=tuple(
+            StitchPath(
+                seat.piece, (seat.point(x, seat.top - hem), seat.point(x, seat.top - hem - tack))
+            )
+            for x in across
+        ),
         setting=bench.tack,
         stitching=(Stitching(mark("tacks of the buckle"), 2 * tack, 2 * bench.wall),),
         without_change=say(
@@ -74,5 +81,6 @@ def _roll_down(bench: Bench, roll: RollTop) -> Operation:
         measures=sized(MeasurePlace.DERIVED, roll_depth=roll.depth),
         makes=(_ROLLED,),
         pieces=bench.walls,
-        scene=SEWN,
+        edges=tuple(ref for each in bench.seams(SeamRole.HEM) for ref in each.seam.one),
+        scene=FoldedView(),
     )

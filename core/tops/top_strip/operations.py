@@ -377,7 +377,7 @@ def _sew_lid(bench: Bench) -> Operation:
         setting=bench.seam,
         stitching=(Stitching(mark("top seams"), around, 2 * bench.wall),),
         allowance=mouth.allowance,
-        scene=_RING_VIEW,
+        scene=FoldedView(pitch=34.0, wrong_side=True),
     )
 
 
