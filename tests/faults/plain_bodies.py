@@ -10,7 +10,9 @@ from typing import Any
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.gusset_strip.body import GussetStrip, Wrap
 from core.bodies.separate_base.body import SeparateBase
+from core.tops.facing.facing import Facing
 from core.tops.hem.hem import Hem
+from core.tops.roll_top.roll import RollTop
 from core.tops.top import Top
 from core.tops.top_strip.strip import TopStrip
 from core.tops.zip_forward.zip import ZipForward
@@ -92,6 +94,10 @@ def told_top(top: Top) -> Document:
         return {"kind": "hem"}
     if isinstance(top, TopStrip):
         return {"kind": "top-strip", "zip_shift": top.shift, **_named(top, _ZIP)}
+    if isinstance(top, Facing):
+        return {"kind": "facing", "facing_depth": top.depth}
+    if isinstance(top, RollTop):
+        return {"kind": "roll-top", "rolls": top.rolls, "roll_depth": top.depth}
     assert isinstance(top, ZipForward)
     return {"kind": "zip-forward", **_named(top, _ZIP)}
 
@@ -228,6 +234,10 @@ def at_odds(bag: Document) -> Iterator[tuple[str, str]]:
         yield "a zip without side seams", "ends of this zip"
     if made == "hem" and ring:
         yield "a hem in a ring", "a hem goes round"
+    if made == "facing" and ring:
+        yield "a facing in a ring", "a facing "
+    if made == "roll-top" and (ring or box):
+        yield "a top that cannot be rolled", "a top is rolled down"
     if made == "top-strip" and not (ring or box):
         yield "a top strip that lies flat", "a top strip closes"
     pieces = body.get("body_pieces", 2)
