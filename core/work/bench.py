@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
+from core.base.sentences import NO_TEXT, Sentence, Template, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, PieceRole, SeamId, SeamRole, Side
@@ -58,9 +58,6 @@ class Cloth(NamedTuple):
     film: bool = False
 
 
-_SIDE_SEAMS = mark("side seams")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClosingWork:
     """How a body goes from flat to closed: what top, parts and wall ask of it.
@@ -78,7 +75,6 @@ class ClosingWork:
         narrowest: the narrowest allowance of the wall, mm.
         pierced: what the seams are called that go through every layer.
         apart: whether its pieces are still apart while layers are basted.
-        side_seams: what the seams at the sides of a face are called, that catch what is laid on.
     """
 
     joined: tuple[State, ...]
@@ -91,7 +87,6 @@ class ClosingWork:
     narrowest: float
     pierced: tuple[Template, ...]
     apart: bool = False
-    side_seams: Template = _SIDE_SEAMS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

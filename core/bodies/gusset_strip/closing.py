@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.gusset_strip.draft import strip_piece
@@ -79,11 +79,10 @@ def closing_of(body: "StripBody") -> ClosingWork:
         sides=seams,
         every=seams,
         scene=_INSIDE,
-        joins=mark("joins of the strip") if joined else Template(""),
+        joins=mark("joins of the strip") if joined else NO_TEXT,
         narrowest=min(allowances),
         pierced=(mark("gusset"), *((mark("strip"),) if joined else ())),
         apart=True,
-        side_seams=mark("gusset seams"),
     )
 
 

@@ -67,9 +67,9 @@ _LAY_ON = {
         "below the top edge, its open sides level with those of the back."
     ),
 }
-_HELD = mark("The side seams, {side_seam} from the edge, hold the pocket permanently.")
+_HELD = mark("The side seams, {held_seam} from the edge, hold the pocket permanently.")
 _HELD_AT_SIDES = mark(
-    "The seams at its sides, {side_seam} from the edge, hold the pocket permanently."
+    "The seams at its sides, {held_seam} from the edge, hold the pocket permanently."
 )
 _LINES = {
     Face.FRONT: mark(
@@ -293,13 +293,13 @@ class _OnFace:
             ),
             why=say(
                 _HELD if bench.site.mouth.sides else _HELD_AT_SIDES,
-                side_seam=seam,
+                held_seam=seam,
             ),
             needs=(_LAID_ON.for_(self.face),),
             until=(LINED, *self.bench.flat_ends),
             measures=(
                 bench.across("baste_line", baste, self.face, x=0.0, below=middle),
-                bench.across("side_seam", seam, self.face, x=self.seat.width - seam, below=middle),
+                bench.across("held_seam", seam, self.face, x=self.seat.width - seam, below=middle),
             ),
             makes=(SIDES_CAUGHT, _CAUGHT.for_(self.face)),
             pieces=(self.piece, self.panel),
@@ -328,14 +328,14 @@ class _OnFace:
             action=Action.TOPSTITCH,
             title=say(self.titles["sides"]),
             instructions=(
-                say("Turn {side_seam} of the pocket under at either side and pin.", side_seam=seam),
+                say("Turn {held_seam} of the pocket under at either side and pin.", held_seam=seam),
                 say("Topstitch both sides, {edge_distance} from the fold.", edge_distance=near),
             ),
             why=say("The wall goes on here, with no seam that could hold the pocket."),
             needs=(_LAID_ON.for_(self.face),),
             until=(LINED, *bench.flat_ends),
             measures=(
-                bench.across("side_seam", seam, self.face, x=0.0, below=middle),
+                bench.across("held_seam", seam, self.face, x=0.0, below=middle),
                 bench.across(
                     "edge_distance", near, self.face, x=self.seat.width - seam - near, below=middle
                 ),

@@ -219,8 +219,8 @@ def _add_tabs(bench: Bench) -> Operation:
             say("Fold each tab in half, wrong sides together, and press."),
             say(
                 "Lay it on the right side over the end of the zip, raw edges level with that, and "
-                "baste it within {strip_seam}: its fold lies {tab_reach} in from the seam.",
-                strip_seam=seam,
+                "baste it within {end_seam}: its fold lies {tab_reach} in from the seam.",
+                end_seam=seam,
                 tab_reach=TAB_REACH,
             ),
         ),
@@ -229,7 +229,7 @@ def _add_tabs(bench: Bench) -> Operation:
         needs=(_TRIMMED, CUT.for_(TAB)),
         until=(RING, LID),
         measures=(
-            *sized(MeasurePlace.DERIVED, strip_seam=seam),
+            *sized(MeasurePlace.DERIVED, end_seam=seam),
             *sized(MeasurePlace.DIAGRAM, tab_reach=TAB_REACH),
         ),
         makes=(_TABBED,),
