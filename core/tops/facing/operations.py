@@ -109,13 +109,11 @@ def _join(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
         title=say("Join the facing to a ring"),
         instructions=(
             say("Lay the strips end to end, right sides together, in the order of the top edges."),
-            say(
-                "Sew the ends {side_seam} from the edge, and press the seams open.", side_seam=seam
-            ),
+            say("Sew the ends {end_seam} from the edge, and press the seams open.", end_seam=seam),
         ),
         check=say("Slipped over the bag, the ring is as wide as the bag's top."),
         needs=tuple(CUT.for_(each) for each in pieces),
-        measures=sized(MeasurePlace.DERIVED, side_seam=seam),
+        measures=sized(MeasurePlace.DERIVED, end_seam=seam),
         makes=(_RING,),
         pieces=pieces,
         seams=tuple(SeamId("top", SeamRole.PART, each.face) for each in pieces),

@@ -13,6 +13,8 @@ from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.part import Part
 from core.parts.pocket.pocket import Pocket
+from core.tops.facing.facing import Facing
+from core.tops.hem.hem import Hem
 from core.tops.table import TOPS
 from core.tops.top import Top
 from core.tops.top_strip.strip import TopStrip
@@ -23,6 +25,8 @@ _LAYERS = (layer(), layer("insulating fleece"), layer("wipe-clean lining", wipe_
 WALL = sandwich(*_LAYERS)
 LINING_LAST = sandwich(*_LAYERS[:2], replace(_LAYERS[2], laid_last=True))
 TOP_STRIP = TopStrip(tape_width=inch(1.25), length=inch(24))
+MADE = {TopStrip: TOP_STRIP, Hem: Hem(), Facing: Facing(depth=40.0)}
+"""The tops that such a mouth takes."""
 POCKET = Pocket(cut_height=260.0, drop=60.0, seam=10.0)
 HANDLES = Handles(width=25.0, gap=60.0, stop=60.0, strips=1, style=HandleStyle.SEPARATE)
 BOARD = BaseBoard(width=90.0, depth=80.0)
@@ -58,6 +62,6 @@ def every_bag() -> list[Bag]:
         for top in TOPS:
             body = closed if top.CLOSES_RING else opened
             if top.refused(body.mouth()) is None:
-                made = TOP_STRIP if top is TopStrip else top()
+                made = MADE[top]
                 found.append(strip_bag(body, made, POCKET, handles, board, sandwich=wall))
     return found

@@ -10,6 +10,7 @@ import math
 
 from core.base.units import Unit
 from core.bodies.gusset_strip.body import GussetStrip, Wrap
+from core.tops.facing.facing import Facing
 from core.tops.hem.hem import Hem
 from tests.core.bodies.strip_bags import INCH, e2, matched, open_bag
 from tests.core.sewing.strip_bags import TOP_STRIP, WALL, strip_bag
@@ -62,6 +63,7 @@ OPEN = {
     for kind in (GussetStrip, Wrap)
 }
 """300 x 120 x 250, square, in mm; of a strip of two pieces."""
+FACED = strip_bag(OPEN[GussetStrip].body, Facing(depth=40.0))
 _UPPER = ENDS + 10.0 - 2.0 - 1.0
 RARE_LENGTHS = [
     (SHORT, "mark strip", {
@@ -83,5 +85,10 @@ RARE_LENGTHS = [
         "size_tolerance": 5.0 * MM,
     }),
     (OPEN[Wrap], "join strip", {"strip_seam": 10.0 * MM}),
+    # As long as the top edges; deep, with the seam at the edge and 1/4 in turned under.
+    (FACED, "cut front facing", {"facing_length": 320.0 * MM, "facing_width": 50.0 * MM + 1 / 4}),
+    (FACED, "join facing", {"end_seam": 10.0 * MM}),
+    (FACED, "hem facing", {"turned": 1 / 4}),
+    (FACED, "stitch facing down", {"edge_distance": 3.0 * MM, "facing_depth": 40.0 * MM}),
 ]  # fmt: skip
 """What few of these bags tell: bag, key of the operation, and its lengths."""

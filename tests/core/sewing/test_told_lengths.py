@@ -27,7 +27,7 @@ from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.work.operation import Operation
 from tests.core.sewing.strip_bags import every_bag
-from tests.core.sewing.strip_lengths import E2, E2_LENGTHS, RARE_LENGTHS, SHORT
+from tests.core.sewing.strip_lengths import E2, E2_LENGTHS, FACED, RARE_LENGTHS, SHORT
 from tests.helpers import demo, demo_panel, inch, layer, sandwich
 from tests.strategies import bags
 
@@ -318,13 +318,12 @@ TELLING = {
     "handle_leg": LOOSE, "board_width": BASE, "board_depth": BASE, "baste_line": BASE,
     "base_cut_width": CARRIER, "base_cut_depth": CARRIER, "corner_rounding": CARRIER,
     "face_cut_width": E2, "face_cut_height": E2, "upper_rounding": SHORT, "strip_width": E2,
-    "strip_length": E2, "strip_seam": E2, "gusset_seam": E2,
+    "strip_length": E2, "strip_seam": E2, "gusset_seam": E2, "facing_depth": FACED,
     "body_width": CARRIER, "body_height": CARRIER, "body_end_width": FOUR, "base_seam": CARRIER,
 }  # fmt: skip
 """Figures that sentences tell, each with a bag that does."""
 SILENT = {
     "zip_shift",
-    "facing_depth",
     "roll_depth",
     "top_strip_length",
     "panel_length",
