@@ -22,8 +22,9 @@ _WRINKLE_SHADE = 1.5
 _DARKEST_WRINKLE = 0.30
 HANDLE_SPAN = 6
 """Steps of a loose handle that are painted together."""
-_STANDS_OFF = 16.0
-"""mm by which a loose handle counts as nearer (or further) than the wall that it lies on."""
+_STANDS_OFF, _STANDS_OFF_BOXES = 16.0, 30.0
+"""mm by which a loose handle counts as nearer (or further) than the wall that it lies on; and
+where walls turn sharply over it, as those of bags cut like boxes do."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,6 +152,7 @@ def _strips(
     """The loose handles in stretches, and how near each counts."""
     strips: list[Strip] = []
     nearness: list[float] = []
+    stands_off = _STANDS_OFF_BOXES if catalogue.surface.grid.apart else _STANDS_OFF
     for band in catalogue.surface.bands:
         sides = between(band.sewn, band.filled, share)
         count = sides.shape[1]
@@ -159,7 +161,7 @@ def _strips(
         to_eye = np.where(np.einsum("ni,ni->n", camera.eye - sides[0], normals) < 0.0, -1.0, 1.0)
         lean = normals @ (np.array(LIGHT) @ camera.axes) * to_eye
         lights = (LEAST_LIGHT + MORE_LIGHT * np.maximum(lean, 0.0)).tolist()
-        near = (seen[..., 2].mean(axis=0) + _STANDS_OFF * to_eye).tolist()
+        near = (seen[..., 2].mean(axis=0) + stands_off * to_eye).tolist()
         for start in range(0, count - 1, HANDLE_SPAN):
             stop = min(start + HANDLE_SPAN + 1, count)
             middle = (start + stop) // 2
