@@ -279,9 +279,10 @@ class StripBody(Body):
     fill_limits = solving.fill_limits
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class GussetStrip(StripBody):
     """Front and back, and a strip round them that makes sides and bottom."""
+
+    __slots__ = ()
 
     KIND: ClassVar[str] = "gusset-strip"
     LABEL: ClassVar[Template] = mark("Gusset strip")
@@ -292,9 +293,10 @@ class GussetStrip(StripBody):
     MAKES: ClassVar[Faces] = GUSSET
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Wrap(StripBody):
     """Two ends, and a strip round them that makes front, bottom and back."""
+
+    __slots__ = ()
 
     KIND: ClassVar[str] = "wrap"
     LABEL: ClassVar[Template] = mark("Wrap")
