@@ -9,6 +9,7 @@ from core.bodies.boxed_panel.findings import ARM, HAND, MATCH_NOTE, MATCH_STOP, 
 from core.bodies.boxed_panel.measure import box_room
 from core.bodies.rounded import CORNER_ROUNDING
 from core.bodies.separate_base.sizes import (
+    BASE_DEPTH,
     BASE_MISMATCH,
     BASE_WIDTH,
     BODY_WIDTH,
@@ -36,7 +37,7 @@ def base_findings(body: "SeparateBase", site: Site, finished: Finished) -> tuple
     return (
         *_size_findings(finished),
         *(() if room is None else (room,)),
-        *_mismatch_findings(body, finished),
+        *_mismatch_findings(body, site),
         *_tight_findings(body, site),
         *_seam_findings(body),
         *_opening_findings(finished),
@@ -81,7 +82,7 @@ _LOW = mark(
 )
 
 
-def _mismatch_findings(body: "SeparateBase", finished: Finished) -> Iterator[Finding]:
+def _mismatch_findings(body: "SeparateBase", site: Site) -> Iterator[Finding]:
     """Whether the walls are as long as the way round the base, within ease."""
     name, off, edge = _worst(body)
     limits = (
@@ -99,7 +100,7 @@ def _mismatch_findings(body: "SeparateBase", finished: Finished) -> Iterator[Fin
             value=off,
             limit=limit if off > 0.0 else -limit,
             message=say(_MISMATCH[severity][off > 0.0], value=abs(off)),
-            fixes=tuple(_mismatch_fixes(body)),
+            fixes=tuple(_mismatch_fixes(body, site)),
         )
         return
 
@@ -123,13 +124,21 @@ def _worst(body: "SeparateBase") -> tuple[str, float, float]:
     return BASE_MISMATCH.name, *front
 
 
-def _mismatch_fixes(body: "SeparateBase") -> Iterator[Fix]:
+def _mismatch_fixes(body: "SeparateBase", site: Site) -> Iterator[Fix]:
     """Cut the walls as wide as the base wants them, or the base as wide as the walls go round."""
     if body.body_pieces == 4:
         wide, deep = (side + 2 * body.side_seam for side in (body.drawn_width, body.drawn_depth))
         changes = {BODY_WIDTH.name: wide, END_WIDTH.name: deep}
         label = say("Cut front and back {wide} wide, the sides {deep}", wide=wide, deep=deep)
-        yield from _fix(body, label, changes)
+        # What lies on four walls may want them as wide as they are.
+        if not site.closed or not shorter(deep, body.body_end_width):
+            yield from _fix(body, label, changes)
+        wide, deep = (
+            wall - 2 * body.side_seam + 2 * body.base_seam
+            for wall in (body.body_width, body.body_end_width)
+        )
+        label = say("Cut the base {wide} wide and {deep} deep", wide=wide, deep=deep)
+        yield from _fix(body, label, {BASE_WIDTH.name: wide, BASE_DEPTH.name: deep})
         return
     over = body.ring_length - body.way_round
     wall = body.body_width - over / body.body_pieces

@@ -73,7 +73,7 @@ BASE_LIMITS = {
 }
 
 BASE_FIXED_BY = {
-    "base-edges-differ": {"body_width", "base_cut_width", "body_end_width"},
+    "base-edges-differ": {"body_width", "body_end_width", "base_cut_width", "base_cut_depth"},
     "corner-too-tight": {"corner_rounding", "body_width"},
     "ring-seam-on-corner": {"corner_rounding", "body_width"},
 }

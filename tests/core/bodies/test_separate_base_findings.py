@@ -8,6 +8,7 @@ from core.bag.compute import compute
 from core.bodies.separate_base.body import SeparateBase
 from core.model.findings import Finding, Severity
 from tests.core.bodies.test_separate_base import bag_of, cut_for
+from tests.core.bodies.test_separate_base_space import lidded
 from tests.helpers import layer, sandwich
 
 SIZE = (300.0, 160.0, 260.0)
@@ -69,8 +70,16 @@ def test_each_of_four_walls_has_a_side_of_its_own_to_fit():
     assert compute(bag_of(off)).finished["base_mismatch"] == pytest.approx(0.0, abs=1e-9)
     told = found(off, "base-edges-differ")
     assert abs(told.value) == pytest.approx(8.0)
-    (fix,) = told.fixes
-    assert found(mended(off, fix.changes), "base-edges-differ") is None
+    assert len(told.fixes) == 2
+    for fix in told.fixes:
+        assert found(mended(off, fix.changes), "base-edges-differ") is None
+
+
+def test_what_lies_on_four_walls_keeps_them_as_wide_as_they_are():
+    bag = lidded(cut_for(SIZE, pieces=4))
+    body = replace(bag.body, body_end_width=bag.body.body_end_width + 20.0)
+    codes = {each.code: each for each in compute(replace(bag, body=body)).findings}
+    assert [fix.changes[0][0] for fix in codes["base-edges-differ"].fixes] == ["base_cut_width"]
 
 
 def test_corners_are_no_tighter_than_the_wall_goes_round():
