@@ -278,7 +278,7 @@ def _lay_lining(bench: Bench) -> Operation:
         without_change=_spare(bench),
         scene=_hovering(
             [
-                say("each piece, face down")
+                say("piece, face down")
                 if bench.closing.apart
                 else say("{body}, face down", terms=body),
                 *(typed(layer.role) for layer in goods),

@@ -8,6 +8,7 @@ from core.bodies.gusset_strip.closing import CLIPPED, JOINED, strip_pieces, word
 from core.bodies.gusset_strip.draft import RIGHT_ANGLE
 from core.flat.geometry import Bounds
 from core.flat.match_marks import MatchMark, seam_marks
+from core.flat.piece import Point
 from core.flat.roles import PieceId, SeamRole
 from core.work.bench import Bench
 from core.work.machine import SEAM_STITCH, as_set
@@ -96,18 +97,13 @@ def _mark_strip(bench: Bench, body: "StripBody") -> Operation:
         if sentence is not None:
             do.append(sentence)
             measures += _along_strip(bench, body, told)
-    if min(body.corner_rounding, body.upper_rounding if body.closed else 0.0) <= 0.0:
-        do.append(
-            say(
-                "At each square corner's mark add the corner stitch, {gusset_seam} from the edge.",
-                gusset_seam=body.gusset_seam,
-            )
-        )
-        start = corners_of(body)[0].start
-        name = _holds(body, start)
-        measures.append(
-            measured("gusset_seam", body.gusset_seam, name, (0.0, start), (body.gusset_seam, start))
-        )
+    own = (each for each in corners_of(body) if _on_strip(body, each.start))
+    square = next((each for each in own if not each.is_round), None)
+    if square is not None:
+        do.append(say(_CORNER_STITCH, gusset_seam=body.gusset_seam))
+        edge, at = (0.0, square.start), (body.gusset_seam, square.start)
+        name = _holds(body, square.start)
+        measures.append(measured("gusset_seam", body.gusset_seam, name, edge, at))
     return Operation(
         key="mark strip",
         phase=Phase.JOIN_FLAT,
@@ -130,6 +126,9 @@ def _mark_strip(bench: Bench, body: "StripBody") -> Operation:
     )
 
 
+_CORNER_STITCH = mark(
+    "At each square corner's mark add the corner stitch, {gusset_seam} from the edge."
+)
 _FOLD = mark(
     "Fold the {strip} in half, end on end: the fold is the middle of its bottom. Mark it at both "
     "long edges."
@@ -210,6 +209,7 @@ def _mark_top(
     elif told:
         told.pop("top_end", None)
         do.append(Sentence(_TOP_SQUARE, told))
+        do.append(say(_CORNER_STITCH, gusset_seam=body.gusset_seam))
     first = bench.draft.piece(halves[0])
     left, low, right, _ = first.bounds
     middle = (left + right) / 2
@@ -224,15 +224,25 @@ def _mark_top(
             check=say("Both outer edges are marked alike."),
             needs=(WALL,),
             until=bench.flat_ends,
-            measures=tuple(
-                measured(name, far, first.id, (middle, low), (middle + far, low))
-                for name, far in told.items()
+            measures=(
+                *(
+                    measured(name, far, first.id, (middle, low), (middle + far, low))
+                    for name, far in told.items()
+                ),
+                *_corner_stitch(body, first.id, (middle + told.get("top_start", 0.0), low)),
             ),
             makes=(_CORNERS_MARKED,),
             pieces=halves,
             scene=FlatScene(pieces=halves[:1], paper=WIDE),
         ),
     )
+
+
+def _corner_stitch(body: "StripBody", piece: PieceId, at: Point) -> Iterator[Measure]:
+    """Of a square upper corner, from the edge of a half strip that lies below."""
+    if not corners_of(body)[-1].is_round:
+        x, y = at
+        yield measured("gusset_seam", body.gusset_seam, piece, at, (x, y + body.gusset_seam))
 
 
 _TOP_ROUND = mark(

@@ -63,6 +63,8 @@ OPEN = {
     for kind in (GussetStrip, Wrap)
 }
 """300 x 120 x 250, square, in mm; of a strip of two pieces."""
+ROUNDED = strip_bag(matched(open_bag()), Hem())
+SQUARE_TOP = strip_bag(matched(e2(upper_rounding=0.0)), TOP_STRIP, unit=Unit.INCH)
 FACED = strip_bag(OPEN[GussetStrip].body, Facing(depth=40.0))
 _UPPER = ENDS + 10.0 - 2.0 - 1.0
 RARE_LENGTHS = [
@@ -85,6 +87,12 @@ RARE_LENGTHS = [
         "size_tolerance": 5.0 * MM,
     }),
     (OPEN[Wrap], "join strip", {"strip_seam": 10.0 * MM}),
+    (ROUNDED, "mark strip", {
+        "corner_start": 100.0 * MM, "corner_end": (100.0 + 25.0 * math.pi) * MM,
+    }),
+    (SQUARE_TOP, "mark strip", {"corner_start": BEGINS, "corner_end": ENDS}),
+    # It closes 20 in, the bag is 11 1/2 wide: its corners lie 5 3/4 from its middle.
+    (SQUARE_TOP, "mark top strip", {"top_start": 5.75, "gusset_seam": 0.25}),
     # As long as the top edges; deep, with the seam at the edge and 1/4 in turned under.
     (FACED, "cut front facing", {"facing_length": 320.0 * MM, "facing_width": 50.0 * MM + 1 / 4}),
     (FACED, "join facing", {"end_seam": 10.0 * MM}),
