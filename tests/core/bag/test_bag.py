@@ -76,6 +76,8 @@ FINISHED_NAMES = (
     "gusset_depth_at_side",
     "corner_mismatch",
     "face_height",
+    "face_width",
+    "gusset_mismatch",
     "corner_radius",
     "base_mismatch",
     "zip_offset",
