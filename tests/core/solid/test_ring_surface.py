@@ -1,6 +1,7 @@
 """The drawn surface of bags whose pieces lie apart on the plane, and have rounded corners."""
 
 import math
+import random
 from collections.abc import Sequence
 
 import numpy as np
@@ -266,3 +267,23 @@ def area(ring: Sequence[tuple[float, float]]) -> float:
     """By Gauss's formula."""
     turned = zip(ring, (*ring[1:], *ring[:1]), strict=True)
     return abs(math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in turned)) / 2
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_surfaces_of_random_rings_are_whole(seed: int) -> None:
+    """Every cell has an area, and all of them together are the pieces; no seam has a hole."""
+    rng = random.Random(seed)
+    width, depth, height = (rng.uniform(180.0, 500.0) for _ in range(3))
+    most = 0.49 * min(width, height)
+    lower, upper = (rng.choice((0.0, 2.0, most * rng.random(), most)) for _ in range(2))
+    made = RingBag(
+        BoxSizes(width=width, depth=depth, height=height, radius=lower, upper_radius=upper)
+    )
+    grid = made.surface.grid
+    areas = cell_areas(grid.nodes.reshape(len(grid.up), len(grid.across), 2), grid.kinds >= 0)
+    assert areas.min() > 0.05
+    assert areas.sum() == pytest.approx(4 * made.quarter.area, rel=0.005)
+    for piece in (FRONT, BACK):
+        lines = [each for each in made.surface.lines if each.edge and each.edge.piece == piece]
+        sides = np.concatenate([each.sides for each in lines if each.kind is LineKind.SEAM])
+        assert (np.unique(sides, return_counts=True)[1] == 2).all(), "a closed ring"
