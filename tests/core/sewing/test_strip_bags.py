@@ -19,6 +19,7 @@ import pytest
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
+from core.base.errors import FieldError
 from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.flat.match_marks import seam_marks
 from core.flat.roles import EdgeRole, Face, SeamId, SeamRole
@@ -29,7 +30,7 @@ from core.solid.fill_problem import build_mesh, problem_of
 from core.space.patches import Quarter
 from core.tops.hem.hem import Hem
 from core.work.operation import Action, Operation, StitchPath
-from tests.core.bodies.strip_bags import KINDS, e2, matched, open_bag
+from tests.core.bodies.strip_bags import KINDS, any_bags, e2, matched, open_bag
 from tests.core.sewing.order_proof import Breach, faults_in, wrongly_used
 from tests.core.sewing.strip_bags import (
     BOARD,
@@ -126,6 +127,24 @@ def test_the_strip_turns_its_corners_clipped() -> None:
         (Breach.MISSING, "join gusset seam front"),
         (Breach.BLOCKED, "cut clips"),
     }
+
+
+def test_any_bag_of_strips_is_sewn() -> None:
+    """Strips too long or too short for their panels, and corners of every kind, among them."""
+    sewn = 0
+    for body in any_bags(60):
+        top = replace(TOP_STRIP, tape_width=45.0) if body.closed else Hem()
+        try:
+            top.check_fit(body.mouth())
+        except FieldError:
+            continue  # no room for such a zip
+        bag = strip_bag(body, top, POCKET, BOARD, sandwich=WALL)
+        drawn = compute(bag).draft
+        every = operations(bag, drawn)
+        assert wrongly_used(drawn, every) == (), body
+        assert faults_in(every, sewing_order(every)) == (), body
+        sewn += 1
+    assert sewn > 40
 
 
 # --- a seam that is left out ---

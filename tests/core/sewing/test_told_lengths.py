@@ -341,7 +341,6 @@ SILENT = {
     "top_strip_length",
     "zip_shift",
     "roll_depth",
-    "top_strip_length",
     "panel_length",
     "zip_tape_width",
     "goods_width",
