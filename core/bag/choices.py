@@ -173,7 +173,8 @@ _TOP = Choice(
     label=mark("Top"),
     step=mark("Change the top"),
     help=mark(
-        "Closed by a zip, or open and hemmed. A hem that is too deep for a zip's seam becomes the "
+        "Closed by a zip, between the top edges or in a top strip, or rolled down; or open, hemmed "
+        "or with a facing. A hem that is too deep for a zip's seam becomes the "
         "usual seam, and the walls are as much shorter there."
     ),
     options=tuple((kind.KIND, kind.LABEL) for kind in TOPS),

@@ -112,17 +112,23 @@ def _join_front(bench: Bench) -> Operation:
 
 
 def _join_back(bench: Bench) -> Operation:
+    lay = say(
+        "Roll the {body} up, right side inside, until the back's top edge lies on the "
+        "other tape: right side of the back on the right side of the closed zip.",
+        terms={"body": bench.site.body},
+    )
+    if bench.faces[Face.FRONT] != bench.faces[Face.BACK] and not bench.closing.joined:
+        lay = say(
+            "Lay the back's top edge on the other tape: right side of the back on the right side "
+            "of the closed zip."
+        )
     return Operation(
         key="join zip back",
         action=Action.JOIN,
         phase=Phase.TOP,
         title=say("Join the zip to the back"),
         instructions=(
-            say(
-                "Roll the {body} up, right side inside, until the back's top edge lies on the "
-                "other tape: right side of the back on the right side of the closed zip.",
-                terms={"body": bench.site.body},
-            ),
+            lay,
             say("Match the centres and the marks at the ends, and pin from the middle outwards."),
             say("Sew {zip_seam} from the edge.", zip_seam=bench.site.front.top_allowance),
         ),
