@@ -81,16 +81,20 @@ class BoxSizes:
 
 
 def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool = False) -> Quarter:
-    """Two panels, and strips all round between them; a board keeps the flat bottom flat."""
+    """Two panels, and strips all round between them; a board keeps the flat bottom flat.
+
+    Corners that are rounder than a panel has room for are a ValueError.
+    """
     half, deep, low = sizes.width / 2, sizes.depth / 2, sizes.depth / 2 + PANEL_GAP
     lower, upper = sizes.radius, sizes.upper_radius
     bottom = half - lower + _HALF_CORNER * lower
     side = sizes.height - lower - upper + _HALF_CORNER * (lower + upper)
     top = half - upper + _HALF_CORNER * upper
     ends = (np.cumsum([0.0, bottom, side, top]) * sizes.ease).tolist()
-    held = half - lower if board else 0.0
     # What is straight both below and above, and at the sides.
     level, upright = half - max(lower, upper), sizes.height - lower - upper
+    _check_room(level, upright)
+    held = half - lower if board and half - lower > _LEAST_STRAIGHT * half else 0.0
     rounded = max(lower, upper) > 0.0
 
     def eased(start: float, straight: float, length: float) -> StraightPart | None:
@@ -158,6 +162,12 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
         start=lambda patch, x, u: _ring_start(sizes, patch == 3, x, u, flat=held > 0.0),
         held_sizes=(wide, {BoxSize.DEPTH: 1.0}) if held else ({}, {}),
     )
+
+
+def _check_room(*straights: float) -> None:
+    """Refuse arcs that overlap, by a ValueError; `straights` is what they leave of their sides."""
+    if min(straights) < -_ON:
+        raise ValueError(f"rounded corners overlap by {-min(straights)} mm")
 
 
 def _straight(
@@ -273,10 +283,12 @@ def _sizes_over(told: Mapping[Enum, _Told]) -> dict[Enum, _Told]:
 def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool = False) -> Quarter:
     """A base and walls round it that close flat over it; a board keeps the base flat.
 
-    A NotFillableError where the walls do not reach over the board, or only just.
+    A NotFillableError where the walls do not reach over the board, or only just; corners that are
+    rounder than the base has room for are a ValueError.
     """
     half, deep, radius, height = sizes.width / 2, sizes.depth / 2, sizes.radius, sizes.height
     low = deep + PANEL_GAP
+    _check_room(half - radius, deep - radius)
     if board:
         check_closes(height, deep)
     corner = _HALF_CORNER * radius

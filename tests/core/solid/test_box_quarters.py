@@ -389,3 +389,26 @@ def test_what_a_wall_leaves_is_what_a_distance_field_says(made: Made, sizes: Box
     walls = (6.0, 14.0, 24.0)
     for wall, volume in zip(walls, inside_volume(points[triangles], walls), strict=True):
         assert inner_volume(bag, wall) == pytest.approx(volume, rel=0.01), wall
+
+
+@pytest.mark.parametrize("dust", [0.0, 1e-9, -1e-9, 0.3])
+def test_arcs_may_take_the_whole_bottom(dust: float) -> None:
+    """All but nothing of it is flat then: no board holds it."""
+    sizes = replace(ROUND, height=400.0, radius=150.0 - dust)
+    quarter = ring_quarter(sizes, board=True)
+    assert not any(patch.held for patch in quarter.patches)
+    assert filled(quarter)[1].stretch < 0.005
+
+
+@pytest.mark.parametrize(
+    ("made", "sizes"),
+    [
+        (ring_quarter, replace(ROUND, radius=151.0)),
+        (ring_quarter, replace(ROUND, radius=130.0, upper_radius=121.0)),
+        (wrapped, replace(ROUND, upper_radius=151.0)),
+        (base_quarter, replace(ROUND_BASE, radius=81.0)),
+    ],
+)
+def test_arcs_that_overlap_are_refused(made: Made, sizes: BoxSizes) -> None:
+    with pytest.raises(ValueError, match="overlap by 1"):
+        made(sizes)
