@@ -18,7 +18,6 @@ from core.bag.compute import compute
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.sentences import Plural
 from core.base.units import Unit
-from core.bodies.gusset_strip.body import GussetStrip
 from core.bodies.separate_base.body import SeparateBase
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
@@ -26,7 +25,6 @@ from core.parts.handles.figures import HandleStyle
 from core.sewing.steps import operations
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
-from core.tops.top_strip.strip import TopStrip
 from core.work.operation import Operation
 from tests.core.sewing.strip_bags import every_bag
 from tests.core.sewing.strip_lengths import E2, E2_LENGTHS, FACED, RARE_LENGTHS, SHORT
@@ -311,16 +309,6 @@ FOUR = replace(
     ),
 )  # fmt: skip
 SEAMED = demo(body=demo_panel(bottom_seam=inch(0.5)))
-RING = Bag(
-    **{**_PLAIN, "top": TopStrip(tape_width=inch(1.25), length=inch(24))},
-    body=GussetStrip(
-        face_cut_width=inch(12.25), face_cut_height=inch(10.75), corner_rounding=inch(2.375),
-        upper_rounding=inch(2.375), strip_width=inch(7.25), strip_length=inch(20.3125),
-        top_strip_length=inch(20.75), gusset_seam=inch(0.375), strip_seam=inch(0.375),
-        top_seam=inch(0.375),
-    ),
-)  # fmt: skip
-UNLIKE = replace(RING, body=replace(RING.body, upper_rounding=inch(1.5)))
 TELLING = {
     "panel_width": BASE, "front_trim": BASE, "corner_cut_width": BASE, "corner_cut_depth": BASE,
     "corner_mark": ACROSS, "side_seam": BASE, "corner_seam": BASE, "zip_seam": BASE,
@@ -332,9 +320,6 @@ TELLING = {
     "face_cut_width": E2, "face_cut_height": E2, "upper_rounding": SHORT, "strip_width": E2,
     "strip_length": E2, "strip_seam": E2, "gusset_seam": E2, "facing_depth": FACED,
     "body_width": CARRIER, "body_height": CARRIER, "body_end_width": FOUR, "base_seam": CARRIER,
-    "face_cut_width": RING, "face_cut_height": RING, "upper_rounding": UNLIKE,
-    "strip_width": RING,
-    "strip_length": RING, "gusset_seam": RING, "strip_seam": RING,
 }  # fmt: skip
 """Figures that sentences tell, each with a bag that does."""
 SILENT = {
