@@ -2,25 +2,36 @@
 
 `bags()` draws anything that can be drawn, doubtful or not: zero allowances, corners that
 close badly, zips across the top fold; every fourth bag has its corners sewn across.
+`carriers()` draws the same of strips, wraps and separate bases, with any top that goes with them.
 `sewable_bags()` starts from finished sizes, so that every corner is matched and a base is left.
 """
 
 import math
 from dataclasses import dataclass, replace
 
+from hypothesis import assume
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag
+from core.bag.compute import Around
+from core.bag.construction import Ahead
 from core.bag.parts import Parts
+from core.base.errors import FieldError
 from core.base.units import Unit, ruler_steps
+from core.bodies.body import Body
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.sizes import Corners, Tips
+from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
+from core.bodies.separate_base.body import SeparateBase
 from core.goods.layers import Layer, Sandwich
 from core.parts.board.board import BaseBoard, BoardWay
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket, PocketFaces
+from core.parts.table import SLOTS
+from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
+from core.tops.table import TOPS
 from core.tops.top import Top
 from core.tops.zip_forward.zip import ZipForward
 
@@ -328,3 +339,93 @@ def sewable_bags(draw: Draw) -> Bag:
             if part is not None
         ),
     )
+
+
+@st.composite
+def strip_bodies(draw: Draw, ruler: Ruler) -> StripBody:
+    """Two panels, and a strip that fits round them or does not; open, or with a gap at the top."""
+    seam, end, top = (ruler.mm(draw(st.integers(1, ruler.steps(0.75)))) for _ in range(3))
+    wide, deep, high = (
+        ruler.mm(draw(st.integers(ruler.steps(3), ruler.steps(18)))) for _ in range(3)
+    )
+    closed = draw(st.booleans())
+    most = int((min(wide, high) / 2 - ruler.step) / ruler.step)
+    radii = [ruler.mm(draw(st.sampled_from([0, 1])) * draw(st.integers(1, most))) for _ in "lu"]
+    lower, upper = radii if closed else (radii[0], 0.0)
+    less = (4.0 - math.pi) * (lower + upper)
+    around = 2 * wide + 2 * high - less if closed else wide + 2 * high - less
+    gap = draw(st.sampled_from([wide - 2 * upper, wide, wide + high / 2])) if closed else 0.0
+    gap = max(gap, ruler.step) if closed else 0.0
+    strip = around - gap + 2 * (end if closed else top)
+    slip = draw(st.sampled_from([0.0, 0.0, ruler.step, -ruler.step, 4 * seam]))
+    return draw(st.sampled_from([GussetStrip, Wrap]))(
+        face_cut_width=wide + 2 * seam,
+        face_cut_height=high + seam + (seam if closed else top),
+        corner_rounding=lower + seam if lower else 0.0,
+        upper_rounding=upper + seam if upper else 0.0,
+        strip_width=deep + 2 * seam,
+        strip_length=max(strip + slip, math.pi * lower + 100.0),
+        strip_pieces=draw(st.integers(1, 2)),
+        top_strip_length=gap + 2 * end if closed else 0.0,
+        gusset_seam=seam,
+        strip_seam=end,
+        top_seam=top,
+    )
+
+
+@st.composite
+def separate_bases(draw: Draw, ruler: Ruler) -> SeparateBase:
+    """A base, square or rounded up to a circle, and walls that fit round it or do not."""
+    side, base, top = (ruler.mm(draw(st.integers(1, ruler.steps(0.75)))) for _ in range(3))
+    wide, deep, high = (
+        ruler.mm(draw(st.integers(ruler.steps(3), ruler.steps(18)))) for _ in range(3)
+    )
+    pieces = draw(st.sampled_from([1, 2, 4]))
+    most = min(wide, deep) / 2
+    radius = 0.0 if pieces == 4 else draw(st.sampled_from([0.0, most / 2, most]))
+    ring = 2 * (wide + deep) - (8.0 - 2 * math.pi) * radius
+    slip = draw(st.sampled_from([0.0, 0.0, ruler.step, -ruler.step]))
+    wall = wide if pieces == 4 else ring / pieces
+    return SeparateBase(
+        base_cut_width=wide + 2 * base,
+        base_cut_depth=deep + 2 * base,
+        corner_rounding=radius + base if radius else 0.0,
+        body_width=wall + slip + 2 * side,
+        body_end_width=deep + 2 * side if pieces == 4 else 0.0,
+        body_height=high + base + top,
+        front_trim=ruler.mm(draw(st.integers(0, ruler.steps(2)))) if pieces == 2 else 0.0,
+        body_pieces=pieces,
+        side_seam=side,
+        base_seam=base,
+        top_seam=top,
+    )
+
+
+@st.composite
+def carriers(draw: Draw) -> Bag:
+    """Any bag that is cut like a box, with a top that goes with it, with and without its parts."""
+    ruler = draw(rulers)
+    body: Body = draw(st.one_of(strip_bodies(ruler), separate_bases(ruler)))
+    model = replace(sample("demo"), unit=ruler.unit, parts=Parts(), sandwich=draw(sandwiches()))
+    ahead = Ahead.with_body(model, body)
+    ring = body.mouth().ring is not None or isinstance(body, SeparateBase)
+    kinds = [
+        kind
+        for kind in TOPS
+        if kind.refused(body.mouth()) is None and (ring or not kind.CLOSES_RING)
+    ]
+    tops: list[Top] = []
+    for kind in kinds:
+        try:
+            tops.append(kind.fresh(ahead))
+            tops[-1].check_fit(body.mouth())
+        except FieldError:  # too shallow a strip for any tape
+            del tops[-1:]
+    assume(tops)
+    bag = replace(model, name="carrier", body=body, top=draw(st.sampled_from(tops)))
+    for kind in draw(st.sets(st.sampled_from(SLOTS))):
+        try:
+            bag = bag.with_part(kind.fresh(Around(bag)))
+        except FieldError:
+            continue
+    return bag

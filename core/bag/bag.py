@@ -58,10 +58,21 @@ class Bag:
         BAG_NAME.check(self.name, field="name")
         mouth = self.body.mouth()
         self.top.check_fit(mouth)
+        self._check_ring()
         # Worked out once: everything that follows from a bag asks for it several times.
         object.__setattr__(self, "site", self._seen(mouth))
         for part in self.parts.values():
             part.check_fit(self.site)
+
+    def _check_ring(self) -> None:
+        """Refuse by a FieldError a top that closes a ring on a body that could be one and is not.
+
+        What lies on four top edges closes no strips that stand open: they are cut for a ring.
+        """
+        if self.top.CLOSES_RING:
+            made = self.body.made_for(None, closes_ring=True)
+            if made is not self.body:
+                raise FieldError(say(_NO_RING), field=TOP, value=self.top.KIND)
 
     @property
     def members(self) -> tuple[tuple[str, Body | Top | Part], ...]:
@@ -149,6 +160,9 @@ class Bag:
         )
 
 
+_NO_RING = mark(
+    "This top closes a ring of strips, and those of this bag are cut to stay open at the top."
+)
 _ALWAYS = frozenset((BODY, TOP, SANDWICH, SUPPLIES))
 """Who is in every bag, and how the bag calls it."""
 

@@ -207,6 +207,7 @@ def top_limits(body: Document, top: Document) -> Iterator[Pair]:
     tape, seams = top["zip_tape_width"], 2 * body["zip_seam"]
     yield "Zip tape width", seams, tape
     flat = body["kind"] == "boxed-panel" or body.get("body_pieces") in (1, 2)
+    flat = flat or not body.get("top_strip_length", 1.0)
     if top["kind"] == "top-strip" and not flat:
         depth = _lid_depth(body)
         yield "Zip tape width", tape, depth + seams
@@ -217,9 +218,7 @@ def _lid_depth(body: Document) -> float:
     """Between the stitch lines that a top strip lies between."""
     if body["kind"] == "separate-base":
         return float(body["body_end_width"] - 2 * body["side_seam"])
-    if body["top_strip_length"] or body["kind"] == "gusset-strip":
-        return float(body["strip_width"] - 2 * body["gusset_seam"])
-    return float(body["face_cut_width"] - 2 * body["gusset_seam"])
+    return float(body["strip_width"] - 2 * body["gusset_seam"])
 
 
 def at_odds(bag: Document) -> Iterator[tuple[str, str]]:
@@ -240,6 +239,8 @@ def at_odds(bag: Document) -> Iterator[tuple[str, str]]:
         yield "a top that cannot be rolled", "a top is rolled down"
     if made == "top-strip" and not (ring or box):
         yield "a top strip that lies flat", "a top strip closes"
+    if made == "top-strip" and kind in ("gusset-strip", "wrap") and not ring:
+        yield "a top strip that closes no ring", "this top closes a ring"
     pieces = body.get("body_pieces", 2)
     if pieces not in (1, 2, 4) or (pieces == 4 and body["corner_rounding"]):
         yield "so many walls", "body pieces is"

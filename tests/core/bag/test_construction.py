@@ -222,6 +222,16 @@ def test_a_box_stays_the_same_box_in_every_construction_and_comes_back(
     assert aside == {}
 
 
+def test_a_ring_that_is_cut_open_takes_no_top_strip() -> None:
+    """Sewn to four edges it would have to be on before the panels that it is sewn to."""
+    strip = with_construction(sample("demo"), GussetStrip)
+    assert isinstance(strip.body, GussetStrip)
+    with pytest.raises(FieldError, match="cut to stay open at the top"):
+        replace(strip, body=replace(strip.body, top_strip_length=0.0))
+    with pytest.raises(FieldError, match="cut to stay open at the top"):
+        with_figures(strip, {"top_strip_length": 0.0})
+
+
 def test_a_rounded_corner_takes_nothing_of_the_box() -> None:
     strip = with_construction(sample("demo"), GussetStrip)
     body = strip.body
