@@ -118,7 +118,7 @@ def catalogue_of(surface: FilledSurface) -> SurfaceCatalogue:
         surface=surface,
         inside=inside,
         mates=mates,
-        closed=_closed(surface),
+        closed=_closed(surface, inside),
         cells=cells,
         kinds=grid.kinds[inside],
         pieces=_pieces(surface, inside),
@@ -128,13 +128,14 @@ def catalogue_of(surface: FilledSurface) -> SurfaceCatalogue:
     )
 
 
-def _closed(surface: FilledSurface) -> Flags:
+def _closed(surface: FilledSurface, inside: Flags) -> Flags:
     """Which rows' two ends lie in one place on the filled bag."""
     ends = surface.at(1.0)[:, (0, -1)]
     if not surface.grid.apart:
         return np.zeros(len(ends) - 1, dtype=bool)
     middles = (ends[1:] + ends[:-1]) / 2
-    return np.asarray(np.linalg.norm(middles[:, 1] - middles[:, 0], axis=1) < _MEET)
+    apart = np.linalg.norm(middles[:, 1] - middles[:, 0], axis=1)
+    return np.asarray((apart < _MEET) & inside[:, 0] & inside[:, -1])
 
 
 _MEET = 1.0
