@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from core.bag.compute import compute
-from core.flat.roles import SeamRole
+from core.bag.compute import Around, compute
+from core.flat.roles import Face, SeamRole, Side
+from core.parts.pocket.pocket import Pocket
 from core.sewing.steps import operations, steps
 from core.work.operation import Action
 from tests.core.bodies.test_separate_base_space import BAGS
@@ -46,6 +47,26 @@ def test_the_base_comes_last_once_the_walls_are_a_ring_and_its_edge_is_clipped(n
     else:
         assert max(joins) < found.index("clip lower edge") < base
         assert len(joins) == BAGS[name].body.body_pieces
+
+
+def test_a_pocket_on_one_of_four_walls_is_caught_in_its_seams():
+    """As wide as the wall, it ends on both seams of the front, and on no other."""
+    bag = BAGS["four pieces"]
+    bag = bag.with_part(Pocket.fresh(Around(bag)))
+    result = compute(bag)
+    caught = {
+        (each.id.face, each.id.side): each.caught
+        for each in result.draft.seams
+        if each.id.role is SeamRole.STRIP and each.caught
+    }
+    assert caught.keys() == {(Face.FRONT, Side.LEFT), (Face.FRONT, Side.RIGHT)}
+    for (_, side), (edge,) in caught.items():
+        assert edge.edge.side is side
+    every = operations(result.bag, result.draft)
+    assert wrongly_used(result.draft, every) == ()
+    assert faults_in(every, [step.operation for step in steps(result)]) == ()
+    told = " ".join(step.text() for step in steps(result))
+    assert told.count("The pocket's side is caught in the seam.") == 2
 
 
 def test_a_zip_is_open_before_the_base_is_sewn_in():
