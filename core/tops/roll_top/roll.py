@@ -125,7 +125,7 @@ class RollTop(Top):
             *unlevel_findings(site, UNLEVEL),
             *base_findings(site, "hem-near-base", mark("hem's stitch line")),
             *self._few(),
-            *self._thick(site),
+            *self._thick(site, finished),
             *self._deep(site, finished),
         )
 
@@ -143,11 +143,13 @@ class RollTop(Top):
                 fixes=(Fix(label, (("rolls", FEWEST),)),),
             )
 
-    def _thick(self, site: Site) -> Iterator[Finding]:
+    def _thick(self, site: Site, finished: Finished) -> Iterator[Finding]:
         """The rolls lie on one another: so thick, they cannot be turned within their depth."""
         least = _lying(self.rolls, site)
         if shorter(self.depth, least):
             label = say("Make each roll {value} deep", value=least)
+            left = (finished["rolled_height"] or 0.0) - self.rolls * (least - self.depth)
+            room = not shorter(left, (finished["gusset_depth"] or 0.0) / 2)
             yield Finding(
                 code="too-thick-to-roll",
                 severity=Severity.WARN,
@@ -160,7 +162,7 @@ class RollTop(Top):
                     limit=self.depth,
                     numbers={"count": self.rolls},
                 ),
-                fixes=(Fix(label, (("roll_depth", least),)),),
+                fixes=(Fix(label, (("roll_depth", least),)),) if room else (),
             )
 
     def _deep(self, site: Site, finished: Finished) -> Iterator[Finding]:

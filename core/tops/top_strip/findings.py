@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
+from core.flat.roles import FACES
+from core.goods.supplies import sold_length
 from core.model.findings import Finding, Fix, Severity
-from core.site.site import Finished, Mouth, Site
-from core.tops.zips.findings import length_findings, tape_findings
+from core.site.site import Finished, Ring, Site
+from core.tops.zips.findings import ZIP_END, length_findings, tape_findings
 
 if TYPE_CHECKING:
     from core.tops.top_strip.strip import TopStrip
@@ -29,15 +31,16 @@ _NARROW = mark(
 def strip_findings(strip: "TopStrip", site: Site, finished: Finished) -> tuple[Finding, ...]:
     """Whether it opens far enough, and whether strips and zip can be sewn and bought."""
     return (
-        *_opening_findings(site.mouth),
+        *_opening_findings(strip, site),
         *_width_findings(strip, site),
         *length_findings(strip, site),
         *tape_findings(strip),
     )
 
 
-def _opening_findings(mouth: Mouth) -> Iterator[Finding]:
-    if (ring := mouth.ring) is None:
+def _opening_findings(strip: "TopStrip", site: Site) -> Iterator[Finding]:
+    """Whether it opens as far as the panels are straight; a longer one takes a longer zip."""
+    if (ring := site.mouth.ring) is None:
         return
     opening = ring.length - 2 * ring.end_seam
     if not shorter(opening, ring.flat):
@@ -46,8 +49,12 @@ def _opening_findings(mouth: Mouth) -> Iterator[Finding]:
     changes = [("top_strip_length", longer)]
     if ring.rest_figure:
         changes.append((ring.rest_figure, ring.rest - taken))
+    if shorter(strip.length, longer + 2 * ZIP_END):
+        zip_ = longer + 2 * ZIP_END
+        zip_ = zip_ if strip.by_length else sold_length(zip_, site.zip_lengths)
+        changes.append(("zip_length", zip_))
     label = say("Make the top strip {value} long", value=longer)
-    told = ring.rest_figure and shorter(taken, ring.rest)
+    told = ring.rest_figure and shorter(taken, ring.rest) and _keeps_parts(ring, site, taken)
     yield Finding(
         code="opening-too-short",
         severity=Severity.NOTE,
@@ -57,6 +64,13 @@ def _opening_findings(mouth: Mouth) -> Iterator[Finding]:
         message=say(_SHORT, value=opening, limit=ring.flat),
         fixes=(Fix(label, tuple(changes)),) if told else (),
     )
+
+
+def _keeps_parts(ring: Ring, site: Site, taken: float) -> bool:
+    """Whether what is sewn to the strip still lies on it where its two ends are shorter, mm."""
+    ends = {edge.piece for edge in ring.ends.values()}
+    on_strip = (face for face in FACES if site.seats[face].piece in ends)
+    return all(not shorter(site.seats[face].top - taken / 2, site.reach(face)) for face in on_strip)
 
 
 def _width_findings(strip: "TopStrip", site: Site) -> Iterator[Finding]:

@@ -151,9 +151,12 @@ def test_an_opening_shorter_than_the_straight_top_is_told_and_put_right() -> Non
     short = bag(matched(e2(top_strip_length=7.9 * INCH)))
     found = _codes(short)["opening-too-short"]
     assert found.limit == pytest.approx(8.0 * INCH)
-    fixed = replace(short, body=replace(short.body, **dict(found.fixes[0].changes)))
+    fixed = with_figures(short, dict(found.fixes[0].changes))
     assert "opening-too-short" not in _codes(fixed)
     assert all(abs(each.difference) < 1e-9 for each in draft_bag(fixed).walked)
+    tight = replace(short, top=replace(short.top, length=9.9 * INCH))
+    longer = with_figures(tight, dict(_codes(tight)["opening-too-short"].fixes[0].changes))
+    assert "zip-too-short" not in _codes(longer)
     square = bag(matched(e2(top_strip_length=11.9 * INCH, upper_rounding=0.0)))
     assert _codes(square)["opening-too-short"].limit == pytest.approx(12.0 * INCH)
 
