@@ -97,7 +97,7 @@ def test_a_bag_that_cannot_be_is_refused_by_name(wanted: dict[str, float], named
 
 BOXES = [
     (300.0, 120.0, 250.0),
-    (60.0, 40.0, 60.0),
+    (120.0, 60.0, 200.0),
     (600.0, 300.0, 500.0),
 ]
 """Width, depth and height, mm."""
