@@ -220,9 +220,9 @@ def _clip(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
     length = bench.seam_length(SeamRole.BASE)
     return (
         Operation(
-            key="clip lower edge",
+            key="staystitch lower edge",
             phase=Phase.CLOSE,
-            action=Action.TOPSTITCH,
+            action=Action.STAYSTITCH,
             title=say("Staystitch and clip the lower edge of the walls"),
             instructions=(
                 say(

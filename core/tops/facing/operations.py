@@ -172,7 +172,7 @@ def _sew_on(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
     if bench.has_straps:
         do.insert(1, say("Keep the loose handles out of the way."))
     return Operation(
-        key="sew facing on",
+        key="join facing to top",
         action=Action.JOIN,
         phase=Phase.TURN,
         title=say("Sew the facing to the top edge"),
@@ -203,7 +203,7 @@ def _stitch_down(bench: Bench, facing: Facing, pieces: tuple[PieceId, ...]) -> O
     stack = bench.wall + 2 * _cloth(bench, pieces)
     length = 2 * _around(bench, pieces)
     return Operation(
-        key="stitch facing down",
+        key="topstitch facing",
         action=Action.TOPSTITCH,
         phase=Phase.TURN,
         title=say("Stitch the facing down"),

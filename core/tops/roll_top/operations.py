@@ -22,7 +22,7 @@ def _add_buckle(bench: Bench) -> Operation:
     beside = seat.side_allowance / 2
     across = beside, seat.width - beside
     return Operation(
-        key="sew on buckle",
+        key="tack buckle",
         action=Action.TACK,
         phase=Phase.TOP,
         title=say("Sew the buckle to the ends of the back's hem"),
@@ -59,7 +59,7 @@ def _add_buckle(bench: Bench) -> Operation:
 
 def _roll_down(bench: Bench, roll: RollTop) -> Operation:
     return Operation(
-        key="roll top down",
+        key="fold top down",
         action=Action.FOLD,
         phase=Phase.MEASURE,
         title=say("Roll the top down"),

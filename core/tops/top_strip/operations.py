@@ -360,7 +360,7 @@ def _sew_lid(bench: Bench) -> Operation:
         ),
     )
     return Operation(
-        key="sew top strip on",
+        key="join top strip to top",
         action=Action.JOIN,
         phase=Phase.CLOSE,
         title=say("Sew the top strip to the top edges"),

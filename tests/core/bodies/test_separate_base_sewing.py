@@ -42,10 +42,10 @@ def test_the_base_comes_last_once_the_walls_are_a_ring_and_its_edge_is_clipped(n
     joins = [place for place, key in enumerate(found) if key.startswith("join side seam")]
     assert max(joins) < base < found.index("turn bag")
     if BAGS[name].body.body_pieces == 4:
-        assert "clip lower edge" not in found  # the side seams open there
+        assert "staystitch lower edge" not in found  # the side seams open there
         assert len(joins) == 4
     else:
-        assert max(joins) < found.index("clip lower edge") < base
+        assert max(joins) < found.index("staystitch lower edge") < base
         assert len(joins) == BAGS[name].body.body_pieces
 
 

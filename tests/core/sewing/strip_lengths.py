@@ -97,6 +97,6 @@ RARE_LENGTHS = [
     (FACED, "cut front facing", {"facing_length": 320.0 * MM, "facing_width": 50.0 * MM + 1 / 4}),
     (FACED, "join facing", {"end_seam": 10.0 * MM}),
     (FACED, "hem facing", {"turned": 1 / 4}),
-    (FACED, "stitch facing down", {"edge_distance": 3.0 * MM, "facing_depth": 40.0 * MM}),
+    (FACED, "topstitch facing", {"edge_distance": 3.0 * MM, "facing_depth": 40.0 * MM}),
 ]  # fmt: skip
 """What few of these bags tell: bag, key of the operation, and its lengths."""

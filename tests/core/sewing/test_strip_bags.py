@@ -18,6 +18,7 @@ import networkx as nx
 import pytest
 
 from core.bag.bag import Bag
+from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
@@ -28,7 +29,9 @@ from core.sewing.order import precedence, sewing_order
 from core.sewing.steps import operations
 from core.solid.fill_problem import build_mesh, problem_of
 from core.space.patches import Quarter
+from core.storage.bag_files import SAMPLES, sample
 from core.tops.hem.hem import Hem
+from core.tops.table import TOPS
 from core.work.operation import Action, Operation, StitchPath
 from tests.core.bodies.strip_bags import KINDS, any_bags, e2, matched, open_bag
 from tests.core.sewing.order_proof import Breach, faults_in, wrongly_used
@@ -145,6 +148,18 @@ def test_any_bag_of_strips_is_sewn() -> None:
         assert faults_in(every, sewing_order(every)) == (), body
         sewn += 1
     assert sewn > 40
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_keys_tell_the_kind_first_whatever_body_and_top(name: str) -> None:
+    for top in TOPS:
+        try:
+            bag = with_choice(sample(name), "top", top.KIND)
+        except FieldError:
+            continue  # its mouth does not take such a top
+        keys = [(each.key, each.action.value) for each in operations(bag, compute(bag).draft)]
+        assert not [key for key, action in keys if not key.startswith(action)], top.KIND
+        assert len(dict(keys)) == len(keys)
 
 
 # --- a seam that is left out ---

@@ -169,4 +169,4 @@ def test_a_facing_is_sewn_to_any_open_body(body: object) -> None:
     every = operations(one, draft_bag(one))
     order = [each.key for each in sewing_order(every)]
     assert faults_in(every, order) == ()
-    assert order.index("sew facing on") < order.index("press bag")
+    assert order.index("join facing to top") < order.index("press bag")
