@@ -17,6 +17,7 @@ from core.bag.figures import FINISHED
 from core.bag.tables import BODY, TOP, cut_figure
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import NO_TEXT
+from core.base.tolerance import shorter
 from core.base.units import Unit, default_step, round_to_step
 from core.bodies.body import Body
 from core.bodies.table import BODIES
@@ -145,14 +146,20 @@ def _on_ruler(bag: Bag, own: CutSizes) -> Bag:
 class _Asked:
     """The bag around a new body: a model's, of the sizes that are asked for.
 
-    `closed`: whether a top will close it; `shows`: how much of that shows, mm.
+    `top`: the kind that it will have; `shows`: how much of that shows, mm. A model's hem that is
+    too deep for its seam becomes the usual one.
     """
 
     def __init__(
-        self, bare: Bag, sizes: Mapping[str, float], *, closed: bool, shows: float
+        self, bare: Bag, sizes: Mapping[str, float], top: type[Top], *, shows: float
     ) -> None:
+        site = bare.site
+        mouth, most = site.mouth, max(top.MOST, bare.sandwich.least_allowance)
+        if shorter(most, mouth.allowance):
+            runs = [run._replace(allowance=site.new_allowance) for run in mouth.runs]
+            mouth = mouth._replace(runs=tuple(runs))
         self.parts: Mapping[str, object] = {}
-        self.site: Site = replace(bare.site, closed=closed, shows=shows)
+        self.site: Site = replace(site, closed=top.CLOSES, shows=shows, mouth=mouth)
         self.finished: Finished = {**dict.fromkeys(FINISHED), **sizes}
 
 
@@ -164,7 +171,7 @@ def _constructed(
     for top in _tops(bare.top, word):
         shows = 0.0
         for _ in range(2):  # what shows of the top is known once it is there
-            around = _Asked(bare, sizes, closed=top.CLOSES, shows=shows)
+            around = _Asked(bare, sizes, top, shows=shows)
             body = _having(kind.fresh(around), around.site, own)
             body = body.made_for(around.site, closes_ring=top.CLOSES_RING)
             body = _having(body, around.site, own)

@@ -155,6 +155,17 @@ def test_any_bag_is_a_model_of_any_construction(model: str, kind: type[Body]) ->
 
 
 @pytest.mark.parametrize("kind", BODIES)
+def test_a_hem_that_is_too_deep_for_another_top_becomes_its_usual_seam(kind: type[Body]) -> None:
+    """The tote's is 30 mm deep: a facing's seam is trimmed beyond an inch."""
+    wanted = boxed(kind, BOXES[0])
+    for top, allowance in (("facing", 10.0), ("hem", 30.0)):
+        words = {"construction": kind.KIND, "top": top}
+        made = new_bag(sample("tote"), wanted, words, unit=Unit.MM).result
+        assert made.cut["zip_seam"] == pytest.approx(allowance)
+        assert made.finished[kind.BOX.height] == pytest.approx(250.0)
+
+
+@pytest.mark.parametrize("kind", BODIES)
 def test_allowances_are_the_usual_ones_and_can_be_others(kind: type[Body]) -> None:
     """10 mm; what is set stands, and takes nothing from the sizes."""
     model, wanted = replace(sample("demo"), unit=Unit.MM), boxed(kind, BOXES[0])
