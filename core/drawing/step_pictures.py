@@ -6,6 +6,7 @@ the furthest first; on a closed bag those that look away cannot be seen.
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cached_property
 from itertools import combinations
 from typing import TYPE_CHECKING
@@ -406,6 +407,8 @@ class StepPictures:
     def _solid(self, operation: Operation, view: FoldedView) -> Picture:
         lit = frozenset(operation.edges_on(self._result.draft))
         scene = SolidScene(self._model, view, lit)
+        if not scene.points:  # what is shown flat alone may have nothing of this side to be seen
+            scene = SolidScene(self._model, replace(view, pitch=-view.pitch), lit)
         sketch = Sketch(bounds_of(scene.points), SOLID, show=self._show)
         scene.draw(sketch)
         SolidMeasures(sketch, scene, operation).draw()
