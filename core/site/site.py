@@ -168,6 +168,8 @@ class Mouth(NamedTuple):
         trim: how much lower the front's run is cut than the back's.
         length: of the figure that lengthens the faces, as it is.
         length_figure, length_rate: that figure, and what each mm of both faces takes of it, mm.
+        length_along: figures that go along with it, so that seams still match: name, as it is, and
+            what each mm of both faces takes of it, mm.
         trim_figure, allowance_figure: names of the figures of its trim and its allowance; no name
             where the body cannot be trimmed.
         ring: what a top closes that lies between the panels; None where it is sewn to the runs.
@@ -182,6 +184,7 @@ class Mouth(NamedTuple):
     length_rate: float
     allowance_figure: str
     ring: Ring | None = None
+    length_along: tuple[tuple[str, float, float], ...] = ()
 
     @property
     def width(self) -> float:

@@ -142,4 +142,5 @@ def _base_fixes(site: Site, missing: float, least_trim: float) -> Iterator[Fix]:
     length = site.mouth.length + site.mouth.length_rate * missing
     if not shorter(site.mouth.length_figure.high, length):
         label = say("Make the {body} {value} long", terms={"body": site.body}, value=length)
-        yield Fix(label, ((site.mouth.length_figure.name, length),))
+        along = [(name, size + rate * missing) for name, size, rate in site.mouth.length_along]
+        yield Fix(label, ((site.mouth.length_figure.name, length), *along))

@@ -11,7 +11,7 @@ from core.bodies.gusset_strip.draft import (
     strip_end,
     strip_piece,
 )
-from core.bodies.gusset_strip.sizes import GUSSET
+from core.bodies.gusset_strip.sizes import FACE_CUT_HEIGHT, GUSSET, STRIP_LENGTH
 from core.flat.geometry import Frame2
 from core.flat.roles import SIDES, EdgeRef, EdgeRole, Face, Side
 from core.site.site import Below, Mouth, Ring, Run, Seat
@@ -150,6 +150,10 @@ def body_mouth(body: "StripBody") -> Mouth:
         edges[faces.leg(side)] = strip_end(faces, pieces, number, side), body.strip_width
     around = (Face.FRONT, Face.BACK) if body.closed else _ROUND_THE_MOUTH
     is_wrap = faces is not GUSSET
+    # Of a wrap a join of its pieces may end the face, and goes up as it gets longer.
+    length = STRIP_LENGTH if is_wrap else FACE_CUT_HEIGHT
+    rate = max(2.0, float(pieces)) if is_wrap else 1.0
+    other, along = (FACE_CUT_HEIGHT, rate / 2) if is_wrap else (STRIP_LENGTH, 2.0)
     return Mouth(
         runs=tuple(
             [
@@ -159,10 +163,11 @@ def body_mouth(body: "StripBody") -> Mouth:
         ),
         sides={},
         trim=0.0,
-        length=body.strip_length if is_wrap else body.face_cut_height,
+        length=getattr(body, length.attribute),
         trim_figure="",
-        length_figure=body.FIGURES[5 if is_wrap else 1],
-        length_rate=2.0 if is_wrap else 1.0,
+        length_figure=length,
+        length_rate=rate,
+        length_along=((other.name, getattr(body, other.attribute), along),),
         allowance_figure="zip_seam",
         ring=_ring(body) if body.closed else None,
     )
