@@ -185,7 +185,10 @@ class StripBody(Body):
             seats = self.having(sizes).seats()
         except FieldError:
             return False
-        return all(shorter(site.reach(face), seats[face].top) for face in FACES)
+        if not all(shorter(site.reach(face), seats[face].top) for face in FACES):
+            return False
+        under = (each.face for each in site.sewn_on if not shorter(0.0, each.lowest))
+        return all(seats[face].flat_below or not site.seats[face].flat_below for face in under)
 
     def made_for(self, site: Site | None, *, closes_ring: bool) -> Self:
         return opened_or_closed(self, site, closes_ring=closes_ring)

@@ -11,11 +11,16 @@ from dataclasses import replace
 import pytest
 
 from core.bag.bag import Bag
-from core.bag.compute import compute
-from core.bodies.gusset_strip.body import GussetStrip, StripBody
+from core.bag.compute import Around, compute
+from core.base.units import Unit
+from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.bodies.gusset_strip.corners import corner_spans
 from core.bodies.gusset_strip.findings import is_slip, limits_of_ease
 from core.model.findings import Finding, Fix, Severity
+from core.output.booklet.content import BookletOptions, booklet
+from core.output.booklet.html import booklet_html
+from core.parts.handles.figures import HandleStyle
+from core.parts.handles.handles import Handles
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.top_strip.strip import TopStrip
@@ -201,3 +206,33 @@ def test_small_and_high_bags() -> None:
     assert low["face-too-short"].limit == pytest.approx(255.0)
     assert "opening-narrow" in found(matched(open_bag(face_cut_width=121.0, corner_rounding=40.0)))
     assert "face-beyond-reach" in found(matched(open_bag(face_cut_height=28 * INCH + 20.1)))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("pieces", [1, 2, 3, 4])
+def test_a_face_that_is_too_low_for_a_hem_is_made_higher_with_what_goes_along(
+    kind: type[StripBody], pieces: int
+) -> None:
+    """The strip stays as long as the edge that it is sewn to."""
+    low = matched(open_bag(kind, corner_rounding=0.0, face_cut_height=28.0, strip_pieces=pieces))
+    finding = found(low)["hem-near-base"]
+    better = mended(low, finding.fixes[-1])
+    assert not {"hem-near-base", "gusset-edges-differ"} & set(found(better))
+
+
+def test_a_loop_under_a_wrap_keeps_its_strip_in_one_piece_or_joined_in_the_middle() -> None:
+    """Two pieces are joined under the loop by then; of more, one does not run on under it."""
+    body = matched(open_bag(Wrap, strip_pieces=2, corner_rounding=0.0, face_cut_width=170.0,
+                            strip_width=320.0))  # fmt: skip
+    bag = bag_of(body)
+    looped = bag.with_part(Handles.fresh(Around(bag)))
+    assert looped.parts["handles"].style is HandleStyle.LOOP  # type: ignore[attr-defined]
+    for pieces, told in ((1, True), (2, True), (3, False), (4, False)):
+        assert body.can_be({"strip_pieces": pieces}, looped.site) is told
+        assert body.can_be({"strip_pieces": pieces}, bag.site)
+
+
+def test_steps_of_a_bag_that_is_only_shown_flat_have_their_pictures() -> None:
+    """Seen from below and wrong side out there is nothing of pieces that lie right side down."""
+    result = compute(bag_of(e2(strip_length=8 * INCH)))
+    assert booklet_html(booklet(result, BookletOptions(unit=Unit.MM, builds=1)))
