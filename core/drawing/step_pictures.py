@@ -6,7 +6,6 @@ the furthest first; on a closed bag those that look away cannot be seen.
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cached_property
 from itertools import combinations
 from typing import TYPE_CHECKING
@@ -62,8 +61,9 @@ class SolidScene:
         yaw, pitch = math.radians(view.yaw), math.radians(view.pitch)
         self._axes = axes = eye_axes(yaw, pitch)
         self._facing = [dot(normal, axes[2]) for normal in self.folded.normals]
-        # A bag sewn shut hides what looks away; one still open shows its inside.
-        self._shut = (model.folding.closed and view.share >= FOLDED) or view.share == FOLDED
+        # A bag sewn shut hides what looks away; one still open, or only shown flat, its inside not.
+        shut = (model.folding.closed and view.share >= FOLDED) or view.share == FOLDED
+        self._shut = shut and model.folding.flat_only is None
 
     def new_lines(self) -> list[list[Point]]:
         """Every line that is new in the picture, upper ends alone among them."""
@@ -407,8 +407,6 @@ class StepPictures:
     def _solid(self, operation: Operation, view: FoldedView) -> Picture:
         lit = frozenset(operation.edges_on(self._result.draft))
         scene = SolidScene(self._model, view, lit)
-        if not scene.points:  # what is shown flat alone may have nothing of this side to be seen
-            scene = SolidScene(self._model, replace(view, pitch=-view.pitch), lit)
         sketch = Sketch(bounds_of(scene.points), SOLID, show=self._show)
         scene.draw(sketch)
         SolidMeasures(sketch, scene, operation).draw()
