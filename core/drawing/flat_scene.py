@@ -142,8 +142,7 @@ class FlatPicture:
         window = scene.window or bounds_of(
             point for piece in walls for point in corners_of(self._seen(piece).bounds)
         )
-        is_full = self.operation.action is Action.MARK and len(self.operation.drawn) > _MANY
-        paper = _ROOMY if is_full else scene.paper
+        paper = _ROOMY if self._is_full else scene.paper
         sketch = Sketch(scene.bounds or window, paper, show=self.show)
         for piece in walls:
             self._draw_piece(sketch, piece, window)
@@ -173,13 +172,21 @@ class FlatPicture:
             )
         return sketch.picture()
 
+    @property
+    def _is_full(self) -> bool:
+        """Whether so much is marked that it needs a larger drawing."""
+        return self.operation.action is Action.MARK and len(self.operation.drawn) > _MANY
+
     def _handled(self, walls: list[Piece]) -> list[Piece]:
         """Of loose walls those that something is done with; of what is marked, where it is."""
         operation = self.operation
         handled = [piece for piece in walls if piece.id in operation.pieces]
         if operation.action is Action.MARK:
+            measured = {each.where.piece for each in operation.drawn if each.where is not None}
+            if self._is_full:  # there is room for those alone
+                return [piece for piece in handled if piece.id in measured] or walls
             marked = {each.piece for each in self.matched if each.seam.role in _AT_THE_TOP}
-            marked |= {each.where.piece for each in operation.drawn if each.where is not None}
+            marked |= measured
             handled = [piece for piece in handled if piece.id in marked or piece.marks]
         return handled or walls
 
@@ -188,6 +195,7 @@ class FlatPicture:
         gap = 0.12 * max(min(piece.width, piece.height) for piece in pieces)
         every = bounds_of(point for piece in pieces for point in piece.outline)
         box = WIDE if len(pieces) > FEW else (TALL[0] + 8.0, TALL[1])
+        box = _ROOMY if self._is_full else box
         rows, under = in_rows(pieces, gap, box)
         wide = max(row_width(row, gap) for row in rows)
         high = math.fsum(map(row_height, rows)) + under * (len(rows) - 1)

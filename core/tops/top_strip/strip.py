@@ -86,7 +86,7 @@ class TopStrip(Zipped):
     shift: float = 0.0
 
     KIND: ClassVar[str] = "top-strip"
-    LABEL: ClassVar[Template] = mark("Zip in a top strip")
+    LABEL: ClassVar[Template] = mark("Top strip")
     CLOSES_RING: ClassVar[bool] = True
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (
         *Zipped.FIGURES,
@@ -231,7 +231,7 @@ def half_edge(face: Face) -> EdgeRef:
 
 def zip_edge(face: Face) -> EdgeRef:
     """Its edge that the zip is sewn to."""
-    return EdgeRef(_HALVES[face], EdgeId(EdgeRole.CENTRE, face))
+    return EdgeRef(_HALVES[face], EdgeId(EdgeRole.UPPER, face))
 
 
 def half_end(face: Face, side: Side) -> EdgeRef:

@@ -42,6 +42,10 @@ def drawn(name: str, *, half: bool = False, **options: object):
         yield piece, draw_piece(piece, stitch_outline(piece), plain)
 
 
+NARROW = 40.0
+"""mm: a tab so narrow holds no line of what is told of it."""
+
+
 @pytest.mark.parametrize("half", [False, True], ids=["whole", "half"])
 @pytest.mark.parametrize("height", [3.2, 6.0, 14.0])
 @pytest.mark.parametrize("name", SAMPLES)
@@ -55,7 +59,7 @@ def test_no_text_lies_on_another_and_all_lie_on_their_piece(name, height, half):
         area, bottom = Area(piece.outline), piece.bounds[1]
         below = [each for each in boxes if each.bounds[3] <= bottom]
         assert all(each in below or area.covers(each) for each in boxes)
-        assert not below or height > 3.2
+        assert not below or height > 3.2 or piece.width < NARROW
 
 
 @pytest.mark.parametrize("name", SAMPLES)
