@@ -192,11 +192,14 @@ def _frames(wall: Wall, stretches: tuple[WallStretch, ...]) -> Callable[[float],
     return frames
 
 
+_UP: Spatial = (0.0, 0.0, 1.0)
+
+
 def _lift(stands: Mapping[BoxedZone, Frame], key: BoxedZone, at: float) -> Spatial:
     """The way in which a zone stands off the base until that is sewn in."""
     if at < 0.5:
         return stands[BoxedZone.FRONT if key in _FRONT_SIDE else BoxedZone.BACK].up
-    return stands[key].up
+    return _UP
 
 
 def _sizes(body: SeparateBase, wall: Wall, place: Mapping[Enum, int]) -> tuple[Measured, ...]:

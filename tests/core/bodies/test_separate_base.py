@@ -11,6 +11,7 @@ from dataclasses import replace
 import pytest
 from shapely.geometry import Polygon, box
 
+from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, draft_bag, with_figures
 from core.bag.compute import Around, compute
 from core.base.errors import FieldError
@@ -223,6 +224,17 @@ def test_walls_and_base_are_walked_from_the_middle_of_the_front_to_the_right():
     assert min(x for x, _ in right) > body.base_cut_width / 2  # the bag's right, from below
 
 
+@pytest.mark.parametrize("pieces", [1, 4])
+def test_walls_are_joined_from_the_bottom_up(pieces):
+    """Both edges of a join are walked from the base seam, one of them against its way."""
+    drawn = draft_bag(bag_of(cut_for((300.0, 160.0, 260.0), pieces=pieces)))
+    for walked_seam in drawn.walked_seams(SeamRole.STRIP):
+        seam = walked_seam.seam
+        for (ref,), backwards in ((seam.one, seam.backwards), (seam.other, not seam.backwards)):
+            start, end = drawn.outlines[ref.piece].line(ref.edge)
+            assert (end if backwards else start)[1] == pytest.approx(0.0, abs=1e-9)
+
+
 def test_a_zip_lies_half_of_the_trim_down_the_front():
     """As on the boxed panel: face (F + B + z) / 2, offset t / 2."""
     body = cut_for((300.0, 160.0, 260.0), front_trim=40.0)
@@ -316,6 +328,15 @@ def test_other_allowances_leave_its_sizes_alone(pieces, radius):
     assert found == pytest.approx(was, abs=1e-9)
     assert moved.width == pytest.approx(8.0)
     assert moved.top == pytest.approx(now.top(Face.BACK) - body.top(Face.BACK))
+
+
+def test_a_wider_tape_and_other_seams_leave_a_zipped_face_alone():
+    bag = bag_of(cut_for((300.0, 160.0, 260.0)), ZipForward(tape_width=32.0, length=700.0))
+    was = compute(bag).finished
+    changes = with_allowances(bag, {"zip_seam": 14.0, "zip_tape_width": 46.0, "base_seam": 12.0})
+    found = compute(with_figures(bag, changes)).finished
+    for name in ("base_width", "gusset_depth", "face_height", "opening_width", "base_mismatch"):
+        assert found[name] == pytest.approx(was[name], abs=1e-9), name
 
 
 def _attribute(name: str) -> str:

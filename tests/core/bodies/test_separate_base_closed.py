@@ -12,6 +12,7 @@ import pytest
 
 from core.bag.bag import draft_bag
 from core.bag.compute import compute
+from core.bodies.boxed_panel.folding import BoxedZone
 from core.flat.roles import Face, SeamRole
 from core.solid.fold import FoldModel
 from core.space.zones import AreaKind
@@ -24,6 +25,7 @@ BAGS = {
     "far forward": zipped(cut_for(SIZE, front_trim=120.0)),
     "deep": zipped(cut_for((150.0, 300.0, 260.0))),
 }
+MIDDLES = {BoxedZone.FRONT, BoxedZone.BACK, BoxedZone.ZIP, BoxedZone.FLAP}
 EVERY = pytest.mark.parametrize("name", BAGS)
 MOMENTS = pytest.mark.parametrize("at", [0.0, 0.2, 0.5, 0.7, 0.9, 1.0])
 
@@ -108,6 +110,26 @@ def test_it_stands_on_its_base_and_is_closed(name):
     for figure, length in sizes.items():
         assert length == pytest.approx(found[figure], abs=1e-6), figure
     assert sizes.keys() >= {"base_width", "gusset_depth", "face_height", "zip_offset"}
+
+
+@EVERY
+@pytest.mark.parametrize("at", [0.75, 1.0])
+def test_right_sides_look_outwards(name, at):
+    folding = model_of(name).folding
+    frames = folding.frames(at)
+    for plate in folding.plates:
+        for place in plate.zones:
+            zone = folding.zones[place]
+            out = frames[zone.key].normal
+            if zone.region is Face.BASE:
+                assert out[2] < 0.0
+                continue
+            # What lies on the front looks to the front, a flap of the back too.
+            front = plate.side is Face.FRONT
+            assert (-out[1] if front else out[1]) > -1e-9  # ends look to the side
+            assert zone.key not in MIDDLES or out[1] != pytest.approx(0.0, abs=0.1)
+            ys = [frames[zone.key].at(corner)[1] for corner in zone.outline]
+            assert (max(ys) if front else -min(ys)) < 1e-6
 
 
 @EVERY

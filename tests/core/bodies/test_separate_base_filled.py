@@ -78,12 +78,25 @@ def test_four_walls_with_a_lid_hold_what_a_box_of_six_faces_holds():
     assert found.filled == pytest.approx(11.838, rel=5e-3)
 
 
+@pytest.mark.parametrize("over", [20.0, -20.0])
+def test_walls_that_do_not_fit_are_eased_in_evenly(over):
+    """A quarter of the ring lies above the base: as long as it is, not as the base has it."""
+    body = cut_for(SIZE, 40.0)
+    bag = zipped(replace(body, body_width=body.body_width + over / 2))
+    drawn = compute(bag).draft
+    made = bag.body.quarter(drawn, bag.top.closing(drawn), board=False)
+    wall = sum(patch.high[0] - patch.low[0] for patch in made.patches[1:])
+    assert 4 * wall == pytest.approx(bag.body.ring_length)
+    assert made.patches[0].area == pytest.approx(300.0 * 160.0 / 4 - (1 - np.pi / 4) * 40.0**2)
+
+
+@pytest.mark.parametrize("trim", [0.0, 40.0])
 @pytest.mark.parametrize("radius", [0.0, 40.0, 80.0, None])
-def test_on_the_filled_bag_every_seam_of_the_draft_meets(radius):
+def test_on_the_filled_bag_every_seam_of_the_draft_meets(radius, trim):
     if radius is None:
         bag = BAGS["four pieces, lid"]
     else:
-        bag = high(SIZE[2], cut_for(SIZE, radius, front_trim=40.0))
+        bag = high(SIZE[2], cut_for(SIZE, radius, front_trim=trim))
     drawn, found = compute(bag).draft, capacity(bag).outside
     shares = np.linspace(0.003, 0.997, 60)
     roles = (SeamRole.MOUTH, SeamRole.BASE, SeamRole.STRIP)

@@ -52,9 +52,10 @@ def test_walls_that_do_not_fit_are_told_by_how_much(pieces, sign, limit, severit
     assert ("longer" if sign > 0 else "shorter") in told.message.text()
 
 
+@pytest.mark.parametrize("pieces", [1, 2])
 @pytest.mark.parametrize("radius", [0.0, 40.0])
-def test_each_fix_makes_them_fit(radius):
-    body = longer(cut_for(SIZE, radius), 20.0)
+def test_each_fix_makes_them_fit(radius, pieces):
+    body = longer(cut_for(SIZE, radius, pieces=pieces), 20.0)
     told = found(body, "base-edges-differ")
     assert [fix.changes[0][0] for fix in told.fixes] == ["body_width", "base_cut_width"]
     for fix in told.fixes:

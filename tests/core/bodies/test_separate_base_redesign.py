@@ -71,6 +71,14 @@ def test_on_the_ruler_the_walls_alone_leave_it_and_still_fit(name, step):
 
 
 @pytest.mark.parametrize("name", ["rounded", "one piece", "zipped"])
+def test_a_radius_on_the_ruler_takes_the_walls_with_it(name):
+    found = redesign(BAGS[name], RedesignRequest(wants={"corner_radius": 46.7}))
+    rounded = on_ruler(found, 5.0).result
+    assert rounded.cut["corner_rounding"] / 5.0 == pytest.approx(11.0)  # 46.7 and 10 of seam
+    assert walls_fit(rounded.bag.body) == pytest.approx(0.0, abs=1e-5)
+
+
+@pytest.mark.parametrize("name", ["rounded", "one piece", "zipped"])
 def test_another_radius_alone(name):
     request = RedesignRequest(wants={"corner_radius": 55.0}, holds=frozenset(SIZES[:3]))
     found = redesign(BAGS[name], request).after

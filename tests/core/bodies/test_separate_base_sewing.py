@@ -77,7 +77,7 @@ def test_a_zip_is_open_before_the_base_is_sewn_in():
     by_key = {each.key: each for each in every}
     swapped = [key for key in found if key != "open zip"]
     swapped.insert(swapped.index("join base seam") + 1, "open zip")
-    assert faults_in(every, swapped)
+    assert "join base seam" in {fault.step for fault in faults_in(every, swapped)}
     assert by_key["join base seam"].action is Action.JOIN
 
 
