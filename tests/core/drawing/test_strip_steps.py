@@ -4,6 +4,7 @@ The order is as in the booklet. What is wanted of any step's drawing (`test_step
 wanted of these; source of the rest: what the step's own words name.
 """
 
+import math
 from collections.abc import Iterable
 
 import pytest
@@ -106,6 +107,8 @@ def test_marks_of_the_strip_are_new_as_they_are_made(kind: type) -> None:
             each for each in by_key[key].records if isinstance(each, Line) and each.ink is Ink.NEW
         ]
         assert len(new) >= least, key
+        # What was drawn before, such as a pocket's outline, is no new line.
+        assert max(math.dist(*each.points) for each in new) < 3.0, key
     assert not [
         each
         for each in by_key["mark strip"].records

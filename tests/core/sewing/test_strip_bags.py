@@ -13,6 +13,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 import networkx as nx
 import pytest
@@ -25,6 +26,7 @@ from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.flat.match_marks import seam_marks
 from core.flat.roles import EdgeRole, Face, SeamId, SeamRole
 from core.flat.seam import Draft, draft
+from core.parts.handles.figures import HandleStyle
 from core.sewing.order import precedence, sewing_order
 from core.sewing.steps import operations
 from core.solid.fill_problem import build_mesh, problem_of
@@ -33,11 +35,13 @@ from core.storage.bag_files import SAMPLES, sample
 from core.tops.hem.hem import Hem
 from core.tops.table import TOPS
 from core.work.operation import Action, Operation, StitchPath
+from core.work.states import OUTLINE_CUT
 from tests.core.bodies.strip_bags import KINDS, any_bags, e2, matched, open_bag
 from tests.core.sewing.order_proof import Breach, faults_in, wrongly_used
 from tests.core.sewing.strip_bags import (
     BOARD,
     HANDLES,
+    LINING_LAST,
     POCKET,
     TOP_STRIP,
     WALL,
@@ -160,6 +164,41 @@ def test_keys_tell_the_kind_first_whatever_body_and_top(name: str) -> None:
         keys = [(each.key, each.action.value) for each in operations(bag, compute(bag).draft)]
         assert not [key for key, action in keys if not key.startswith(action)], top.KIND
         assert len(dict(keys)) == len(keys)
+
+
+def keys_in_order(bag: Bag) -> list[str]:
+    return [each.key for each in sewing_order(operations(bag, compute(bag).draft))]
+
+
+def assert_in_turn(bag: Bag, *wanted: str) -> None:
+    """These steps come in that order in every order that is free: each waits for the one before."""
+    graph = nx.DiGraph()
+    for key, before in precedence(operations(bag, compute(bag).draft)).items():
+        graph.add_edges_from((one, key) for one in before)
+    for one, other in pairwise(wanted):
+        assert nx.has_path(graph, one, other), (one, other)
+
+
+def test_what_runs_across_a_join_waits_for_it() -> None:
+    """A loop over the bottom join, a corner that may lie on the join to the top strip."""
+    body = matched(open_bag(Wrap, strip_pieces=2, corner_rounding=0.0))
+    loop = replace(HANDLES, style=HandleStyle.LOOP, strips=3)
+    bag = strip_bag(body, Hem(), loop, sandwich=LINING_LAST)
+    assert_in_turn(bag, "join strip", "lay on handles", "baste lining", "hem top")
+    assert "overcast strip joins" not in keys_in_order(bag)  # the lining hides them
+    two = strip_bag(body, Hem(), HANDLES, sandwich=LINING_LAST)
+    assert_in_turn(two, "join strip", "baste lining")
+    assert_in_turn(closed(), "join strip", "lay on front pocket", "join top strip left")
+    assert_in_turn(closed(), "join top strip right", "staystitch strip", "cut clips")
+
+
+def test_pieces_are_cut_to_their_outline_at_once() -> None:
+    """Else steps draw the rectangle that is cut first."""
+    for bag in (closed(), square()):
+        cuts = [each for key, each in told(bag).items() if key.startswith("cut ")]
+        own = [each for each in cuts if each.pieces[0] in {p.id for p in compute(bag).draft.walls
+                                                           if p.id.owner == "body"}]  # fmt: skip
+        assert [OUTLINE_CUT in each.makes for each in own if each.key != "cut clips"] == [True] * 2
 
 
 # --- a seam that is left out ---
