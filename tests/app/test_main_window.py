@@ -182,7 +182,7 @@ def test_nothing_of_the_bag_is_written_over_a_message(window: MainWindow, qtbot:
     line.showMessage("18 1/2 in + 1 in = 19 1/2 in")
     deepen(window)
     qtbot.waitUntil(lambda: line.texts[-1] == "Not saved")
-    assert not any(label.isVisible() for label in (line._capacity, line._panel, line._pages))
+    assert not any(label.isVisible() for label in (line._capacity, line._size, line._pages))
     line.clearMessage()
     assert line._capacity.isVisible()
 
