@@ -26,7 +26,7 @@ from core.tops.top_strip.strip import TopStrip
 from core.tops.zip_forward.zip import ZipForward
 from tests.core.bodies.test_separate_base import ROUND_OFF
 from tests.core.sewing.order_proof import faults_in, wrongly_used
-from tests.helpers import layer, sandwich
+from tests.helpers import bag_from_json, bag_to_json, layer, sandwich
 
 MENDED = {"base-edges-differ", "corner-too-tight", "ring-seam-on-corner"}
 
@@ -115,3 +115,9 @@ def test_they_fold_and_are_sewn_in_an_order_that_holds(part: int) -> None:
         every = operations(bag, result.draft)
         assert faults_in(every, [step.operation for step in steps(result)]) == ()
         assert wrongly_used(result.draft, every) == ()
+
+
+def test_a_file_gives_them_back() -> None:
+    for bag in BAGS:
+        text = bag_to_json(bag)
+        assert bag_to_json(bag_from_json(text, source="any")) == text
