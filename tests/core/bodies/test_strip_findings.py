@@ -196,6 +196,11 @@ def test_a_wall_that_leaves_no_room() -> None:
         else:
             assert findings["little-room-inside"].severity is Severity.WARN
     assert not {"no-room-inside", "little-room-inside"} & set(found(body))
+    # An open bag has no wall above, and a ring has one.
+    low = replace(body, corner_rounding=0.0, face_cut_height=20.0 + 1.5 * wall)
+    assert "no-room-inside" not in found(low)
+    ring = e2(corner_rounding=0.0, upper_rounding=0.0, face_cut_height=INCH / 2 + 1.5 * wall)
+    assert found(ring)["no-room-inside"].figure == "face_height"
 
 
 def test_small_and_high_bags() -> None:

@@ -86,6 +86,16 @@ def test_on_the_ruler_only_the_strip_stays_off_it(name: str) -> None:
 
 
 @EVERY
+def test_on_the_ruler_the_strip_follows_the_corners_too(name: str) -> None:
+    wide = compute(BAGS[name]).finished["face_width"] or 0.0
+    wants = {"corner_radius": 33.3, "face_width": wide - 11.1, "face_height": 241.7}
+    found = redesign(BAGS[name], RedesignRequest(wants=wants))
+    rounded = on_ruler(found, STEP)
+    assert set(rounded.off_ruler) == {"strip_length"}
+    assert goes_round(rounded.result) == pytest.approx(0.0, abs=1e-5)
+
+
+@EVERY
 @pytest.mark.parametrize("radius", [0.0, 31.0])
 def test_corners_are_made_square_and_round(name: str, radius: float) -> None:
     bag = BAGS[name]

@@ -199,6 +199,21 @@ def test_the_ring_closes_and_looks_outwards(name: str) -> None:
         low = frames[first.key].at((body.gusset_seam, -body.drawn_strip / 2))
         far = [frames[last.key].at(corner) for corner in last.outline]
         assert min(math.dist(low, each) for each in far) < 0.02 * 51.0 + 1e-6
+        # From the seam of the first panel to that of the second.
+        ends = [point for zone in folding.zones if zone.piece.owner == "top"
+                for point in frames[zone.key].all_at(zone.outline)]  # fmt: skip
+        axis, half = (1 if isinstance(body, GussetStrip) else 0), body.strip_width / 2
+        assert min(point[axis] for point in ends) == pytest.approx(body.gusset_seam - half)
+        assert max(point[axis] for point in ends) == pytest.approx(half - body.gusset_seam)
+        # On its own piece each row lies between its stitch lines, and from join to join.
+        closing = top_strip(body)
+        assert closing is not None
+        for row in closing.rows:
+            own = [row.frame.at(corner) for zone in folding.zones if zone.piece == row.piece
+                   for corner in zone.outline]  # fmt: skip
+            box = [edge(at[axis] for at in own) for axis in (0, 1) for edge in (min, max)]
+            half_length = closing.length / 2
+            assert box == pytest.approx([-half_length, half_length, row.low, row.high], abs=1e-9)
         # Row lies beside row.
         for one, other in zip(rows, tapes, strict=True):
             ends = ([frames[each.key].at(corner) for corner in each.outline]
