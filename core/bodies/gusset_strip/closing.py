@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
+from core.bodies.boxed_panel.findings import MATCH_NOTE
 from core.bodies.gusset_strip.draft import strip_piece
 from core.bodies.gusset_strip.sizes import GUSSET
 from core.flat.roles import Face, PieceId, SeamId, SeamRole
@@ -106,18 +107,15 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
     (walked,) = bench.seams(SeamRole.RING, face)
     caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
     terms = {"panel": bench.draft.piece(bench.faces[face]).label, "strip": words.strip}
+    ease = abs(walked.difference)
+    way = 0 if shorter(ease, MATCH_NOTE) else 1 if walked.difference < 0.0 else -1
     do = [
         say(
             "Lay the {strip} on the {panel}, right sides together, the {strip} uppermost, and pin "
             "the middle of its bottom to the middle of the bottom edge.",
             terms=terms,
         ),
-        say(
-            "Pin on to either side: mark on mark at the corners, then up to the top, and the "
-            "middle of the top strip to the middle of the top edge."
-            if body.closed
-            else "Pin on to either side: mark on mark at the corners, then up to the top edges."
-        ),
+        Sentence(_PINNED[body.closed, way], {"ease": ease} if way else {}, terms=terms),
         say(
             "Sew {gusset_seam} from the edge, from the middle of the bottom round to the middle "
             "of the top; then the other half in the same way: {seam_length} of seam in all."
@@ -178,7 +176,7 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
         measures=(
             *sized(MeasurePlace.FROM_EDGE, gusset_seam=body.gusset_seam),
             *sized(MeasurePlace.SEAM, seam_length=walked.length),
-            *sized(MeasurePlace.DERIVED, close=bench.near_edge),
+            *sized(MeasurePlace.DERIVED, close=bench.near_edge, ease=ease),
             *measures,
         ),
         makes=(ROUND.for_(face),),
@@ -193,6 +191,34 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
     )
 
 
+_PINNED = {
+    (True, 0): mark(
+        "Pin on to either side: mark on mark at the corners, then up to the top, and the middle of "
+        "the top strip to the middle of the top edge."
+    ),
+    (True, 1): mark(
+        "Pin on to either side: mark on mark at the corners, then up to the top, and the middle of "
+        "the top strip to the middle of the top edge. The strips are {ease} longer than the edge: "
+        "spread that evenly between the marks."
+    ),
+    (True, -1): mark(
+        "Pin on to either side: mark on mark at the corners, then up to the top, and the middle of "
+        "the top strip to the middle of the top edge. The edge is {ease} longer than the strips: "
+        "spread that evenly between the marks."
+    ),
+    (False, 0): mark(
+        "Pin on to either side: mark on mark at the corners, then up to the top edges."
+    ),
+    (False, 1): mark(
+        "Pin on to either side: mark on mark at the corners, then up to the top edges. The {strip} "
+        "is {ease} longer than the edge: spread that evenly between the marks."
+    ),
+    (False, -1): mark(
+        "Pin on to either side: mark on mark at the corners, then up to the top edges. The edge is "
+        "{ease} longer than the {strip}: spread that evenly between the marks."
+    ),
+}
+"""Whether a top strip closes the ring, and whether strip (1) or panel (-1) is the longer one."""
 _TOWARDS = {
     face: FoldedView(yaw=yaw, pitch=24.0, wrong_side=True)
     for face, yaw in (

@@ -7,6 +7,7 @@ bottom's middle a corner begins at 11.5 / 2 - 2 and goes round pi, half a circle
 """
 
 import math
+from dataclasses import replace
 
 from core.base.units import Unit
 from core.bodies.gusset_strip.body import GussetStrip, Wrap
@@ -65,6 +66,9 @@ OPEN = {
 """300 x 120 x 250, square, in mm; of a strip of two pieces."""
 ROUNDED = strip_bag(matched(open_bag()), Hem())
 SQUARE_TOP = strip_bag(matched(e2(upper_rounding=0.0)), TOP_STRIP, unit=Unit.INCH)
+EASED = strip_bag(
+    replace(OPEN[GussetStrip].body, strip_length=825.0), Hem(), sandwich=sandwich(layer())
+)
 FACED = strip_bag(OPEN[GussetStrip].body, Facing(depth=40.0))
 _UPPER = ENDS + 10.0 - 2.0 - 1.0
 RARE_LENGTHS = [
@@ -93,6 +97,11 @@ RARE_LENGTHS = [
     (SQUARE_TOP, "mark strip", {"corner_start": BEGINS, "corner_end": ENDS}),
     # It closes 20 in, the bag is 11 1/2 wide: its corners lie 5 3/4 from its middle.
     (SQUARE_TOP, "mark top strip", {"top_start": 5.75, "gusset_seam": 0.25}),
+    # The strip is 5 mm longer than the three sides of 800.
+    (EASED, "join gusset seam front", {
+        "gusset_seam": 10.0 * MM, "seam_length": 800.0 * MM, "ease": 5.0 * MM, "close": 3.0 * MM,
+        "stack": 0.8 * MM, "thick": 6 * 0.4 * MM,
+    }),
     # As long as the top edges; deep, with the seam at the edge and 1/4 in turned under.
     (FACED, "cut front facing", {"facing_length": 320.0 * MM, "facing_width": 50.0 * MM + 1 / 4}),
     (FACED, "join facing", {"end_seam": 10.0 * MM}),
