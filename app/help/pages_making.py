@@ -116,7 +116,9 @@ PRINT = page_of(
         "neighbouring pages share, to be taped: {overlap} is comfortable.",
         overlap=OVERLAP,
     ),
-    step("<b>Half the panel</b> is for cutting on the fold, and takes half the paper."),
+    step(
+        "<b>Half</b> of each symmetric wall is for cutting on the fold, and takes half the paper."
+    ),
     step(
         "Look through the pages, save the PDF, and print it from your PDF viewer at 100 %, which "
         "may be called <i>actual size</i>. Not <i>fit to page</i>."
