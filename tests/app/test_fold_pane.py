@@ -32,6 +32,7 @@ from core.flat.roles import EdgeRef
 from core.flat.seam import mates
 from core.solid.fold import SEWN
 from core.space.zones import Frame
+from core.storage.bag_files import sample
 from tests.app.sessions import session_on
 from tests.core.solid.shapes import zone_names
 from tests.helpers import demo, inch
@@ -258,6 +259,19 @@ def test_a_bag_that_cannot_fold_is_shown_flat_with_the_reason(bench):
     document.undo_stack.undo()
     assert not pane._trouble.isVisible()
     assert pane.slider.isEnabled()
+
+
+def test_what_is_said_of_the_folded_bag_is_gone_where_it_is_filled(bench, monkeypatch):
+    """Walls round a rounded base stand open once they are sewn; filled, their zip is closed."""
+    pane, document, _ = bench
+    document.replace_bag(sample("jar"), "jar")
+    assert pane._trouble.isVisible() and "zip open" in pane._trouble.text()
+    monkeypatch.setattr(FoldPane, "fillable", True)  # nobody fills it here
+    monkeypatch.setattr(FoldPane, "_say_filled", lambda pane: None)
+    pane.slider.setValue(pane.slider.maximum())
+    assert "zip open" not in pane._trouble.text()
+    pane.slider.setValue(0)
+    assert "zip open" in pane._trouble.text()
 
 
 @pytest.mark.parametrize("part", ["zip", "pocket", "handles", "board"])

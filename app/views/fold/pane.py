@@ -236,6 +236,8 @@ class FoldPane(QWidget):
             self.view.show_model(_model_of(self._document.result, FLAT), refit=False)
         running = self._motion.state() is QVariantAnimation.State.Running
         self.view.show_moment(value / STEPS, moving=running or self.slider.isSliderDown())
+        if self.view.model.folding.remark is not None:
+            self._say_trouble()
 
     def _on_slider_release(self) -> None:
         # A hand that lets go beside a stop means the stop.
@@ -273,7 +275,9 @@ class FoldPane(QWidget):
                 widget.setEnabled(foldable)
         if not foldable:
             self._motion.stop()
-        said = model.folding.flat_only or model.folding.remark or self._unfilled()
+        # What is remarkable about the folded bag is gone where it is filled.
+        remark = model.folding.remark if self.slider.value() <= STEPS else None
+        said = model.folding.flat_only or remark or self._unfilled()
         text = "" if said is None else said.text(self._display.length, translated)
         if text != self._trouble.text():
             self._trouble.setVisible(said is not None)
