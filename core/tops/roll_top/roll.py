@@ -124,13 +124,19 @@ class RollTop(Top):
         return (
             *unlevel_findings(site, UNLEVEL),
             *base_findings(site, "hem-near-base", mark("hem's stitch line")),
-            *self._few(),
+            *self._few(finished),
             *self._thick(site, finished),
             *self._deep(site, finished),
         )
 
-    def _few(self) -> Iterator[Finding]:
+    def _room(self, finished: Finished, rolled: float) -> bool:
+        """Whether front and back still come together over the base with so much rolled in, mm."""
+        left = (finished["rolled_height"] or 0.0) + self.rolled - rolled
+        return not shorter(left, (finished["gusset_depth"] or 0.0) / 2)
+
+    def _few(self, finished: Finished) -> Iterator[Finding]:
         if self.rolls < FEWEST:
+            room = self._room(finished, FEWEST * self.depth)
             label = say(_TIMES, numbers={"count": FEWEST})
             numbers = {"count": self.rolls, "least": FEWEST}
             yield Finding(
@@ -140,7 +146,7 @@ class RollTop(Top):
                 value=self.rolls,
                 limit=FEWEST,
                 message=say(_FEW, numbers=numbers),
-                fixes=(Fix(label, (("rolls", FEWEST),)),),
+                fixes=(Fix(label, (("rolls", FEWEST),)),) if room else (),
             )
 
     def _thick(self, site: Site, finished: Finished) -> Iterator[Finding]:
@@ -148,8 +154,7 @@ class RollTop(Top):
         least = _lying(self.rolls, site)
         if shorter(self.depth, least):
             label = say("Make each roll {value} deep", value=least)
-            left = (finished["rolled_height"] or 0.0) - self.rolls * (least - self.depth)
-            room = not shorter(left, (finished["gusset_depth"] or 0.0) / 2)
+            room = self._room(finished, self.rolls * least)
             yield Finding(
                 code="too-thick-to-roll",
                 severity=Severity.WARN,

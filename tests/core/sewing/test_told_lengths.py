@@ -25,6 +25,7 @@ from core.parts.handles.figures import HandleStyle
 from core.sewing.steps import operations
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
+from core.tops.roll_top.roll import RollTop
 from core.work.operation import Operation
 from tests.core.sewing.strip_bags import every_bag
 from tests.core.sewing.strip_lengths import E2, E2_LENGTHS, FACED, RARE_LENGTHS, SHORT
@@ -234,7 +235,12 @@ RARE = [
 ]  # fmt: skip
 
 
+ROLLED = demo(body=demo_panel(front_trim=0.0), top=RollTop(rolls=3, depth=inch(1.5)))
 RARE += RARE_LENGTHS
+RARE += [
+    (ROLLED, "tack buckle", {"tack_length": 1 / 2}),
+    (ROLLED, "fold top down", {"roll_depth": 1.5}),
+]
 RARE += [(E2, key, by_hand) for key, by_hand in E2_LENGTHS.items()]
 
 
@@ -312,7 +318,7 @@ SEAMED = demo(body=demo_panel(bottom_seam=inch(0.5)))
 TELLING = {
     "panel_width": BASE, "front_trim": BASE, "corner_cut_width": BASE, "corner_cut_depth": BASE,
     "corner_mark": ACROSS, "side_seam": BASE, "corner_seam": BASE, "zip_seam": BASE,
-    "bottom_seam": SEAMED,
+    "bottom_seam": SEAMED, "roll_depth": ROLLED,
     "zip_length": BASE, "pocket_cut_height": BASE, "pocket_drop": BASE, "pocket_seam": BASE,
     "handle_width": BASE, "handle_gap": BASE, "handle_stop": BASE, "handle_last_strip": LOOSE,
     "handle_leg": LOOSE, "board_width": BASE, "board_depth": BASE, "baste_line": BASE,
@@ -325,7 +331,6 @@ TELLING = {
 SILENT = {
     "top_strip_length",
     "zip_shift",
-    "roll_depth",
     "panel_length",
     "zip_tape_width",
     "goods_width",
