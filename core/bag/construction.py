@@ -76,7 +76,8 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
         return made
     there = _changed(left, type(bag.body).fresh)
     gone = type(there.top) is type(bag.top) and type(there.top) is not type(left.top)
-    tops = (left.top, bag.top) if gone else (bag.top, left.top)
+    is_untouched = bag.top == there.top  # nobody changed it since it was made to go along
+    tops = (left.top, bag.top) if gone or is_untouched else (bag.top, left.top)
     try:
         if _same_sizes(made, _changed(there, kind.fresh)):
             made = _changed(bag, lambda around: left.body, tops)

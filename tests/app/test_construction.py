@@ -1,0 +1,53 @@
+"""The construction chosen in the window: one step, told in one message, and there and back."""
+
+import pytest
+
+from core.storage.bag_files import SAMPLES, sample
+from tests.app.hands import Hands
+
+WORDS = ("gusset-strip", "wrap", "separate-base", "boxed-panel")
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_construction_is_one_step_and_comes_back(hands: Hands, name: str) -> None:
+    window, document = hands.window, hands.document
+    start = sample(name)
+    document.open(start)
+    said: list[str] = []
+    window.session.said.connect(said.append)
+    row = window.measures.choice_rows["construction"].row
+    for word in (*WORDS, start.body.KIND):
+        steps, was = document.undo_stack.count(), document.bag
+        row.field.value_edited.emit(word)
+        if word == was.body.KIND:
+            continue
+        assert word == document.bag.body.KIND
+        assert document.undo_stack.count() == steps + 1
+        assert len(said) <= 1
+        assert bool(said) or type(document.bag.top) is type(was.top)
+        said.clear()
+        listed = [each.row for each in window.measures.finished_rows.values()]
+        assert any(each.isVisibleTo(window) for each in listed)
+        assert "panel_width" not in {
+            each.figure for each in window.flat.hand.grips().values() if word != "boxed-panel"
+        }
+    assert document.bag == start
+    window.grab()
+    while document.undo_stack.canUndo():
+        hands.undo()
+    assert document.bag == start
+
+
+def test_a_refused_top_leaves_the_bag_and_says_why(hands: Hands) -> None:
+    window, document = hands.window, hands.document
+    window.measures.choice_rows["construction"].row.field.value_edited.emit("gusset-strip")
+    ring = document.bag
+    row = window.measures.choice_rows["top"].row
+    row.field.value_edited.emit("zip-forward")
+    assert document.bag == ring
+    assert row.is_wrong
+    row.field.value_edited.emit("hem")
+    assert document.bag.top.KIND == "hem"
+    assert not document.bag.body.closed
+    hands.undo()
+    assert document.bag == ring
