@@ -44,8 +44,10 @@ class TakeUpDialog(FittedDialog):
             Direction.DEEP: self.tr("gives the take-up front to back"),
             Direction.UP: self.tr("gives the take-up in the height"),
         }
+        known = {*self._sample.drawn, *sample_of(project.bag, {}).drawn}
         for name, direction in SAMPLED.items():
-            self.rows.add(name, translated(label_of(name)), hints[direction])
+            if name in known:
+                self.rows.add(name, translated(label_of(name)), hints[direction])
         self.rows.edited.connect(self._on_edited)
         self._build()
         self._fill()
@@ -93,7 +95,8 @@ class TakeUpDialog(FittedDialog):
 
     def _show_rows(self) -> None:
         sample = self._sample
-        for name, direction in SAMPLED.items():
+        for name in self.rows.boxes:
+            direction = SAMPLED[name]
             drawn = sample.drawn.get(name)
             predicted = None if drawn is None else drawn * sample.factor(direction)
             measured = sample.measured.get(name)

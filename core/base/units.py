@@ -216,17 +216,17 @@ def _complaint(plain: str) -> LengthTextError:
 
 
 def _comma_complaint(before: str, after: str) -> LengthTextError:
-    number = f"{before}.{after}"
     # 1,250 may be one thousand or one and a quarter: only the maker knows.
     if len(after) == 3 and len(before) <= 3 and not before.startswith("0"):
-        return LengthTextError(NO_COMMA, plain=before + after, number=number)
-    return LengthTextError(POINT_NOT_COMMA, number=number)
+        return LengthTextError(NO_COMMA, plain=before + after, number=f"{before}.{after}")
+    return LengthTextError(POINT_NOT_COMMA, number=f"{before}.{after}")
 
 
 # One part of so many of a mm: beside a 64th of an inch it is at it, and alone it is 0 mm.
 _ON_GRID = 1_000_000
 _IS_NOTHING = 2000
-_LARGEST_FRACTION = 1e7  # mm: above, floats drift towards the grid's own spacing: decimals
+# Above this, mm, floats drift towards the grid's own spacing: decimals.
+_LARGEST_FRACTION = 1e7
 _PLAIN_PLACES = range(-7, 16)
 
 

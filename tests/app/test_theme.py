@@ -52,6 +52,6 @@ def test_colours_follow_when_light_turns_dark(qtbot: QtBot, surroundings: QAppli
     surroundings.setPalette(DARK)
     surroundings.processEvents()
     assert label.palette().windowText().color() == problem_colour(DARK)
-    assert box.palette().text().color() == problem_colour(DARK)
+    assert box.lineEdit().palette().text().color() == problem_colour(DARK)
     box.set_problem("")
     assert box.palette().text().color() == DARK.text().color()
