@@ -62,7 +62,7 @@ class SolidScene:
         self._axes = axes = eye_axes(yaw, pitch)
         self._facing = [dot(normal, axes[2]) for normal in self.folded.normals]
         # A bag sewn shut hides what looks away; one still open, or only shown flat, its inside not.
-        shut = (model.folding.closed and view.share >= FOLDED) or view.share == FOLDED
+        shut = (model.folding.closed and view.share >= SEWN) or view.share == FOLDED
         self._shut = shut and model.folding.flat_only is None
 
     def new_lines(self) -> list[list[Point]]:
@@ -231,7 +231,9 @@ class SolidScene:
             return Ink.NEW
         if line.edge is not None and line.edge in self._lit:
             return Ink.NEW
-        if line.kind is LineKind.CUT or (self._facing[zone] <= 0.0 and self.view.share >= FOLDED):
+        # Of a panel that is still to come up, the edges are seen from either side.
+        whole = self.view.share in (FOLDED, SEWN)
+        if line.kind is LineKind.CUT or (self._facing[zone] <= 0.0 and whole):
             return None
         if self.view.wrong_side and line.kind in _LAID_ON:
             return None

@@ -229,8 +229,8 @@ _TOWARDS = {
     )
 }
 """The bag with a panel towards the eye, wrong side out."""
-_COMES_UP = 0.9
-"""Of the folding: the strip stands, and the panels come up to it."""
+_COMES_UP = 0.62
+"""Of the folding: the strip has gone round, and of the panels all but the front come up to it."""
 
 
 def _sewn_together(bench: Bench, body: "StripBody", face: Face) -> tuple[PieceId, ...]:

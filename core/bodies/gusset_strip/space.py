@@ -1,8 +1,9 @@
 """Gusset strip and wrap in space: rigid zones, where they stand, what is measured on them. mm.
 
-First half: the pieces come together as they lie flat on the ground, right sides down. Second half:
-the strip rises at either end of the bottom, round its corners, and closes; last the panels swing up
-about their bottom seams.
+The front stands where it will stand, from the first on. First half: what lies flat in its plane,
+right sides to the eye, comes together; then the bottom turns back under it, and the strip goes
+round. Second half: what is still open swings up about its bottom seam: the back, of a wrap its
+ends.
 """
 
 import math
@@ -36,13 +37,16 @@ from core.space.zones import (
     Zone,
     add,
     ease,
+    minus,
     scaled,
 )
 
 JOIN_GAP = 12.0
 """How far apart pieces that will be joined lie in the flat state, mm."""
-_STRIP_SPAN, _PANEL_SPAN = (0.0, 0.7), (0.6, 1.0)
-"""Shares of the second half in which the strip closes, and the panels swing up."""
+_JOINED, _ROUND, _SHUT = 0.2, 0.5, 0.75
+"""Moments at which the pieces have come together, at which the strip has gone round, and at which
+the panels stand (own choice: the strip is sewn to one panel, and then to the other; they stand
+before their handles are lifted, which else reach below the ground)."""
 _RIGHT: Spatial = (1.0, 0.0, 0.0)
 
 
@@ -211,20 +215,29 @@ def _longest_first(flats: tuple[Flat, ...], places: list[int]) -> list[int]:
 def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
     """Moment -> where every zone stands, in the frame of its piece."""
     root = ring.root
-    strip = ring.strip.hinges(FLATS, root, gap=JOIN_GAP, span=_STRIP_SPAN)
+    strip = ring.strip.hinges(FLATS, root, gap=JOIN_GAP, span=(_JOINED, _ROUND))
     hinges = (*strip, *_panel_hinges(body, FLATS[root]))
     deep = body.strip_width / 2
     ground = Frame((0.0, -deep, 0.0), (0.0, 1.0, 0.0), _RIGHT)
     if body.MAKES is not GUSSET:
         ground = Frame((-deep, 0.0, 0.0), _RIGHT, (0.0, -1.0, 0.0))
 
-    def frames(at: float) -> Mapping[Enum, Frame]:
-        apart, share = 1.0 - ease(2 * at), max(2 * at - 1.0, 0.0)
+    def sewn(at: float) -> dict[Enum, Frame]:
+        """With the bottom as far from level as the front still is from upright on it."""
         # Nothing turns before all is joined, and nothing is apart once it turns.
+        apart = 1.0 - ease(at / _JOINED)
         now = [hinge._replace(gap=hinge.gap * apart) for hinge in hinges]
-        if share > 0.0:
-            now = [hinge._replace(gap=0.0) for hinge in hinges]
-        found = hinged({FLATS[root]: ground}, now, share)
+        level = 1.0 - ease((at - _JOINED) / (_ROUND - _JOINED))
+        bottom = ground.turned((0.0, 0.0, 0.0), _RIGHT, -level * RIGHT_ANGLE)
+        return hinged({FLATS[root]: bottom}, now, at)
+
+    front, foot = _front_foot(ring, body)
+    stands = sewn(_SHUT)[front].at(foot)
+
+    def frames(at: float) -> Mapping[Enum, Frame]:
+        found = sewn(at)
+        off = minus(stands, found[front].at(foot))
+        found = {key: frame._replace(origin=add(frame.origin, off)) for key, frame in found.items()}
         for row, keys in zip(ring.rows[1:], ROWS[1:], strict=False):
             for place in range(ring.own, len(ring.strip.flats)):
                 found[keys[place]] = laid_in(found[FLATS[place]], row.lie)
@@ -233,10 +246,23 @@ def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
     return frames
 
 
+def _front_foot(ring: BentRing, body: StripBody) -> tuple[Enum, Point]:
+    """The zone that stands in front from the first on, and a point of it."""
+    if body.MAKES is GUSSET:
+        return PANELS[0], (body.gusset_seam, 0.0)
+    place = _leg_place(body, ring, Side.LEFT)
+    if body.MAKES.leg(Side.LEFT) is not Face.FRONT:
+        place = _leg_place(body, ring, Side.RIGHT)
+    flat = ring.flats[place]
+    return FLATS[place], flat.part.frame.at((ring.strip.left, flat.low))
+
+
 def _panel_hinges(body: StripBody, bearer: Enum) -> Iterator[Hinge]:
-    """Each panel turns about its bottom seam, on either side of the strip."""
+    """Each panel turns about its bottom seam, on either side of the strip; the front at once."""
     wide, seam, middle = body.strip_width, body.gusset_seam, body.face_cut_width / 2
-    for key, x, way in ((PANELS[0], seam, 1.0), (PANELS[1], wide - seam, -1.0)):
+    for key, face, x, way in zip(
+        PANELS, body.MAKES.panels, (seam, wide - seam), (1.0, -1.0), strict=True
+    ):
         yield Hinge(
             key=key,
             bearer=bearer,
@@ -245,7 +271,7 @@ def _panel_hinges(body: StripBody, bearer: Enum) -> Iterator[Hinge]:
             turn=RIGHT_ANGLE,
             lie=Frame2((x, -way * middle), (0.0, way), (-way, 0.0)),
             gap=JOIN_GAP,
-            span=_PANEL_SPAN,
+            span=(_JOINED, _ROUND) if face is Face.FRONT else (_ROUND, _SHUT),
         )
 
 

@@ -38,7 +38,9 @@ RING = State("the top strip closes the ring")
 LID = State("the top strip is sewn to the top edges")
 _ON_HALF, _STITCHED = State("the zip is on a half strip"), State("a half strip is topstitched")
 _TABBED, _TRIMMED = State("the zip's ends have tabs"), State("the zip's ends are trimmed")
-_RING_VIEW = FoldedView(share=0.3, yaw=38.0, pitch=24.0, wrong_side=True)
+_LID_VIEW = FoldedView(share=0.3, yaw=38.0, pitch=24.0, wrong_side=True)
+_RING_VIEW = FoldedView(share=0.2, yaw=0.0, pitch=0.0, wrong_side=True)
+"""Panels, strip and top strip as they lie together, before any of it is bent."""
 _EDGE = mark("half strip's long edge")
 
 
@@ -341,7 +343,7 @@ def _open(bench: Bench) -> Operation:
         makes=(ZIP_OPEN,),
         pieces=(ZIP,),
         paths=(StitchPath(ZIP, bench.draft.piece(ZIP).marks[0].points),),
-        scene=replace(_RING_VIEW, new_lines=frozenset({LineKind.TEETH})),
+        scene=replace(_RING_VIEW if ring else _LID_VIEW, new_lines=frozenset({LineKind.TEETH})),
     )
 
 

@@ -88,28 +88,72 @@ def test_frames_are_rigid_and_no_piece_is_torn(name: str, at: float) -> None:
 
 
 @EVERY
-def test_at_first_and_once_folded_all_lies_flat_and_apart(name: str) -> None:
+def test_at_first_all_stands_in_the_plane_of_the_front(name: str) -> None:
+    """Its right side to the eye, and the front upright where the sewn bag has it."""
     folding, _ = folded(BODIES[name])
-    for at in (0.0, 0.25, 0.5):
-        for frame in folding.frames(at).values():
-            assert frame.normal == pytest.approx((0.0, 0.0, -1.0), abs=1e-9)
-            assert frame.origin[2] == pytest.approx(0.0, abs=1e-9)
+    sewn = folding.frames(1.0)
+    front = folding.zones[folding.carriers[Face.FRONT]].key
+    for at in (0.0, 0.1, 0.2):
+        frames = folding.frames(at)
+        for zone in folding.zones:
+            assert frames[zone.key].normal == pytest.approx((0.0, -1.0, 0.0), abs=1e-9)
+            assert frames[zone.key].origin[1] == pytest.approx(sewn[front].origin[1], abs=1e-9)
     assert {place for plate in folding.plates for place in plate.zones} == set(
         range(len(folding.zones))
     )
 
 
 @EVERY
-def test_nothing_jumps_half_way(name: str) -> None:
+def test_the_front_stands_where_it_will_from_the_first_on(name: str) -> None:
+    body = BODIES[name]
+    folding, _ = folded(body)
+    front = folding.zones[folding.carriers[Face.FRONT]]
+    sewn = folding.frames(1.0)[front.key]
+    for at in (0.0, 0.2, 0.3, 0.4, 0.5, 0.7):
+        now = folding.frames(at)[front.key]
+        for one, other in zip(now, sewn, strict=True):
+            assert one == pytest.approx(other, abs=1e-9)
+    (lie,) = folding.lies[Face.FRONT]
+    low, high = (sewn.at(lie.frame.at((0.0, y)))[2] for y in (0.0, 1.0))
+    assert high - low == pytest.approx(1.0)
+
+
+@EVERY
+def test_once_folded_the_strip_has_gone_round_and_what_is_open_lies_on_the_ground(
+    name: str,
+) -> None:
+    body = BODIES[name]
+    folding, _ = folded(body)
+    half, sewn = folding.frames(0.5), folding.frames(1.0)
+    open_yet = [face for face in body.MAKES.panels if face is not Face.FRONT]
+    for zone in folding.zones:
+        if zone.piece.face in open_yet and zone.piece.owner == "body":
+            assert half[zone.key].normal == pytest.approx((0.0, 0.0, -1.0), abs=1e-9)
+            for _, _, z in half[zone.key].all_at(zone.outline):
+                assert z == pytest.approx(0.0, abs=1e-9)
+        else:
+            for one, other in zip(half[zone.key], sewn[zone.key], strict=True):
+                assert one == pytest.approx(other, abs=1e-9)
+
+
+@EVERY
+def test_nothing_jumps(name: str) -> None:
+    """And no hundredth of the way moves anything farther than half of the bag."""
     folding, _ = folded(BODIES[name])
-    then = folding.frames(0.5)
-    for at in (0.499999, 0.500001):
-        now = folding.frames(at)
+    for middle in (0.2, 0.5, 0.75):
+        then = folding.frames(middle)
+        for at in (middle - 1e-6, middle + 1e-6):
+            now = folding.frames(at)
+            for zone in folding.zones:
+                for corner in zone.outline:
+                    assert now[zone.key].at(corner) == pytest.approx(
+                        then[zone.key].at(corner), abs=0.01
+                    )
+    for number in range(100):
+        one, other = (folding.frames((number + more) / 100) for more in (0, 1))
         for zone in folding.zones:
             for corner in zone.outline:
-                assert now[zone.key].at(corner) == pytest.approx(
-                    then[zone.key].at(corner), abs=0.01
-                )
+                assert math.dist(one[zone.key].at(corner), other[zone.key].at(corner)) < 150.0
 
 
 def placed(folding: Folding, frames: Frames, ref: EdgeRef, draft: Draft, share: float) -> Spatial:
@@ -231,11 +275,14 @@ def test_pieces_lie_apart_at_first(name: str) -> None:
     for zone in folding.zones:
         boxes.setdefault(zone.piece, []).extend(frames[zone.key].all_at(zone.outline))
     panels = [boxes[PieceId("body", PieceRole.WALL, face)] for face in BODIES[name].MAKES.panels]
-    axis = 1 if isinstance(BODIES[name], GussetStrip) else 0
     strip = [point for piece, points in boxes.items() if piece.face is None for point in points]
+    if isinstance(BODIES[name], GussetStrip):  # the front above, the back below
+        (axis, above, below), gap = (2, *panels), JOIN_GAP
+    else:  # the left at the left
+        (axis, below, above), gap = (0, *panels), JOIN_GAP
     low, high = (edge(point[axis] for point in strip) for edge in (min, max))
-    assert max(point[axis] for point in panels[0]) == pytest.approx(low - JOIN_GAP, abs=1e-6)
-    assert min(point[axis] for point in panels[1]) == pytest.approx(high + JOIN_GAP, abs=1e-6)
+    assert max(point[axis] for point in below) == pytest.approx(low - gap, abs=1e-6)
+    assert min(point[axis] for point in above) == pytest.approx(high + gap, abs=1e-6)
 
 
 @EVERY
