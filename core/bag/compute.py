@@ -79,6 +79,7 @@ class Around:
 
     def __init__(self, bag: Bag, finished: Finished | None = None) -> None:
         self.bag, self.site, self.parts, self._finished = bag, bag.site, bag.parts, finished
+        self.top: object = bag.top
 
     @property
     def finished(self) -> Finished:

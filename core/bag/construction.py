@@ -33,6 +33,7 @@ class Ahead:
 
     def __init__(self, bag: Bag, site: Site) -> None:
         self.bag, self.parts, self.site = bag, bag.parts, site
+        self.top: object = bag.top
 
     @classmethod
     def with_body(cls, bag: Bag, body: Body) -> "Ahead":
@@ -86,15 +87,15 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
     except FieldError:
         pass
     for part in _as_they_were(bag, left):
-        made = _having(made, part)
+        made = _having(made, part.along(Around(left), Around(made)))
     return made
 
 
 def _as_they_were(bag: Bag, left: Bag) -> Iterator[Part]:
-    """Parts that this construction wanted made in another way, and that are as it made them."""
+    """Parts of the bag that was left that are as they went along from there."""
+    was, now = Around(left), Around(bag)
     for slot, part in left.parts.items():
-        other = part.made_for(bag.site)
-        if other is not part and bag.parts.get(slot) == other:
+        if bag.parts.get(slot) == part.along(was, now):
             yield part
 
 
@@ -124,7 +125,8 @@ def put_aside(aside: Mapping[str, Aside], was: Bag, now: Bag) -> dict[str, Aside
     for slot, part in {**{slot: each.part for slot, each in aside.items()}, **was.parts}.items():
         kept, instead = aside.get(slot), now.parts.get(slot)
         own = kept.part if kept is not None and kept.instead == was.parts.get(slot) else part
-        if instead != own:
+        as_it_is = instead is not None and own.made_for(now.site) is own  # but for what it follows
+        if instead != own and not as_it_is:
             found[slot] = Aside(own, instead)
     return found
 
@@ -169,7 +171,7 @@ def _changed(bag: Bag, make: Callable[[Surround], Body], tops: Sequence[Top] = (
             refused = refused or error
             continue
         for part in bag.parts.values():  # in an order in which one makes room for the next
-            other = _having(other, part)
+            other = _having(other, part.along(Around(bag), Around(other)))
         return other
     assert refused is not None  # the present top is always tried
     raise refused

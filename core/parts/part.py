@@ -9,7 +9,7 @@ from core.flat.roles import EdgeRef, Face
 from core.flat.seam import Seam
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Allowance, Finding
-from core.site.owner import Owner, SolvedPart
+from core.site.owner import Owner, SolvedPart, Surround
 from core.site.site import Finished, Mouth, PlacedMark, Seat, SewnOn, Site
 
 if TYPE_CHECKING:
@@ -57,6 +57,10 @@ class Part(Owner, SolvedPart):
     def allowances(self) -> tuple[Allowance, ...]:
         """Of its own seams that are sewn."""
         return ()
+
+    def along(self, was: Surround, now: Surround) -> Self:
+        """It as it goes along to another construction: `was` is the bag that was, `now` the new."""
+        return self.made_for(now.site)
 
     def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
         """What it sews onto the faces."""

@@ -159,6 +159,7 @@ class _Asked:
             runs = [run._replace(allowance=site.new_allowance) for run in mouth.runs]
             mouth = mouth._replace(runs=tuple(runs))
         self.parts: Mapping[str, object] = {}
+        self.top: object = bare.top
         self.site: Site = replace(site, closed=top.CLOSES, shows=shows, mouth=mouth)
         self.finished: Finished = {**dict.fromkeys(FINISHED), **sizes}
 

@@ -28,6 +28,11 @@ class Surround(Protocol):
         ...
 
     @property
+    def top(self) -> object:
+        """Its top."""
+        ...
+
+    @property
     def site(self) -> Site:
         """What the part sees of it."""
         ...

@@ -264,6 +264,8 @@ class BaseBoard(Part):
             self, *(board_room(self.way, each.site, each.finished) for each in (was, now))
         )
 
+    along = following  # another construction's room is another one
+
     def on_ruler(self, rounding: Rounding, was: Surround, now: Surround) -> "BaseBoard":
         """The board in the room that rounding the body has left it, and cut down to the ruler."""
         board = self if rounding.exact & self.SOLVING.settled_by else self.following(was, now)

@@ -31,7 +31,7 @@ from core.model.findings import Finding
 from core.site.owner import Surround
 from core.site.site import Finished, Mouth, Site
 from core.tops.top_strip.findings import strip_findings
-from core.tops.zips.zipped import ZIP, ZIP_ENDS, Zipped, new_length, new_tape, tape_edge
+from core.tops.zips.zipped import ZIP, ZIP_ENDS, Zipped, new_tape, new_zip, tape_edge
 
 if TYPE_CHECKING:
     from core.space.zones import Closing
@@ -115,7 +115,7 @@ class TopStrip(Zipped):
         place = place_of(site.mouth)
         most = 2 * site.mouth.allowance + place.depth / 2
         tape = min(new_tape(site), most) if place.depth > 0.0 else new_tape(site)
-        return cls(tape_width=tape, length=new_length(site, place.length))
+        return cls(tape_width=tape, **new_zip(around, place.length))
 
     def spans(self, mouth: Mouth) -> float:
         return place_of(mouth).length

@@ -19,7 +19,7 @@ from core.model.record import Solving
 from core.site.owner import Surround
 from core.site.site import Finished, Mouth, Site
 from core.tops.zip_forward.findings import zip_findings
-from core.tops.zips.zipped import ZIP, ZIP_ENDS, Zipped, new_length, new_tape, tape_edge
+from core.tops.zips.zipped import ZIP, ZIP_ENDS, Zipped, new_tape, new_zip, tape_edge
 
 if TYPE_CHECKING:
     from core.space.zones import Closing
@@ -69,7 +69,7 @@ class ZipForward(Zipped):
     def fresh(cls, around: Surround, word: str = "") -> "ZipForward":
         """One that is sold, long enough, whose tape leaves its slider free of the zip seams."""
         site = around.site
-        return cls(tape_width=new_tape(site), length=new_length(site, site.mouth.width))
+        return cls(tape_width=new_tape(site), **new_zip(around, site.mouth.width))
 
     def shows(self, mouth: Mouth) -> float:
         return self.tape_width - 2 * mouth.allowance

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import ClassVar
+from typing import ClassVar, TypedDict
 
 from core.base.sentences import NO_TEXT, Sentence, Template, joined, mark, say, typed
 from core.base.tolerance import shorter
@@ -15,7 +15,7 @@ from core.goods.supplies import Notion, sold_length
 from core.model.figures import LONGEST, CutFigure, Limit, settle_record
 from core.model.findings import Allowance
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
-from core.site.owner import Choice, Moved
+from core.site.owner import Choice, Moved, Surround
 from core.site.site import Mouth, Site
 from core.tops.top import Top
 from core.tops.zips.findings import (
@@ -216,9 +216,26 @@ def new_tape(site: Site) -> float:
     return max(usual_tape(site.unit), 2 * site.mouth.allowance + slides)
 
 
-def new_length(site: Site, span: float) -> float:
-    """Length of a zip that is sold, for so long an opening, mm."""
-    return sold_length(span + 2 * ZIP_END, site.zip_lengths)
+class Bought(TypedDict):
+    """What of a zip is chosen where it is bought, whatever it is sewn between."""
+
+    length: float
+    gauge: str
+    colour: str
+    by_length: bool
+
+
+def new_zip(around: Surround, span: float) -> Bought:
+    """For so long an opening, mm: like the zip of the bag around it, or else a usual one.
+
+    It is of a length that is sold.
+    """
+    was, needed = around.top, span + 2 * ZIP_END
+    gauge, colour, by_length = "5", "", False
+    if isinstance(was, Zipped):
+        gauge, colour, by_length = was.gauge, was.colour, was.by_length
+    length = needed if by_length else sold_length(needed, around.site.zip_lengths)
+    return Bought(length=length, gauge=gauge, colour=colour, by_length=by_length)
 
 
 ZIP = PieceId("top", PieceRole.TAPE)

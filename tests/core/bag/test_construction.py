@@ -29,14 +29,18 @@ from core.bodies.separate_base.body import SeparateBase
 from core.flat.roles import FACES, Face
 from core.flat.seam import Seam
 from core.model.findings import Severity
+from core.parts.board.board import BaseBoard, board_room
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.site.site import Mouth, Seat, Site
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
+from core.tops.top_strip.strip import TopStrip
 from core.tops.zip_forward.zip import ZipForward
+from core.tops.zips.zipped import Zipped
 from tests.toys import Envelope
 
+INCH = 25.4
 SIZES = ("opening_width", "base_width", "gusset_depth", "face_height")
 
 
@@ -240,3 +244,50 @@ def test_a_rounded_corner_takes_nothing_of_the_box() -> None:
     rounded = replace(strip, body=replace(body, corner_rounding=rounding, upper_rounding=rounding))
     for kind in (BoxedPanel, SeparateBase, Wrap):
         assert box(with_construction(rounded, kind)) == pytest.approx(box(strip)), kind.KIND
+
+
+def board_of(bag: Bag) -> BaseBoard:
+    board = bag.parts["board"]
+    assert isinstance(board, BaseBoard)
+    return board
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [("coolbox", Wrap), ("coolbox", SeparateBase), ("jar", GussetStrip), ("jar", BoxedPanel)],
+)
+@pytest.mark.parametrize("short", [0.0, 5.0])
+def test_a_board_follows_its_room_and_comes_back(name: str, kind: type[Body], short: float) -> None:
+    """The bend of a strip takes of the flat bottom: the margin to what is left of it stays."""
+    start = sample(name)
+    start = start.with_part(BaseBoard.fresh(Around(start)))
+    board = board_of(start)
+    start = start.with_part(replace(board, width=board.width - short))
+    other = with_construction(start, kind)
+    codes = {each.code for each in compute(other).findings}
+    assert not {"board-too-big", "board-too-small"} & codes
+    rooms = [board_room(board.way, each.site, compute(each).finished) for each in (start, other)]
+    margins = [
+        (room[0] - each.width, room[1] - each.depth)
+        for room, each in zip(rooms, map(board_of, (start, other)), strict=True)
+    ]
+    assert margins[1] == pytest.approx(margins[0])
+    assert board_of(with_construction(other, type(start.body), start)) == board_of(start)
+    own = replace(board_of(other), width=board_of(other).width - 7.0)
+    back = with_construction(other.with_part(own), type(start.body), start)
+    assert board_of(back).width == pytest.approx(board_of(start).width - 7.0), "it was changed"
+
+
+@pytest.mark.parametrize("kind", [GussetStrip, Wrap])
+def test_a_zip_stays_of_its_kind_between_other_edges(kind: type[Body]) -> None:
+    bag = sample("demo")
+    assert isinstance(bag.top, Zipped)
+    own = replace(bag.top, gauge="8", colour="rust", by_length=True)
+    for left in (None, replace(bag, top=own)):
+        strip = with_construction(replace(bag, top=own), kind)
+        assert isinstance(strip.top, TopStrip)
+        assert strip.top.length == pytest.approx(strip.top.spans(strip.site.mouth) + 2 * INCH)
+        for each in (strip, with_construction(strip, BoxedPanel, left)):
+            assert isinstance(each.top, Zipped)
+            assert (each.top.gauge, each.top.colour, each.top.by_length) == ("8", "rust", True)
+    assert with_construction(strip, BoxedPanel, replace(bag, top=own)).top == own

@@ -183,7 +183,7 @@ def test_a_new_one_fits_every_ring() -> None:
 
 class _Around:
     def __init__(self, one: Bag) -> None:
-        self.site, self.parts, self.finished = one.site, {}, {}
+        self.site, self.top, self.parts, self.finished = one.site, one.top, {}, {}
 
 
 # --- in space ---
