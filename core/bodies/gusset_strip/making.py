@@ -51,7 +51,8 @@ def fresh_body(cls: type[Kind], around: Surround) -> Kind:
 def opened_or_closed(body: Kind, site: Site | None, *, closes_ring: bool) -> Kind:
     """As `Body.made_for`: width, depth, height, corners and mismatch stay.
 
-    A new top strip runs down a quarter of either side, on the ruler of the site.
+    A new top strip runs down a quarter of either side, on the ruler of the site; farther where it
+    would be joined on a corner. All corners are rounded where its joins then lie on straights.
     """
     if closes_ring is body.closed:
         return body
@@ -67,14 +68,14 @@ def opened_or_closed(body: Kind, site: Site | None, *, closes_ring: bool) -> Kin
             top_strip_length=0.0,
             strip_length=edge - off + 2 * top,
         )
-    length = 2 * (body.bottom_half + _SHARE * high + join)
-    if site is not None:
-        length = round_to_step(length, site.ruler)
-    gap, radius, upper = length - 2 * join, body.stitched_radius, 0.0
-    # Rounded all round where the top strip then still ends on the straight of a side.
-    ends_below = gap / 2 - body.bottom_half - (RIGHT_ANGLE - 1.0) * radius
-    if radius > 0.0 and shorter(0.0, ends_below) and shorter(2 * radius, high):
-        upper = radius
+    upper = body.stitched_radius
+    room = _room(body, high, upper, off)
+    if shorter(room[1], room[0]):  # no straight is left between the corners for the joins
+        upper = 0.0
+        room = _room(body, high, upper, off)
+    wanted, ruler = 2 * (body.bottom_half + _SHARE * high), site.ruler if site is not None else None
+    length = _length_within(wanted, room, join, ruler)
+    gap, radius = length - 2 * join, body.stitched_radius
     edge = 4 * body.bottom_half + 2 * high - (4.0 - math.pi) * (radius + upper)
     return replace(
         body,
@@ -84,3 +85,35 @@ def opened_or_closed(body: Kind, site: Site | None, *, closes_ring: bool) -> Kin
         strip_length=edge - gap - off + 2 * join,
         top_strip_length=length,
     )
+
+
+def _room(body: "StripBody", high: float, upper: float, off: float) -> tuple[float, float]:
+    """The shortest and the longest gap that end on the sides, the allowances of the joins too.
+
+    Args:
+        high: of the panels between their stitch lines.
+        upper: radius of the stitch lines at their upper corners.
+        off: how much longer their edge is than the strips.
+    """
+    join = body.strip_seam or body.gusset_seam
+    least = 2 * (body.bottom_half + (RIGHT_ANGLE - 1.0) * upper + join) - off
+    return least, least + 2 * (high - body.stitched_radius - upper - 2 * join)
+
+
+def _length_within(
+    wanted: float, room: tuple[float, float], join: float, ruler: float | None
+) -> float:
+    """Of the top strip as it is cut: next to a gap that is wanted, on the ruler where it can be.
+
+    Where nothing fits it is the gap that is wanted.
+    """
+    least, most = room
+    gap = wanted if shorter(most, least) else min(max(wanted, least), most)
+    length = gap + 2 * join
+    if ruler is None:
+        return length
+    near = round_to_step(length, ruler)
+    for each in (near, near + ruler, near - ruler):
+        if not shorter(each - 2 * join, least) and not shorter(most, each - 2 * join):
+            return each
+    return near if shorter(most, least) else length

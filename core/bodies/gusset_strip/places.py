@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from core.bodies.gusset_strip.draft import (
+    RIGHT_ANGLE,
     panel_edge,
     panel_piece,
     ring_chains,
@@ -78,7 +79,7 @@ def _on_leg(body: "StripBody", side: Side) -> Seat:
     half = body.strip_ends(pieces - 1)[1]
     join = body.strip_ends(number)[0 if side is Side.RIGHT else 1] * up
     bottom, radius = body.bottom_half, body.stitched_radius
-    straight = bottom - radius + radius * _QUARTER
+    straight = bottom - radius + radius * RIGHT_ANGLE
     foot = 0.0 if is_wrap else straight - radius
     low = bottom if is_wrap else radius
     cut = max(join - foot, 0.0 if is_wrap else radius)
@@ -174,7 +175,6 @@ def body_mouth(body: "StripBody") -> Mouth:
 
 
 _ROUND_THE_MOUTH = (Face.FRONT, Face.RIGHT, Face.BACK, Face.LEFT)
-_QUARTER = 1.5707963267948966
 
 
 def _ring(body: "StripBody") -> Ring:

@@ -3,6 +3,7 @@
 Source: the sizes themselves, measured on the stitch lines before and after.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -12,11 +13,12 @@ import pytest
 from core.bag.compute import Around
 from core.base.units import Unit
 from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
+from core.bodies.gusset_strip.corners import corner_findings
 from core.flat.roles import Face
 from core.model.findings import Allowance
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
-from tests.core.bodies.strip_bags import INCH, KINDS, any_bags, e2, measured, open_bag
+from tests.core.bodies.strip_bags import INCH, KINDS, any_bags, e2, matched, measured, open_bag
 
 DEMO = sample("demo")
 BARE = replace(DEMO.without(*DEMO.parts), top=Hem())
@@ -49,12 +51,42 @@ def test_a_ring_is_closed_and_opened_again_with_the_same_sizes(kind: type[StripB
     assert closed.made_for(BARE.site, closes_ring=True) is closed
 
 
-def test_a_top_strip_that_would_end_on_a_corner_leaves_the_upper_ones_square() -> None:
-    """A corner of 120 ends (pi / 2 - 1) 120 = 68.5 further down than a quarter of 250."""
+def test_a_top_strip_runs_down_past_rounded_corners_where_there_is_room_for_its_joins() -> None:
+    """A corner of 90 ends (pi / 2 - 1) 90 = 51.4 further down than the half width of 150.
+
+    Its join's allowance of 10 lies below that: 61.4 down, less than a quarter of 250. Corners of
+    110 leave 30 straight: the join, 72.8 down, has 10 of them above it and 20 below.
+    """
+    for rounding, down in ((100.0, 62.5), (120.0, (math.pi / 2 - 1.0) * 110.0 + 10.0)):
+        body = matched(open_bag(corner_rounding=rounding))
+        closed = body.made_for(None, closes_ring=True)
+        assert closed.upper_rounding == rounding
+        assert closed.top_strip_length == pytest.approx(300.0 + 2 * down + 20.0)
+        assert sizes(closed) == pytest.approx(sizes(body), abs=1e-9)
+
+
+def test_corners_with_no_straight_for_a_join_between_them_stay_square_above() -> None:
+    """Corners of 120 leave 10 of 250, and a join takes 20."""
     body = open_bag(corner_rounding=130.0)
     closed = body.made_for(BARE.site, closes_ring=True)
     assert closed.upper_rounding == 0.0
     assert sizes(closed) == pytest.approx(sizes(body), abs=1e-9)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("off", [-8.0, 0.0, 8.0])
+def test_no_join_of_a_new_top_strip_lies_on_a_corner(kind: type[StripBody], off: float) -> None:
+    """Source: the finding that says so. Each side keeps 20 straight below its upper corner."""
+    for rounding in range(0, 150, 3):
+        if 0 < rounding <= 12:
+            continue
+        body = open_bag(kind, corner_rounding=float(rounding), strip_length=1000.0)
+        body = replace(body, strip_length=1000.0 + measured(body)["gusset_mismatch"] + off)
+        for site in (BARE.site, None):
+            closed = body.made_for(site, closes_ring=True)
+            codes = [each.code for each in corner_findings(closed, BARE.site)]
+            assert "strip-join-on-corner" not in codes, rounding
+            assert (closed.upper_rounding > 0.0) is (0 < rounding <= 125), rounding
 
 
 def test_e2_opened_keeps_its_sizes() -> None:
