@@ -153,7 +153,9 @@ def _made(options: argparse.Namespace, unit: Unit) -> NewBag:
 
 def _model(top: str | None, unit: Unit) -> Bag:
     """What a new bag is made after: a sample's top edge, and a plain wall of cloth and lining."""
-    closes = top is None or any(each.CLOSES for each in TOPS if top == each.KIND)
+    closes = top is None or any(
+        each.CLOSES and not each.FILLED_BY for each in TOPS if top == each.KIND
+    )
     model = sample(_CLOSED if closes else _OPEN)
     inches = unit is Unit.INCH
     wide, step = (54 * MM_PER_INCH, EIGHTH_YARD) if inches else (1400.0, 100.0)

@@ -67,8 +67,10 @@ class NewBagDialog(FittedDialog):
     def refresh(self) -> None:
         """Draw the bag of what stands in the fields, and say what it is like."""
         self.made = None
-        closes = next(kind.CLOSES for kind in TOPS if self.top.currentData() == kind.KIND)
-        model = replace(sample("demo" if closes else "tote"), name=self.tr("New bag"))
+        kind = next(kind for kind in TOPS if self.top.currentData() == kind.KIND)
+        # A rolled top is hemmed first, as an open one is.
+        zipped = kind.CLOSES and not kind.FILLED_BY
+        model = replace(sample("demo" if zipped else "tote"), name=self.tr("New bag"))
         words = {"construction": self._kind.KIND, "top": self.top.currentData()}
         words |= {name: box.currentData() for name, box in self.choices.items()}
         if len(BODIES) == 1:

@@ -150,6 +150,7 @@ class Bag:
             mouth=mouth,
             shows=self.top.shows(mouth),
             closed=self.top.CLOSES,
+            filled_by=self.top.FILLED_BY,
             sandwich=self.sandwich,
             supplies=self.supplies,
             unit=self.unit,

@@ -182,8 +182,9 @@ def _tops(bag: Bag, tops: Sequence[Top]) -> Iterator[tuple[Top | type[Top], bool
     for top in tops:
         if top is bag.top or top.CLOSES == bag.top.CLOSES or top is tops[0]:
             yield top, False
-    kinds = (type(bag.top), *(kind for kind in TOPS if kind.CLOSES == bag.top.CLOSES), *TOPS)
-    for kind in dict.fromkeys(kinds):
+    # One that takes some of the height in is the maker's own choice.
+    alike = (kind for kind in TOPS if kind.CLOSES == bag.top.CLOSES and not kind.FILLED_BY)
+    for kind in dict.fromkeys((type(bag.top), *alike, *TOPS)):
         yield kind, True
 
 
@@ -205,7 +206,9 @@ def _topped(
         shows = made.shows(mouth)
         if same_length(shows, around.site.shows):
             break
-        around = Ahead(bag, replace(bag.site, shows=shows, closed=top.CLOSES))
+        around = Ahead(
+            bag, replace(bag.site, shows=shows, closed=top.CLOSES, filled_by=top.FILLED_BY)
+        )
     other = replace(bag, body=body, top=made, parts=Parts())
     if fresh:
         return other

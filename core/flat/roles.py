@@ -96,6 +96,7 @@ class MarkRole(Role):
     CLIP = "clip"
     STITCH = "stitch"
     TRIM = "trim"
+    ROLL = "roll"
 
 
 class SeamRole(Role):

@@ -14,6 +14,7 @@ from core.base.errors import FieldError
 from core.base.progress import Progress
 from core.base.sentences import Sentence, Term, say
 from core.model.findings import Finding
+from core.model.record import FillSize
 from core.redesign.filled_volume import Laws, law_of
 from core.redesign.request import ConflictError, RedesignRequest
 
@@ -78,7 +79,13 @@ class FilledCandidate:
 
 def fill_sizes(bag: Bag) -> tuple[str, ...]:
     """Finished sizes that what a bag holds filled follows from."""
-    return tuple(each.figure for each in bag.body.SOLVING.fill_sizes)
+    return tuple(each.figure for each in _told(bag))
+
+
+def _told(bag: Bag) -> tuple[FillSize, ...]:
+    """The same, those of the top in the place of the body's that they stand for."""
+    told, instead = bag.body.SOLVING.fill_sizes, bag.top.FILLED_BY
+    return tuple(each._replace(figure=instead.get(each.figure, each.figure)) for each in told)
 
 
 def asked_filled(request: RedesignRequest) -> tuple[str, ...]:
@@ -130,7 +137,7 @@ class BagFiller:
         if found.outside is None or untold:
             raise _untold(untold, self._wanted, found.not_filled or found.no_room)
         finished = measure_walls(answer.bag)
-        told = answer.bag.body.SOLVING.fill_sizes
+        told = _told(answer.bag)
         sizes = {each.figure: finished[each.figure] or 0.0 for each in told}
         filled = {name: held[name] or 0.0 for name in self._names}
         first = self._names[0]

@@ -160,7 +160,9 @@ class _Asked:
             mouth = mouth._replace(runs=tuple(runs))
         self.parts: Mapping[str, object] = {}
         self.top: object = bare.top
-        self.site: Site = replace(site, closed=top.CLOSES, shows=shows, mouth=mouth)
+        self.site: Site = replace(
+            site, closed=top.CLOSES, filled_by=top.FILLED_BY, shows=shows, mouth=mouth
+        )
         self.finished: Finished = {**dict.fromkeys(FINISHED), **sizes}
 
 
@@ -193,7 +195,7 @@ def _tops(present: Top, word: str | None) -> Iterator[type[Top]]:
     if word is not None:
         yield next(kind for kind in TOPS if word == kind.KIND)
         return
-    alike = (kind for kind in TOPS if kind.CLOSES == present.CLOSES)
+    alike = (kind for kind in TOPS if kind.CLOSES == present.CLOSES and not kind.FILLED_BY)
     yield from dict.fromkeys((type(present), *alike, *TOPS))
 
 

@@ -309,6 +309,7 @@ class Site:
         mouth: where the top is sewn on.
         shows: what shows of the top between its two stitch lines; 0 for an open top.
         closed: whether the top closes the bag.
+        filled_by: finished figure of the body -> the top's that counts for what the bag holds.
         sandwich, supplies: what the bag is made of.
         unit: that it is drawn in.
         take_up: what sewing leaves of the drawn sizes.
@@ -330,6 +331,7 @@ class Site:
     shop_zips: tuple[float, ...] | None
     sewn_on: tuple[SewnOn, ...] = ()
     floor: Floor = SQUARE_FLOOR
+    filled_by: Mapping[str, str] = field(default_factory=dict)
     front: Seat = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

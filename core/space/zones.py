@@ -164,6 +164,8 @@ class Closing(NamedTuple):
             on.
         rows: all its pieces, from that line on; none where it is one.
         length: of these from end to end on the stitch lines, mm.
+        rolled: of a top that is rolled down nothing lies between the edges, and `piece` is the
+            front's: how far below them front and back come together, mm.
     """
 
     piece: PieceId
@@ -171,6 +173,7 @@ class Closing(NamedTuple):
     frame: Frame2
     rows: tuple[ClosingRow, ...] = ()
     length: float = 0.0
+    rolled: float = 0.0
 
 
 class Zone(NamedTuple):

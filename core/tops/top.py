@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar
 
 from core.base.errors import FieldError
@@ -31,6 +32,8 @@ class Top(Owner):
     """More of an allowance at the mouth is of no use, mm."""
     CLOSES: ClassVar[bool] = False
     """Whether it closes the bag."""
+    FILLED_BY: ClassVar[Mapping[str, str]] = MappingProxyType({})
+    """Finished figure of the body -> that of its own which counts for what the bag holds."""
     CLOSES_RING: ClassVar[bool] = False
     """Whether it closes a ring of strips, and so is sewn between panels."""
 

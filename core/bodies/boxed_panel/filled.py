@@ -219,7 +219,8 @@ def _copies(panel: BoxedPanel, wall: Wall, closing: Closing) -> tuple[Copy, ...]
         (closing.piece, max(wall.front_top, half) - tape, end - tape, wall.loop - tape, -1.0, True),
     )
     found: list[Copy] = []
-    for piece, low, high, start, way, behind in parts:
+    # What is rolled in is not filled.
+    for piece, low, high, start, way, behind in parts[:2] if closing.rolled else parts:
         for side in (1.0, -1.0) if low < high else ():
             found.append(
                 Copy(

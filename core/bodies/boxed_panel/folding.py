@@ -47,6 +47,8 @@ class BoxedZone(IntEnum):
     FLAP = 14
     FLAP_LEFT = 15
     FLAP_RIGHT = 16
+    ROLL_FRONT = 17
+    ROLL_BACK = 18
 
 
 BASES = (BoxedZone.BASE_FRONT, BoxedZone.BASE_BACK)
@@ -54,6 +56,8 @@ FRONTS = (BoxedZone.FRONT, BoxedZone.FRONT_LEFT, BoxedZone.FRONT_RIGHT)
 BACKS = (BoxedZone.BACK, BoxedZone.BACK_LEFT, BoxedZone.BACK_RIGHT)
 ZIPS = (BoxedZone.ZIP, BoxedZone.ZIP_LEFT, BoxedZone.ZIP_RIGHT)
 ZIPS_OVER = (BoxedZone.ZIP_OVER, BoxedZone.ZIP_OVER_LEFT, BoxedZone.ZIP_OVER_RIGHT)
+ROLLS = (BoxedZone.ROLL_FRONT, BoxedZone.ROLL_BACK)
+"""What of front and back stands up, to be rolled down, above where they come together."""
 FLAPS = (BoxedZone.FLAP, BoxedZone.FLAP_LEFT, BoxedZone.FLAP_RIGHT)
 
 
@@ -87,8 +91,8 @@ def _laid_up(wall: Wall, share: float) -> dict[BoxedZone, Frame]:
     zip_over_origin = add(zip_origin, scaled(minus(up, over_back), half))
     found: dict[BoxedZone, Frame] = {}
     for keys, origin, way in (
-        ((BoxedZone.BASE_FRONT, *FRONTS), centre, up),
-        ((BoxedZone.BASE_BACK, *BACKS), back_origin, back_up),
+        ((BoxedZone.BASE_FRONT, *FRONTS, BoxedZone.ROLL_FRONT), centre, up),
+        ((BoxedZone.BASE_BACK, *BACKS, BoxedZone.ROLL_BACK), back_origin, back_up),
         (ZIPS, zip_origin, up),
         (ZIPS_OVER, zip_over_origin, over_back),
         (FLAPS, flap_origin, over_front),
@@ -108,6 +112,10 @@ def _sewn_up(wall: Wall, share: float) -> dict[BoxedZone, Frame]:
     for i, zone in enumerate(FRONTS):
         found[ZIPS[i]] = found[FLAPS[i]] = front[zone]
         found[ZIPS_OVER[i]] = found[BACKS[i]]
+    # The walls lean until they meet, and what is above stands up from there.
+    top = front[BoxedZone.FRONT].at((0.0, wall.top_fold))
+    upright = Frame(add(top, scaled(_up(0.0), -wall.top_fold)), ACROSS, _up(0.0))
+    found |= dict.fromkeys(ROLLS, upright)
     return found
 
 

@@ -337,11 +337,12 @@ def may_change(panel: "BoxedPanel", name: str, site: Site) -> bool:
 def bends(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple[Bend, ...]:
     """The box outside and inside the wall, mm; sides are negative where they are gone."""
     wall = site.wall
-    base, gusset, face = (finished[name] or 0.0 for name in _SIZES)
+    names = tuple(site.filled_by.get(name, name) for name in _SIZES)
+    base, gusset, face = (finished[name] or 0.0 for name in names)
     inside = (base - 2 * wall, gusset - 2 * wall, face - wall)
     return (
-        Bend(figure="box_volume", form=Form.BOX, lengths=(base, gusset, face), sizes=_SIZES),
-        Bend(figure="inside_volume", form=Form.BOX, lengths=inside, sizes=_SIZES),
+        Bend(figure="box_volume", form=Form.BOX, lengths=(base, gusset, face), sizes=names),
+        Bend(figure="inside_volume", form=Form.BOX, lengths=inside, sizes=names),
     )
 
 

@@ -54,6 +54,8 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
     remark = None
     if why_flat is None and widest_opening(wall) < math.pi / 2:
         remark = Sentence(_TOO_SHORT, {"value": wall.face_height})
+    elif why_flat is None and wall.rolled:
+        remark = Sentence(STANDS_UP)
     top = wall.top_fold if wall.closed else wall.front_top
     front, back = panel.wall(Face.FRONT), panel.wall(Face.BACK)
     upright = Frame2((wall.middle, 0.0))
@@ -78,7 +80,7 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
             Face.BASE: (Lie(front, Face.FRONT, upright), Lie(back, Face.BACK, upright)),
         },
         brims={
-            face: wall.top_fold if wall.closed else wall.top(face)
+            face: wall.top_fold if wall.closed and not wall.rolled else wall.top(face)
             for face in (Face.FRONT, Face.BACK)
         },
         carriers={Face.FRONT: on_front, Face.BACK: on_back},
@@ -91,6 +93,9 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
     )
 
 
+STANDS_UP = mark(
+    "It is shown closed for rolling: what stands up at the top is what is then rolled down."
+)
 _TOO_SHORT = mark(
     "The faces are only {value} high, too short to close over the open bottom: "
     "it stays folded along its middle."
@@ -202,8 +207,9 @@ def _sizes(wall: Wall, place: Mapping[Enum, int]) -> tuple[Measured, ...]:
     edge = wall.left if wall.closed else left
     foot, head = (front, (edge, wall.corner)), (front, (edge, top))
     out = (-1.0, 0.0, 0.0)
-    add_size("face_height", foot, head, out, at_left, True, True)
-    if wall.closed:
+    upward = "rolled_height" if wall.rolled else "face_height"
+    add_size(upward, foot, head, out, at_left, True, True)
+    if wall.closed and not wall.rolled:
         at = wall.front_top + wall.zip_width / 2
         on_back = at > top
         zone, way, height = (back, -1.0, wall.loop - at) if on_back else (front, 1.0, at)

@@ -30,6 +30,7 @@ class Wall(NamedTuple):
         closed: whether a zip closes the loop.
         has_corners: whether corners are boxed.
         seamed: whether the bottom is a seam of two pieces rather than a fold.
+        rolled: how far below its edges front and back come together; what is above is rolled in.
     """
 
     left: float
@@ -43,11 +44,12 @@ class Wall(NamedTuple):
     closed: bool
     has_corners: bool
     seamed: bool
+    rolled: float = 0.0
 
     @property
     def loop(self) -> float:
-        """Once around the closed bag."""
-        return self.front_top + self.zip_width + self.back_top
+        """Once around the closed bag; what is rolled in is not on the way."""
+        return self.front_top + self.zip_width + self.back_top - 2 * self.rolled
 
     @property
     def top_fold(self) -> float:
@@ -105,6 +107,7 @@ def measure_wall(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> Wa
         closed=closing is not None,
         has_corners=panel.has_corners,
         seamed=not panel.folded,
+        rolled=0.0 if closing is None else closing.rolled,
     )
 
 

@@ -14,6 +14,7 @@ from core.bodies.boxed_panel.folding import (
     BASES,
     FLAPS,
     FRONTS,
+    ROLLS,
     ZIPS,
     ZIPS_OVER,
     BoxedZone,
@@ -80,7 +81,9 @@ class WallStretch:
 
     def plate_limits(self, wall: Wall) -> tuple[HalfPlane, ...]:
         """What of the piece, allowances included, lies with this stretch."""
-        if not wall.closed or self.keys is FRONTS:
+        if self.keys[0] in ROLLS:
+            return (*self.own, *self.planes([(0.0, -1.0, -wall.top_fold)]))
+        if not wall.closed or (self.keys is FRONTS and not wall.rolled):
             return self.own
         return (*self.own, *self.planes([(0.0, 1.0, wall.top_fold)]))
 
@@ -96,7 +99,9 @@ def stretches_of(panel: BoxedPanel, wall: Wall, closing: Closing | None) -> tupl
         WallStretch(FRONTS, front, Face.FRONT, Face.FRONT, on_front, (0.0, 1.0), upper),
         WallStretch(BACKS, back, Face.BACK, Face.BACK, on_back, (0.0, -1.0), lower),
     ]
-    if closing is not None:
+    if closing is not None and closing.rolled:
+        found += rolled_stretches(wall, (front, back), (found[0].own, found[1].own))
+    elif closing is not None:
         tape = wall.front_top + closing.frame.origin[1]
         piece, end = closing.piece, wall.front_top + wall.zip_width
         found += [
@@ -109,6 +114,42 @@ def stretches_of(panel: BoxedPanel, wall: Wall, closing: Closing | None) -> tupl
             ),
         ]
     return tuple(found)
+
+
+def rolled_stretches(
+    wall: Wall,
+    pieces: tuple[PieceId, PieceId],
+    own: tuple[tuple[HalfPlane, ...], tuple[HalfPlane, ...]] = ((), ()),
+    *,
+    start: float = 0.0,
+    mirrored: tuple[float, float] | None = None,
+) -> list[WallStretch]:
+    """What of front and back is above the line at which they come together.
+
+    Args:
+        wall: of what.
+        pieces, own: of front and back; see `WallStretch`.
+        start: w of y = 0 of both pieces.
+        mirrored: how x runs on a back that is drawn upright; None where it hangs down.
+    """
+    half = wall.top_fold
+    (front, back), up = pieces, -1.0 if mirrored is None else 1.0
+    high = half + wall.rolled
+    return [
+        WallStretch(
+            ROLLS[:1], front, Face.FRONT, Face.FRONT, (half, wall.front_top), (start, 1.0), own[0]
+        ),
+        WallStretch(
+            ROLLS[1:],
+            back,
+            Face.BACK,
+            Face.BACK,
+            (half, min(wall.back_top, high)),
+            (start, up),
+            own[1],
+            across=mirrored or (0.0, 1.0),
+        ),
+    ]
 
 
 _Border = tuple[float, float]

@@ -8,6 +8,7 @@ until the bag opens, as it may be before it is sewn in, and lies apart till then
 from collections.abc import Callable, Mapping
 from enum import Enum
 
+from core.base.sentences import Sentence
 from core.base.tolerance import same_length
 from core.bodies.boxed_panel.folding import (
     ACROSS,
@@ -15,14 +16,16 @@ from core.bodies.boxed_panel.folding import (
     BASES,
     FLAPS,
     FRONTS,
+    ROLLS,
     ZIPS,
     ZIPS_OVER,
     BoxedZone,
     stands_at,
     widest_opening,
 )
+from core.bodies.boxed_panel.space import STANDS_UP
 from core.bodies.boxed_panel.wall import Wall
-from core.bodies.boxed_panel.zones import WallStretch, zones_of
+from core.bodies.boxed_panel.zones import WallStretch, rolled_stretches, zones_of
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.draft import BASE
 from core.bodies.separate_base.measure import base_sizes
@@ -46,18 +49,20 @@ from core.space.zones import (
     scaled,
 )
 
-_FRONT_SIDE = frozenset((*FRONTS, *ZIPS, *ZIPS_OVER))
+_FRONT_SIDE = frozenset((*FRONTS, *ZIPS, *ZIPS_OVER, ROLLS[0]))
 """Zones that hang on the front until the bag is folded."""
 
 
-def closes_rigidly(body: SeparateBase, draft: Draft) -> bool:
+def closes_rigidly(body: SeparateBase, draft: Draft, closing: Closing) -> bool:
     """Whether its walls can be laid together at the top without a bend."""
     sizes = base_sizes(body, draft)
     fits = same_length(sizes["base_mismatch"] or 0.0, 0.0)
     if body.body_pieces != 2 or body.corner_rounding or not fits:
         return False
     # Lower faces would not close over the open base.
-    return (sizes["face_height"] or 0.0) >= (sizes["gusset_depth"] or 0.0) / 2 * 1.07
+    return (sizes["face_height"] or 0.0) - closing.rolled >= (
+        sizes["gusset_depth"] or 0.0
+    ) / 2 * 1.07
 
 
 def measure_closed(body: SeparateBase, draft: Draft, closing: Closing) -> Wall:
@@ -81,6 +86,7 @@ def measure_closed(body: SeparateBase, draft: Draft, closing: Closing) -> Wall:
         closed=True,
         has_corners=True,
         seamed=True,
+        rolled=closing.rolled,
     )
 
 
@@ -92,9 +98,15 @@ def _stretches(body: SeparateBase, wall: Wall, closing: Closing) -> tuple[WallSt
     tape, end = wall.front_top + closing.frame.origin[1], wall.front_top + wall.zip_width
     on_front, on_back = ((0.0, min(top, half)) for top in (wall.front_top, wall.back_top))
     piece = closing.piece
-    return (
+    walls = (
         WallStretch(FRONTS, front, Face.FRONT, Face.FRONT, on_front, (corner, 1.0)),
         WallStretch(BACKS, back, Face.BACK, Face.BACK, on_back, (corner, 1.0), across=mirrored),
+    )
+    if closing.rolled:
+        rolled = rolled_stretches(wall, (front, back), start=corner, mirrored=mirrored)
+        return (*walls, *rolled)
+    return (
+        *walls,
         WallStretch(
             FLAPS, back, Face.BACK, Face.FRONT, (end, half), (loop - corner, -1.0), across=mirrored
         ),
@@ -132,10 +144,11 @@ def closed_folding(body: SeparateBase, draft: Draft, closing: Closing) -> Foldin
         gaps=lambda frames: (),
         sizes=_sizes(body, wall, place),
         lies={face: (Lie(seat.piece, face, seat.frame),) for face, seat in body.seats().items()},
-        brims=dict.fromkeys(FACES, head),
+        brims=dict.fromkeys(FACES, head + closing.rolled),
         carriers={Face.FRONT: front, Face.BACK: place[BoxedZone.BACK]},
         brim=((front, (wall.left, head)), (front, (wall.right, head))),
         closed=True,
+        remark=Sentence(STANDS_UP) if closing.rolled else None,
     )
 
 
@@ -154,7 +167,7 @@ def _plates(
         if stretch.region is Face.BASE:
             limits = stretch.planes([(0.0, -1.0, 0.0)])
         else:
-            limits = () if stretch.keys is FRONTS else stretch.planes([(0.0, 1.0, wall.top_fold)])
+            limits = stretch.plate_limits(wall)
         found.append(
             Plate(
                 zones=places,
@@ -211,18 +224,21 @@ def _sizes(body: SeparateBase, wall: Wall, place: Mapping[Enum, int]) -> tuple[M
     out: Spatial = (-1.0, 0.0, 0.0)
     foot: Spot = (front, (wall.left, 0.0))
     head: Spot = (front, (wall.left, wall.face_height))
+    height = "rolled_height" if wall.rolled else "face_height"
     found = [
         _measured("base_width", at_left, at_right, (0.0, -1.0, 0.0), at_left, y=True),
-        _measured("face_height", foot, head, out, at_left, x=True, y=True),
+        _measured(height, foot, head, out, at_left, x=True, y=True),
     ]
     if widest_opening(wall) >= 1.5:
         far = (behind, frame.at((x, -y)))
         found.insert(1, _measured("gusset_depth", at_right, far, ACROSS, at_right, x=True))
+    if wall.rolled:
+        return tuple(found)
     at = wall.front_top + wall.zip_width / 2
     on_back = at > wall.top_fold
-    zone, height = (back, wall.loop - at) if on_back else (front, at)
+    zone, up = (back, wall.loop - at) if on_back else (front, at)
     edge = body.body_width - wall.right if on_back else wall.right
-    ends: tuple[Point, Point] = ((edge, wall.face_height), (edge, height - wall.corner))
+    ends: tuple[Point, Point] = ((edge, wall.face_height), (edge, up - wall.corner))
     start, end = (zone, ends[0]), (zone, ends[1])
     face = Face.BACK if on_back else Face.FRONT
     offset = _measured("zip_offset", start, end, ACROSS, start, x=True)

@@ -44,6 +44,7 @@ def quarter(body: SeparateBase, draft: Draft, closing: Closing | None, *, board:
             "base_mismatch",
         )
     )
+    high -= closing.rolled
     if not shorter(0.0, min(wide, deep, high)):
         raise NotFillableError(say(_NOTHING_LEFT))
     if closing.rows:
@@ -136,7 +137,8 @@ def _wall_copies(
             True,
         ),
     )
-    for piece, lowest, highest, start, up, right, behind in parts:
+    # What is rolled in is not filled.
+    for piece, lowest, highest, start, up, right, behind in parts[:2] if closing.rolled else parts:
         if not shorter(lowest, highest):
             continue
         for x in (1.0, -1.0):

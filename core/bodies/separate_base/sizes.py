@@ -206,7 +206,8 @@ def may_change(body: "SeparateBase", name: str, site: Site) -> bool:
 def bends(body: "SeparateBase", site: Site, finished: Finished) -> tuple[Bend, ...]:
     """The box outside and inside the wall, mm; sides are negative where they are gone."""
     wall = site.wall
-    base, gusset, face = (finished[name] or 0.0 for name in SIZES)
+    names = tuple(site.filled_by.get(name, name) for name in SIZES)
+    base, gusset, face = (finished[name] or 0.0 for name in names)
     radius = finished["corner_radius"] or 0.0
     inner = radius - wall  # below 0 of square corners
     inside = (base - 2 * wall, gusset - 2 * wall, face - wall)
@@ -215,14 +216,14 @@ def bends(body: "SeparateBase", site: Site, finished: Finished) -> tuple[Bend, .
             figure="box_volume",
             form=Form.BOX,
             lengths=(base, gusset, face),
-            sizes=SIZES,
+            sizes=names,
             radii=(radius, radius),
         ),
         Bend(
             figure="inside_volume",
             form=Form.BOX,
             lengths=inside,
-            sizes=SIZES,
+            sizes=names,
             radii=(inner, inner),
         ),
     )

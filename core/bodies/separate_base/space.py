@@ -58,9 +58,10 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
     `closing` joins front and back, or lies as a lid on four walls; None leaves it open.
     """
     lid = closing if closing is not None and closing.rows else None
-    if closing is not None and lid is None and closes_rigidly(body, draft):
+    if closing is not None and lid is None and closes_rigidly(body, draft, closing):
         return closed_folding(body, draft, closing)
-    closing = None if lid is not None else closing
+    rolled = closing is not None and closing.rolled > 0.0
+    closing = None if lid is not None or rolled else closing
     ring, seats = measure_ring(body, draft, closing), body.seats()
     flat_only = why_flat(body, draft)
     outline = stitched_outline(draft.outlines[BASE])
@@ -95,10 +96,20 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
         brim=((root, (left, top)), (root, (right, top))),
         closed=lid is not None,
         flat_only=flat_only,
-        remark=Sentence(_ZIP_OPEN) if closing is not None and flat_only is None else None,
+        remark=_remark(closing, rolled=rolled) if flat_only is None else None,
     )
 
 
+def _remark(closing: Closing | None, *, rolled: bool) -> Sentence | None:
+    if rolled:
+        return Sentence(_NOT_ROLLED)
+    return None if closing is None else Sentence(_ZIP_OPEN)
+
+
+_NOT_ROLLED = mark(
+    "It is shown before it is rolled down: rolled, front and back lie together at the top, and the "
+    "sides are drawn in."
+)
 _ZIP_OPEN = mark(
     "It is shown with its zip open: closed, the zip lays front and back together at the top, and "
     "draws the sides in."

@@ -35,7 +35,8 @@ def _closing(site: Site, finished: Finished) -> Iterator[Finding]:
     """That front and back of a zipped bag do not meet over a base that a board holds flat."""
     if not site.closed or not site.mouth.closes_flat:
         return
-    face = finished["face_height"] or 0.0
+    figure = site.filled_by.get("face_height", "face_height")
+    face = finished[figure] or 0.0
     depth = finished["gusset_depth"] or 0.0
     at_side = finished["gusset_depth_at_side"]
     half = (depth if at_side is None else min(depth, at_side)) / 2
@@ -44,7 +45,7 @@ def _closing(site: Site, finished: Finished) -> Iterator[Finding]:
     yield Finding(
         code="zip-does-not-close",
         severity=Severity.WARN,
-        figure="face_height",
+        figure=figure,
         value=face,
         limit=half,
         message=say(_HARDLY_CLOSES, value=face, limit=half),

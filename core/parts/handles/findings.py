@@ -104,9 +104,9 @@ def _stop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
         fixes = (Fix(label, (("handle_stop", stop),)),)
     room = handles.stop - site.front.top_allowance
     above = shorter(room, 0.0)
-    told = (
-        (_IN_ZIP_SEAM if zipped else _IN_SEAM if site.closed else _IN_HEM) if above else _NEAR_ZIP
-    )
+    sewn_on = site.closed and not site.filled_by  # what is rolled down is hemmed
+    in_it = _IN_ZIP_SEAM if zipped else _IN_SEAM if sewn_on else _IN_HEM
+    told = in_it if above else _NEAR_ZIP
     yield Finding(
         code="zip-near-handle-stop" if zipped else "handle-stop-in-hem",
         severity=Severity.STOP if above else Severity.WARN,

@@ -1,23 +1,27 @@
 """A roll top: hemmed, rolled down over itself and buckled round. Lengths are mm."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import Sentence, Template, mark, plural, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit, round_to_step
-from core.flat.roles import SeamRole
+from core.flat.geometry import Frame2
+from core.flat.piece import Mark, MarkStyle
+from core.flat.roles import FACES, Face, MarkRole, SeamRole
 from core.flat.seam import Draft, Seam
 from core.goods.supplies import Notion
 from core.model.figures import CutFigure, Direction, FinishedFigure, Quantity, settle_record
 from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
 from core.site.owner import Surround
-from core.site.site import Finished, Mouth, Site
+from core.site.site import Finished, Mouth, PlacedMark, Seat, Site
 from core.tops.hem.hem import UNLEVEL, Hem, unlevel_findings
 from core.tops.top import Top, base_findings
 
 if TYPE_CHECKING:
+    from core.space.zones import Closing
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
@@ -72,6 +76,8 @@ class RollTop(Top):
     FIGURES: ClassVar[tuple[CutFigure, ...]] = (ROLLS, ROLL_DEPTH)
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (ROLLED_HEIGHT,)
     MOST: ClassVar[float] = Hem.MOST
+    CLOSES: ClassVar[bool] = True
+    FILLED_BY: ClassVar[Mapping[str, str]] = MappingProxyType({"face_height": ROLLED_HEIGHT.name})
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)
@@ -97,6 +103,27 @@ class RollTop(Top):
 
     def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
         return Hem().seams(mouth)
+
+    def closing(self, draft: Draft) -> "Closing":
+        """Front and back come together where the lowest roll begins."""
+        from core.space.zones import Closing  # only who folds asks
+
+        (front, *_) = (each.seam.one[0] for each in draft.walked_seams(SeamRole.HEM))
+        return Closing(piece=front.piece, width=0.0, frame=Frame2((0.0, 0.0)), rolled=self.rolled)
+
+    def marks(self, site: Site) -> tuple[PlacedMark, ...]:
+        return tuple(
+            PlacedMark(face, _line(site.seats[face], down, lowest=place == 0))
+            for face in FACES
+            for place, down in enumerate(self.lines(site, face))
+            if down < site.seats[face].top  # a finding tells of rolls that go on beyond it
+        )
+
+    def lines(self, site: Site, face: Face) -> tuple[float, ...]:
+        """How far below the cut top edge each roll begins, the lowest first, mm: the fill line."""
+        # A longer back lies level with the front: both are rolled in as deep.
+        high = site.seats[face].top_allowance
+        return tuple(high + count * self.depth for count in range(self.rolls, 0, -1))
 
     def crossings(self, site: Site) -> tuple[Crossing, ...]:
         return Hem().crossings(site)
@@ -190,6 +217,19 @@ class RollTop(Top):
             message=say(_DEEP, value=self.rolled, height=max(height, 0.0), limit=half),
             fixes=fixes,
         )
+
+
+def _line(seat: Seat, down: float, *, lowest: bool) -> Mark:
+    """Where a roll begins, from side to side, so far below the cut edge."""
+    y, side = seat.top - down, seat.side_allowance
+    return Mark(
+        role=MarkRole.ROLL,
+        owner="top",
+        points=seat.points(((side, y), (seat.width - side, y))),
+        style=MarkStyle.PLACEMENT,
+        face=seat.face,
+        label=mark("fill line") if lowest else mark("roll line"),
+    )
 
 
 def _lying(rolls: int, site: Site) -> float:
