@@ -37,11 +37,14 @@ class Fix:
         label: what the button says.
         changes: (figure name, new value in mm or pieces), applied together.
         choices: (name of a choice, word), made before that.
+        tried: whether it reaches so far beyond its owner that it is offered only where the whole
+            bag, so changed, has nothing doubtful that it had not before.
     """
 
     label: Sentence
     changes: tuple[tuple[str, float], ...] = ()
     choices: tuple[tuple[str, str], ...] = ()
+    tried: bool = False
 
     def __post_init__(self) -> None:
         for name, value in self.changes:

@@ -72,7 +72,7 @@ def _upside_down(panel: "BoxedPanel", site: Site, keep: KeepSizes) -> Iterator[F
         value=0.0,
         limit=None,
         message=say(_PRINT, words={"goods": outer.title}),
-        fixes=(Fix(label, tuple(changes.items())),) if changes else (),
+        fixes=(Fix(label, tuple(changes.items()), tried=True),) if changes else (),
     )
 
 

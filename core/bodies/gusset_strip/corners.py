@@ -152,7 +152,7 @@ def _other_count(body: "StripBody", site: Site) -> tuple[Fix, ...]:
             continue
         if _is_clear(body.having({STRIP_PIECES.attribute: pieces})):
             label = say("Cut the strip in {number}", numbers={"number": pieces})
-            return (Fix(label, ((STRIP_PIECES.name, pieces),)),)
+            return (Fix(label, ((STRIP_PIECES.name, pieces),), tried=True),)
     return ()
 
 
@@ -165,7 +165,8 @@ def _moved_end(body: "StripBody", site: Site, end: float, to: float) -> Iterator
         return
     if _is_clear(body.having(sizes)):
         label = say("Cut the top strip {value} long", value=top)
-        yield Fix(label, ((TOP_STRIP_LENGTH.name, top), (STRIP_LENGTH.name, length)))
+        moved = (TOP_STRIP_LENGTH.name, top), (STRIP_LENGTH.name, length)
+        yield Fix(label, moved, tried=True)
 
 
 _JOIN = mark(

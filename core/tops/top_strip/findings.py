@@ -62,7 +62,7 @@ def _opening_findings(strip: "TopStrip", site: Site) -> Iterator[Finding]:
         value=ring.length,
         limit=longer,
         message=say(_SHORT, value=opening, limit=ring.flat),
-        fixes=(Fix(label, tuple(changes)),) if told else (),
+        fixes=(Fix(label, tuple(changes), tried=True),) if told else (),
     )
 
 

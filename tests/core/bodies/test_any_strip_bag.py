@@ -25,8 +25,6 @@ from tests.helpers import bag_from_json, bag_to_json, codes, stops
 
 MODELS = [sample(name).without(*sample(name).parts) for name in ("demo", "lunch")]
 FOLLOW_ON = {
-    "opening-too-short": {"zip-too-short", "pocket-meets-base"},
-    "strip-join-on-corner": {"zip-too-short"},
     "corner-too-tight": {"board-too-big"},
     "gusset-edges-differ": {"pocket-meets-base"},
     "top-strip-narrow": {"teeth-under-needle"},
