@@ -106,6 +106,16 @@ GLOSSARY: tuple[Gloss, ...] = (
         "face-height",
     ),
     Gloss(
+        "Facing",
+        "A strip sewn right sides together to the top edge of an open bag, turned to the inside "
+        "and stitched down: it finishes the edge without folding the wall.",
+    ),
+    Gloss(
+        "Fill line",
+        "Where the lowest roll of a roll top begins. Front and back come together there: what the "
+        "bag holds is below it.",
+    ),
+    Gloss(
         "Finished size",
         "What the sewn bag measures, taken on the stitch lines. The cut size is what you cut.",
     ),
@@ -192,6 +202,11 @@ GLOSSARY: tuple[Gloss, ...] = (
         "Right side",
         "The side of the cloth that is to be seen. Right sides together: the two good sides face "
         "each other while you sew.",
+    ),
+    Gloss(
+        "Roll top",
+        "A hemmed top edge that is laid flat, rolled down several times and held by a buckle at "
+        "its ends. What is rolled down is no room in the bag.",
     ),
     Gloss(
         "Seam allowance",
