@@ -183,8 +183,15 @@ class FlatPicture:
         handled = [piece for piece in walls if piece.id in operation.pieces]
         if operation.action is Action.MARK:
             measured = {each.where.piece for each in operation.drawn if each.where is not None}
-            if self._is_full:  # there is room for those alone
-                return [piece for piece in handled if piece.id in measured] or walls
+            if self._is_full:
+                # There is room for those alone, and for what is marked as one of them is.
+                alike = {piece.bounds for piece in handled if piece.id in measured}
+                twins = {each.piece for each in self.matched}
+                return [
+                    piece
+                    for piece in handled
+                    if piece.id in measured or (piece.id in twins and piece.bounds in alike)
+                ] or walls
             marked = {each.piece for each in self.matched if each.seam.role in _AT_THE_TOP}
             marked |= measured
             handled = [piece for piece in handled if piece.id in marked or piece.marks]

@@ -31,6 +31,9 @@ if TYPE_CHECKING:  # the help draws folded bags and needs no order of sewing
 SOLID = (52.0, 46.0)
 _ROUND = math.cos(CREASED)
 """Cosine between two zones from which on one runs on round into the other."""
+_ALONG = 0.2
+"""What differs from the top edge by less than such a share of it is measured along it: the layers
+may take something up."""
 _FACING = 0.62
 """Cosine from which on a zone counts as lit."""
 _STROKES = {
@@ -63,7 +66,7 @@ class SolidScene:
         self._facing = [dot(normal, axes[2]) for normal in self.folded.normals]
         # A bag sewn shut hides what looks away; one still open, or only shown flat, its inside not.
         shut = (model.folding.closed and view.share >= SEWN) or view.share == FOLDED
-        self._shut = shut and model.folding.flat_only is None
+        self._shut = shut and model.folding.flat_only is None and not view.left_out
 
     def new_lines(self) -> list[list[Point]]:
         """Every line that is new in the picture, upper ends alone among them."""
@@ -138,7 +141,7 @@ class SolidScene:
             # A tip lies before what its zone alone would be behind.
             if not is_wall and not (area.kind is AreaKind.FLAT_TIP and self.view.tips):
                 continue
-            if not self._shows_zone(zone):
+            if self.model.zones[zone].piece in self.view.left_out or not self._shows_zone(zone):
                 continue
             depth = sum(near for _, _, near in self._seen(area)) / len(area.corners)
             depths[zone] = max(depths.get(zone, depth), depth)
@@ -231,9 +234,12 @@ class SolidScene:
             return Ink.NEW
         if line.edge is not None and line.edge in self._lit:
             return Ink.NEW
-        # Of a panel that is still to come up, the edges are seen from either side.
-        whole = self.view.share in (FOLDED, SEWN)
-        if line.kind is LineKind.CUT or (self._facing[zone] <= 0.0 and whole):
+        away, whole = self._facing[zone] <= 0.0, self.view.share in (FOLDED, SEWN)
+        # Of a panel that is still to come up, the edges are seen from either side; through what
+        # is left out those of the inside.
+        unseen = whole and not self.view.left_out
+        creased = line.kind is LineKind.CREASE and FOLDED < self.view.share < SEWN
+        if line.kind is LineKind.CUT or (away and (unseen or creased)):
             return None
         if self.view.wrong_side and line.kind in _LAID_ON:
             return None
@@ -299,7 +305,8 @@ class SolidMeasures:
                 apart = min(tips, key=lambda line: math.dist(line[0], middle))
             self._sketch.measure(*apart, measure.length)
         else:
-            longest = max(lines, key=lambda line: math.dist(line[0], line[-1]))
+            # Of several as long the nearest, which is painted last.
+            longest = max(reversed(lines), key=lambda line: round(math.dist(line[0], line[-1]), 3))
             self._sketch.point_out(point_between(longest[0], longest[-1], 0.65), measure.length)
 
     def _finished(self, measure: Measure) -> None:
@@ -309,7 +316,11 @@ class SolidMeasures:
             if size.figure == measure.name:
                 scene.measure(self._sketch, scene.folded.measured(size), measure.length)
                 return
-        self._sketch.measure(*self._top_edge(), measure.length)
+        edge = math.dist(*scene.folded.places(scene.model.folding.brim))
+        if abs(measure.length - edge) < _ALONG * edge:
+            self._sketch.measure(*self._top_edge(), measure.length)
+        else:
+            self._sketch.point_out(self._top(), measure.length)
 
     def _of_insert(self, measure: Measure) -> None:
         corners = self._scene.insert()

@@ -1,10 +1,11 @@
 """Where the strip turns its corners: marked, staystitched and clipped while it lies flat. mm."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from core.base.sentences import Plural, Sentence, Template, mark, plural, say
 from core.bodies.gusset_strip.closing import CLIPPED, JOINED, strip_pieces, words_of
+from core.bodies.gusset_strip.corner_drawings import Corner, corner_scene, stay_line, stay_paths
 from core.bodies.gusset_strip.draft import RIGHT_ANGLE
 from core.flat.geometry import Bounds
 from core.flat.match_marks import MatchMark, seam_marks
@@ -29,24 +30,6 @@ if TYPE_CHECKING:
 
 _CORNERS_MARKED = State("the strip's corners are marked")
 _STAYED = State("the strip's corners are staystitched")
-
-
-class Corner(NamedTuple):
-    """Where the strip turns a corner: from the middle of its bottom along its way up; mm.
-
-    Attributes:
-        start, end: ends of its arc on the stitch line; the same where it is square.
-        upper: whether it is one at the top.
-    """
-
-    start: float
-    end: float
-    upper: bool
-
-    @property
-    def is_round(self) -> bool:
-        """Whether it has an arc."""
-        return self.end > self.start
 
 
 def corners_of(body: "StripBody") -> tuple[Corner, ...]:
@@ -265,6 +248,7 @@ def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) ->
     pieces = (*strip_pieces(body), *halves)
     line, reach = stay_line(bench, body), bench.stay_reach
     corners = corners_of(body)
+    paths = tuple(stay_paths(bench, body, corners, halves))
     do = [
         say(template, stay_line=line, stay_reach=reach)
         for template, is_round in ((_STAY_SQUARE, False), (_STAY_ROUND, True))
@@ -287,22 +271,22 @@ def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) ->
         after=(JOINED, *bench.opening.flat_ends),
         until=bench.closing.flat_ends,
         measures=(
-            measured("stay_line", line, name, (0.0, lower.start), (line, lower.start)),
+            measured("stay_line", line, name, (0.0, lower.end), (line, lower.end)),
             measured(
                 "stay_reach",
                 reach,
                 name,
-                (body.strip_width, lower.start - reach),
-                (body.strip_width, lower.start),
+                (0.0, lower.start - reach),
+                (0.0, lower.start),
             ),
         ),
         makes=(_STAYED,),
         pieces=pieces,
-        paths=tuple(_stay_paths(bench, body)),
+        paths=paths,
         setting=bench.seam,
         stitching=(Stitching(mark("staystitching at the corners"), length, bench.wall),),
         allowance=line,
-        scene=FlatScene(pieces=strip_pieces(body), window=_near_corner(bench, body)),
+        scene=corner_scene(bench, body, corners, halves, paths),
     )
 
 
@@ -317,32 +301,10 @@ _STAY_ROUND = mark(
 )
 
 
-def stay_line(bench: Bench, body: "StripBody") -> float:
-    """From the edge: just outside the stitch line, mm."""
-    seam = body.gusset_seam
-    return seam - min(bench.hair, seam / 2)
-
-
-def _stay_paths(bench: Bench, body: "StripBody") -> Iterator[StitchPath]:
-    """At the lower corners, which lie on the strip."""
-    lower, reach, line = corners_of(body)[0], bench.stay_reach, stay_line(bench, body)
-    for way in (1.0, -1.0):
-        for x in (line, body.strip_width - line):
-            ends = ((x, way * (lower.start - reach)), (x, way * (lower.end + reach)))
-            number = 0 if way < 0.0 else -1
-            name = _holds(body, lower.start) if way > 0.0 else strip_pieces(body)[number]
-            yield StitchPath(name, ends)
-
-
-def _near_corner(bench: Bench, body: "StripBody") -> Bounds:
-    """Around the lower corner of its upper half."""
-    lower, reach = corners_of(body)[0], 2 * bench.stay_reach
-    return (0.0, lower.start - reach, body.strip_width, lower.end + reach)
-
-
 def _clip(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Operation:
     words = {"stitch": as_set(SEAM_STITCH)}
     clips = clips_of(bench, body)
+    paths = tuple(_clip_path(bench, each) for each in clips)
     do = [
         say(template, numbers={} if template is _CLIP_SQUARE else {"count": count}, words=words)
         for template, count in _clipped(body, clips)
@@ -360,8 +322,8 @@ def _clip(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Opera
         until=bench.closing.flat_ends,
         makes=(CLIPPED,),
         pieces=(*strip_pieces(body), *halves),
-        paths=tuple(_clip_path(bench, each) for each in clips),
-        scene=FlatScene(pieces=strip_pieces(body), window=_near_corner(bench, body)),
+        paths=paths,
+        scene=corner_scene(bench, body, corners_of(body), halves, paths),
     )
 
 

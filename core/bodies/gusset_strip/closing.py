@@ -187,7 +187,9 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
             Stitching(mark("gusset seams"), (2 if twice else 1) * max(walked.length, 0.0), stack),
         ),
         allowance=body.gusset_seam,
-        scene=_TOWARDS[face] if is_last else replace(_TOWARDS[face], share=_COMES_UP),
+        scene=_TOWARDS[face]
+        if is_last
+        else replace(_FIRST[face], left_out=frozenset({bench.faces[last]})),
     )
 
 
@@ -229,8 +231,12 @@ _TOWARDS = {
     )
 }
 """The bag with a panel towards the eye, wrong side out."""
-_COMES_UP = 0.62
-"""Of the folding: the strip has gone round, and of the panels all but the front come up to it."""
+_FIRST = {
+    Face.FRONT: FoldedView(yaw=150.0, pitch=24.0, wrong_side=True),
+    # The strip has gone round, and the end comes up to it.
+    Face.LEFT: replace(_TOWARDS[Face.LEFT], share=0.62),
+}
+"""The first panel, where the other one is still away: seen through the gap, or as it comes up."""
 
 
 def _sewn_together(bench: Bench, body: "StripBody", face: Face) -> tuple[PieceId, ...]:

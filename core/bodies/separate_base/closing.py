@@ -3,20 +3,42 @@
 from collections.abc import Hashable, Iterator
 from dataclasses import replace
 
-from core.base.sentences import Plural, Template, mark, plural, say
+from core.base.sentences import Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.allowances import SewnAllowances, walls_at_corner
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.crossings import side_allowances
-from core.bodies.separate_base.draft import wall_of
-from core.flat.match_marks import seam_marks
-from core.flat.roles import SIDES, EdgeId, EdgeRef, EdgeRole, Face, PieceId, SeamRole, Side
+from core.bodies.separate_base.lower_edge import (
+    BASE_SEWN,
+    CLIPPED,
+    clip_operations,
+    walls_around,
+)
+from core.flat.geometry import corners_of
+from core.flat.ink import Ink
+from core.flat.roles import SIDES, Face, SeamRole, Side
 from core.flat.seam import WalkedSeam
 from core.space.zones import AreaKind
 from core.work.bench import Bench, ClosingWork
-from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import FOLDED_FLAT, SEWN, FoldedView
+from core.work.operation import (
+    Action,
+    MeasurePlace,
+    Operation,
+    Phase,
+    Stitching,
+    sized,
+)
+from core.work.scene import (
+    FOLDED_FLAT,
+    SEWN,
+    WIDE,
+    Diagram,
+    DiagramArea,
+    DiagramLine,
+    FoldedView,
+    Placed,
+)
 from core.work.states import (
     INSERT_IN,
     PRESSED,
@@ -30,8 +52,6 @@ from core.work.states import (
 
 _FOLDED = State("the walls lie right sides together")
 _SIDE = State("the walls are joined at the side")
-_CLIPPED = State("the lower edge of the walls is staystitched and clipped")
-_BASE_SEWN = State("the base is sewn in")
 _MEASURED_STATE = State("the bag is measured")
 _UNDER = FoldedView(pitch=-24.0, yaw=52.0, wrong_side=True)
 """The bag seen from its end and from below, wrong side out."""
@@ -44,7 +64,7 @@ def closing_of(body: SeparateBase) -> ClosingWork:
         joined=(),
         flat_ends=(_FOLDED, *sides),
         sides=sides,
-        every=(*sides, _BASE_SEWN),
+        every=(*sides, BASE_SEWN),
         scene=_UNDER,
         narrowest=min(body.side_seam, body.base_seam, body.top_seam),
         pierced=(mark("side"), mark("base")),
@@ -66,7 +86,7 @@ def closing_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...
     return (
         *_fold(bench, body),
         *_joins(bench, body),
-        *_clip(bench, body),
+        *clip_operations(bench, body),
         _sew_base(bench, body),
         _overcast(bench),
         _turn(bench, body),
@@ -74,20 +94,16 @@ def closing_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...
     )
 
 
-def _ring(bench: Bench, body: SeparateBase) -> tuple[PieceId, ...]:
-    walls = dict.fromkeys(wall_of(body, face) for face in body.ring_faces)
-    return (*walls, *bench.opening.pieces)
-
-
 def _fold(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
     """Walls of one or two pieces are laid on one another; four are joined one by one."""
     if body.body_pieces == 4:
         return ()
     offset = bench.drawn.get("zip_offset") or 0.0
+    is_over = body.body_pieces == 2 and bool(bench.opening.pieces) and shorter(0.0, offset)
     told = say("Lay front and back right sides together, the top edges level.")
     if body.body_pieces == 1:
         told = say("Fold the walls right sides together, so that their two ends lie level.")
-    elif bench.opening.pieces and shorter(0.0, offset):
+    elif is_over:
         told = say(
             "Fold the walls right sides together at the top. The back comes forward there: the "
             "middle of the zip lies {zip_offset} below the fold, on the front.",
@@ -110,11 +126,29 @@ def _fold(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
             check=straps if bench.has_straps else say("The raw edges are level."),
             needs=(WALL, *bench.opening.before_folding),
             after=(STRAPS_SECURED, SIDES_CAUGHT),
-            measures=sized(MeasurePlace.FINISHED, zip_offset=offset),
+            measures=sized(MeasurePlace.DIAGRAM, zip_offset=offset),
             makes=(_FOLDED,),
-            pieces=_ring(bench, body),
-            scene=FOLDED_FLAT,
+            pieces=walls_around(bench, body),
+            scene=_comes_forward(bench, body, offset) if is_over else FOLDED_FLAT,
         ),
+    )
+
+
+def _comes_forward(bench: Bench, body: SeparateBase, offset: float) -> Diagram:
+    """The walls on one another, wrong side out, from the front: the zip lies below the fold."""
+    wide, high = body.body_width, bench.drawn["face_height"] or 0.0
+    show = 2 * (offset - (bench.drawn["zip_clearance"] or 0.0))
+    low, middle, up = (high - offset + share * show for share in (-0.5, 0.0, 0.5))
+    return Diagram(
+        bounds=(0.0, 0.0, wide, high),
+        paper=WIDE,
+        drawn=(
+            DiagramArea(Ink.INSIDE, corners_of((0.0, 0.0, wide, high))),
+            DiagramArea(Ink.PART, corners_of((0.0, low, wide, up))),
+            DiagramLine(Ink.STITCH, ((0.0, middle), (wide, middle))),
+            *(DiagramLine(Ink.NEW, ((x, 0.0), (x, high))) for x in (0.0, wide)),
+        ),
+        placed=(Placed("zip_offset", offset, (wide, middle), (wide, high)),),
     )
 
 
@@ -171,7 +205,7 @@ def _join(
         ),
         needs=(WALL, *bench.opening.before_folding) if four else (_FOLDED,),
         after=(STRAPS_SECURED, SIDES_CAUGHT),
-        until=(TURNED, _BASE_SEWN),
+        until=(TURNED, BASE_SEWN),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, side_seam=body.side_seam),
             *sized(MeasurePlace.SEAM, seam_length=walked.length),
@@ -203,54 +237,6 @@ _CORNER_TITLES = {
     (Face.BACK, Side.LEFT): mark("Join back and left side"),
     (Face.BACK, Side.RIGHT): mark("Join back and right side"),
 }
-
-
-def _lower_edges(body: SeparateBase) -> tuple[EdgeRef, ...]:
-    return tuple(
-        EdgeRef(wall_of(body, face), EdgeId(EdgeRole.BOTTOM, face)) for face in body.ring_faces
-    )
-
-
-def _clip(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
-    """The walls' lower edge made to turn corners; four walls open there of themselves."""
-    (seam,) = bench.seam_ids(SeamRole.BASE)
-    clips = sum(each.seam == seam for each in seam_marks(bench.draft).clips)
-    if not clips:
-        return ()
-    length = bench.seam_length(SeamRole.BASE)
-    return (
-        Operation(
-            key="staystitch lower edge",
-            phase=Phase.CLOSE,
-            action=Action.STAYSTITCH,
-            title=say("Staystitch and clip the lower edge of the walls"),
-            instructions=(
-                say(
-                    "Sew once round the lower edge of the walls, within the allowance and a "
-                    "stitch's width from the line of the base seam, {base_seam} from the edge.",
-                    base_seam=body.base_seam,
-                ),
-                say(_CLIPS, numbers={"count": clips}),
-            ),
-            why=say("A straight edge goes round a corner only where its allowance can open."),
-            check=say("No clip cuts a stitch."),
-            caution=say("Cut up to the stitching, not through it."),
-            needs=bench.closing.sides,
-            until=(TURNED, _BASE_SEWN),
-            measures=sized(MeasurePlace.FROM_EDGE, base_seam=body.base_seam),
-            makes=(_CLIPPED,),
-            pieces=_ring(bench, body),
-            edges=_lower_edges(body),
-            setting=bench.seam,
-            stitching=(Stitching(mark("staystitching"), length, bench.wall),),
-        ),
-    )
-
-
-_CLIPS: Plural = plural(
-    "At the clip mark cut the allowance from the edge up to that stitching.",
-    "At each of the {count} clip marks cut the allowance from the edge up to that stitching.",
-)
 
 
 def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
@@ -301,14 +287,14 @@ def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
             stack=stack,
         ),
         needs=(WALL, *bench.closing.sides, *bench.opening.way_out),
-        after=(_CLIPPED,),
+        after=(CLIPPED,),
         until=(TURNED,),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, base_seam=body.base_seam),
             *sized(MeasurePlace.SEAM, seam_length=length),
             *sized(MeasurePlace.DERIVED, stack=stack, close=bench.near_edge),
         ),
-        makes=(_BASE_SEWN,),
+        makes=(BASE_SEWN,),
         pieces=(*bench.walls, *bench.opening.pieces),
         seams=(walked.seam.id,),
         setting=bench.seam,

@@ -38,9 +38,6 @@ RING = State("the top strip closes the ring")
 LID = State("the top strip is sewn to the top edges")
 _ON_HALF, _STITCHED = State("the zip is on a half strip"), State("a half strip is topstitched")
 _TABBED, _TRIMMED = State("the zip's ends have tabs"), State("the zip's ends are trimmed")
-_LID_VIEW = FoldedView(share=0.3, yaw=38.0, pitch=24.0, wrong_side=True)
-_RING_VIEW = FoldedView(share=0.2, yaw=0.0, pitch=0.0, wrong_side=True)
-"""Panels, strip and top strip as they lie together, before any of it is bent."""
 _EDGE = mark("half strip's long edge")
 
 
@@ -276,7 +273,7 @@ def _close(bench: Bench, side: Side) -> Operation:
             Stitching(mark("joins of the top strip"), length, 2 * bench.wall + 2 * ZIP_TAPE),
         ),
         allowance=ring.end_seam,
-        scene=_RING_VIEW,
+        scene=_strips_alone(bench, _face_at(end)),
     )
 
 
@@ -285,6 +282,19 @@ def _face_at(end: EdgeRef) -> Face:
     if end.edge.face is None:
         raise ValueError(f"{end} ends on no face")
     return end.edge.face
+
+
+def _strips_alone(bench: Bench, towards: Face = Face.FRONT) -> FoldedView:
+    """The strips as they will stand, a face towards the eye; what they are sewn to is away yet."""
+    ring = bench.site.mouth.ring
+    apart = [each for each in bench.walls if each.owner != "top"]
+    if ring is not None:
+        apart = [ref.piece for edges in ring.panels.values() for ref in edges]
+    return FoldedView(yaw=_YAWS[towards], pitch=24.0, wrong_side=True, left_out=frozenset(apart))
+
+
+_YAWS = {Face.FRONT: 38.0, Face.RIGHT: 38.0, Face.BACK: 218.0, Face.LEFT: -38.0}
+"""Degrees at which a face is seen."""
 
 
 def _strip_pieces(bench: Bench) -> tuple[PieceId, ...]:
@@ -324,7 +334,7 @@ def _tack(bench: Bench) -> Operation:
             "With a straight stitch, sew back and forth five times over the same {tack_length}.",
             tack_length=bench.tack_length,
         ),
-        scene=_RING_VIEW,
+        scene=_strips_alone(bench),
     )
 
 
@@ -343,7 +353,7 @@ def _open(bench: Bench) -> Operation:
         makes=(ZIP_OPEN,),
         pieces=(ZIP,),
         paths=(StitchPath(ZIP, bench.draft.piece(ZIP).marks[0].points),),
-        scene=replace(_RING_VIEW if ring else _LID_VIEW, new_lines=frozenset({LineKind.TEETH})),
+        scene=replace(_strips_alone(bench), new_lines=frozenset({LineKind.TEETH})),
     )
 
 

@@ -74,6 +74,7 @@ BAGS = {
     "board fused": boards_fused(demo_bag()),
     "coolbox": sample("coolbox"),
     "wrap": sample("wrap"),
+    "jar": sample("jar"),
     "coolbox with a board fused": boards_fused(sample("coolbox")),
     "lid": four(shift=10.0),
     "wrap faced": with_choice(sample("wrap"), "top", "facing"),

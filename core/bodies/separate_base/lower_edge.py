@@ -1,0 +1,114 @@
+"""The lower edge of the walls, staystitched and clipped so that it turns corners. mm."""
+
+from core.base.sentences import Plural, mark, plural, say
+from core.bodies.separate_base.body import SeparateBase
+from core.bodies.separate_base.draft import wall_of
+from core.flat.match_marks import MatchMark, seam_marks
+from core.flat.piece import Edge, Point
+from core.flat.roles import EdgeId, EdgeRef, EdgeRole, PieceId, SeamRole
+from core.work.bench import Bench
+from core.work.machine import SEAM_STITCH
+from core.work.operation import (
+    Action,
+    Operation,
+    Phase,
+    Stitching,
+    StitchPath,
+    measured,
+)
+from core.work.scene import WIDE, FlatScene
+from core.work.states import TURNED, State
+
+CLIPPED = State("the lower edge of the walls is staystitched and clipped")
+BASE_SEWN = State("the base is sewn in")
+
+
+def walls_around(bench: Bench, body: SeparateBase) -> tuple[PieceId, ...]:
+    """Everything that goes round the base."""
+    walls = dict.fromkeys(wall_of(body, face) for face in body.ring_faces)
+    return (*walls, *bench.opening.pieces)
+
+
+def _lower_edges(body: SeparateBase) -> tuple[EdgeRef, ...]:
+    return tuple(
+        EdgeRef(wall_of(body, face), EdgeId(EdgeRole.BOTTOM, face)) for face in body.ring_faces
+    )
+
+
+def clip_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
+    """The walls' lower edge made to turn corners; four walls open there of themselves."""
+    (seam,) = bench.seam_ids(SeamRole.BASE)
+    marks = [each for each in seam_marks(bench.draft).clips if each.seam == seam]
+    if not marks:
+        return ()
+    clips, edges = len(marks), _lower_edges(body)
+    first = bench.draft.edge(edges[0])
+    left, low, right, _ = bench.draft.piece(edges[0].piece).bounds
+    middle = (left + right) / 2
+    at = middle, low
+    measured_at = at, _inward(first, at, body.base_seam)
+    near = FlatScene(
+        pieces=(edges[0].piece,),
+        window=(middle, low, right, low + (right - left) / 4),
+        paper=WIDE,
+    )
+    length = bench.seam_length(SeamRole.BASE)
+    return (
+        Operation(
+            key="staystitch lower edge",
+            phase=Phase.CLOSE,
+            action=Action.STAYSTITCH,
+            title=say("Staystitch and clip the lower edge of the walls"),
+            instructions=(
+                say(
+                    "Sew once round the lower edge of the walls, within the allowance and a "
+                    "stitch's width from the line of the base seam, {base_seam} from the edge.",
+                    base_seam=body.base_seam,
+                ),
+                say(_CLIPS, numbers={"count": clips}),
+            ),
+            why=say("A straight edge goes round a corner only where its allowance can open."),
+            check=say("No clip cuts a stitch."),
+            caution=say("Cut up to the stitching, not through it."),
+            needs=bench.closing.sides,
+            until=(TURNED, BASE_SEWN),
+            measures=(measured("base_seam", body.base_seam, edges[0].piece, *measured_at),),
+            makes=(CLIPPED,),
+            pieces=walls_around(bench, body),
+            paths=(
+                *(_stay_path(bench, ref) for ref in edges),
+                *(_clip_path(bench, each) for each in marks),
+            ),
+            setting=bench.seam,
+            stitching=(Stitching(mark("staystitching"), length, bench.wall),),
+            scene=near,
+        ),
+    )
+
+
+def _stay_deep(edge: Edge) -> float:
+    """From the raw edge to the stitching that ends the clips, mm."""
+    return max(edge.allowance - SEAM_STITCH, edge.allowance / 2)
+
+
+def _inward(edge: Edge, at: Point, deep: float) -> Point:
+    """So far from the raw edge into the piece."""
+    (x, y), (dx, dy) = at, edge.heading
+    return x - deep * dy, y + deep * dx
+
+
+def _stay_path(bench: Bench, ref: EdgeRef) -> StitchPath:
+    edge = bench.draft.edge(ref)
+    ends = (_inward(edge, at, _stay_deep(edge)) for at in (edge.start, edge.end))
+    return StitchPath(ref.piece, tuple(ends))
+
+
+def _clip_path(bench: Bench, clip: MatchMark) -> StitchPath:
+    edge = bench.draft.edge(EdgeRef(clip.piece, clip.edge))
+    return StitchPath(clip.piece, (clip.at, _inward(edge, clip.at, _stay_deep(edge))))
+
+
+_CLIPS: Plural = plural(
+    "At the clip mark cut the allowance from the edge up to that stitching.",
+    "At each of the {count} clip marks cut the allowance from the edge up to that stitching.",
+)

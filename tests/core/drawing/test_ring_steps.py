@@ -1,0 +1,147 @@
+"""Steps at a ring of strips or walls show what they say: what is there by then, and where.
+
+Source of all: what each step's own words name, as the maker has it on the table.
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+
+import pytest
+
+from core.bag.compute import compute
+from core.drawing.records import DrawingRecord, Line, Polygon, Text
+from core.drawing.sketch import Picture, record_bounds
+from core.drawing.step_pictures import SolidScene, StepPictures
+from core.flat.ink import Ink
+from core.flat.match_marks import seam_marks
+from core.flat.roles import SeamRole
+from core.sewing.steps import steps
+from core.solid.fold import FoldModel
+from core.storage.bag_files import sample
+from core.work.operation import Operation, along
+from core.work.scene import FoldedView
+
+STRIP_BAGS = ("coolbox", "wrap")
+PANELS = {"coolbox": ("front", "back"), "wrap": ("left", "right")}
+
+
+def all_steps(name: str) -> dict[str, tuple[Operation, Picture]]:
+    result = compute(sample(name))
+    found = steps(result)
+    pictures = StepPictures(result, found)
+    return {each.operation.key: (each.operation, pictures.picture(each.number)) for each in found}
+
+
+def new_lines(picture: Picture) -> list[Line]:
+    return [each for each in picture.records if isinstance(each, Line) and each.ink is Ink.NEW]
+
+
+def areas(picture: Picture, *inks: Ink) -> list[Polygon]:
+    return [each for each in picture.records if isinstance(each, Polygon) and each.ink in inks]
+
+
+def texts(records: Iterable[DrawingRecord]) -> set[str]:
+    return {each.text for each in records if isinstance(each, Text)}
+
+
+def pieces_left_out(operation: Operation) -> set[str]:
+    assert isinstance(operation.scene, FoldedView)
+    return {each.face.value for each in operation.scene.left_out if each.face is not None}
+
+
+@pytest.mark.parametrize("name", STRIP_BAGS)
+def test_the_second_panel_is_away_while_the_first_is_sewn_in(name: str) -> None:
+    found, (first, last) = all_steps(name), PANELS[name]
+    assert pieces_left_out(found[f"join gusset seam {first}"][0]) == {last}
+    assert pieces_left_out(found[f"join gusset seam {last}"][0]) == set()
+
+
+@pytest.mark.parametrize("name", STRIP_BAGS)
+def test_a_ring_that_is_joined_stands_round_with_its_inside_seen_and_no_panel(name: str) -> None:
+    found = all_steps(name)
+    joins = [key for key in found if key.startswith("join top strip")]
+    assert len(joins) == 2
+    for key in (*joins, "tack zip ends", "open zip"):
+        operation, picture = found[key]
+        assert pieces_left_out(operation) == set(PANELS[name]), key
+        # Wrong side out: of what lies flat, only that would be seen.
+        assert areas(picture, Ink.INSIDE), key
+        assert areas(picture, Ink.GOODS, Ink.SHADE), key
+        assert new_lines(picture), key
+
+
+def test_what_is_left_out_of_a_view_is_not_drawn() -> None:
+    result = compute(sample("coolbox"))
+    model = FoldModel(result.bag, result.draft)
+    whole = FoldedView(wrong_side=True, share=0.9)
+    back = next(each.id for each in result.draft.walls if each.label == "back")
+    less = replace(whole, left_out=frozenset({back}))
+    assert len(SolidScene(model, less).points) < len(SolidScene(model, whole).points)
+
+
+def test_corners_are_staystitched_and_clipped_on_the_half_strips_too() -> None:
+    """The cool box's upper corners lie on its top strip: two edges, each with four corners."""
+    found = all_steps("coolbox")
+    for key, on_strip, on_half in (("staystitch strip", 2, 1), ("cut clips", 10, 5)):
+        operation, picture = found[key]
+        assert "top strip" in texts(picture.records), key
+        lines = new_lines(picture)
+        upright = [each for each in lines if is_upright(each)]
+        level = [each for each in lines if not is_upright(each)]
+        strip, half = (upright, level) if key == "staystitch strip" else (level, upright)
+        assert (len(strip), len(half)) == (on_strip, on_half), key
+        on_halves = [each for each in operation.paths if each.piece.owner == "top"]
+        assert len(on_halves) == len(operation.paths) / 2, key
+    stay = found["staystitch strip"][0]
+    assert along(stay.paths) == pytest.approx(math.fsum(each.length for each in stay.stitching))
+
+
+def is_upright(line: Line) -> bool:
+    return abs(line.points[0][0] - line.points[-1][0]) < 1e-6
+
+
+def test_what_is_staystitched_across_a_join_is_drawn_on_both_pieces() -> None:
+    """Four pieces: each line lies on the piece that holds it, and none runs beyond its piece."""
+    bag = sample("coolbox")
+    result = compute(replace(bag, body=replace(bag.body, strip_pieces=4)))
+    (stay,) = (e.operation for e in steps(result) if e.operation.key == "staystitch strip")
+    assert along(stay.paths) == pytest.approx(math.fsum(each.length for each in stay.stitching))
+    for path in stay.paths:
+        left, low, right, top = result.draft.piece(path.piece).bounds
+        for x, y in path.points:
+            assert left < x < right
+            assert low <= y <= top
+
+
+def test_both_ends_of_a_wrap_are_there_while_they_are_marked() -> None:
+    _, picture = all_steps("wrap")["mark panel"]
+    assert {"left end", "right end", "wrap"} <= texts(picture.records)
+    _, picture = all_steps("coolbox")["mark panel"]
+    assert {"front", "back"} <= texts(picture.records)
+
+
+def test_a_zip_that_comes_forward_is_drawn_below_the_fold() -> None:
+    """In the picture's own scale, on walls as wide as they are cut."""
+    jar = sample("jar")
+    operation, picture = all_steps("jar")["fold walls"]
+    (offset,) = (each.length for each in operation.measures if each.name == "zip_offset")
+    (walls,), (zip_,) = areas(picture, Ink.INSIDE), areas(picture, Ink.PART)
+    left, _, right, fold = record_bounds([walls])
+    _, low, _, high = record_bounds([zip_])
+    scale = (right - left) / jar.body.body_width  # type: ignore[attr-defined]
+    assert fold - (low + high) / 2 == pytest.approx(offset * scale)
+
+
+def test_the_lower_edge_is_drawn_with_its_stitching_and_its_clips() -> None:
+    result = compute(sample("jar"))
+    (stay,) = (e.operation for e in steps(result) if e.operation.key == "staystitch lower edge")
+    (base,) = result.draft.walked_seams(SeamRole.BASE)
+    clips = [each for each in seam_marks(result.draft).clips if each.seam == base.seam.id]
+    ends = {path.points[0] for path in stay.paths}
+    assert clips
+    assert {each.at for each in clips} <= ends
+    assert len(stay.paths) == len(clips) + 2  # and once along either wall
+    _, picture = all_steps("jar")["staystitch lower edge"]
+    # Of front or back one corner of either side lies in each half.
+    assert len(new_lines(picture)) == 1 + len(clips) / 4
