@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from itertools import pairwise
 
+from PySide6.QtCore import QSignalBlocker
 from PySide6.QtWidgets import QDialogButtonBox, QFormLayout, QVBoxLayout, QWidget
 
 from app.dialogs.constructions import ConstructionRow, plain_bag
@@ -13,11 +14,11 @@ from app.widgets.dialog import FittedDialog
 from app.widgets.inputs import LengthBox, OptionBox
 from app.widgets.labels import Verdict
 from app.widgets.layouts import holding, spaced
-from core.bag.construction import tops_of
+from core.bag.choices import with_word
+from core.bag.construction import tops_of, tops_on
 from core.bag.figures import label_of
 from core.base.errors import CornerwrightError
 from core.base.sentences import joined
-from core.bodies.body import Body
 from core.bodies.table import BODIES
 from core.model.record import NewSize
 from core.parts.table import SLOTS
@@ -155,13 +156,18 @@ class NewBagDialog(FittedDialog):
             for choice in self._kind.CHOICES
             if choice.asked
         }
+        usual = plain_bag(self._kind)
+        for choice in self._kind.CHOICES:
+            if (options := self.choices.get(choice.name)) is not None:
+                options.setCurrentIndex(options.findData(choice.read(usual.body)))
+                if choice.goes_along:
+                    options.currentIndexChanged.connect(self._offer_tops)
         self.top = self._options(
             self.tr("Top"),
-            {kind.KIND: translated(kind.LABEL) for kind in tops_of(self._usual_body())},
+            {},
             self.tr("What is done to the opening: how the bag is closed, or its edge finished."),
         )
-        own = plain_bag(self._kind).top.KIND
-        self.top.setCurrentIndex(self.top.findData(own))
+        self._offer_tops()
         for options in (*self.choices.values(), self.top):
             self._form.addRow(f"&{options.accessibleName()}:", options)
             options.currentIndexChanged.connect(self.refresh)
@@ -181,8 +187,20 @@ class NewBagDialog(FittedDialog):
         for before, after in pairwise(fields):
             QWidget.setTabOrder(before, after)
 
-    def _usual_body(self) -> Body:
-        return plain_bag(self._kind).body
+    def _offer_tops(self) -> None:
+        """Those that such a body takes; the one that was chosen stays, or else a plain bag's."""
+        usual = made = plain_bag(self._kind)
+        for choice in self._kind.CHOICES:
+            if choice.goes_along and choice.name in self.choices:
+                made = with_word(made, choice, self.choices[choice.name].currentData())
+        kinds = tops_of(made.body) if made is usual else tops_on(made.body)
+        with QSignalBlocker(self.top):
+            chosen = self.top.currentData()
+            self.top.clear()
+            for kind in kinds:
+                self.top.addItem(translated(kind.LABEL), kind.KIND)
+            found = self.top.findData(chosen)
+            self.top.setCurrentIndex(self.top.findData(made.top.KIND) if found < 0 else found)
 
     def _on_reckoned(self, told: str) -> None:
         """What a change or a sum came to, which is about to be asked for."""

@@ -151,7 +151,16 @@ class VolumeBox(FigureBox):
 
 
 class CountBox(FigureBox):
-    """A box for a whole number of pieces."""
+    """A box for a whole number of pieces.
+
+    `among`: the only numbers that its steps go to, ascending; none: every one.
+    """
+
+    def __init__(
+        self, label: str, parent: QWidget | None = None, *, among: tuple[int, ...] = ()
+    ) -> None:
+        super().__init__(label, parent)
+        self._among = among
 
     def _read(self, text: str, stands: float | None) -> Reckoning:
         return reckon_count(text, stands=stands)
@@ -160,7 +169,11 @@ class CountBox(FigureBox):
         return f"{value:g}"
 
     def _moved(self, value: float, steps: int) -> float:
-        return value + steps
+        if not self._among:
+            return value + steps
+        beyond = [each for each in self._among if (each > value if steps > 0 else each < value)]
+        way = beyond if steps > 0 else beyond[::-1]
+        return way[min(abs(steps), len(way)) - 1] if way and steps else value
 
     def _widest(self) -> str:
         return "000"

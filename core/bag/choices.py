@@ -2,13 +2,20 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import Around
-from core.bag.construction import Ahead, lost_with_construction, with_construction
+from core.bag.construction import (
+    Ahead,
+    following,
+    lost_with_construction,
+    with_body,
+    with_construction,
+)
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, Sentence, mark, say
@@ -42,7 +49,7 @@ def kept_of(bag: Bag, choice: Choice) -> object:
     """What of a bag is worth remembering before a word is left; None for nothing."""
     if choice.name == _TOP.name:
         return _KeptTop(bag.top, bag.site.mouth.allowance)
-    if choice.name == _BODY.name:
+    if choice.name == _BODY.name or choice.goes_along:
         return bag
     owner = bag.owner(choice.part)
     return choice.kept(owner) if isinstance(owner, _KINDS[choice.name]) else None
@@ -65,6 +72,8 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
             told = say(_OTHER_BODY, terms={"label": choice.label, "body": bag.body.LABEL})
             raise FieldError(told, field=choice.name, value=word)
         owner = kept if isinstance(kept, kinds) else kinds[0].fresh(around, word)
+    if choice.goes_along:
+        return with_body(bag, partial(choice.write, owner, word), kept)
     made = choice.write(owner, word, around, kept)
     return bag.with_part(made) if isinstance(made, Part) else replace(bag, **{choice.part: made})
 
@@ -79,7 +88,8 @@ def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
     before, after = was.owner(choice.part), now.owner(choice.part)
     kind = _KINDS[choice.name]
     both = isinstance(before, kind) and isinstance(after, kind)
-    return choice.lost(before, after) if both else None
+    lost = choice.lost(before, after) if both else None
+    return following(lost, lost_with_construction(was, now)) if choice.goes_along else lost
 
 
 def with_choice(bag: Bag, name: str, word: str) -> Bag:

@@ -60,6 +60,12 @@ def tops_of(body: Body) -> tuple[type[Top], ...]:
     )
 
 
+def tops_on(body: Body) -> tuple[type[Top], ...]:
+    """The kinds of top that can be sewn to this body as it is, in reading order."""
+    mouth = body.mouth()
+    return tuple(kind for kind in TOPS if kind.refused(mouth) is None)
+
+
 def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Bag:
     """The bag in another construction, with the finished sizes that both have.
 
@@ -89,6 +95,80 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
     for part in _as_they_were(bag, left):
         made = _having(made, part.along(Around(left), Around(made)))
     return made
+
+
+Remaking = Callable[[Surround, Body | None], Body]
+"""The bag around a body, and the body that was left, if it is remembered -> it made otherwise."""
+
+
+def with_body(bag: Bag, make: Remaking, left: Bag | None = None) -> Bag:
+    """The bag with its body made in another way; top and parts go along as far as they can.
+
+    Where it must have another top its finished sizes stay as well. `left`: the bag when that way
+    was left, if it is remembered: what of top and parts nobody changed since comes back.
+    A FieldError: there can be no such bag.
+    """
+    if left is None or type(left.body) is not type(bag.body):
+        return _remade(bag, make, (bag.top,))
+    tops = (left.top, bag.top) if _went_along(bag, left) else (bag.top,)
+    made = _remade(bag, make, tops, left.body)
+    if _alike(made.body, left.body):  # but for the dust of sums
+        made = replace(made, body=left.body)
+    for part in _as_they_were(bag, left):
+        made = _having(made, part.along(Around(left), Around(made)))
+    return made
+
+
+def _went_along(bag: Bag, left: Bag) -> bool:
+    """Whether the top is as it was made for this body when the other way was left."""
+    try:
+        return _remade(left, lambda around, kept: bag.body, (left.top,)).top == bag.top
+    except FieldError:
+        return False
+
+
+def _remade(bag: Bag, make: Remaking, tops: Sequence[Top], left: Body | None = None) -> Bag:
+    """The bag with its body made so, the first top that goes with it, and its parts that do."""
+    refused: FieldError | None = None
+    for top, _ in _tops(bag, tops):
+        try:
+            other = _retopped(bag, make, top, left)
+        except FieldError as error:
+            refused = refused or error
+            continue
+        for part in bag.parts.values():
+            other = _having(other, part.along(Around(bag), Around(other)))
+        return other
+    assert refused is not None  # the present top is always tried
+    raise refused
+
+
+def _retopped(bag: Bag, make: Remaking, top: Top | type[Top], left: Body | None) -> Bag:
+    """The bag without its parts, with a body made so and this top; a FieldError: there is none."""
+    around: Surround = Around(bag)
+    for _ in range(2):  # what shows of the top is known once it is there
+        body = make(around, left)
+        mouth = body.mouth()
+        refused = top.refused(mouth)
+        if refused is not None:
+            raise FieldError(refused, field=TOP, value=top.KIND)
+        made = top if isinstance(top, Top) else top.fresh(Ahead.with_body(bag, body))
+        more = made.shows(mouth) - bag.site.shows
+        around = Ahead(bag, replace(bag.site, shows=made.shows(mouth), closed=top.CLOSES))
+    if not same_length(more, 0.0):
+        changes, _ = body.with_allowances({}, more)
+        of_name = {figure.name: figure.attribute for figure in body.FIGURES}
+        values = {of_name[name]: round(size, 9) for name, size in changes.items()}
+        body, _ = body.with_values(values, bag.site)
+    other = replace(bag, body=body, top=made, parts=Parts())
+    is_own = made is bag.top or made is not top
+    return other if is_own else with_figures(other, made.keep_sizes({}, _GROWN, other.site))
+
+
+def _alike(one: Body, other: Body) -> bool:
+    """Whether two bodies of one construction are cut to the same sizes."""
+    sizes = ((getattr(one, each.attribute), getattr(other, each.attribute)) for each in one.FIGURES)
+    return all(same_length(*pair) for pair in sizes)
 
 
 def _as_they_were(bag: Bag, left: Bag) -> Iterator[Part]:
@@ -150,11 +230,24 @@ def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
     if lost:
         told.append(say(_LEFT_OUT, terms={"parts": Listing(lost)}))
     if type(was.top) is not type(now.top):
-        told.append(type(was.top).refused(now.site.mouth) or say(_NO_ROOM))
-    return reduce(_followed_by, told) if told else None
+        refused = type(was.top).refused(now.site.mouth)
+        if refused is not None or not _has_room(now, was.top):  # else what was left came back
+            told.append(refused or say(_NO_ROOM))
+    return reduce(following, told, None)
 
 
-def _followed_by(one: Sentence, other: Sentence) -> Sentence:
+def _has_room(bag: Bag, top: Top) -> bool:
+    try:
+        replace(bag, top=top)
+    except FieldError:
+        return False
+    return True
+
+
+def following(one: Sentence | None, other: Sentence | None) -> Sentence | None:
+    """One sentence after another, or what there is of them."""
+    if one is None or other is None:
+        return other if one is None else one
     return say("{one} {two}", terms={"one": one, "two": other})
 
 
@@ -212,9 +305,7 @@ def _topped(
     other = replace(bag, body=body, top=made, parts=Parts())
     if fresh:
         return other
-    # As one does whose bag has grown to where it is now.
-    grown = Moved(width=LENGTH_TOLERANCE, top=0.0)
-    longer = made.keep_sizes({}, grown, other.site) if made is bag.top else {}
+    longer = made.keep_sizes({}, _GROWN, other.site) if made is bag.top else {}
     return with_figures(other, longer)
 
 
@@ -279,6 +370,8 @@ def _rounded(changes: Mapping[str, float]) -> dict[str, float]:
     return {name: round(value, 9) for name, value in changes.items()}
 
 
+_GROWN = Moved(width=LENGTH_TOLERANCE, top=0.0)
+"""How a bag has grown to where it is now: a zip that is too short for it becomes longer."""
 _OTHER_TOP = mark("The top of this bag is now: {top}.")
 _NO_ROOM = mark("The top that was there has no room in this construction.")
 _MADE_OTHERWISE = mark("Made in another way, as this construction asks: {parts}.")

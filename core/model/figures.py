@@ -95,6 +95,7 @@ class CutFigure:
         help: one sentence for the tooltip.
         ruled: how a ruler rounds it; None: it stays as it is.
         pinnable: whether a redesign may change it, so that it can be kept from it.
+        among: the only numbers that a count can be; none: every one between its limits.
         in_sewn_bag: whether it is a size of what lies in the sewn bag, and so stays when only
             the take-up changes.
         by_hand: whether lines of the flat pieces that it sets can be moved by hand.
@@ -117,6 +118,7 @@ class CutFigure:
     in_sewn_bag: bool = False
     by_hand: bool = False
     tells: tuple[str, ...] = ()
+    among: tuple[int, ...] = ()
     when: When | None = None
     _surely: float = field(init=False, repr=False, compare=False)
 

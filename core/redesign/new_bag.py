@@ -16,7 +16,7 @@ from core.bag.construction import Ahead
 from core.bag.figures import FINISHED
 from core.bag.tables import BODY, TOP, cut_figure
 from core.base.errors import CornerwrightError, FieldError
-from core.base.sentences import NO_TEXT
+from core.base.sentences import NO_TEXT, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit, default_step, round_to_step
 from core.bodies.body import Body
@@ -125,7 +125,14 @@ def _begun(bare: Bag, sizes: Mapping[str, float], words: Mapping[str, str], own:
     for name, word in words.items():
         if name not in _FIRST and not _is_laid(_owner_of(name)):
             start = with_choice(start, name, word)
+            top = words.get(TOP, start.top.KIND)
+            if top != start.top.KIND:  # another one went along
+                refused = next(kind for kind in TOPS if top == kind.KIND).refused(start.site.mouth)
+                raise FieldError(refused or say(_OTHER_TOP), field=TOP, value=top)
     return _with_new_top(start)
+
+
+_OTHER_TOP = mark("This top does not go with the other choices that are made.")
 
 
 def _owner_of(choice: str) -> str:

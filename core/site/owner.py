@@ -167,6 +167,9 @@ class Choice(NamedTuple):
             left, or None; it may raise FieldError.
         kept: what of the owner is worth remembering before a word is left; None for nothing.
         lost: what of the owner before is gone from the one after, and no figure of it tells.
+        goes_along: whether top and parts that have no place then are changed or left out, as in
+            another construction; else what they cannot be is refused. The bag is kept, and what
+            `write` has of it is its owner.
         on_command_line: whether commands have it; they leave parts out by another option.
         asked: whether a new bag is asked for it.
     """
@@ -181,6 +184,7 @@ class Choice(NamedTuple):
     write: Callable[[Any, str, Surround, Any], Any]
     kept: Callable[[Any], object] = lambda owner: None
     lost: Callable[[Any, Any], Sentence | None] = lambda was, now: None
+    goes_along: bool = False
     on_command_line: bool = False
     asked: bool = False
 

@@ -345,6 +345,10 @@ def test_what_a_choice_takes_away_is_told(bench: Bench) -> None:
     assert bench.document.result.finished["base_width"] == pytest.approx(base + inch(1))
 
 
+_OF_BODIES = {"strip_pieces": "wrap", "body_pieces": "separate-base"}
+"""Choice -> a construction that has it, where the demo bag's has not."""
+
+
 @pytest.mark.parametrize("choice", CHOICES, ids=lambda choice: choice.name)
 def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     bench: Bench, choice: object
@@ -352,6 +356,8 @@ def test_every_option_of_every_choice_is_one_step_and_can_be_undone(
     start = bench.document.bag
     if choice.name == "tips":
         bench.choose("corners", "sewn-across")
+    if choice.name in _OF_BODIES:
+        bench.choose("construction", _OF_BODIES[choice.name])
     for key, _ in choice.options:
         before = bench.document.bag
         bench.choose(choice.name, key)

@@ -270,7 +270,7 @@ class MeasuresPane(QScrollArea):
         label = translated(figure.label)
         box: FigureBox
         if figure.quantity is Quantity.COUNT:
-            box = CountBox(label, self)
+            box = CountBox(label, self, among=figure.among)
         else:
             box = LengthBox(label, self._display, self)
         return self._add_box(figure, label, box)

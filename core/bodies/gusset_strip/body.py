@@ -9,7 +9,7 @@ from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.bodies.body import Body, BoxNames
-from core.bodies.gusset_strip import solving
+from core.bodies.gusset_strip import choices, solving
 from core.bodies.gusset_strip.allowances import (
     crossings,
     other_allowances,
@@ -45,7 +45,7 @@ from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Crossing, Finding
 from core.model.record import Solving
-from core.site.owner import KeepSizes, Surround
+from core.site.owner import Choice, KeepSizes, Surround
 from core.site.site import Floor, Site
 
 if TYPE_CHECKING:
@@ -94,6 +94,7 @@ class StripBody(Body):
         "finished {face_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"
     )
     SOLVING: ClassVar[Solving] = solving.SOLVING
+    CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
 

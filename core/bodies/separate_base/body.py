@@ -10,6 +10,7 @@ from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.bodies.body import Body, BoxNames
 from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
+from core.bodies.separate_base import choices
 from core.bodies.separate_base import sizes as redesign
 from core.bodies.separate_base.crossings import base_crossings
 from core.bodies.separate_base.draft import (
@@ -41,7 +42,7 @@ from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.findings import Allowance, Crossing
 from core.model.record import Solving
-from core.site.owner import Moved, Surround
+from core.site.owner import Choice, Moved, Surround
 from core.site.site import Floor, Site
 
 if TYPE_CHECKING:
@@ -91,6 +92,7 @@ class SeparateBase(Body):
         "finished {base_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"
     )
     SOLVING: ClassVar[Solving] = redesign.SOLVING
+    CHOICES: ClassVar[tuple[Choice, ...]] = choices.CHOICES
     FIGURES: ClassVar[tuple[CutFigure, ...]] = CUT
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = FINISHED
 
@@ -252,19 +254,19 @@ class SeparateBase(Body):
     ) -> tuple["SeparateBase", float | None]:
         """Of another number of walls they go as far round as before."""
         pieces = values.get("body_pieces", self.body_pieces)
-        own = self._recut(pieces) if pieces != self.body_pieces else {}
+        own = self.walls_of(pieces, self.ring_length) if pieces != self.body_pieces else {}
         return replace(self, **{**own, **values}), None
 
     def _of_pieces(self, pieces: int) -> "SeparateBase":
-        sizes: dict[str, Any] = {"body_pieces": pieces, **self._recut(pieces)}
-        return replace(self, **sizes)
+        sizes: dict[str, Any] = self.walls_of(pieces, self.ring_length)
+        return replace(self, body_pieces=pieces, **sizes)
 
-    def _recut(self, pieces: int) -> dict[str, float]:
-        """The walls in so many pieces."""
+    def walls_of(self, pieces: int, ring: float) -> dict[str, float]:
+        """Widths of so many walls, by attribute, that are so long once round, mm."""
         if pieces != 4:
-            return {"body_width": self.ring_length / max(pieces, 1) + 2 * self.side_seam}
+            return {"body_width": ring / max(pieces, 1) + 2 * self.side_seam}
         wide, deep = self.drawn_width, self.drawn_depth
-        over = self.ring_length / 4 - (wide + deep) / 2
+        over = ring / 4 - (wide + deep) / 2
         return {
             "body_width": wide + over + 2 * self.side_seam,
             "body_end_width": deep + over + 2 * self.side_seam,

@@ -90,6 +90,7 @@ BODY_PIECES = CutFigure(
     quantity=Quantity.COUNT,
     low=1,
     high=4,
+    among=RING_PIECES,
     help=mark(
         "Of how many pieces the walls are: 1, joined at the left side; 2, front and back; or 4, "
         "one to each side of a square base."
