@@ -136,9 +136,12 @@ _SHARES = tuple(number / 8 for number in range(1, 8))
 
 
 def _lines(draft: Draft) -> Iterator[tuple[LineRef, _Line]]:
-    """Every line that has a length and runs across or along its piece, and every arc."""
+    """Every line that has a length and runs across or along its piece, and every arc of a wall.
+
+    The corners of what is laid in follow from those of the bottom.
+    """
     for piece in draft.pieces:
-        for edge in piece.edges:
+        for edge in piece.edges if piece.id.role is PieceRole.WALL else ():
             if edge.turn and edge.length > _STILL:
                 bend, way = tuple(map(edge.point_at, _SHARES)), Axis.ACROSS
                 still = _still(piece, edge.point_at(0.5), way)
