@@ -163,7 +163,7 @@ def _lengths(plan: Plan, unit: Unit) -> Iterator[Purchase]:
         yield Purchase(
             what=Sentence(what),
             amount=say("{length}", words={"length": ribbon_text(length, unit=unit)}),
-            remark=say("under {parts}", terms={"parts": parts}),
+            remark=several[0].kind or say("under {parts}", terms={"parts": parts}),
             cost=None,
         )
 

@@ -165,7 +165,7 @@ class Notion(NamedTuple):
     Attributes:
         what: it is called; what is called alike is bought together.
         length: of what is bought by length; None: one piece.
-        kind: which one, of a piece.
+        kind: which one, of a piece; what for, of a length that lies under nothing.
         under: what it lies under, of what is bought by length.
         price: money for one piece; 0: it has none.
     """

@@ -1,33 +1,94 @@
-"""Sewing a roll top: hems, the buckle at their ends, and rolling it down. mm."""
+"""Sewing a roll top: hems, a stiff strip, the buckle at their ends, and rolling it down. mm."""
+
+from dataclasses import replace
 
 from core.base.sentences import mark, plural, say
+from core.base.tolerance import shorter
 from core.flat.roles import Face, SeamRole
-from core.tops.hem.operations import HEMMED, hem_operations
-from core.tops.roll_top.roll import RollTop
-from core.work.bench import Bench
+from core.site.site import Mouth
+from core.tops.hem.hem import walls_at_hem
+from core.tops.hem.operations import HEMMED, hem_opening, hem_operations
+from core.tops.roll_top.roll import RollTop, loop_of
+from core.work.bench import Bench, OpeningWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, StitchPath, sized
 from core.work.scene import FoldedView
 from core.work.states import INSERT_IN, PRESSED, TURNED, State
 
+_STIFFENED = State("the strip is in the hem")
 _BUCKLED, _ROLLED = State("the buckle is on"), State("the top is rolled down")
+
+
+def roll_opening(mouth: Mouth) -> OpeningWork:
+    """As of a hemmed top, whose ends have the buckle in them."""
+    return replace(
+        hem_opening(mouth),
+        before_folding=(HEMMED, _BUCKLED),
+        side=say(
+            "The buckle's loop is caught at the top: keep the half buckle inside, clear of the "
+            "needle, and sew twice across the loop."
+        ),
+    )
 
 
 def roll_operations(bench: Bench, roll: RollTop) -> tuple[Operation, ...]:
     """The hems as of any open top; then what holds the rolls."""
-    return (*hem_operations(bench), _add_buckle(bench), _roll_down(bench, roll))
+    strip = roll.strip(bench.site)
+    stiffened = (_slide_in(bench, strip),) if shorter(0.0, strip) else ()
+    return (
+        *hem_operations(bench),
+        *stiffened,
+        _add_buckle(bench, bool(stiffened)),
+        _roll_down(bench, roll),
+    )
 
 
-def _add_buckle(bench: Bench) -> Operation:
+def _slide_in(bench: Bench, strip: float) -> Operation:
+    hem = bench.site.seats[Face.BACK].top_allowance
+    return Operation(
+        key="slide strip into hem",
+        action=Action.FOLD,
+        phase=Phase.TOP,
+        title=say("Slide the stiffener strip into the back's hem"),
+        instructions=(
+            say("Cut the strip {strip_length} long, and round its ends.", strip_length=strip),
+            say("Slide it into the back's hem from one end, until it is in the middle."),
+        ),
+        why=say("The back leads the rolls: stiff, it keeps them straight."),
+        check=say("It ends as far from one side edge as from the other, clear of both side seams."),
+        caution=say(
+            "It goes no wider than the hem is deep, {hem}: what is wider lies in no roll.", hem=hem
+        ),
+        needs=(HEMMED,),
+        until=bench.closing.flat_ends,
+        measures=sized(MeasurePlace.DERIVED, strip_length=strip, hem=hem),
+        makes=(_STIFFENED,),
+        pieces=bench.walls,
+        edges=tuple(
+            ref
+            for each in bench.seams(SeamRole.HEM)
+            for ref in each.seam.one
+            if each.seam.id.face is Face.BACK
+        ),
+    )
+
+
+def _add_buckle(bench: Bench, stiffened: bool) -> Operation:
     tack, seat, hem = bench.tack_length, bench.site.seats[Face.BACK], bench.site.mouth.allowance
     beside = seat.side_allowance / 2
     across = beside, seat.width - beside
+    loop = loop_of(bench.site)
+    turned = walls_at_hem(layered=bench.layered) / 2 if shorter(0.0, hem) else 1.0
+    stack = turned * bench.wall
     return Operation(
         key="tack buckle",
         action=Action.TACK,
         phase=Phase.TOP,
         title=say("Sew the buckle to the ends of the back's hem"),
         instructions=(
-            say("Draw a short loop of tape through each half of the buckle."),
+            say(
+                "Draw {loop_length} of webbing through each half of the buckle, and lay it double.",
+                loop_length=loop,
+            ),
             say(
                 "Lay the ends of each loop on the right side of the back's hem, level with its "
                 "side edge, the buckle towards the middle, and sew a bar tack {tack_length} long "
@@ -37,9 +98,17 @@ def _add_buckle(bench: Bench) -> Operation:
         ),
         why=say("The side seams catch the loops; once the top is rolled the buckle meets itself."),
         check=say("The two halves of the buckle can be closed into one another."),
-        needs=(HEMMED,),
+        caution=say(
+            "Webbing lies double on the hem, {stack} thick without it: go slowly, and turn the "
+            "hand wheel. Keep off the stiffener strip and the buckle.",
+            stack=stack,
+        ),
+        needs=(HEMMED, _STIFFENED) if stiffened else (HEMMED,),
         until=bench.closing.flat_ends,
-        measures=(bench.down("tack_length", tack, Face.BACK, x=across[0], start=hem),),
+        measures=(
+            bench.down("tack_length", tack, Face.BACK, x=across[0], start=hem),
+            *sized(MeasurePlace.DERIVED, loop_length=loop, stack=stack),
+        ),
         makes=(_BUCKLED,),
         pieces=bench.walls,
         paths=tuple(
@@ -49,7 +118,7 @@ def _add_buckle(bench: Bench) -> Operation:
             for x in across
         ),
         setting=bench.tack,
-        stitching=(Stitching(mark("tacks of the buckle"), 2 * tack, 2 * bench.wall),),
+        stitching=(Stitching(mark("tacks of the buckle"), 2 * tack, stack),),
         without_change=say(
             "With a straight stitch, sew back and forth five times over the same {tack_length}.",
             tack_length=tack,

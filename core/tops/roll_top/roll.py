@@ -16,7 +16,7 @@ from core.goods.supplies import Notion
 from core.model.figures import CutFigure, Direction, FinishedFigure, Quantity, settle_record
 from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
 from core.site.owner import Surround
-from core.site.site import Finished, Mouth, PlacedMark, Seat, Site
+from core.site.site import QUARTER_INCH, Finished, Mouth, PlacedMark, Seat, Site
 from core.tops.hem.hem import UNLEVEL, Hem, unlevel_findings
 from core.tops.top import Top, base_findings
 
@@ -129,9 +129,9 @@ class RollTop(Top):
         return Hem().crossings(site)
 
     def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
-        from core.tops.hem.operations import hem_opening
+        from core.tops.roll_top.operations import roll_opening
 
-        return hem_opening(mouth)
+        return roll_opening(mouth)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
         from core.tops.roll_top.operations import roll_operations
@@ -145,7 +145,22 @@ class RollTop(Top):
         return {"rolled_height": None}
 
     def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
-        return (Notion(what=mark("buckle"), kind=say("side release, two halves")),)
+        buckle = Notion(what=mark("buckle"), kind=say("side release, two halves"))
+        tape = Notion(
+            what=mark("webbing"), length=2 * loop_of(site), kind=say("for the loops of the buckle")
+        )
+        strip = self.strip(site)
+        if not shorter(0.0, strip):
+            return (buckle, tape)
+        stiff = Notion(what=mark("stiffener strip"), length=strip, kind=say(_STIFF))
+        return (buckle, tape, stiff)
+
+    def strip(self, site: Site) -> float:
+        """How long a strip in the back's hem is, mm: clear of its sides; 0 where none is folded."""
+        seat = site.seats[Face.BACK]
+        if not shorter(0.0, seat.top_allowance):
+            return 0.0
+        return max(seat.width - 2 * (seat.side_allowance + QUARTER_INCH), 0.0)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         return (
@@ -219,6 +234,11 @@ class RollTop(Top):
         )
 
 
+def loop_of(site: Site) -> float:
+    """Length of the webbing that holds one half of the buckle, laid double (own choice), mm."""
+    return 4 * MM_PER_INCH if site.unit is Unit.INCH else 100.0
+
+
 def _line(seat: Seat, down: float, *, lowest: bool) -> Mark:
     """Where a roll begins, from side to side, so far below the cut edge."""
     y, side = seat.top - down, seat.side_allowance
@@ -243,6 +263,7 @@ _OPEN_BOX = mark(
     "A top is rolled down where front and back lie flat together; this bag's mouth stands open as "
     "a box, or is closed by a top strip: hem it, or give it a facing."
 )
+_STIFF = mark("no wider than the back's hem is deep")
 _TIMES = plural("Roll it down 1 time", "Roll it down {count} times")
 _FEW = plural(
     "Rolled down 1 time the top works itself open: it wants at least {least}.",

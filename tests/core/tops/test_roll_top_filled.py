@@ -12,6 +12,8 @@ from core.bodies.body import Body
 from core.flat.roles import Face, MarkRole
 from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
+from core.sewing.order import sewing_order
+from core.sewing.steps import operations
 from core.solid.capacity import capacity
 from core.solid.fill import fill
 from core.solid.fold import FoldModel
@@ -19,6 +21,7 @@ from core.storage.bag_files import sample
 from core.tops.roll_top.roll import RollTop
 from tests.core.parts.test_seats import bag as made_of
 from tests.core.parts.test_seats import base
+from tests.core.sewing.order_proof import faults_in
 
 _HEIGHTS = {"boxed-panel": ("panel_length", 2.0), "separate-base": ("body_height", 1.0)}
 
@@ -113,3 +116,29 @@ def test_rolls_beyond_the_base_have_no_lines() -> None:
     for piece in draft_bag(one).pieces:
         for each in piece.marks:
             assert all(-1e-6 <= y <= piece.height for _, y in each.points)
+
+
+def test_what_holds_the_rolls_is_bought_and_sewn_before_the_sides() -> None:
+    """Section 3.8: stiffener strip and fastener before the sides."""
+    one = ROLLED[1]
+    every = operations(one, draft_bag(one))
+    order = [each.key for each in sewing_order(every)]
+    held = ["hem top", "slide strip into hem", "tack buckle"]
+    sides = [at for at, key in enumerate(order) if key.startswith("join side seam")]
+    assert [order.index(key) for key in held] == sorted(order.index(key) for key in held)
+    assert order.index("tack buckle") < min(sides)
+    assert order.index("fold top down") > max(sides)
+    lengths = {each.what: each.length for each in one.top.notions(one.site, draft_bag(one))}
+    seat = one.site.seats[Face.BACK]
+    inside = seat.width - 2 * seat.side_allowance - 2 * 6.35
+    assert lengths == {"buckle": None, "webbing": 200.0, "stiffener strip": inside}
+
+
+def test_a_raw_top_edge_takes_no_strip() -> None:
+    one = with_figures(ROLLED[1], {"zip_seam": 0.0})
+    every = operations(one, draft_bag(one))
+    assert "slide strip into hem" not in {each.key for each in every}
+    assert faults_in(every, [each.key for each in sewing_order(every)]) == ()
+    assert {each.what for each in one.top.notions(one.site, draft_bag(one))} == {
+        "buckle", "webbing",
+    }  # fmt: skip
