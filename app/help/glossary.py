@@ -177,7 +177,7 @@ GLOSSARY: tuple[Gloss, ...] = (
         "up, or they look like two colours.",
     ),
     Gloss("Notch", "A small mark at a cut edge; notch meets notch when two edges are sewn."),
-    Gloss("Opening width", "The finished width of the top, laid flat."),
+    Gloss("Opening width", "The finished width of the opening from end to end, laid flat."),
     Gloss(
         "Panel",
         "The one flat piece that is folded at the bottom and makes back, bottom and front. With a "
