@@ -1,7 +1,9 @@
 """The tables of all figures, gathered from the tables of bodies, tops and parts."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from types import MappingProxyType
+from typing import TypeVar
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Template, mark, say
@@ -28,28 +30,56 @@ OWNERS: Mapping[str, Template] = MappingProxyType(
 _KINDS: tuple[type[Owner], ...] = (*bodies.BODIES, *tops.TOPS, *parts.SLOTS)
 
 
-def _cut_figures() -> Iterator[CutFigure]:
+Figure = TypeVar("Figure", CutFigure, FinishedFigure)
+
+
+def merged(orders: Iterable[Sequence[Figure]]) -> tuple[Figure, ...]:
+    """Each figure once, and those of each table in its own order; else the first tables first.
+
+    Raises:
+        ValueError: two tables want figures that they share in another order.
+    """
+    tables = list(orders)
+    left = list(dict.fromkeys(chain.from_iterable(tables)))
+    found: list[Figure] = []
+    while left:
+        waiting = [[each for each in table if each in left] for table in tables]
+        free = (each for each in left if all(each not in table[1:] for table in waiting))
+        each = next(free, None)
+        if each is None:
+            raise ValueError(f"no order suits every table: {[it.name for it in left]}")
+        left.remove(each)
+        found.append(each)
+    return tuple(found)
+
+
+def _cut_tables() -> Iterator[Sequence[CutFigure]]:
     for kind in _KINDS:
-        yield from kind.FIGURES
-        yield from kind.GOODS_FIGURES
-    yield from Sandwich.FIGURES
+        yield (*kind.FIGURES, *kind.GOODS_FIGURES)
+    yield Sandwich.FIGURES
 
 
-def _finished_figures() -> Iterator[FinishedFigure]:
+def _finished_tables() -> Iterator[Sequence[FinishedFigure]]:
     for kind in (*bodies.BODIES, *tops.TOPS):
-        yield from kind.FINISHED
+        yield kind.FINISHED
     for kind in parts.SLOTS:
-        yield from kind.FINISHED
-        for pair in parts.PAIRS:
-            if pair.SLOTS[0] == kind.SLOT:
-                yield from pair.FINISHED
+        pairs = (pair.FINISHED for pair in parts.PAIRS if pair.SLOTS[0] == kind.SLOT)
+        yield (*kind.FINISHED, *chain.from_iterable(pairs))
 
 
-CUT_FIGURES: tuple[CutFigure, ...] = tuple(dict.fromkeys(_cut_figures()))
-"""Every figure that the maker sets, in reading order."""
+CUT_FIGURES: tuple[CutFigure, ...] = tuple(dict.fromkeys(chain.from_iterable(_cut_tables())))
+"""Every figure that the maker sets, table by table: scripts rely on that order."""
 
-FINISHED_FIGURES: tuple[FinishedFigure, ...] = tuple(dict.fromkeys(_finished_figures()))
-"""Every figure that follows, in reading order."""
+FINISHED_FIGURES: tuple[FinishedFigure, ...] = tuple(
+    dict.fromkeys(chain.from_iterable(_finished_tables()))
+)
+"""Every figure that follows, table by table."""
+
+CUT_ROWS: tuple[CutFigure, ...] = merged(_cut_tables())
+"""The same figures as rows of one list, in which each bag finds its own in reading order."""
+
+FINISHED_ROWS: tuple[FinishedFigure, ...] = merged(_finished_tables())
+"""The same of what follows."""
 
 _BY_NAME = {figure.name: figure for figure in CUT_FIGURES}
 

@@ -16,7 +16,7 @@ from app.widgets.desktop import MEASURES_WIDTH
 from app.widgets.figure_box import FigureBox
 from core.bag.bag import cut_value
 from core.bag.choices import CHOICES, word_of
-from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
+from core.bag.tables import CUT_FIGURES, CUT_ROWS, FINISHED_FIGURES, FINISHED_ROWS
 from core.base.units import Unit, unbroken
 from core.model.figures import Quantity
 from core.parts.board.board import BoardWay
@@ -167,15 +167,15 @@ def test_a_row_that_comes_later_has_its_place_and_its_turn(bench: Bench, qtbot: 
     have_every_row(bench)
     qtbot.wait(50)  # laid out
     rows = bench.pane.cut_rows | bench.pane.finished_rows
-    listed = {figure.name: figure for figure in (*CUT_FIGURES, *FINISHED_FIGURES)}
+    listed = {figure.name: figure for figure in (*CUT_ROWS, *FINISHED_ROWS)}
     for group in bench.pane.findChildren(MeasureGroup):
         shown = [row for row in group.rows if not row.isHidden()]
         assert [row.y() for row in shown] == sorted(row.y() for row in shown)
-        for kind in (CUT_FIGURES, FINISHED_FIGURES):
+        for kind in (CUT_ROWS, FINISHED_ROWS):
             named = [row.field.objectName() for row in shown]
             here = [each.name for each in kind if each.name in named]
             volumes = [name for name in here if listed[name].quantity is Quantity.VOLUME]
-            last = volumes if kind is FINISHED_FIGURES else []
+            last = volumes if kind is FINISHED_ROWS else []
             wanted = [name for name in here if name not in last] + last
             assert [name for name in named if name in here] == wanted
     groups = bench.pane.findChildren(MeasureGroup)

@@ -50,7 +50,7 @@ from app.widgets.layouts import give_ground, holding, spaced
 from app.widgets.menus import FigureLines, MenuLine, widget_at
 from core.bag.choices import CHOICES, word_of
 from core.bag.figures import PINNABLE, WANTED
-from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES, OWNERS, SANDWICH, TOP
+from core.bag.tables import BODY, CUT_ROWS, FINISHED_ROWS, OWNERS, SANDWICH, TOP
 from core.base.errors import FieldError
 from core.goods.layers import LAYERS
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity
@@ -64,12 +64,12 @@ FINISHED_FIRST = (BODY, TOP)
 others' stand with the part."""
 
 LISTED_FINISHED = sorted(
-    (figure for figure in FINISHED_FIGURES if figure.form is not Form.FILLED),
+    (figure for figure in FINISHED_ROWS if figure.form is not Form.FILLED),
     key=lambda each: each.part in FINISHED_FIRST and each.quantity is Quantity.VOLUME,
 )
 """Finished figures in reading order: volumes last of those at the top, before the filled ones."""
 
-PLACES = {each: place for place, each in enumerate((*CHOICES, *CUT_FIGURES, *LISTED_FINISHED))}
+PLACES = {each: place for place, each in enumerate((*CHOICES, *CUT_ROWS, *LISTED_FINISHED))}
 """Choice or figure -> where its row stands among those of its group."""
 
 NARROW = 1000
@@ -158,7 +158,7 @@ class MeasuresPane(QScrollArea):
             due = word is not None and self._is_due(choice)
             if shown := made_when(self._choice_rows, choice, self._add_choice, needed=due):
                 shown.show(word)
-        for cut in CUT_FIGURES:
+        for cut in CUT_ROWS:
             standing = standings.of_cut(cut)
             due = standing.listed and self._is_due(cut)
             if row := made_when(self._cut_rows, cut, self._add_cut, needed=due):

@@ -143,10 +143,11 @@ END_MISMATCH = FinishedFigure(
 FINISHED: tuple[FinishedFigure, ...] = (
     _FINISHED["base_width"],
     _FINISHED["gusset_depth"],
+    _FINISHED["face_height"],
     CORNER_RADIUS,
     BASE_MISMATCH,
     END_MISMATCH,
-    *(_FINISHED[name] for name in ("face_height", "opening_width", "box_volume")),
+    *(_FINISHED[name] for name in ("opening_width", "box_volume")),
     *(_FINISHED[name] for name in ("inside_volume", "filled_volume", "inside_filled_volume")),
 )
 """Figures that follow, in reading order."""

@@ -12,9 +12,18 @@ from core.bag.bag import Bag, cut_value, draft_bag, draft_walls, with_figures
 from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.bag.parts import Parts
-from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES, OWNERS, cut_figure
+from core.bag.tables import (
+    CUT_FIGURES,
+    CUT_ROWS,
+    FINISHED_FIGURES,
+    FINISHED_ROWS,
+    OWNERS,
+    cut_figure,
+    merged,
+)
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.table import BODIES
 from core.flat.piece import Mark, MarkStyle
 from core.flat.roles import Face, MarkRole
 from core.model.figures import Quantity
@@ -22,7 +31,9 @@ from core.parts.board.board import BaseBoard
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
+from core.parts.table import SLOTS
 from core.site.site import PlacedMark
+from core.tops.table import TOPS
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, having, inch
 from tests.strategies import bags, sewable_bags
@@ -256,6 +267,18 @@ def test_counts_stay_whole_and_lengths_become_floats() -> None:
     assert bag.parts.get("handles") is not None
     assert type(bag.parts["handles"].strips) is int
     assert type(bag.body.width) is float
+
+
+def test_every_table_is_listed_in_its_own_order() -> None:
+    for kind in (*BODIES, *TOPS, *SLOTS):
+        for own, every in ((kind.FIGURES, CUT_ROWS), (kind.FINISHED, FINISHED_ROWS)):
+            assert [each for each in every if each in own] == list(own), kind
+    assert sorted(map(id, CUT_ROWS)) == sorted(map(id, CUT_FIGURES))
+    assert set(FINISHED_ROWS) == set(FINISHED_FIGURES)
+    assert len(FINISHED_ROWS) == len(FINISHED_FIGURES)
+    one, other = CUT_FIGURES[:2]
+    with pytest.raises(ValueError, match="no order suits every table"):
+        merged([(one, other), (other, one)])
 
 
 def test_parts_are_listed_in_reading_order() -> None:
