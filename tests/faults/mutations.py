@@ -109,12 +109,13 @@ def whole_texts() -> list[str]:
     would be broken already.
     """
     lying = [(RESOURCES / "samples" / f"{name}.json").read_text("utf-8") for name in SAMPLES]
-    demo, lunch, tote, boxed = map(json.loads, lying)
+    demo, lunch, tote, boxed, *others = map(json.loads, lying)
     every = {
         "starting": {"name": "start", "bag": _bag_of(lunch)},
         "variants": [
             {"name": "other", "bag": _bag_of(tote)},
             {"name": "third", "bag": _bag_of(boxed)},
+            *({"name": each["name"], "bag": _bag_of(each)} for each in others),
         ],
         "sample": {
             "drawn": {"face_height": 381.0, "base_width": 279.4},

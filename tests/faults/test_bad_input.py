@@ -180,7 +180,7 @@ def judge_box(hands: Hands, name: str, text: str, before: str, stood: Stands) ->
     """What a box must show once a text was entered; whether the text was taken."""
     box, where = hands.box(name), (name, text)
     size = meant(box, text, hands.window.display.unit.value, stood)
-    colour = box.palette().color(QPalette.ColorRole.Text)
+    colour = box.lineEdit().palette().color(QPalette.ColorRole.Text)
     assert (colour == problem_colour(hands.window.palette())) is bool(box.problem), where
     assert box.accessibleDescription() == box.problem, where
     if not box.problem:

@@ -78,7 +78,12 @@ class FileWalker(Walker):
     def edit(self) -> None:
         self.number += 1
         width = 420.05 + self.number % 900 / 10  # which no sample has, so it is a change
-        assert self.hands.document.set_figures({"panel_width": width}, "Panel width")
+        assert self.hands.document.set_figures({self.width_figure: width}, "Width")
+
+    @property
+    def width_figure(self) -> str:
+        """What the open bag's front is cut to."""
+        return self.hands.document.bag.site.front.width_figure
 
     def trigger(self, name: str) -> None:
         self.window.commands[name].trigger()
@@ -122,8 +127,8 @@ class FileWalker(Walker):
         """One step of a held key; the seconds that it took."""
         self.number += 1
         begun = time.monotonic()
-        changes = {"panel_width": 480.0 + self.number / 100}
-        self.hands.document.set_figures(changes, "Panel width", merge_key="held")
+        changes = {self.width_figure: 480.0 + self.number / 100}
+        self.hands.document.set_figures(changes, "Width", merge_key="held")
         QTest.qWait(1)
         return time.monotonic() - begun
 
