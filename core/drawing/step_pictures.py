@@ -22,7 +22,7 @@ from core.flat.roles import EdgeRef
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel, SolidDimension
 from core.solid.laying import LaidArea, LaidLine, Seen
 from core.space.zones import CREASED, AreaKind, LineKind, Spatial, add, dot, minus, scaled
-from core.work.operation import Measure, MeasurePlace, Operation
+from core.work.operation import Measure, MeasurePlace, Operation, StitchPath
 from core.work.scene import Diagram, FlatScene, FoldedView
 
 if TYPE_CHECKING:  # the help draws folded bags and needs no order of sewing
@@ -132,6 +132,11 @@ class SolidScene:
     def spot(self, point: Spatial) -> Point:
         """A point of space in the picture's own frame."""
         return turned(self._axes, point)[:2]
+
+    def on_piece(self, path: StitchPath) -> Point:
+        """Where a point of a flat piece, the start of a path, has come to lie."""
+        zone = next(n for n, each in enumerate(self.model.zones) if each.piece == path.piece)
+        return self.spot(self.folded.frames[zone].at(path.points[0]))
 
     def _order(self) -> list[int]:
         depths: dict[int, float] = {}
@@ -316,6 +321,9 @@ class SolidMeasures:
             if size.figure == measure.name:
                 scene.measure(self._sketch, scene.folded.measured(size), measure.length)
                 return
+        if measure.where is not None:
+            self._sketch.point_out(scene.on_piece(measure.where), measure.length)
+            return
         edge = math.dist(*scene.folded.places(scene.model.folding.brim))
         if abs(measure.length - edge) < _ALONG * edge:
             self._sketch.measure(*self._top_edge(), measure.length)

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from core.base.sentences import NO_TEXT, Sentence, Template, say
@@ -106,6 +106,7 @@ class OpeningWork:
         put_in: how something of {width} by {depth} gets into the sewn bag.
         measure: what is measured on the sewn bag.
         folding_measures, finished_measures: what `fold` and `measure` tell.
+        told_apart: face -> which of its pieces is sewn there, where they are not alike.
         pierced: what its own seam is called beside those of the body.
         pierces_all: the sentence on seams that go through a lining, with `{seams}`.
     """
@@ -124,6 +125,7 @@ class OpeningWork:
     measure: Sentence | None = None
     folding_measures: tuple[Measure, ...] = ()
     finished_measures: tuple[Measure, ...] = ()
+    told_apart: Mapping[Face, Sentence] = field(default_factory=dict)
     pierced: tuple[Template, ...] = ()
     pierces_all: Template
 

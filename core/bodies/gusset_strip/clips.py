@@ -4,9 +4,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Plural, Sentence, Template, mark, plural, say
-from core.bodies.gusset_strip.closing import CLIPPED, JOINED, strip_pieces, words_of
+from core.bodies.gusset_strip.closing import CLIPPED, JOINED, strip_pieces
 from core.bodies.gusset_strip.corner_drawings import Corner, corner_scene, stay_line, stay_paths
 from core.bodies.gusset_strip.draft import RIGHT_ANGLE
+from core.bodies.gusset_strip.words import words_of
 from core.flat.geometry import Bounds
 from core.flat.match_marks import MatchMark, seam_marks
 from core.flat.piece import Point

@@ -1,19 +1,29 @@
 """Sewing the strip round its two panels: then neatened, turned and measured. mm."""
 
-from collections.abc import Mapping
+import math
 from dataclasses import replace
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
+from core.base.sentences import NO_TEXT, Sentence, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.findings import MATCH_NOTE
 from core.bodies.gusset_strip.draft import strip_piece
 from core.bodies.gusset_strip.sizes import GUSSET
+from core.bodies.gusset_strip.words import words_of
 from core.flat.roles import Face, PieceId, SeamId, SeamRole
 from core.space.zones import AreaKind, LineKind
 from core.work.bench import Bench, ClosingWork
-from core.work.operation import Action, Measure, MeasurePlace, Operation, Phase, Stitching, sized
+from core.work.operation import (
+    Action,
+    Measure,
+    MeasurePlace,
+    Operation,
+    Phase,
+    Stitching,
+    StitchPath,
+    sized,
+)
 from core.work.scene import SEWN, FoldedView
 from core.work.states import (
     INSERT_IN,
@@ -36,26 +46,6 @@ ROUND = State("the strip is sewn round a panel")
 _MEASURED_STATE = State("the bag is measured")
 _INSIDE = FoldedView(pitch=-24.0, yaw=38.0, wrong_side=True)
 """The bag from below, wrong side out."""
-
-
-class StripWords(NamedTuple):
-    """What panels and strip are called."""
-
-    strip: Template
-    panels: Template
-    cut_panels: Template
-    cut_strip: Template
-    write: Template
-    write_on_layers: Template
-    write_ends: Template
-    middles: Template
-    round_panel: Mapping[Face, Template]
-    each_deep: Template
-
-
-def words_of(body: "StripBody") -> StripWords:
-    """Those of a gusset strip, or of a wrap."""
-    return _GUSSET if body.MAKES is GUSSET else _WRAP
 
 
 def strip_pieces(body: "StripBody") -> tuple[PieceId, ...]:
@@ -130,6 +120,8 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
         if body.closed
         else say("Overlap a few stitches at the middle, and backstitch at both top edges."),
     ]
+    if (which := bench.opening.told_apart.get(face)) is not None:
+        do.insert(2, which)
     twice = shorter(bench.near_edge, body.gusset_seam)
     if twice:
         do.append(
@@ -334,7 +326,7 @@ def _measure(bench: Bench, body: "StripBody") -> Operation:
     radius = bench.finished["corner_radius"] or 0.0
     opening = bench.finished["opening_width"] or 0.0
     do = [Sentence(words_of(body).each_deep, dict(sizes))]
-    derived = {"size_tolerance": tolerance}
+    at_corner: tuple[Measure, ...] = ()
     if radius > 0.0:
         do.append(
             say(
@@ -342,7 +334,7 @@ def _measure(bench: Bench, body: "StripBody") -> Operation:
                 corner_radius=radius,
             )
         )
-        derived["corner_radius"] = radius
+        at_corner = (_radius(bench, body, radius),)
     if body.closed:
         do.append(
             say("The top strip measures {opening_width} between its joins.", opening_width=opening)
@@ -368,7 +360,8 @@ def _measure(bench: Bench, body: "StripBody") -> Operation:
         measures=(
             *sized(MeasurePlace.FINISHED, **sizes),
             *bench.opening.finished_measures,
-            *sized(MeasurePlace.DERIVED, **derived),
+            *at_corner,
+            *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
         ),
         makes=(_MEASURED_STATE,),
         pieces=bench.walls,
@@ -376,57 +369,21 @@ def _measure(bench: Bench, body: "StripBody") -> Operation:
     )
 
 
+def _radius(bench: Bench, body: "StripBody", radius: float) -> Measure:
+    """Told at the lower right corner of the front, or of the right end."""
+    name = bench.faces[body.MAKES.panels[0 if body.MAKES is GUSSET else 1]]
+    _, _, right, _ = bench.draft.piece(name).bounds
+    off = body.stitched_radius * (1.0 - math.sqrt(0.5))
+    at = right - body.gusset_seam - off, off
+    return Measure(
+        name="corner_radius",
+        length=radius,
+        place=MeasurePlace.FINISHED,
+        where=StitchPath(name, (at, at)),
+    )
+
+
 _TOLERANCE = 5.0
 """Usual for the height and width of handbags, mm (a factory's guide to handbag tolerances)."""
 _INCH_TOLERANCE = 3 * 25.4 / 16
 """The same where inches are read."""
-
-_GUSSET = StripWords(
-    strip=mark("gusset strip"),
-    panels=mark("panels"),
-    cut_panels=mark("Cut front and back"),
-    cut_strip=mark("Cut the gusset strip"),
-    write=mark("Write “front” along the top edge of one, and “back” along that of the other."),
-    write_on_layers=mark(
-        "Of each layer write “front” along the top edge of one, and “back” along that of the other."
-    ),
-    write_ends=mark("Write “left” at one end, and “right” at the other."),
-    middles=mark(
-        "On front and back mark the middle of the top edge and of the bottom edge, {middle} from "
-        "the side edges."
-    ),
-    round_panel={
-        Face.FRONT: mark("Sew the strip round the front"),
-        Face.BACK: mark("Sew the strip round the back"),
-    },
-    each_deep=mark(
-        "Stand it up: front and back are {face_width} wide and {face_height} high, and the bag is "
-        "{gusset_depth} deep."
-    ),
-)
-_WRAP = StripWords(
-    strip=mark("wrap"),
-    panels=mark("ends"),
-    cut_panels=mark("Cut the two ends"),
-    cut_strip=mark("Cut the wrap"),
-    write=mark(
-        "Write “left end” along the top edge of one, and “right end” along that of the other."
-    ),
-    write_on_layers=mark(
-        "Of each layer write “left end” along the top edge of one, and “right end” along that of "
-        "the other."
-    ),
-    write_ends=mark("Write “back” at one end, and “front” at the other."),
-    middles=mark(
-        "On both ends mark the middle of the top edge and of the bottom edge, {middle} from the "
-        "front and the back edge."
-    ),
-    round_panel={
-        Face.LEFT: mark("Sew the wrap round the left end"),
-        Face.RIGHT: mark("Sew the wrap round the right end"),
-    },
-    each_deep=mark(
-        "Stand it up: front and back are {face_width} wide and {face_height} high, and each end is "
-        "{gusset_depth} deep."
-    ),
-)

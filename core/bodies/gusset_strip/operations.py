@@ -12,8 +12,8 @@ from core.bodies.gusset_strip.closing import (
     closing_operations,
     joins_of,
     strip_pieces,
-    words_of,
 )
+from core.bodies.gusset_strip.words import words_of
 from core.flat.piece import Piece
 from core.flat.roles import Face
 from core.work.bench import Bench

@@ -251,7 +251,8 @@ class BaseBoard(Part):
     def fits_as_well(self, site: Site, was: "BaseBoard", site_before: Site) -> bool:
         """Whether no new bottom seam is sewn through it: fused, it lies there by then."""
         fused = self.way is BoardWay.FUSED and site.sandwich.basted_in_one
-        return not fused or not seam_below(site) or seam_below(site_before)
+        sizes = self.width, self.depth
+        return not fused or not seam_below(site, sizes) or seam_below(site_before, sizes)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         from core.parts.board.findings import board_findings  # which knows this class
@@ -304,9 +305,13 @@ def layers_outside(way: BoardWay, site: Site) -> float:
     return site.wall - math.fsum(layer.thickness for layer in over)
 
 
-def seam_below(site: Site) -> bool:
-    """Whether a seam runs across the bottom, under the board."""
-    return Face.BASE not in site.seats and site.front.under is None
+def seam_below(site: Site, board: tuple[float, float]) -> bool:
+    """Whether a seam runs across the bottom, under a board of this (width, depth), mm."""
+    base = site.seats.get(Face.BASE)
+    if base is None:
+        return site.front.under is None
+    # Beyond the seat lies another piece, if the bottom is longer.
+    return shorter(base.width, board[0]) or shorter(2 * base.top, board[1])
 
 
 def fitting_board(room: tuple[float, float]) -> tuple[float, float]:

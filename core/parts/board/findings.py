@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from core.base.sentences import Number, Sentence, mark, say
 from core.base.tolerance import shorter
-from core.flat.roles import FACES
+from core.flat.roles import FACES, Face
 from core.model.findings import Finding, Fix, Severity
 from core.parts.board.board import (
     LEAST_BOARD,
@@ -28,7 +28,7 @@ def board_findings(board: BaseBoard, site: Site, finished: Finished) -> tuple[Fi
     closing = tuple(_closing(site, finished))
     if not shorter(0.0, min(base_of(finished))):
         return closing  # there is no bottom at all: that is told of the body
-    return (*_sewn_through(board, site), *_fit(board, site, finished), *closing)
+    return (*_sewn_through(board, site, finished), *_fit(board, site, finished), *closing)
 
 
 def _closing(site: Site, finished: Finished) -> Iterator[Finding]:
@@ -62,7 +62,7 @@ def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...
     if suits_room(board, room):
         return ()
     fits = fitting_board(room)
-    fixes = _cut_to(board, fits, site)
+    fixes = _cut_to(board, fits, site, finished)
     figures = ("board_width", "board_depth")
     sizes = zip(figures, (board.width, board.depth), room, fits, strict=True)
     found: list[Finding] = []
@@ -99,18 +99,23 @@ def _least_cover(board: BaseBoard, fits: tuple[float, float]) -> tuple[str, floa
     return "board_width", board.width, share * width
 
 
-def _cut_to(board: BaseBoard, fits: tuple[float, float], site: Site) -> tuple[Fix, ...]:
+def _cut_to(
+    board: BaseBoard, fits: tuple[float, float], site: Site, finished: Finished
+) -> tuple[Fix, ...]:
     """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
     width, depth = ruled_board(fits, site.ruler)
-    crossed_now, crossed = (any(_crossed(board.way, each, site)) for each in (board.depth, depth))
+    sizes = (board.width, board.depth), (width, depth)
+    crossed_now, crossed = (any(_crossed(board.way, each, site, finished)) for each in sizes)
     if shorter(min(fits), LEAST_BOARD) or (crossed and not crossed_now):
         return ()
     label = say("Cut the board {width} x {depth}", width=width, depth=depth)
     return (Fix(label, (("board_width", width), ("board_depth", depth))),)
 
 
-def _crossed(way: BoardWay, depth: float, site: Site) -> tuple[bool, bool]:
-    """Whether a bottom seam, and whether what parts sew on, crosses a board so deep.
+def _crossed(
+    way: BoardWay, size: tuple[float, float], site: Site, finished: Finished
+) -> tuple[bool, bool]:
+    """Whether a seam of the bottom, and whether what parts sew on, crosses a board of this size.
 
     Where a lining is laid in last, or the wall is one layer, the bottom is sewn first
     and the board covers the stitching. Otherwise it lies beneath the innermost layer
@@ -119,15 +124,19 @@ def _crossed(way: BoardWay, depth: float, site: Site) -> tuple[bool, bool]:
     if way is not BoardWay.FUSED or not site.sandwich.basted_in_one:
         return False, False
     runs_on = all(site.seats[face].flat_below for face in FACES)
-    return seam_below(site), runs_on and shorter(site.lowest_stitch, depth / 2)
+    # What juts out beyond the bottom is told as too big.
+    flat = base_of(finished)[0], base_of(finished)[1] - 2 * site.floor.bend_within
+    on_flat = min(size[0], flat[0]), min(size[1], flat[1])
+    return seam_below(site, on_flat), runs_on and shorter(site.lowest_stitch, size[1] / 2)
 
 
-def _sewn_through(board: BaseBoard, site: Site) -> tuple[Finding, ...]:
+def _sewn_through(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...]:
     """A board that is fused on before what crosses the bottom is sewn."""
-    crossed = _crossed(board.way, board.depth, site)
+    crossed = _crossed(board.way, (board.width, board.depth), site, finished)
     if not any(crossed):
         return ()
-    told = say(_SEWN_THROUGH[crossed])
+    joined = Face.LEFT in site.seats  # its bottom is a strip's, and what runs across it a join
+    told = say((_JOINED_THROUGH if joined else _SEWN_THROUGH)[crossed])
     return (_finding("board-under-needle", Severity.STOP, "board_depth", board.depth, None, told),)
 
 
@@ -190,6 +199,19 @@ _SEWN_THROUGH = {
     ),
 }
 """Whether the bottom seam, and whether other stitching would go through it."""
+_JOINED_THROUGH = {
+    (True, False): mark(
+        "The fused base board is covered before the pieces of the strip are joined, and a join in "
+        "the bottom would go through it: lay the lining in last, or use a laid-in board."
+    ),
+    (False, True): _SEWN_THROUGH[False, True],
+    (True, True): mark(
+        "The fused base board is covered before anything is sewn, and a join in the bottom and the "
+        "stitching of handles or pocket would go through it: lay the lining in last, or use a "
+        "laid-in board."
+    ),
+}
+"""The same where the bottom is a strip that may be joined of several pieces."""
 _HARDLY_CLOSES = mark(
     "With the base held flat by its board the zip will not close: the face is {value} high, and "
     "front and back meet only above {limit}."

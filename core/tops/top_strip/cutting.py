@@ -33,6 +33,10 @@ def _cut(bench: Bench, halves: tuple[PieceId, ...]) -> Operation:
                 "From each layer ({goods}) cut two half strips, {half_width} wide and "
                 "{half_length} long."
             )
+    write = say(
+        "Write “{piece}” along one long edge: the zip is sewn to the other one.",
+        terms={"piece": piece.label},
+    )
     words = {"goods": Listing([layer.role for layer in bench.layers], Last.COMMA)}
     terms = {"piece": piece.label}
     do = say(template, words=words, terms=terms, half_width=piece.height, half_length=piece.width)
@@ -41,7 +45,7 @@ def _cut(bench: Bench, halves: tuple[PieceId, ...]) -> Operation:
         action=Action.CUT,
         phase=Phase.CUT,
         title=say("Cut the top strip") if both else say("Cut the {piece}", terms=terms),
-        instructions=(do, *bench.cut_larger),
+        instructions=(do, *bench.cut_larger, *(() if both else (write,))),
         check=say("The long edges are straight and of one length."),
         measures=(
             measured("half_width", piece.height, piece.id, (left, low), (left, top)),

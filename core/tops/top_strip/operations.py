@@ -8,7 +8,14 @@ from core.site.site import Mouth
 from core.space.zones import LineKind
 from core.tops.top_strip.cutting import cut_pieces
 from core.tops.top_strip.diagrams import strip_diagram, tab_diagram
-from core.tops.top_strip.strip import TAB, TAB_REACH, TopStrip, half_piece, place_of
+from core.tops.top_strip.offset import OFFSET_LID, told_apart, which_end
+from core.tops.top_strip.strip import (
+    TAB,
+    TAB_REACH,
+    TopStrip,
+    half_piece,
+    place_of,
+)
 from core.tops.zips.sewing import (
     CUT_OFF_BEFORE,
     ENDS,
@@ -53,14 +60,14 @@ def strip_operations(bench: Bench, strip: TopStrip) -> tuple[Operation, ...]:
         *(_topstitch(bench, strip, face) for face in faces),
         _trim_ends(bench, strip),
         _add_tabs(bench),
-        *(tuple(_close(bench, side) for side in SIDES) if ring else ()),
+        *(tuple(_close(bench, strip, side) for side in SIDES) if ring else ()),
         *((_tack(bench),) if ring else ()),
         _open(bench),
-        *(() if ring else (_sew_lid(bench),)),
+        *(() if ring else (_sew_lid(bench, strip),)),
     )
 
 
-def strip_opening(mouth: Mouth) -> OpeningWork:
+def strip_opening(strip: TopStrip, mouth: Mouth) -> OpeningWork:
     """What it asks and gives while the bag is closed."""
     ring = mouth.ring is not None
     return OpeningWork(
@@ -69,6 +76,7 @@ def strip_opening(mouth: Mouth) -> OpeningWork:
         flat_ends=(RING,) if ring else (),
         edges_turned=(RING,) if ring else (LID,),
         pieces=(*map(half_piece, place_of(mouth).faces), ZIP),
+        told_apart=told_apart(mouth) if strip.shift else {},
         fold=say("Lay the walls right sides together, matching the notches."),
         side=say("Turn the hand wheel where the needle crosses the zip's tape."),
         why_side=say("The zip stays open: the bag is turned through it once all seams are sewn."),
@@ -241,7 +249,7 @@ def _add_tabs(bench: Bench) -> Operation:
     )
 
 
-def _close(bench: Bench, side: Side) -> Operation:
+def _close(bench: Bench, strip: TopStrip, side: Side) -> Operation:
     ring = bench.site.mouth.ring
     assert ring is not None
     seam = SeamId("top", SeamRole.STRIP, side=side)
@@ -254,6 +262,7 @@ def _close(bench: Bench, side: Side) -> Operation:
         title=say(title),
         instructions=(
             say(do),
+            *(which_end(bench.site.mouth, side) if strip.shift else ()),
             say(
                 "Sew {strip_seam} from the edge, across the zip and its tab.",
                 strip_seam=ring.end_seam,
@@ -357,7 +366,7 @@ def _open(bench: Bench) -> Operation:
     )
 
 
-def _sew_lid(bench: Bench) -> Operation:
+def _sew_lid(bench: Bench, strip: TopStrip) -> Operation:
     mouth = bench.site.mouth
     place = place_of(mouth)
     around = 2 * (place.length + place.depth)
@@ -365,6 +374,7 @@ def _sew_lid(bench: Bench) -> Operation:
     do: tuple[Sentence, ...] = (
         say("Turn the bag wrong side out and slip the top strip in, right sides together."),
         say("Match its four corners to the corners of the bag, and the middles between them."),
+        *((OFFSET_LID,) if strip.shift else ()),
         say(
             "Sew {zip_seam} from the edge all round; stop at each corner with the needle down, "
             "lift the foot and turn.",

@@ -188,7 +188,7 @@ class TopStrip(Zipped):
     def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
         from core.tops.top_strip.operations import strip_opening
 
-        return strip_opening(mouth)
+        return strip_opening(self, mouth)
 
     def operations(self, bench: "Bench") -> "tuple[Operation, ...]":
         from core.tops.top_strip.operations import strip_operations
@@ -247,7 +247,7 @@ def _half(face: Face, place: Place, width: float, zip_seam: float, *, first: boo
     (low, low_seam), (high, high_seam) = long if first else long[::-1]
     return Piece(
         id=_HALVES[face],
-        label=_LABELS[face],
+        label=HALF_LABELS[face],
         edges=rectangle(
             (low, ends[0], high, ends[1]),
             (place.length, width),
@@ -312,7 +312,7 @@ _TAB_EDGES = (
 _TAB, _TAB_FOLD = mark("zip tab"), mark("tab fold")
 _TAB_NOTE = mark("Fold in half, wrong sides together, over the end of the zip.")
 _OUTER, _INNER, _END = mark("long edge"), mark("zip edge"), mark("end")
-_LABELS = {
+HALF_LABELS = {
     Face.FRONT: mark("front half of the top strip"),
     Face.BACK: mark("back half of the top strip"),
     Face.LEFT: mark("left half of the top strip"),

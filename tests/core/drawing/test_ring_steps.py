@@ -145,3 +145,18 @@ def test_the_lower_edge_is_drawn_with_its_stitching_and_its_clips() -> None:
     _, picture = all_steps("jar")["staystitch lower edge"]
     # Of front or back one corner of either side lies in each half.
     assert len(new_lines(picture)) == 1 + len(clips) / 4
+
+
+def test_the_corner_radius_is_pointed_out_at_a_corner() -> None:
+    """Right of the front's middle and below it: at the lower corner that is seen there."""
+    operation, picture = all_steps("coolbox")["measure bag"]
+    (radius,) = (each for each in operation.drawn if each.name == "corner_radius")
+    assert radius.where is not None
+    result = compute(sample("coolbox"))
+    (x, y), front = radius.where.points[0], result.draft.piece(radius.where.piece)
+    assert front.label == "front"
+    body = result.bag.body
+    seam, r = body.gusset_seam, body.corner_rounding - body.gusset_seam  # type: ignore[attr-defined]
+    centre = front.bounds[2] - seam - r, r
+    assert math.dist(centre, (x, y)) == pytest.approx(r)
+    assert "40 mm" in texts(picture.records)
