@@ -167,8 +167,8 @@ class SolidScene:
             return False
         if area.kind is AreaKind.ALLOWANCE:
             return self.view.share <= 0.0
-        if area.kind is AreaKind.STIFFENER:
-            return AreaKind.STIFFENER in self.view.new_areas and self._facing[zone] < 0.0
+        if area.kind in (AreaKind.STIFFENER, AreaKind.FACING):
+            return area.kind in self.view.new_areas and self._facing[zone] < 0.0
         laid_on = area.kind in (AreaKind.LAID_ON, AreaKind.BAND)
         if laid_on and not self.model.zones[zone].loose:
             return not self.view.wrong_side and self._facing[zone] > 0.0

@@ -273,4 +273,4 @@ def _wall_of(draft: Draft) -> tuple[Piece, ...]:
 
 
 def _laid_on(bag: Bag) -> tuple[Laid, ...]:
-    return tuple(part.laid(bag.site) for part in bag.parts.values())
+    return (bag.top.laid(bag.site), *(part.laid(bag.site) for part in bag.parts.values()))

@@ -109,6 +109,8 @@ class AreaKind(Enum):
     LAID_ON = "laid on"
     BAND = "band"
     STIFFENER = "stiffener"
+    FACING = "facing"
+    """Cloth that is turned to the inside of a wall, and seen from there alone."""
 
 
 class LineKind(Enum):

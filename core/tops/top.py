@@ -16,7 +16,7 @@ from core.site.owner import Owner
 from core.site.site import FOOT_ROOM, Finished, Mouth, PlacedMark, Site
 
 if TYPE_CHECKING:
-    from core.space.zones import Closing
+    from core.space.zones import Closing, Laid
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
@@ -84,6 +84,12 @@ class Top(Owner):
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """Its marks on the faces."""
         return ()
+
+    def laid(self, site: Site) -> "Laid":
+        """What of it is seen on the walls."""
+        from core.space.zones import Laid  # only who folds asks
+
+        return Laid()
 
     def closing(self, draft: Draft) -> "Closing | None":
         """What closes the mouth of the sewn bag; None where it stays open."""

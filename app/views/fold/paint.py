@@ -293,7 +293,7 @@ class BagPainter:
             return self._flatness > 0.0 and self._view.folded.at < FOLDED
         if area.kind in (AreaKind.TIP, AreaKind.FLAT_TIP):
             return self._view.folded.shows_area(area)
-        if area.kind is AreaKind.STIFFENER:
+        if area.kind in (AreaKind.STIFFENER, AreaKind.FACING):
             return not outside
         return outside or area.kind not in (AreaKind.LAID_ON, AreaKind.BAND)
 
@@ -401,4 +401,5 @@ def _goods(look: DrawingTheme, *, outside: bool) -> dict[AreaKind, QColor]:
         AreaKind.LAID_ON: look.pocket,
         AreaKind.BAND: look.handle,
         AreaKind.STIFFENER: look.board,
+        AreaKind.FACING: look.outer,
     }

@@ -238,7 +238,7 @@ def _or_nothing(length: float) -> float:
     return 0.0 if same_length(length, 0.0) else length
 
 
-_OPEN = mark("An open top encloses no volume: only a zipped bag can be filled.")
+_OPEN = mark("An open top encloses no volume: only a closed bag can be filled.")
 _NO_BASE = mark("The bag encloses no volume: it has no base width left.")
 _NO_FACE = mark("The bag encloses no volume: it has no face height left.")
 _NO_GUSSET = mark("The bag encloses no volume: it has no gusset depth left.")

@@ -57,7 +57,7 @@ def quarter(body: StripBody, draft: Draft, closing: Closing | None, *, board: bo
     return wrap_quarter(box, copies=tuple(map(_changed_over, copies)), board=board)
 
 
-_OPEN = mark("An open top encloses no volume: only a zipped bag can be filled.")
+_OPEN = mark("An open top encloses no volume: only a closed bag can be filled.")
 _NOTHING_LEFT = mark("Panels or strip have no size left: the bag encloses no volume.")
 
 

@@ -156,5 +156,5 @@ def _wall_copies(
             )
 
 
-_OPEN = mark("An open top encloses no volume: only a zipped bag can be filled.")
+_OPEN = mark("An open top encloses no volume: only a closed bag can be filled.")
 _NOTHING_LEFT = mark("Base or walls have no size left: the bag encloses no volume.")

@@ -29,6 +29,7 @@ from core.tops.hem.hem import unlevel_findings
 from core.tops.top import Top, base_edge
 
 if TYPE_CHECKING:
+    from core.space.zones import Laid
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
@@ -120,6 +121,19 @@ class Facing(Top):
             for run in mouth.runs
         )
         return (*joins, *sewn, *mouth.side_seams())
+
+    def laid(self, site: Site) -> "Laid":
+        """A band inside the top edge."""
+        from core.space.zones import AreaKind, FaceArea, Laid  # only who folds asks
+
+        areas = []
+        for run in site.mouth.runs:
+            seat = site.seats[run.face]
+            right, top = seat.width / 2 - seat.side_allowance, seat.top - seat.top_allowance
+            low = top - self.depth
+            corners = ((-right, low), (right, low), (right, top), (-right, top))
+            areas.append(FaceArea(run.face, AreaKind.FACING, facing_piece(run.face), corners))
+        return Laid(areas=tuple(areas))
 
     def opening_work(self, mouth: Mouth, drawn: Finished, finished: Finished) -> "OpeningWork":
         from core.tops.facing.operations import facing_opening

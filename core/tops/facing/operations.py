@@ -5,6 +5,7 @@ import math
 from core.base.sentences import mark, say
 from core.flat.roles import PieceId, SeamId, SeamRole
 from core.site.site import Mouth
+from core.space.zones import AreaKind
 from core.tops.facing.facing import LOWER_HEM, Facing, facing_piece
 from core.tops.hem.operations import hem_opening
 from core.work.bench import Bench, OpeningWork
@@ -231,5 +232,5 @@ def _stitch_down(bench: Bench, facing: Facing, pieces: tuple[PieceId, ...]) -> O
         stitching=(Stitching(mark("topstitching of the facing"), length, stack),),
         pressing=bench.wall_iron,
         without_change=SewnAs.TOPSTITCHING.at_seam_stitch,
-        scene=FoldedView(),
+        scene=FoldedView(new_areas=frozenset({AreaKind.FACING})),
     )

@@ -45,8 +45,8 @@ def roll_operations(bench: Bench, roll: RollTop) -> tuple[Operation, ...]:
 def _slide_in(bench: Bench, strip: float) -> Operation:
     hem = bench.site.seats[Face.BACK].top_allowance
     return Operation(
-        key="slide strip into hem",
-        action=Action.FOLD,
+        key="lay in stiffener strip",
+        action=Action.LAY_IN,
         phase=Phase.TOP,
         title=say("Slide the stiffener strip into the back's hem"),
         instructions=(

@@ -337,7 +337,7 @@ def test_far_from_what_it_held_it_is_reached_by_and_by() -> None:
 
 
 @pytest.mark.parametrize(("bag", "name", "said"), [
-    (lambda: without_part(demo_bag(), "zip"), FILLED, "only a zipped bag can be filled"),
+    (lambda: without_part(demo_bag(), "zip"), FILLED, "only a closed bag can be filled"),
     (lambda: demo(sandwich=sandwich(layer(thickness=97.0))), INSIDE, "Nothing fits inside"),
     (lambda: changed(demo(), panel_length=inch(14), pocket_cut_height=inch(5)), FILLED,
      r"Filled volume cannot be asked for\. The bag"),

@@ -1,6 +1,7 @@
 """Facings and roll tops: what they are cut to, what is found, and how they are sewn. mm."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -12,6 +13,8 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import SeamRole
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
+from core.solid.fold import FoldModel
+from core.space.zones import AreaKind
 from core.storage.bag_files import SAMPLES, sample
 from core.tops.facing.facing import LOWER_HEM, Facing
 from core.tops.roll_top.roll import RollTop
@@ -170,3 +173,21 @@ def test_a_facing_is_sewn_to_any_open_body(body: object) -> None:
     order = [each.key for each in sewing_order(every)]
     assert faults_in(every, order) == ()
     assert order.index("join facing to top") < order.index("press bag")
+
+
+@pytest.mark.parametrize("body", [base(1), base(2), base(4), sample("tote").body])
+def test_a_facing_is_a_band_inside_every_wall(body: object) -> None:
+    """Folded, it is as deep as it is finished, from the top edge down, all round the mouth."""
+    one = faced(body)
+    made = draft_bag(one)
+    model = FoldModel(one, made)
+    bands = [each for each in model.areas if each.kind is AreaKind.FACING]
+    assert {each.piece for each in bands} <= {each.id for each in made.pieces}
+    found = sum(_area(each.corners) for each in bands)
+    around = sum(each.length for each in made.walked_seams(SeamRole.MOUTH))
+    assert found == pytest.approx(50.0 * around)
+
+
+def _area(points: tuple[tuple[float, float], ...]) -> float:
+    ring = (*points, points[0])
+    return abs(sum(a[0] * b[1] - a[1] * b[0] for a, b in pairwise(ring))) / 2

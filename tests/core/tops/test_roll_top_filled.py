@@ -123,7 +123,7 @@ def test_what_holds_the_rolls_is_bought_and_sewn_before_the_sides() -> None:
     one = ROLLED[1]
     every = operations(one, draft_bag(one))
     order = [each.key for each in sewing_order(every)]
-    held = ["hem top", "slide strip into hem", "tack buckle"]
+    held = ["hem top", "lay in stiffener strip", "tack buckle"]
     sides = [at for at, key in enumerate(order) if key.startswith("join side seam")]
     assert [order.index(key) for key in held] == sorted(order.index(key) for key in held)
     assert order.index("tack buckle") < min(sides)
@@ -137,7 +137,7 @@ def test_what_holds_the_rolls_is_bought_and_sewn_before_the_sides() -> None:
 def test_a_raw_top_edge_takes_no_strip() -> None:
     one = with_figures(ROLLED[1], {"zip_seam": 0.0})
     every = operations(one, draft_bag(one))
-    assert "slide strip into hem" not in {each.key for each in every}
+    assert "lay in stiffener strip" not in {each.key for each in every}
     assert faults_in(every, [each.key for each in sewing_order(every)]) == ()
     assert {each.what for each in one.top.notions(one.site, draft_bag(one))} == {
         "buckle", "webbing",
