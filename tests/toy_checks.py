@@ -104,7 +104,7 @@ def test_what_is_too_thick_or_too_wide_is_told_of_its_own_seam():
     thick = replace(toy(), sandwich=sandwich(layer(thickness=5.0, pressed=4.0)))
     found = {each.code: each for each in compute(thick).findings}
     assert found["too-thick-to-sew"].value == pytest.approx(2 * 4.0)
-    assert found["too-thick-to-sew"].message.text().startswith("At the side seam two walls")
+    assert found["too-thick-to-sew"].message.text().startswith("At every seam two walls")
     for figure, size in (("envelope_seam", 120.0), ("envelope_rim", 305.0)):
         crossed = compute(with_figures(toy(), {figure: size})).findings
         told = {(each.figure, each.value) for each in crossed if each.code == "stitch-lines-cross"}

@@ -123,7 +123,7 @@ def wall_findings(
 
 def _thick(wall: Sandwich, crossings: Sequence[Crossing]) -> Iterator[Finding]:
     """That the thickest crossing, or the side seam, is more than the foot takes; or all of it."""
-    walls, told = max(crossings, key=lambda each: each.walls, default=_SIDE_SEAM)
+    walls, told = max(crossings, key=lambda each: each.walls, default=_ANY_SEAM)
     stack, room = walls * wall.pressed, wall.foot_clearance
     if shorter(room, stack):
         yield Finding(
@@ -220,10 +220,10 @@ _EDGE = mark(
     "needs {limit} to hold them."
 )
 _MELTS = mark("A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap.")
-_SIDE_SEAM = Crossing(
+_ANY_SEAM = Crossing(
     2,
     mark(
-        "At the side seam two walls go under the presser foot, {value} thick when pressed; "
+        "At every seam two walls go under the presser foot, {value} thick when pressed; "
         "your machine takes {limit}."
     ),
 )

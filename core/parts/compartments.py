@@ -28,7 +28,7 @@ COMPARTMENT_FIGURES = (
         label=mark("Side compartments"),
         part="pocket",
         published=False,
-        help=mark("Width of the pocket's outer compartments, between side seam and handle leg."),
+        help=mark("Width of the pocket's outer compartments, between its side and the handle leg."),
         wanted=False,
         parts=("handles",),
     ),
@@ -147,7 +147,7 @@ class Compartments(Pair):
         return compartment_findings(Pocket.of(parts), Handles.of(parts), site, finished)
 
 
-_BETWEEN_SEAMS = mark("it must leave both legs between the side seams, within {limit}.")
+_BETWEEN_SEAMS = mark("it must leave both legs between the sides of the face, within {limit}.")
 _ABOVE_POCKETS_END = mark("it must end above the pocket's lower edge, within {limit}.")
 _ABOVE_LEGS_END = mark("it must keep the pocket above the legs' lower end, within {limit}.")
 
@@ -316,8 +316,8 @@ _OPEN_BELOW = {
     ),
 }
 _NARROW_SIDE = mark(
-    "The pocket's side compartments, between side seam and handle leg, are {value} wide: a hand "
-    "needs {limit}."
+    "The pocket's side compartments, between its side and the handle leg, are {value} wide: a "
+    "hand needs {limit}."
 )
 _NARROW_MIDDLE = mark(
     "The pocket's middle compartment, between the handle legs, is {value} wide: a hand needs "

@@ -88,7 +88,7 @@ def closing_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...
         *_joins(bench, body),
         *clip_operations(bench, body),
         _sew_base(bench, body),
-        _overcast(bench),
+        _overcast(bench, body),
         _turn(bench, body),
         _measure(bench),
     )
@@ -215,7 +215,13 @@ def _join(
         pieces=tuple(dict.fromkeys((*own, *caught))),
         seams=(walked.seam.id,),
         setting=bench.seam,
-        stitching=(Stitching(mark("side seams"), max(walked.length, 0.0), stack),),
+        stitching=(
+            Stitching(
+                mark("side seam") if body.body_pieces == 1 else mark("side seams"),
+                max(walked.length, 0.0),
+                stack,
+            ),
+        ),
         allowance=body.side_seam,
         scene=_UNDER if four else FOLDED_FLAT,
     )
@@ -239,10 +245,17 @@ _CORNER_TITLES = {
 }
 
 
+_OPEN = mark("Press the side seams open where the base seam crosses them.")
+_OPEN_ONE = mark("Press the side seam open where the base seam crosses it.")
+_ASIDE = mark("Turn each side seam's allowances to one side.")
+_ASIDE_ONE = mark("Turn the side seam's allowances to one side.")
+
+
 def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
     (walked,) = bench.seams(SeamRole.BASE)
     length = max(walked.length, walked.mate_length)
-    lying = side_allowances(bench.site)
+    lying, one = side_allowances(bench.site), body.body_pieces == 1
+    aside = _ASIDE_ONE if one else _ASIDE
     stack = walls_at_corner(lying, seamed=False) * bench.wall
     twice = shorter(bench.near_edge, body.base_seam)
     turns = say("Where the walls are clipped they open, and lie smoothly round each corner.")
@@ -253,9 +266,7 @@ def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
             "Pin the base to the lower edge of the walls, right sides together: first the middles "
             "of all four sides, then the other match marks."
         ),
-        say("Press the side seams open where the base seam crosses them.")
-        if lying is SewnAllowances.OPEN
-        else say("Turn each side seam's allowances to one side."),
+        say((_OPEN_ONE if one else _OPEN) if lying is SewnAllowances.OPEN else aside),
         say(
             "Sew with the walls uppermost, {base_seam} from the edge, from the middle of the "
             "front to the middle of the back; then the other half in the same way: {seam_length} "
@@ -305,10 +316,19 @@ def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
     )
 
 
-def _overcast(bench: Bench) -> Operation:
+_ZIGZAG = mark(
+    "Sew a zigzag over the raw edges of the side seams and of the base seam, all layers together."
+)
+_ZIGZAG_OVER_ONE = mark(
+    "Sew a zigzag over the raw edges of the side seam and of the base seam, all layers together."
+)
+
+
+def _overcast(bench: Bench, body: SeparateBase) -> Operation:
+    one = body.body_pieces == 1
     sides = bench.seam_length(SeamRole.SIDE) + bench.seam_length(SeamRole.STRIP)
     seams = {
-        mark("overcasting the side seams"): sides,
+        mark("overcasting the side seam") if one else mark("overcasting the side seams"): sides,
         mark("overcasting the base seam"): bench.seam_length(SeamRole.BASE),
     }
     return Operation(
@@ -317,10 +337,7 @@ def _overcast(bench: Bench) -> Operation:
         action=Action.OVERCAST,
         title=say("Overcast the raw edges inside"),
         instructions=(
-            say(
-                "Sew a zigzag over the raw edges of the side seams and of the base seam, all "
-                "layers together."
-            ),
+            say(_ZIGZAG_OVER_ONE if one else _ZIGZAG),
             say("Start and end at the raw edge, not on the seam."),
         ),
         why=say("The allowances stay visible inside the bag and would fray or shed."),

@@ -142,7 +142,8 @@ def _mismatch_fixes(body: "SeparateBase", site: Site) -> Iterator[Fix]:
         return
     over = body.ring_length - body.way_round
     wall = body.body_width - over / body.body_pieces
-    yield from _fix(body, say("Cut each wall {value} wide", value=wall), {BODY_WIDTH.name: wall})
+    cut = mark("Cut the wall {value} wide") if body.body_pieces == 1 else _EACH_WALL
+    yield from _fix(body, say(cut, value=wall), {BODY_WIDTH.name: wall})
     base = body.base_cut_width + over / 2
     yield from _fix(body, say("Cut the base {value} wide", value=base), {BASE_WIDTH.name: base})
 
@@ -152,6 +153,7 @@ def _fix(body: "SeparateBase", label: Sentence, changes: Mapping[str, float]) ->
         yield Fix(label, tuple(changes.items()))
 
 
+_EACH_WALL = mark("Cut each wall {value} wide")
 _MISMATCH: dict[Severity, tuple[Template, Template]] = {
     Severity.NOTE: (
         mark("The walls are {value} shorter than the way round the base: ease the base in."),
@@ -220,7 +222,7 @@ def _seam_findings(body: "SeparateBase") -> Iterator[Finding]:
 
 
 _ON_CORNER = mark(
-    "Between the side seams and the rounded corners the base is straight for only {value}: with "
+    "Between side seam and rounded corners the base is straight for only {value}: with "
     "their allowances they need {limit}, or they lie on the rounding."
 )
 

@@ -21,7 +21,7 @@ from core.parts.handles.figures import (
 )
 from core.parts.handles.joins import join_findings
 from core.parts.handles.redesign import DROPS
-from core.parts.handles.told import DRAGS_ANYHOW, TO_GROUND
+from core.parts.handles.told import DRAGS_ANYHOW, TO_GROUND, over_side
 from core.site.site import Below, Finished, Site
 
 if TYPE_CHECKING:
@@ -158,7 +158,7 @@ def _span_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
             ("handle-over-corner", Severity.STOP, cut, base, over),
             ("handle-over-corner", Severity.WARN, base, base, _OVER_SEAM),
         ]
-    limits += [("handle-over-side-seam", Severity.WARN, between, between, _OVER_SIDE)]
+    limits += [("handle-over-side-seam", Severity.WARN, between, between, over_side(site))]
     room = min(base, between) if low else between
     for code, severity, limit, told, message in limits:
         if not shorter(limit, handles.span):
@@ -386,10 +386,6 @@ _OVER_SEAM = mark(
     "The handle legs measure {value} across, but the base is {limit} wide: they run into "
     "the corner seam."
 )
-_OVER_SIDE = mark(
-    "The handle legs measure {value} across, but there is only {limit} between the side "
-    "seams: the legs would be caught in the side seams."
-)
 _NOTHING_TO_TURN = mark(
     "A strip {strip} wide has nothing to turn in for a handle {value} wide: make the "
     "handle at least {limit} wide."
@@ -418,10 +414,10 @@ _NO_LEGS = {
 }
 _BELOW_TOP = {
     Face.FRONT: mark(
-        "The front handle ends {value} below the top fold: a hand needs {limit} above it."
+        "The front handle ends {value} below the bag's top: a hand needs {limit} above it."
     ),
     Face.BACK: mark(
-        "The back handle ends {value} below the top fold: a hand needs {limit} above it."
+        "The back handle ends {value} below the bag's top: a hand needs {limit} above it."
     ),
 }
 _LOW_DROP = {

@@ -394,7 +394,7 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
     if left < 0.0:
         first = say(
             "The handles' legs cannot be drawn in their places: they reach {beyond} beyond "
-            "either side edge.",
+            "either side of the face.",
             beyond=-left,
         )
     elif handles.style is HandleStyle.LOOP:
@@ -410,7 +410,7 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
         first = say(
             "On front and back draw the two legs of a handle, each {handle_width} wide and "
             "{handle_leg} long with {handle_gap} between them; their outer lines are "
-            "{from_side} from the side edges.",
+            "{from_side} from the sides of the face.",
             from_side=left,
             handle_width=handles.width,
             handle_gap=handles.gap,

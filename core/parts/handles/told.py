@@ -1,7 +1,8 @@
-"""What is said of handles that hang too low."""
+"""What is said of handles that hang too low, or whose legs are too far apart."""
 
-from core.base.sentences import mark
-from core.flat.roles import Face
+from core.base.sentences import Template, mark
+from core.flat.roles import SIDES, Face
+from core.site.site import Site
 
 TO_GROUND = {
     Face.FRONT: mark(
@@ -23,3 +24,23 @@ DRAGS_ANYHOW = {
         "drags on the ground even when carried over the shoulder."
     ),
 }
+
+
+def over_side(site: Site) -> Template:
+    """What legs do that are farther apart than the face is wide, as it is told."""
+    if len(site.mouth.sides) == len(SIDES):
+        return _OVER_SIDE
+    return _OVER_SEAMS if len(site.side_edges(Face.FRONT)) == len(SIDES) else _OVER_EDGE
+
+
+_OVER_SIDE = mark(
+    "The handle legs measure {value} across, but there is only {limit} between the side "
+    "seams: the legs would be caught in the side seams."
+)
+_OVER_SEAMS = mark(
+    "The handle legs measure {value} across, but there is only {limit} between the seams at the "
+    "sides of the face: the legs would be caught in them."
+)
+_OVER_EDGE = mark(
+    "The handle legs measure {value} across, but the face is {limit} wide: they run past its sides."
+)

@@ -26,8 +26,8 @@ _PAST_BOTTOM = {
     Face.BACK: mark("The back pocket runs {value} past the bottom, onto the other face."),
 }
 _PAST_SEAM = {
-    Face.FRONT: mark("The front pocket runs {value} past the bottom seam, off its face."),
-    Face.BACK: mark("The back pocket runs {value} past the bottom seam, off its face."),
+    Face.FRONT: mark("The front pocket runs {value} past the seam below it, off its face."),
+    Face.BACK: mark("The back pocket runs {value} past the seam below it, off its face."),
 }
 _ONTO_BASE = {
     Face.FRONT: mark("The front pocket runs {value} past the face, onto the bottom."),

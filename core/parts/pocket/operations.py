@@ -316,7 +316,7 @@ class _OnFace:
                 words={"seam_stitch": as_set(SEAM_STITCH)},
             )
             if baste < seam
-            else say("Hold the sides with clips until the side seams are sewn."),
+            else say("Hold the sides with clips until their seams are sewn."),
         )
 
     def _stitch_sides(self) -> Operation:

@@ -315,7 +315,10 @@ def test_every_word_of_a_choice_can_be_chosen(name: str) -> None:
     choice = COMMAND_CHOICES[name]
     across = with_choice(demo(), "corners", "sewn-across")
     cut_out = () if name == "tips" else (demo(), demo(board=None), bare(demo_panel()))
+    of_body = {"strip_pieces": "wrap", "body_pieces": "separate-base"}.get(name)
     for start in (across, *cut_out):
+        if of_body is not None:
+            start = with_choice(start, "construction", of_body)  # noqa: PLW2901
         for word in choice.words:
             if word == "top-strip":  # a panel closes flat
                 continue

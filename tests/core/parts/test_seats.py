@@ -117,7 +117,7 @@ def test_past_the_seam_of_a_base() -> None:
     at = replace(POCKET, drop=260.0 - POCKET.height)
     assert "pocket-meets-base" not in _codes(bag(base(2), at))
     found = _codes(bag(base(2), replace(at, drop=at.drop + 1.0)))["pocket-meets-base"]
-    assert "past the bottom seam" in found.message.text()
+    assert "past the seam below it" in found.message.text()
     wrap = open_bag(Wrap)
     low = bag(wrap).site.front
     on_base = replace(POCKET, drop=low.top - low.low - POCKET.height + 2.0)

@@ -178,7 +178,7 @@ LEG_LIMITS: Limits = [
      COMPARTMENTS, 0.0, lambda v: (pocket_foot(v), inch(11))),
 ]  # fmt: skip
 LAST_LIMITS: Limits = [
-    ("handle_gap", "it must leave both legs between the side seams, within {limit}.",
+    ("handle_gap", "it must leave both legs between the sides of the face, within {limit}.",
      COMPARTMENTS, HAIR,
      lambda v: (v["handle_gap"], v["panel_width"] - 2 * v["side_seam"] - inch(2.5))),
     ("handle_stop", "it must end above the pocket's lower edge, within {limit}.",
