@@ -83,7 +83,13 @@ EXPLAINED: tuple[Explained, ...] = (
         "tape that shops sell.",
     ),
     Explained(
-        ("rolls-too-few", "too-thick-to-roll", "rolls-near-base", "facing-near-base"),
+        (
+            "rolls-too-few",
+            "too-thick-to-roll",
+            "rolls-near-base",
+            "sewn-in-rolls",
+            "facing-near-base",
+        ),
         "Open tops",
         "A top that is rolled down holds from three rolls on, and each roll is as deep as the wall "
         "is thick when it lies on the others. Rolls and facings end above the bottom.",

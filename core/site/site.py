@@ -284,11 +284,13 @@ class SewnOn(NamedTuple):
     Attributes:
         needs: how far below the cut top edge there must be cloth to sew it to.
         lowest: its lowest stitching above the base line: 0 where it crosses it.
+        begins: how far below the cut top edge it begins.
     """
 
     face: Face
     needs: float
     lowest: float
+    begins: float
 
 
 Finished = Mapping[str, float | None]

@@ -231,7 +231,7 @@ class Pocket(Part):
     def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
         below = self.drop + self.height
         return tuple(
-            SewnOn(face=face, needs=0.0, lowest=seats[face].top - below)
+            SewnOn(face=face, needs=0.0, lowest=seats[face].top - below, begins=self.drop)
             for face in self.faces.faces
         )
 

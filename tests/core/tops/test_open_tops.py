@@ -141,6 +141,15 @@ def test_rolls_leave_room_for_the_depth() -> None:
     assert told.limit == pytest.approx(2.75 * INCH)
 
 
+@pytest.mark.parametrize(("stop", "told"), [(105.0, False), (104.9, True)])
+def test_handles_are_sewn_on_below_the_fill_line(stop: float, told: bool) -> None:
+    """Above it they would be rolled in: here a hem of 30 and three rolls of 25."""
+    tote = with_choice(sample("tote"), "top", "roll-top")
+    tote = with_figures(tote, {"zip_seam": 30.0, "rolls": 3, "roll_depth": 25.0})
+    moved = with_figures(tote, {"handle_stop": stop})
+    assert ("sewn-in-rolls" in _codes(moved)) is told
+
+
 def test_boxes_and_rings_are_refused_in_words() -> None:
     for body in (open_bag(), base(4)):
         with pytest.raises(FieldError, match="hem it, or give it a facing"):
