@@ -93,7 +93,7 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
     except FieldError:
         pass
     for part in _as_they_were(bag, left):
-        made = _having(made, part.along(Around(left), Around(made)))
+        made = _with_along(made, part, left)
     return made
 
 
@@ -115,7 +115,7 @@ def with_body(bag: Bag, make: Remaking, left: Bag | None = None) -> Bag:
     if _alike(made.body, left.body):  # but for the dust of sums
         made = replace(made, body=left.body)
     for part in _as_they_were(bag, left):
-        made = _having(made, part.along(Around(left), Around(made)))
+        made = _with_along(made, part, left)
     return made
 
 
@@ -137,7 +137,7 @@ def _remade(bag: Bag, make: Remaking, tops: Sequence[Top], left: Body | None = N
             refused = refused or error
             continue
         for part in bag.parts.values():
-            other = _having(other, part.along(Around(bag), Around(other)))
+            other = _with_along(other, part, bag)
         return other
     assert refused is not None  # the present top is always tried
     raise refused
@@ -175,7 +175,11 @@ def _as_they_were(bag: Bag, left: Bag) -> Iterator[Part]:
     """Parts of the bag that was left that are as they went along from there."""
     was, now = Around(left), Around(bag)
     for slot, part in left.parts.items():
-        if bag.parts.get(slot) == part.along(was, now):
+        try:
+            as_it_was = bag.parts.get(slot) == part.along(was, now)
+        except FieldError:  # it could not go along, and whatever there is came otherwise
+            continue
+        if as_it_was:
             yield part
 
 
@@ -194,7 +198,7 @@ class Aside(NamedTuple):
 def with_back(bag: Bag, aside: Iterable[Aside]) -> Bag:
     """The bag with those parts as they were that it can take so, and nobody changed since."""
     for part, instead in aside:
-        if bag.parts.get(part.SLOT) == instead and part.made_for(bag.site) is part:
+        if bag.parts.get(part.SLOT) == instead and _may_be_as_it_is(part, bag):
             bag = _having(bag, part)
     return bag
 
@@ -205,7 +209,7 @@ def put_aside(aside: Mapping[str, Aside], was: Bag, now: Bag) -> dict[str, Aside
     for slot, part in {**{slot: each.part for slot, each in aside.items()}, **was.parts}.items():
         kept, instead = aside.get(slot), now.parts.get(slot)
         own = kept.part if kept is not None and kept.instead == was.parts.get(slot) else part
-        as_it_is = instead is not None and own.made_for(now.site) is own  # but for what it follows
+        as_it_is = instead is not None and _may_be_as_it_is(own, now)  # but for what it follows
         if instead != own and not as_it_is:
             found[slot] = Aside(own, instead)
     return found
@@ -220,7 +224,7 @@ def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
     other = [
         part.WORD
         for slot, part in was.parts.items()
-        if slot in now.parts and part.made_for(now.site) is not part
+        if slot in now.parts and not _may_be_as_it_is(part, now)
     ]
     told: list[Sentence] = []
     if type(was.top) is not type(now.top):
@@ -264,7 +268,7 @@ def _changed(bag: Bag, make: Callable[[Surround], Body], tops: Sequence[Top] = (
             refused = refused or error
             continue
         for part in bag.parts.values():  # in an order in which one makes room for the next
-            other = _having(other, part.along(Around(bag), Around(other)))
+            other = _with_along(other, part, bag)
         return other
     assert refused is not None  # the present top is always tried
     raise refused
@@ -307,6 +311,25 @@ def _topped(
         return other
     longer = made.keep_sizes({}, _GROWN, other.site) if made is bag.top else {}
     return with_figures(other, longer)
+
+
+def _may_be_as_it_is(part: Part, bag: Bag) -> bool:
+    """Whether a part need not be made in another way for a bag of this construction."""
+    try:
+        return part.made_for(bag.site) is part
+    except FieldError:
+        return False
+
+
+def _with_along(bag: Bag, part: Part, was: Bag) -> Bag:
+    """The bag with this part of another; without it where it cannot go along to it.
+
+    A part that must be made otherwise may have no such sizes at all: a leg shorter than nothing.
+    """
+    try:
+        return _having(bag, part.along(Around(was), Around(bag)))
+    except FieldError:
+        return bag
 
 
 def _having(bag: Bag, part: Part) -> Bag:

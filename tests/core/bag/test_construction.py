@@ -291,3 +291,19 @@ def test_a_zip_stays_of_its_kind_between_other_edges(kind: type[Body]) -> None:
             assert isinstance(each.top, Zipped)
             assert (each.top.gauge, each.top.colour, each.top.by_length) == ("8", "rust", True)
     assert with_construction(strip, BoxedPanel, replace(bag, top=own)).top == own
+
+
+def test_a_part_that_has_no_sizes_in_the_other_construction_is_left_out_and_comes_back() -> None:
+    """Separate handles on so low a panel would have legs shorter than nothing."""
+    low = with_figures(with_construction(sample("tote"), Wrap), {"face_cut_height": 120.0})
+    start = low.without("handles").with_part(Handles.fresh(Around(low.without("handles"))))
+    strip = with_construction(start, GussetStrip)
+    assert "handles" not in strip.parts
+    told = lost_with_construction(start, strip)
+    assert told is not None and "handles" in told.text()
+    aside = put_aside({}, start, strip)
+    back = with_back(with_construction(strip, Wrap, start), aside.values())
+    assert back.parts["handles"] == start.parts["handles"]
+    with_own = strip.with_part(Handles.fresh(Around(strip)))
+    assert put_aside(aside, start, with_own)["handles"].part == start.parts["handles"]
+    assert lost_with_construction(start, with_own) is not None
