@@ -107,6 +107,7 @@ class OpeningWork:
         measure: what is measured on the sewn bag.
         folding_measures, finished_measures: what `fold` and `measure` tell.
         told_apart: face -> which of its pieces is sewn there, where they are not alike.
+        lid_seam: of a lid sewn round the top edges, where the walls open at its corners too, mm.
         pierced: what its own seam is called beside those of the body.
         pierces_all: the sentence on seams that go through a lining, with `{seams}`.
     """
@@ -126,6 +127,7 @@ class OpeningWork:
     folding_measures: tuple[Measure, ...] = ()
     finished_measures: tuple[Measure, ...] = ()
     told_apart: Mapping[Face, Sentence] = field(default_factory=dict)
+    lid_seam: float | None = None
     pierced: tuple[Template, ...] = ()
     pierces_all: Template
 

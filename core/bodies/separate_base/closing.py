@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Iterator
 from dataclasses import replace
 
-from core.base.sentences import Template, mark, say
+from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.bodies.boxed_panel.allowances import SewnAllowances, walls_at_corner
@@ -171,17 +171,19 @@ def _joins(bench: Bench, body: SeparateBase) -> Iterator[Operation]:
 def _join(
     bench: Bench, body: SeparateBase, walked: WalkedSeam, of: Hashable, title: Template, name: str
 ) -> Operation:
-    """One seam from the top down; of four walls it stops at the base seam."""
+    """One seam from the top down; of four walls it stops at the base seam, and short of a lid."""
     stack, four = 2 * bench.wall, body.body_pieces == 4
+    lid_seam = bench.opening.lid_seam
     caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
     sewn = say(_IN_FULL, side_seam=body.side_seam, seam_length=walked.length)
-    if four:
-        sewn = say(
-            _STOP_SHORT,
-            side_seam=body.side_seam,
-            base_seam=body.base_seam,
-            seam_length=walked.length,
-        )
+    told = {"side_seam": body.side_seam, "base_seam": body.base_seam, "seam_length": walked.length}
+    why = bench.opening.why_side
+    if four and lid_seam is not None:
+        sewn = Sentence(_STOP_AT_BOTH, {"lid_seam": lid_seam, **told})
+        why = say("Above and below that the walls must open, to go round the corners.")
+    elif four:
+        sewn = Sentence(_STOP_SHORT, told)
+        why = say("Below that the walls must open, to go round the corner of the base.")
     do = [sewn, say("Backstitch at both ends.")]
     if four:
         do.insert(0, say("Lay the two walls right sides together, their side edges level."))
@@ -196,9 +198,7 @@ def _join(
         action=Action.JOIN,
         title=say(title),
         instructions=tuple(do),
-        why=say("Below that the walls must open, to go round the corner of the base.")
-        if four
-        else bench.opening.why_side,
+        why=why,
         check=say("The raw edges are level at the bottom, and nothing else was caught."),
         caution=say(
             "Two walls go under the presser foot, {stack} thick when pressed.", stack=stack
@@ -210,6 +210,7 @@ def _join(
             *sized(MeasurePlace.FROM_EDGE, side_seam=body.side_seam),
             *sized(MeasurePlace.SEAM, seam_length=walked.length),
             *sized(MeasurePlace.DERIVED, stack=stack, base_seam=body.base_seam),
+            *(() if lid_seam is None else sized(MeasurePlace.DERIVED, lid_seam=lid_seam)),
         ),
         makes=(_SIDE.for_(of),),
         pieces=tuple(dict.fromkeys((*own, *caught))),
@@ -231,6 +232,10 @@ _IN_FULL = mark("Sew from the top to the bottom, {side_seam} from the edge: {sea
 _STOP_SHORT = mark(
     "Sew from the top down, {side_seam} from the edge, and stop {base_seam} above the lower edge: "
     "{seam_length} of seam."
+)
+_STOP_AT_BOTH = mark(
+    "Sew {side_seam} from the edge, from {lid_seam} below the top edge to {base_seam} above the "
+    "lower edge: {seam_length} of seam."
 )
 _SIDE_TITLES = {
     Side.LEFT: mark("Sew the side seam, left"),
@@ -322,6 +327,10 @@ _ZIGZAG = mark(
 _ZIGZAG_OVER_ONE = mark(
     "Sew a zigzag over the raw edges of the side seam and of the base seam, all layers together."
 )
+_ZIGZAG_OVER_LID = mark(
+    "Sew a zigzag over the raw edges of the side seams, of the base seam and of the top strip's "
+    "seam, all layers together."
+)
 
 
 def _overcast(bench: Bench, body: SeparateBase) -> Operation:
@@ -331,13 +340,17 @@ def _overcast(bench: Bench, body: SeparateBase) -> Operation:
         mark("overcasting the side seam") if one else mark("overcasting the side seams"): sides,
         mark("overcasting the base seam"): bench.seam_length(SeamRole.BASE),
     }
+    raw = say(_ZIGZAG_OVER_ONE if one else _ZIGZAG)
+    if bench.opening.lid_seam is not None:
+        seams[mark("overcasting the top seam")] = bench.seam_length(SeamRole.MOUTH)
+        raw = say(_ZIGZAG_OVER_LID)
     return Operation(
         key="overcast seam allowances",
         phase=Phase.NEATEN,
         action=Action.OVERCAST,
         title=say("Overcast the raw edges inside"),
         instructions=(
-            say(_ZIGZAG_OVER_ONE if one else _ZIGZAG),
+            raw,
             say("Start and end at the raw edge, not on the seam."),
         ),
         why=say("The allowances stay visible inside the bag and would fray or shed."),

@@ -78,7 +78,7 @@ def strip_opening(strip: TopStrip, mouth: Mouth) -> OpeningWork:
         pieces=(*map(half_piece, place_of(mouth).faces), ZIP),
         told_apart=told_apart(mouth) if strip.shift else {},
         fold=say("Lay the walls right sides together, matching the notches."),
-        side=say("Turn the hand wheel where the needle crosses the zip's tape."),
+        lid_seam=None if ring else mouth.allowance,
         why_side=say("The zip stays open: the bag is turned through it once all seams are sewn."),
         turn=(
             say("Reach in through the zip, and open it all the way."),
@@ -376,8 +376,9 @@ def _sew_lid(bench: Bench, strip: TopStrip) -> Operation:
         say("Match its four corners to the corners of the bag, and the middles between them."),
         *((OFFSET_LID,) if strip.shift else ()),
         say(
-            "Sew {zip_seam} from the edge all round; stop at each corner with the needle down, "
-            "lift the foot and turn.",
+            "Sew {zip_seam} from the edge all round. Stop at each corner, where the seam of the "
+            "walls ends, with the needle down, lift the foot, turn the work until the walls open "
+            "and the next edges lie level, and sew on.",
             zip_seam=mouth.allowance,
         ),
     )

@@ -101,3 +101,22 @@ def test_its_texts_tell_its_own_lengths():
     ):
         assert words in told
     assert "panel" not in told
+
+
+def test_walls_open_where_a_lid_turns_its_corners_and_its_seam_is_neatened():
+    """A wall goes round a square corner only where its seam ends at the seams it meets there."""
+    result = compute(BAGS["four pieces, lid"])
+    found = {each.operation.key: each for each in steps(result)}
+    wide, high = 300.0 + 160.0, result.finished["face_height"]
+    joins = [each for key, each in found.items() if key.startswith("join side seam")]
+    assert len(joins) == 4
+    for each in joins:
+        assert "from 10 mm below the top edge to 10 mm above the lower edge" in each.text()
+        assert "zip" not in each.text()
+        assert each.operation.stitching[0].length == pytest.approx(high)
+    neatened = found["overcast seam allowances"]
+    assert "the top strip's seam" in neatened.text()
+    assert 2 * wide in [pytest.approx(each.length) for each in neatened.operation.stitching]
+    assert list(found).index("join top strip to top") < list(found).index(neatened.operation.key)
+    plain = " ".join(each.text() for each in steps(compute(BAGS["four pieces"])))
+    assert "below the top edge to" not in plain and "top strip" not in plain
