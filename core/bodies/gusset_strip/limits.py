@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from core.base.sentences import mark
+from core.base.tolerance import LEAST_LENGTH
 from core.bodies.gusset_strip.sizes import (
     FACE_CUT_HEIGHT,
     FACE_CUT_WIDTH,
@@ -39,9 +40,12 @@ def body_limits(body: "StripBody") -> tuple[Limit, ...]:
 
 
 def _roundings(body: "StripBody") -> Iterator[Limit]:
-    """A rounding is more than its seam, and runs on into straight edges on both sides."""
+    """A rounding is more than its seam, and runs on into straight edges on both sides.
+
+    What is straight between two of them is a length too: no search ends on less than the least.
+    """
     lower, upper, seam = body.corner_rounding, body.upper_rounding, body.gusset_seam
-    half, high = body.face_cut_width / 2, body.face_cut_height
+    half, high = (body.face_cut_width - LEAST_LENGTH) / 2, body.face_cut_height
     for figure, rounding in ((CORNER_ROUNDING, lower), (UPPER_ROUNDING, upper)):
         if rounding > 0.0:
             yield Limit(figure, rounding, seam, _USED_UP, above=True)

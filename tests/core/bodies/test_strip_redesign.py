@@ -12,6 +12,7 @@ from core.bag.bag import Bag
 from core.bag.compute import Result, compute
 from core.base.units import MM_PER_INCH
 from core.bodies.gusset_strip.body import StripBody
+from core.bodies.gusset_strip.sizes import FACE_CUT_WIDTH
 from core.redesign.redesign import redesign
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
@@ -131,3 +132,10 @@ def test_a_strip_that_is_held_fights_the_height_and_the_width() -> None:
     with pytest.raises(ConflictError) as refused:
         asked(bag, "strip_length", "face_width", "corner_radius", face_height=300.0)
     assert "strip_length" in refused.value.names
+
+
+def test_a_rounding_leaves_a_length_of_the_bottom_or_is_refused() -> None:
+    """A length is at least 0.01 mm: a search that runs into the limit ends on no less."""
+    found = redesign(sample("coolbox"), RedesignRequest({"corner_radius": 150.0}, frozenset()))
+    assert (found.finished["base_width"] or 0.0) >= 0.01
+    assert found.bag.body.value(FACE_CUT_WIDTH, found.bag.site) >= 320.01
