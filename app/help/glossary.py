@@ -102,7 +102,7 @@ GLOSSARY: tuple[Gloss, ...] = (
     ),
     Gloss(
         "Face height",
-        "The finished height from the edge of the base to the top fold.",
+        "The finished height of a face, from the edge of the base to the top.",
         "face-height",
     ),
     Gloss(

@@ -185,7 +185,7 @@ class StatusLine(QStatusBar):
         self._saved_tip = self.tr("Whether the bag has changes that are not saved.")
         self._trouble = ""
         for label, tip in (
-            (self._capacity, self.tr("Box volume: an open bag filled to the top fold.")),
+            (self._capacity, self.tr("Box volume: an open bag filled to the top.")),
             (self._size, self.tr("Cut size of the walls, after the front trim.")),
             (self._pages, self.tr("Number of pages that the whole pattern takes at true scale.")),
             (

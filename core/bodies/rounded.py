@@ -18,6 +18,8 @@ CORNER_RADIUS = FinishedFigure(
     name="corner_radius",
     label=mark("Corner radius"),
     part="body",
-    help=mark("Radius of those corners on the stitch line; 0 where they are square."),
+    help=mark(
+        "Radius of the lower corners, or of the base's, on the stitch line; 0: square corners."
+    ),
     taken_up=Direction.ACROSS,
 )

@@ -214,8 +214,8 @@ FINISHED: tuple[FinishedFigure, ...] = (
         name="face_height",
         label=mark("Face height"),
         part="body",
-        help=mark("Finished height from the base edge to the top fold."),
-        tape=mark("from the edge of the base up to the top fold"),
+        help=mark("Finished height of a face, from the edge of the base to the top."),
+        tape=mark("from the edge of the base up to the top"),
         sampled=True,
         taken_up=Direction.UP,
     ),
@@ -234,8 +234,9 @@ FINISHED: tuple[FinishedFigure, ...] = (
         part="body",
         quantity=Quantity.VOLUME,
         help=mark(
-            "Base width x gusset depth x face height, with the smaller depth where "
-            "the edges of a corner differ: an open bag filled to the top fold."
+            "Width x depth x height of the sewn box, less what its rounded corners leave out, and "
+            "with the smaller depth where the edges of a corner differ: an open bag filled to the "
+            "top."
         ),
         form=Form.BOX,
     ),

@@ -141,6 +141,19 @@ def test_no_text_speaks_of_what_the_bag_has_not(name: str) -> None:
     assert seen > 1000
 
 
+@pytest.mark.parametrize("name", FOREIGN)
+def test_finished_sizes_are_told_in_words_that_hold_for_each_bag(name: str) -> None:
+    """A figure of several bodies is explained without a seam or fold that one of them lacks."""
+    bag = sample(name)
+    told = " ".join(
+        f"{each.help} {each.tape}" for each in bag.finished_figures if each.part != "top"
+    )
+    assert "top fold" not in told
+    assert "side seam" not in told
+    assert "those corners" not in told
+    assert "Base width x" not in told, "a rounded body holds less"
+
+
 def test_what_a_bag_has_is_called_so() -> None:
     """The words are looked for where they are told: the demo bag's own."""
     told = " ".join(_all(sample("demo")))
