@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import product
 
 from core.base.sentences import mark
 from core.drawing.lettering import LEADING, Places, Wording, Words, with_fractions, wrapped
@@ -18,7 +19,7 @@ SMALL = 0.75
 _SCALES = (1.0, 0.8, 0.65)
 """A text that finds no room is set smaller, in these steps."""
 _NAME_SCALES = (0.65, 0.45, 0.3)
-"""A name alone, written across lines where nothing else is left."""
+"""A name alone, written across lines only where nothing else is left."""
 _MEASURES = (34.0, 22.0, 90.0)
 _LONG_MEASURES = (58.0, 34.0, 90.0)
 """Line lengths of a block that are tried, in text heights; 90 sets all in one line. Long,
@@ -74,9 +75,9 @@ class Labels:
             if (not keep_off or self._joins) and self._set_title(name, told, keep_off=keep_off):
                 return
         middle = ((left + right) / 2, (bottom + top) / 2)
-        for scale in _NAME_SCALES:
+        for across_lines, scale in product((False, True), _NAME_SCALES):
             block = _block(name, (), scale * self._height, 0.0)
-            if self._set_block(block, middle, across_lines=True):
+            if self._set_block(block, middle, across_lines=across_lines):
                 break
         else:
             details = details or ("",)

@@ -48,8 +48,9 @@ _PAST = 6.0
 """How far the line at which a handle's stitching ends runs past the handle, mm."""
 NOTCH = 6.0
 """The longest notch, mm (common practice, no source)."""
-_BEFORE = 1.5
-"""Before the stitch line a clip ends by one stitch, mm (own choice)."""
+_BEFORE = 2.5
+"""Before the stitch line a clip ends by one stitch of a seam, mm; the machine's room, which has its
+length, is not loaded before a pattern is drawn."""
 _LONGEST_NAME = 40
 """Letters of a bag's name that stand on its pieces."""
 
@@ -223,7 +224,9 @@ def _snips(piece: Piece, options: DrawOptions) -> Iterator[DrawingRecord]:
     for ink, marks in ((Ink.NOTCH, options.notches), (Ink.CLIP, options.clips)):
         for where, edge, at, (nx, ny), _ in marks:
             allowance = allowances.get(edge, 0.0) if where == piece.id else 0.0
-            deep = min(allowance, NOTCH) if ink is Ink.NOTCH else allowance - _BEFORE
+            deep = min(allowance, NOTCH)
+            if ink is Ink.CLIP:  # to one stitch before the stitch line, as its step says
+                deep = max(allowance - _BEFORE, allowance / 2)
             # Of a piece that is cut on the fold one half is drawn.
             if deep > 0.0 and at[0] <= right and (not sides or _is_cut_there(at, sides)):
                 yield Line(ink, (at, (at[0] + deep * nx, at[1] + deep * ny)), None, piece.label)

@@ -256,7 +256,7 @@ def test_notches_are_short_and_clips_end_a_stitch_before_the_seam() -> None:
         if isinstance(each, Line) and each.ink in (Ink.NOTCH, Ink.CLIP)
     }
     assert lines[Ink.NOTCH] == ((150.0, 0.0), (150.0, 6.0))
-    assert lines[Ink.CLIP] == ((150.0, 0.0), (150.0, SEAM - 1.5))
+    assert lines[Ink.CLIP] == ((150.0, 0.0), (150.0, SEAM - 2.5))
     assert len([each for each in records if isinstance(each, Line) and each.ink in lines]) == 2
 
 
