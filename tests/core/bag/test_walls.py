@@ -166,3 +166,19 @@ def test_a_top_that_is_asked_for_is_not_replaced(walls: str, top: str) -> None:
     with pytest.raises(FieldError) as refused:
         new_bag(sample("lunch"), asked, words, unit=sample("lunch").unit)
     assert refused.value.field == "top"
+
+
+def test_a_zip_that_comes_back_to_a_wider_mouth_is_longer() -> None:
+    """It has 1 in to spare at each end; the lid's is of a length that is sold, with room left."""
+    bag = based("demo")
+    assert isinstance(bag.top, Zipped)
+    bag = replace(bag, top=replace(bag.top, length=bag.top.spans(bag.site.mouth) + 2 * 25.4))
+    four = with_choice(bag, "body_pieces", "4")
+    assert isinstance(four.top, Zipped)
+    wider = {
+        "base_cut_width": four.body.base_cut_width + 5.0,
+        "body_width": four.body.body_width + 5.0,
+    }
+    back = with_word(with_figures(four, wider), WALLS, "2", bag)
+    assert isinstance(back.top, Zipped)
+    assert back.top.length >= back.top.spans(back.site.mouth) + 2 * 25.4 - 1e-6
