@@ -73,7 +73,7 @@ def refusal(
         nothing = is_had(asked) if _may_be_nothing(asked, ends, fighting[asked]) else False
         which = "nothing" if nothing else _which(asked, ends, fighting[asked])
         values = [end.value for end in ends]
-        if which in ("below", "above"):
+        if which in ("below", "above") and is_sliver(fighting[asked] - values[0]):
             values = [fighting[asked]]  # without the hair that the end stays off it
         told = [_head(asked, ends, values, others, which), *_reason(asked, ends)]
     else:
@@ -97,11 +97,16 @@ def _may_be_nothing(asked: str, ends: tuple[RangeEnd, ...], value: float) -> boo
 
 
 def _which(asked: str, ends: tuple[RangeEnd, ...], value: float) -> str:
-    """Which ends there are; a length that is refused at its very end cannot reach it."""
+    """Which ends there are.
+
+    A length that is refused at its very end cannot reach it, and none reaches a limit that the
+    figures must stay off.
+    """
     if len(ends) > 1:
         return "both"
     (end,) = ends
-    if not end.alone and not is_volume(asked) and is_sliver(value - end.value):
+    never_reached = end.rule is not None and end.rule.least > 0.0
+    if not end.alone and not is_volume(asked) and (never_reached or is_sliver(value - end.value)):
         return "below" if end.at_most else "above"
     return "most" if end.at_most else "least"
 

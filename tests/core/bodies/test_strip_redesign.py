@@ -139,3 +139,14 @@ def test_a_rounding_leaves_a_length_of_the_bottom_or_is_refused() -> None:
     found = redesign(sample("coolbox"), RedesignRequest({"corner_radius": 150.0}, frozenset()))
     assert (found.finished["base_width"] or 0.0) >= 0.01
     assert found.bag.body.value(FACE_CUT_WIDTH, found.bag.site) >= 320.01
+
+
+@pytest.mark.parametrize(
+    ("figure", "limit"), [("face_width", "80.01 mm"), ("gusset_depth", "12 mm")]
+)
+def test_a_limit_that_is_refused_itself_is_not_told_as_one_that_can_be_had(
+    figure: str, limit: str
+) -> None:
+    with pytest.raises(ConflictError) as refused:
+        redesign(sample("coolbox"), RedesignRequest({figure: 0.0}, frozenset()))
+    assert f"must be more than {limit}" in str(refused.value)

@@ -151,7 +151,9 @@ def test_a_refusal_tells_the_limit_that_is_reached(
     assert (bound.figure, bound.at_most, bound.limit) == ("gusset_depth", True, limit)
     assert bound.value == pytest.approx(inch(most), abs=1e-3)
     told = str(caught.value)
-    assert told.startswith("“Gusset depth” can be at most ")
+    # A cut is never half the panel; a bag without a base is only no box.
+    end = "must be less than" if limit == "corner_cut_width" else "can be at most"
+    assert told.startswith(f"“Gusset depth” {end} ")
     assert (
         f". “{label_of(limit)}” is then {show_millimetres(inch(at))}, its limit: it must be "
         in told
@@ -547,7 +549,7 @@ def test_a_limit_that_is_the_bound_is_told_once() -> None:
     [
         ("opening_width", 0.0, "“Opening width” must be more than 0 mm. "),
         ("gusset_depth", 5000.0, "“Gusset depth” must be less than 5000 mm with matched corners. "),
-        ("gusset_depth", 5001.0, "“Gusset depth” can be at most 5000 mm with matched corners. "),
+        ("gusset_depth", 5001.0, "“Gusset depth” must be less than 5000 mm with matched corners. "),
     ],
 )
 def test_what_was_asked_for_is_not_told_as_what_would_be_right(
