@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
-from core.bodies.boxed_panel.folding import BoxedZone
+from core.bodies.boxed_panel.folding import ROLLS, BoxedZone
 from core.flat.roles import EdgeRef, Face
 from core.solid.capacity import Capacity, capacity
 from core.solid.fold import FOLDED, SEWN, FoldModel
@@ -73,7 +73,8 @@ Points = NDArray[np.float64]
 
 # --- What the file calls it, and what it is called now --------------------------------------------
 
-ZONES = tuple(BoxedZone.__members__)
+ZONES = tuple(zone.name for zone in BoxedZone if zone not in ROLLS)
+"""None of the kept bags is rolled down."""
 BAND_ZONES = {
     (Face.FRONT, False): "HANDLE_FRONT",
     (Face.FRONT, True): "HANDLE_FRONT_TOP",
