@@ -103,6 +103,9 @@ def _join(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
     piece = bench.draft.piece(pieces[0])
     seam = piece.edges[1].allowance
     length = len(pieces) * piece.height
+    each_side = (bench.draft.piece(each) for each in pieces)
+    stitched = (one.width - one.edges[1].allowance - one.edges[3].allowance for one in each_side)
+    flat = math.fsum(stitched) / 2
     return Operation(
         key="join facing",
         action=Action.JOIN,
@@ -112,9 +115,9 @@ def _join(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
             say("Lay the strips end to end, right sides together, in the order of the top edges."),
             say("Sew the ends {end_seam} from the edge, and press the seams open.", end_seam=seam),
         ),
-        check=say("Slipped over the bag, the ring is as wide as the bag's top."),
+        check=say("Laid flat, the ring is {ring_flat} wide: half of the mouth.", ring_flat=flat),
         needs=tuple(CUT.for_(each) for each in pieces),
-        measures=sized(MeasurePlace.DERIVED, end_seam=seam),
+        measures=sized(MeasurePlace.DERIVED, end_seam=seam, ring_flat=flat),
         makes=(_RING,),
         pieces=pieces,
         seams=tuple(SeamId("top", SeamRole.PART, each.face) for each in pieces),

@@ -53,6 +53,19 @@ def test_a_facing_ring_is_as_long_as_the_mouth(body: object) -> None:
     assert len(ends) == len(set(ends)) == 2 * len(joined)
 
 
+@pytest.mark.parametrize("body", BODIES, ids=lambda each: each.KIND)
+def test_the_ring_of_a_facing_is_checked_while_there_is_no_bag_yet(body: object) -> None:
+    """It lies flat in half: as wide as half of the mouth on the stitch lines."""
+    one = faced(body)
+    made = draft_bag(one)
+    (join,) = (each for each in operations(one, made) if each.key == "join facing")
+    assert join.check is not None
+    assert "bag" not in join.check.text()
+    (flat,) = (each.length for each in join.measures if each.name == "ring_flat")
+    around = sum(each.length for each in made.walked_seams(SeamRole.MOUTH))
+    assert 2 * flat == pytest.approx(around)
+
+
 def test_a_facing_too_deep_for_the_front() -> None:
     one = faced(base(2))
     assert "facing-near-base" not in _codes(one)
