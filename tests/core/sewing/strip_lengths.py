@@ -104,7 +104,8 @@ RARE_LENGTHS = [
     }),
     # As long as the top edges; deep, with the seam at the edge and 1/4 in turned under.
     (FACED, "cut front facing", {"facing_length": 320.0 * MM, "facing_width": 50.0 * MM + 1 / 4}),
-    (FACED, "join facing", {"end_seam": 10.0 * MM}),
+    # Half of 2 (300 + 120): the sewn mouth of these panels, laid flat.
+    (FACED, "join facing", {"end_seam": 10.0 * MM, "ring_flat": 420.0 * MM}),
     (FACED, "hem facing", {"turned": 1 / 4}),
     (FACED, "topstitch facing", {"edge_distance": 3.0 * MM, "facing_depth": 40.0 * MM}),
 ]  # fmt: skip

@@ -32,6 +32,7 @@ from core.sewing.steps import operations
 from core.solid.fill_problem import build_mesh, problem_of
 from core.space.patches import Quarter
 from core.storage.bag_files import SAMPLES, sample
+from core.tops.facing.facing import Facing
 from core.tops.hem.hem import Hem
 from core.tops.table import TOPS
 from core.work.operation import Action, Operation, StitchPath
@@ -374,6 +375,22 @@ def test_it_is_told_where_more_walls_are_crossed() -> None:
         assert caution is not None
         assert caution.lengths["thick"] == pytest.approx(most * walls)
         assert "hand wheel" in caution.text()
+
+
+def test_only_what_such_a_bag_has_is_said_to_be_crossed() -> None:
+    """A ring that a top strip closes has no top edge; a strip in one piece has no join."""
+    join, edge = "a join", "the treated top edge"
+    bags = (
+        (closed(), {join}),
+        (square(), {edge}),
+        (square(pieces=2), {join, edge}),
+        (replace(square(), top=Facing(depth=50.0)), set()),
+    )
+    for bag, crossed in bags:
+        first = bag.body.MAKES.panels[0].value
+        caution = told(bag)[f"join gusset seam {first}"].caution
+        assert caution is not None
+        assert {each for each in (join, edge) if each in caution.text()} == crossed
 
 
 # --- words ---
