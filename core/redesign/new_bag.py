@@ -14,13 +14,15 @@ from core.bag.choices import COMMAND_CHOICES, with_choice
 from core.bag.compute import Around, Result, compute
 from core.bag.construction import Ahead
 from core.bag.figures import FINISHED
-from core.bag.tables import BODY, TOP, cut_figure
+from core.bag.tables import BODY, CUT_FIGURES, TOP, cut_figure
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import NO_TEXT, mark, say
 from core.base.tolerance import shorter
 from core.base.units import Unit, default_step, round_to_step
 from core.bodies.body import Body
+from core.bodies.rounded import CORNER_RADIUS
 from core.bodies.table import BODIES
+from core.model.figures import length_refused
 from core.model.findings import Allowance, Severity
 from core.parts.part import Part
 from core.parts.table import SLOTS
@@ -75,7 +77,12 @@ def new_bag(
     """
     laid = {name: value for name, value in figures.items() if _is_laid(cut_figure(name).part)}
     own = {name: value for name, value in figures.items() if name not in laid}
-    start = _begun(replace(model.without(*model.parts), unit=unit), sizes, words, own)
+    for name, size in sizes.items():
+        check_typed(name, size)
+    try:
+        start = _begun(replace(model.without(*model.parts), unit=unit), sizes, words, own)
+    except FieldError as error:
+        raise _in_what_was_asked(error, sizes, own) from error
     wants = {name: sizes[name] for name in start.body.SOLVING.asked} | dict(sizes)
     for name, size in wants.items():
         check_typed(name, size)
@@ -87,6 +94,30 @@ def new_bag(
     result = compute(with_figures(_with_new_top(found), topped))
     kinds = map(type, model.parts.values()) if parts is None else parts
     return _with_parts(result, kinds, words, laid)
+
+
+def _in_what_was_asked(error: FieldError, sizes: Mapping[str, float], own: CutSizes) -> FieldError:
+    """A refusal of a body that could not be begun, told of the asked size that led to it.
+
+    Nobody typed the cut size that it tells else.
+    """
+    if error.field in own or error.field not in {each.name for each in CUT_FIGURES}:
+        return error
+    most = cut_figure(error.field).high
+    for name, size in sizes.items():
+        if size == 0.0 and name != _SQUARE:
+            told = length_refused(FINISHED[name].label, size, _MORE, limit=0.0)
+        elif size >= most:
+            told = length_refused(FINISHED[name].label, size, _LESS, limit=most)
+        else:
+            continue
+        return FieldError(told, field=name, value=size)
+    return error
+
+
+_SQUARE = CORNER_RADIUS.name
+"""Corners may be of no radius."""
+_MORE, _LESS = mark("it must be more than {limit}."), mark("it must be less than {limit}.")
 
 
 def _solved(start: Bag, wants: Mapping[str, float]) -> Bag:

@@ -52,6 +52,8 @@ def _roundings(body: "StripBody") -> Iterator[Limit]:
             yield Limit(figure, rounding, half, _WITHIN_HALF)
     if lower > 0.0:
         rest = upper if upper > 0.0 else body.panel_top_allowance
+        if high - rest <= seam:  # no rounding would do: it is the height that is too little
+            yield Limit(FACE_CUT_HEIGHT, high, lower + rest, _ROUNDED, above=True)
         yield Limit(CORNER_ROUNDING, lower, high - rest, _WITHIN_HEIGHT)
     elif upper > 0.0:
         yield Limit(UPPER_ROUNDING, upper, high - seam, _WITHIN_HEIGHT)
@@ -61,5 +63,6 @@ _BOTH_SEAMS = mark("it must be more than its two seam allowances, {limit}.")
 _USED_UP = mark("it must be 0 or more than {limit}: the seam uses up as much.")
 _WITHIN_HALF = mark("it must be less than half the panel's width, {limit}.")
 _WITHIN_HEIGHT = mark("it must be less than {limit}, where the side of the panel ends.")
+_ROUNDED = mark("it must be more than {limit}, which its rounded corners take up.")
 _ROUND_A_CORNER = mark("it must be more than {limit}, or a piece of it is shorter than a corner.")
 _ROUND_THE_PANEL = mark("it must be less than {limit}, once round a panel with its two allowances.")

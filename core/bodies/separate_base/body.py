@@ -1,7 +1,7 @@
 """The separate base: a bottom piece, and walls of one, two or four pieces sewn round it."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -26,6 +26,7 @@ from core.bodies.separate_base.findings import base_findings, room_finding
 from core.bodies.separate_base.measure import base_sizes
 from core.bodies.separate_base.sizes import (
     BASE_SEAM,
+    BODY_HEIGHT,
     BODY_PIECES,
     CUT,
     END_WIDTH,
@@ -151,6 +152,7 @@ class SeparateBase(Body):
         found = [
             *(Limit(BASE_SEAM, self.base_seam, side / 2, _WITHIN_BASE) for side, _ in sides),
             Limit(FRONT_TRIM, self.front_trim, self.body_height, _WITHIN_BACK),
+            *self._height_limit(room),
             Limit(TOP_SEAM, self.top_seam, room, _WITHIN_FRONT),
             Limit(SIDE_SEAM, self.side_seam, self.body_width / 2, _WITHIN_WALL),
         ]
@@ -166,6 +168,12 @@ class SeparateBase(Body):
                 Limit(CORNER_ROUNDING, rounding, seam, _USED_UP, above=True),
             ]
         return tuple(found)
+
+    def _height_limit(self, room: float) -> Iterator[Limit]:
+        """Where no seam would be less than the front it is the height that is too little."""
+        if room <= 0.0:
+            least = self.base_seam + self.top_seam + self.front_trim
+            yield Limit(BODY_HEIGHT, self.body_height, least, _HIGHER, above=True)
 
     @property
     def ring_faces(self) -> tuple[Face, ...]:
@@ -377,4 +385,5 @@ _WITHIN_WALL = mark("it must be less than half of a wall, {limit}.")
 _WITHIN_END = mark("it must be less than half of a side, {limit}.")
 _HALF_DEEP = mark("it must be at most {limit}, half of the base's depth.")
 _HALF_WIDE = mark("it must be at most {limit}, half of the base's width.")
-_USED_UP = mark("it must be more than {limit}: the seam uses up what is rounded less.")
+_HIGHER = mark("it must be more than {limit}, what its seams and the front trim take up.")
+_USED_UP = mark("it must be 0 or more than {limit}: the seam uses up what is rounded less.")

@@ -266,6 +266,7 @@ def test_seats_of_a_wrap(pieces: int) -> None:
         (e2(), {"upper_rounding": INCH / 8}, "upper_rounding", "the seam uses up as much"),
         (open_bag(), {"corner_rounding": 161.0}, "corner_rounding", "half the panel's width"),
         (open_bag(), {"face_cut_height": 65.0}, "corner_rounding", "side of the panel ends"),
+        (e2(), {"face_cut_height": INCH}, "face_cut_height", "its rounded corners take up"),
         (open_bag(), {"strip_length": 90.0}, "strip_length", "shorter than a corner"),
         (open_bag(), {"strip_length": 330.0, "strip_pieces": 4}, "strip_length", "a corner"),
         (e2(), {"top_strip_length": 41 * INCH}, "top_strip_length", "once round a panel"),

@@ -281,7 +281,7 @@ def test_a_mouth_of_two_runs_closes_flat_and_one_of_four_stands_open():
     [
         (
             {"corner_rounding": 10.0},
-            "Corner rounding is 10 mm: it must be more than 10 mm: the seam uses up what is "
+            "Corner rounding is 10 mm: it must be 0 or more than 10 mm: the seam uses up what is "
             "rounded less.",
         ),
         (
@@ -292,6 +292,11 @@ def test_a_mouth_of_two_runs_closes_flat_and_one_of_four_stands_open():
         ({"body_pieces": 3}, "Body pieces is 3: it must be 1, 2 or 4."),
         ({"side_seam": 240.0}, "Side seam is 240 mm: it must be less than half of a wall, 240 mm."),
         ({"front_trim": 280.0}, "Front trim is 280 mm: it must be less than the back, 280 mm."),
+        (
+            {"body_height": 8.0},
+            "Body height is 8 mm: it must be more than 20 mm, what its seams and the front trim "
+            "take up.",
+        ),
         ({"top_seam": 270.0}, "Zip seam or hem is 270 mm: it must be less than the front, 270 mm."),
     ],
 )

@@ -13,6 +13,7 @@ from core.bag.figures import matched_in
 from core.base.errors import CornerwrightError, FieldError
 from core.base.units import Unit
 from core.bodies.body import Body
+from core.bodies.gusset_strip.body import GussetStrip, Wrap
 from core.bodies.table import BODIES
 from core.model.findings import Allowance, Severity
 from core.redesign.new_bag import new_bag
@@ -227,3 +228,16 @@ def test_a_gap_stays_as_long_as_it_was_made(kind: type[Body]) -> None:
     assert cut["face_cut_height"] == pytest.approx(inch(10.5))
     assert cut["corner_rounding"] == cut["upper_rounding"] == pytest.approx(inch(2.25))
     assert cut["strip_width"] == pytest.approx(inch(7.0))
+
+
+@pytest.mark.parametrize("width", [0.0, 20000.0])
+@pytest.mark.parametrize("kind", [GussetStrip, Wrap])
+def test_a_size_that_cannot_be_is_told_by_the_name_that_was_typed(
+    kind: type[Body], width: float
+) -> None:
+    """Nobody typed the cut width that follows from it."""
+    asked = {kind.BOX.width: width, "gusset_depth": 100.0, "face_height": 200.0}
+    with pytest.raises(FieldError) as refused:
+        new_bag(sample("demo"), asked, {"construction": kind.KIND}, unit=Unit.MM)
+    assert refused.value.field == kind.BOX.width
+    assert str(refused.value).startswith(f"Face width is {width:.0f} mm: it must be ")
