@@ -46,7 +46,8 @@ def clip_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
     left, low, right, _ = bench.draft.piece(edges[0].piece).bounds
     middle = (left + right) / 2
     at = middle, low
-    measured_at = at, _inward(first, at, body.base_seam)
+    stay_line = _stay_deep(first)
+    measured_at = at, _inward(first, at, stay_line)
     near = FlatScene(
         pieces=(edges[0].piece,),
         window=(middle, low, right, low + (right - left) / 4),
@@ -61,9 +62,9 @@ def clip_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
             title=say("Staystitch and clip the lower edge of the walls"),
             instructions=(
                 say(
-                    "Sew once round the lower edge of the walls, within the allowance and a "
-                    "stitch's width from the line of the base seam, {base_seam} from the edge.",
-                    base_seam=body.base_seam,
+                    "Sew once round the lower edge of the walls, {stay_line} from it: within the "
+                    "allowance, close to the line of the base seam.",
+                    stay_line=stay_line,
                 ),
                 say(_CLIPS, numbers={"count": clips}),
             ),
@@ -72,7 +73,7 @@ def clip_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
             caution=say("Cut up to the stitching, not through it."),
             needs=bench.closing.sides,
             until=(TURNED, BASE_SEWN),
-            measures=(measured("base_seam", body.base_seam, edges[0].piece, *measured_at),),
+            measures=(measured("stay_line", stay_line, edges[0].piece, *measured_at),),
             makes=(CLIPPED,),
             pieces=walls_around(bench, body),
             paths=(

@@ -120,3 +120,15 @@ def test_walls_open_where_a_lid_turns_its_corners_and_its_seam_is_neatened():
     assert list(found).index("join top strip to top") < list(found).index(neatened.operation.key)
     plain = " ".join(each.text() for each in steps(compute(BAGS["four pieces"])))
     assert "below the top edge to" not in plain and "top strip" not in plain
+
+
+def test_the_lower_edge_is_staystitched_where_it_is_told():
+    """Within the allowance: told on the line of the base seam, it would show once that is sewn."""
+    result = compute(BAGS["rounded"])
+    (stay,) = (each for each in steps(result) if each.operation.key == "staystitch lower edge")
+    (line,) = (each.length for each in stay.operation.measures)
+    low = -result.bag.body.base_seam
+    sewn = {round(y - low, 9) for path in stay.operation.paths for _, y in path.points} - {0.0}
+    assert sewn == {line}
+    assert 0.0 < line < result.bag.body.base_seam
+    assert "10 mm" not in stay.text()
