@@ -203,6 +203,8 @@ class StripBody(Body):
     def lacks(self, figure: CutFigure) -> Sentence | None:
         if figure in (TOP_STRIP_LENGTH, UPPER_ROUNDING):
             return say("the strip of this bag is open at the top.")
+        if figure.name == "front_trim":
+            return say("both panels of this bag are equally high.")
         return None
 
     def allowances(self, top: Allowance) -> tuple[Allowance, ...]:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 WARN_SHARE, STOP_SHARE = 0.005, 0.015
 """Shares of a long seam from which its ease is a disappointment, or impossible (own choice)."""
+NO_PIECE = FOOT_ROOM / 5
+"""Between its seams a piece that is narrower cannot be sewn or turned, mm (own choice)."""
 SLIP = 1.0
 """How near to the slip of a strip reckoned from cut sizes a difference is taken for it, mm."""
 
@@ -58,9 +60,12 @@ def _size_findings(body: "StripBody", finished: Finished) -> Iterator[Finding]:
     for name, message in told.items():
         size = _known(finished, name)
         if shorter(size, FOOT_ROOM):
+            # Between roundings a bottom may be flat for next to nothing; a piece may not be so.
+            between = name == "base_width" and body.MAKES is GUSSET and body.corner_rounding > 0.0
+            gone = not between and shorter(size, NO_PIECE)
             yield Finding(
                 code="base-narrow",
-                severity=Severity.WARN,
+                severity=Severity.STOP if gone else Severity.WARN,
                 figure=name,
                 value=size,
                 limit=FOOT_ROOM,

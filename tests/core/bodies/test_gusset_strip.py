@@ -11,12 +11,14 @@ from itertools import pairwise
 import pytest
 import shapely
 
+from core.bag.bag import with_figures
 from core.base.errors import FieldError
 from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.flat.match_marks import seam_marks
 from core.flat.roles import FACES, SIDES, EdgeRole, Face, SeamRole
 from core.flat.seam import chain_length
 from core.site.site import Below
+from core.storage.bag_files import sample
 from tests.core.bodies.strip_bags import (
     INCH,
     KINDS,
@@ -303,3 +305,12 @@ def test_sizes_beside_the_pieces() -> None:
     })  # fmt: skip
     strip = {each.label: each.length / INCH for each in sizes[draft.pieces[2].id]}
     assert strip == pytest.approx({"Strip width": 7.0, "Strip length": bag.strip_length / INCH})
+
+
+def test_a_figure_of_another_construction_is_refused_as_one() -> None:
+    """The bag has panels: that it had none would be wrong."""
+    with pytest.raises(FieldError) as refused:
+        with_figures(sample("coolbox"), {"front_trim": 1.0})
+    assert str(refused.value) == (
+        "Front trim cannot be set: both panels of this bag are equally high."
+    )

@@ -203,6 +203,13 @@ def test_a_wall_that_leaves_no_room() -> None:
     assert found(ring)["no-room-inside"].figure == "face_height"
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_piece_of_hardly_any_width_cannot_be_sewn(kind: type[StripBody]) -> None:
+    for width, severity in ((21.0, Severity.STOP), (25.0, Severity.WARN)):
+        narrow = found(open_bag(kind, strip_width=width))["base-narrow"]
+        assert narrow.severity is severity
+
+
 def test_small_and_high_bags() -> None:
     assert found(open_bag(strip_width=29.9))["base-narrow"].figure == "gusset_depth"
     flat = matched(open_bag(corner_rounding=155.1, face_cut_width=320.0))
