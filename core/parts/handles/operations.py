@@ -12,6 +12,7 @@ from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
 from core.parts.handles.making import MADE, HandleWork, compartment_measures, compartment_sentences
+from core.parts.handles.told import LEGS, place_of_legs
 from core.parts.pocket.pocket import Pocket, pocket_piece
 from core.work.bench import Bench
 from core.work.machine import SewnAs
@@ -407,15 +408,9 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
             handle_gap=handles.gap,
         )
     else:
-        first = say(
-            "On front and back draw the two legs of a handle, each {handle_width} wide and "
-            "{handle_leg} long with {handle_gap} between them; their outer lines are "
-            "{from_side} from the sides of the face.",
-            from_side=left,
-            handle_width=handles.width,
-            handle_gap=handles.gap,
-            handle_leg=handles.leg,
-        )
+        name, at = place_of_legs(bench.site, left)
+        sizes = {"handle_width": handles.width, "handle_gap": handles.gap}
+        first = Sentence(LEGS[name], {name: at, **sizes, "handle_leg": handles.leg})
     stop = say(
         "On both faces draw the stop across the strips, {handle_stop} below the top edge, where "
         "the stitching ends.",
@@ -431,7 +426,10 @@ def _marking_measures(bench: Bench, handles: Handles) -> tuple[Measure, ...]:
     stops = tuple(bench.down("handle_stop", handles.stop, face, x=right) for face in FACES)
     if left < 0.0:
         return (*stops, *sized(MeasurePlace.DERIVED, beyond=-left))
-    across = (("from_side", left, 0.0), ("handle_width", handles.width, left))
+    aside = ("from_side", left)
+    if handles.style is HandleStyle.SEPARATE:
+        aside = place_of_legs(bench.site, left)
+    across = ((*aside, 0.0), ("handle_width", handles.width, left))
     found = (
         *(
             bench.across(name, length, Face.FRONT, x=x, below=0.0)

@@ -44,3 +44,29 @@ _OVER_SEAMS = mark(
 _OVER_EDGE = mark(
     "The handle legs measure {value} across, but the face is {limit} wide: they run past its sides."
 )
+
+
+def place_of_legs(site: Site, from_side: float) -> tuple[str, float]:
+    """What a maker measures to draw the legs, and how far it is, mm.
+
+    Where front and back lie in a row on one wall a face ends at one side edge at most: its middle
+    is as far from its end of the wall as that of the other from the other end.
+    """
+    if len(site.side_edges(Face.FRONT)) == len(SIDES):
+        return "from_side", from_side
+    return "face_middle", site.front.width / 2
+
+
+LEGS = {
+    "from_side": mark(
+        "On front and back draw the two legs of a handle, each {handle_width} wide and "
+        "{handle_leg} long with {handle_gap} between them; their outer lines are "
+        "{from_side} from the sides of the face."
+    ),
+    "face_middle": mark(
+        "Draw the middles of front and back, each {face_middle} from its end of the walls. At "
+        "both draw the two legs of a handle, each {handle_width} wide and {handle_leg} long "
+        "with {handle_gap} between them, half of it on either side of the middle."
+    ),
+}
+"""How they are drawn, by what is measured for it."""

@@ -6,6 +6,7 @@ import pytest
 
 from core.bag.compute import Around, compute
 from core.flat.roles import Face, SeamRole, Side
+from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.sewing.steps import operations, steps
 from core.work.operation import Action
@@ -132,3 +133,16 @@ def test_the_lower_edge_is_staystitched_where_it_is_told():
     assert sewn == {line}
     assert 0.0 < line < result.bag.body.base_seam
     assert "10 mm" not in stay.text()
+
+
+def test_legs_on_one_wall_are_drawn_from_the_middles_of_its_faces():
+    """Half of each face and an allowance from its end, whichever of the two ends that is."""
+    bag = BAGS["one piece"]
+    bag = bag.with_part(Handles.fresh(Around(bag)))
+    body, site = bag.body, bag.site
+    every = [measure for step in steps(compute(bag)) for measure in step.operation.measures]
+    (at,) = {each.length for each in every if each.name == "face_middle"}
+    assert at == pytest.approx((body.body_width - 2 * body.side_seam) / 4 + body.side_seam)
+    front, back = (site.seats[face] for face in (Face.FRONT, Face.BACK))
+    assert front.point(front.width / 2, 0.0)[0] == pytest.approx(at)
+    assert back.point(back.width / 2, 0.0)[0] == pytest.approx(body.body_width - at)
