@@ -32,6 +32,7 @@ from core.bodies.gusset_strip.room import room_finding
 from core.bodies.gusset_strip.sizes import (
     CUT,
     FINISHED,
+    FRONT_TRIM,
     GUSSET,
     TOP_STRIP_LENGTH,
     UPPER_ROUNDING,
@@ -203,7 +204,7 @@ class StripBody(Body):
     def lacks(self, figure: CutFigure) -> Sentence | None:
         if figure in (TOP_STRIP_LENGTH, UPPER_ROUNDING):
             return say("the strip of this bag is open at the top.")
-        if figure.name == "front_trim":
+        if figure is FRONT_TRIM:
             return say("both panels of this bag are equally high.")
         return None
 

@@ -126,7 +126,8 @@ STRIP_SEAM = _length(
     mark("Strip seam"),
     mark("Seam allowance where pieces of the strip, and the top strip, are joined end to end."),
 )
-TOP_SEAM = {figure.name: figure for figure in boxed.CUT}["zip_seam"]
+_SHARED = {figure.name: figure for figure in boxed.CUT}
+TOP_SEAM, FRONT_TRIM = _SHARED["zip_seam"], _SHARED["front_trim"]
 
 CUT: tuple[CutFigure, ...] = (
     FACE_CUT_WIDTH,
