@@ -162,7 +162,8 @@ class Bag:
 
 
 _NO_RING = mark(
-    "This top closes a ring of strips, and those of this bag are cut to stay open at the top."
+    "This top closes a ring of strips, and those of this bag are cut to stay open at the top: "
+    "hem them, or sew a facing to them."
 )
 _ALWAYS = frozenset((BODY, TOP, SANDWICH, SUPPLIES))
 """Who is in every bag, and how the bag calls it."""

@@ -232,7 +232,7 @@ def test_a_ring_that_is_cut_open_takes_no_top_strip() -> None:
     assert isinstance(strip.body, GussetStrip)
     with pytest.raises(FieldError, match="cut to stay open at the top"):
         replace(strip, body=replace(strip.body, top_strip_length=0.0))
-    with pytest.raises(FieldError, match="cut to stay open at the top"):
+    with pytest.raises(FieldError, match="at the top: hem them, or sew a facing"):
         with_figures(strip, {"top_strip_length": 0.0})
 
 
