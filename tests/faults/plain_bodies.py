@@ -173,9 +173,10 @@ def _strip_limits(body: Document) -> Iterator[Pair]:
     for label, rounding in (("Corner rounding", lower), ("Upper rounding", upper)):
         if rounding:
             yield label, seam, rounding
-            yield label, rounding, wide / 2
+            yield label, rounding, (wide - 0.01) / 2
     if lower:
         yield "Corner rounding", lower, high - (upper or above)
+        yield "Face cut height", lower + (upper or above), high
     elif upper:
         yield "Upper rounding", upper, high - seam
     if gap:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from core.base.sentences import mark, plural, say
 from core.base.tolerance import shorter
-from core.flat.roles import Face, SeamRole
+from core.flat.roles import Face, MarkRole, SeamRole
 from core.site.site import Mouth
 from core.tops.hem.hem import walls_at_hem
 from core.tops.hem.operations import HEMMED, hem_opening, hem_operations
@@ -150,6 +150,7 @@ def _roll_down(bench: Bench, roll: RollTop) -> Operation:
         measures=sized(MeasurePlace.DERIVED, roll_depth=roll.depth),
         makes=(_ROLLED,),
         pieces=bench.walls,
+        marks=bench.marks("top", MarkRole.ROLL),
         edges=tuple(ref for each in bench.seams(SeamRole.HEM) for ref in each.seam.one),
         scene=FoldedView(),
     )
