@@ -24,7 +24,7 @@ from app.views.flat.dragging import Grip
 from app.window.main_window import MainWindow
 from core.bag.bag import Bag
 from core.bag.figures import is_cut
-from core.bag.tables import BODY, CUT_FIGURES, FINISHED_FIGURES
+from core.bag.tables import BODY, FINISHED_FIGURES
 from core.solid.fold import FILLED
 from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.app.sessions import session_on
@@ -242,11 +242,11 @@ def settings() -> Iterator[QSettings]:
 
 
 def first_measures(bag: Bag) -> Iterator[str]:
-    """A finished and a cut measure of a bag's body that can be asked for."""
+    """A finished measure of a bag's body that can be asked for, and what its front is cut to."""
     result = session_on(bag).document.result
     finished = [each for each in FINISHED_FIGURES if each.part == BODY and each.wanted]
     yield next(each.name for each in finished if result.value(each) is not None)
-    yield next(each.name for each in CUT_FIGURES if each.part == BODY)
+    yield bag.site.front.width_figure
 
 
 def report(name: str, found: Spread) -> Spread:
