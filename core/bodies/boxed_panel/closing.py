@@ -1,10 +1,10 @@
 """Closing the boxed panel: folded, sides, corners; then neatened, turned and measured. mm."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
-from core.base.sentences import NO_TEXT, mark, say
+from core.base.sentences import NO_TEXT, Template, mark, say
 from core.base.tolerance import shorter
-from core.base.units import Unit
 from core.bodies.boxed_panel.across import (
     TRIMMED,
     is_trimmed,
@@ -16,20 +16,18 @@ from core.bodies.boxed_panel.across import (
 from core.bodies.boxed_panel.allowances import SewnAllowances, side_allowances, walls_at_corner
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.sizes import Tips
+from core.bodies.finishing import END_TO_END, measure_bag, overcast_inside, turn_bag
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, SeamRole, Side
-from core.space.zones import AreaKind, LineKind
+from core.space.zones import LineKind
 from core.work.bench import Bench, ClosingWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, sized
-from core.work.scene import FOLDED_FLAT, SEWN, FoldedView
+from core.work.scene import FOLDED_FLAT, FoldedView
 from core.work.states import (
-    INSERT_IN,
     OUTLINE_CUT,
-    PRESSED,
     SIDES_CAUGHT,
     STRAPS_SECURED,
     TURNED,
-    WRONG_SIDE_DONE,
     State,
 )
 
@@ -42,7 +40,6 @@ _UNDER = {
     for side, yaw in ((Side.LEFT, -52.0), (Side.RIGHT, 52.0))
 }
 """The bag seen from its end, wrong side out."""
-_MEASURED_STATE = State("the bag is measured")
 _ALONG_CORNERS = mark(
     "At each corner follow the drawn corner cut, {baste_line} from the line, on the side that is "
     "kept."
@@ -264,37 +261,19 @@ _CORNER_OPENED = {
 
 
 def _overcast(bench: Bench, panel: BoxedPanel) -> Operation:
-    return Operation(
-        key="overcast seam allowances",
-        phase=Phase.NEATEN,
-        edges=bench.raw_edges,
-        action=Action.OVERCAST,
-        title=say("Overcast the raw edges inside"),
-        instructions=(
-            say("Sew a zigzag over the raw edges of the side seams, all layers together.")
-            if not _neatens_corners(panel)
-            else say(
-                "Sew a zigzag over the raw edges of the side seams and the corner seams, all "
-                "layers together."
-            ),
-            say("Start and end at the raw edge, not on the seam."),
-        ),
-        why=say("The allowances stay visible inside the bag and would fray or shed."),
-        check=say("The needle swings just over the edge and does not cross the seam itself."),
-        needs=bench.closing.every,
-        after=(TRIMMED,),
-        until=(TURNED,),
-        measures=bench.second_rows_measures,
-        makes=(WRONG_SIDE_DONE,),
-        pieces=bench.walls,
-        setting=bench.overcast,
-        stitching=_oversewn(bench, panel),
-        without_change=bench.second_row,
-        scene=bench.closing.scene,
+    raw = (
+        say("Sew a zigzag over the raw edges of the side seams, all layers together.")
+        if not _neatens_corners(panel)
+        else say(
+            "Sew a zigzag over the raw edges of the side seams and the corner seams, all "
+            "layers together."
+        )
     )
+    seams = _oversewn(bench, panel)
+    return overcast_inside(bench, (raw, say(END_TO_END)), seams, after=(TRIMMED,))
 
 
-def _oversewn(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
+def _oversewn(bench: Bench, panel: BoxedPanel) -> Mapping[Template, float]:
     sides, corners = bench.seam_length(SeamRole.SIDE), _neatens_corners(panel)
     if not corners:
         # A tip that is left in keeps the side's raw edges to its end.
@@ -302,7 +281,7 @@ def _oversewn(bench: Bench, panel: BoxedPanel) -> tuple[Stitching, ...]:
     seams = {mark("overcasting the side seams"): sides}
     if corners:
         seams[mark("overcasting the corner seams")] = bench.seam_length(SeamRole.CORNER)
-    return tuple(Stitching(label, length, 2 * bench.wall) for label, length in seams.items())
+    return seams
 
 
 def _neatens_corners(panel: BoxedPanel) -> bool:
@@ -311,26 +290,11 @@ def _neatens_corners(panel: BoxedPanel) -> bool:
 
 
 def _turn(bench: Bench, panel: BoxedPanel) -> Operation:
-    do = [*bench.opening.turn]
-    if panel.has_corners:
-        do.append(say("Push the corners out from inside with something blunt."))
-    return Operation(
-        key="turn bag",
-        phase=Phase.TURN,
-        action=Action.TURN,
-        title=say("Turn the bag right side out"),
-        instructions=tuple(do),
-        check=say("No seam gapes and no raw edge shows; repair any weak place now."),
-        needs=(*bench.closing.every, *bench.opening.way_out),
-        after=(WRONG_SIDE_DONE,),
-        makes=(TURNED,),
-        pieces=_bag_pieces(bench),
-        scene=FoldedView(new_areas=frozenset({AreaKind.WALL})),
-    )
+    corners = say("Push the corners out from inside with something blunt.")
+    return turn_bag(bench, pushed=corners if panel.has_corners else None)
 
 
 def _measure(bench: Bench, panel: BoxedPanel) -> Operation:
-    tolerance = _INCH_TOLERANCE if bench.unit is Unit.INCH else _TOLERANCE
     opening, base, gusset, face = sizes = [bench.finished[name] or 0.0 for name in _MEASURED]
     do = [say("Lay the bag flat: the opening is {opening_width} wide.", opening_width=opening)]
     if not shorter(0.0, min(base, gusset, face) if panel.has_corners else face):
@@ -347,36 +311,7 @@ def _measure(bench: Bench, panel: BoxedPanel) -> Operation:
         )
     else:
         do.append(say("Each face is {face_height} high.", face_height=face))
-    if bench.opening.measure is not None:
-        do.append(bench.opening.measure)
-    return Operation(
-        key="measure bag",
-        phase=Phase.MEASURE,
-        action=Action.MEASURE,
-        title=say("Measure the finished bag"),
-        instructions=tuple(do),
-        why=say("Thick layers take up a little: your measurements help to draw the next bag.")
-        if not bench.takes_up
-        else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
-        check=say(
-            "Width, height and depth agree with these figures within {size_tolerance}.",
-            size_tolerance=tolerance,
-        ),
-        needs=(TURNED,),
-        after=(PRESSED, INSERT_IN),
-        measures=(
-            *sized(MeasurePlace.FINISHED, **dict(zip(_MEASURED, sizes, strict=True))),
-            *bench.opening.finished_measures,
-            *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
-        ),
-        makes=(_MEASURED_STATE,),
-        pieces=bench.walls,
-        scene=SEWN,
-    )
+    return measure_bag(bench, do, dict(zip(_MEASURED, sizes, strict=True)))
 
 
 _MEASURED = ("opening_width", "base_width", "gusset_depth", "face_height")
-_TOLERANCE = 5.0
-"""Usual for the height and width of handbags, mm (a factory's guide to handbag tolerances)."""
-_INCH_TOLERANCE = 3 * 25.4 / 16
-"""The same where inches are read."""

@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 from core.base.sentences import NO_TEXT, Sentence, mark, say
 from core.base.tolerance import shorter
-from core.base.units import Unit
 from core.bodies.boxed_panel.findings import MATCH_NOTE
+from core.bodies.finishing import measure_bag, overcast_inside, turn_bag
 from core.bodies.gusset_strip.draft import strip_piece
 from core.bodies.gusset_strip.sizes import GUSSET
 from core.bodies.gusset_strip.words import words_of
 from core.flat.roles import Face, PieceId, SeamId, SeamRole
-from core.space.zones import AreaKind, LineKind
+from core.space.zones import LineKind
 from core.work.bench import Bench, ClosingWork
 from core.work.operation import (
     Action,
@@ -26,14 +26,11 @@ from core.work.operation import (
 )
 from core.work.scene import SEWN, FoldedView
 from core.work.states import (
-    INSERT_IN,
     OUTLINE_CUT,
-    PRESSED,
     SIDES_CAUGHT,
     STRAPS_SECURED,
     TURNED,
     WALL,
-    WRONG_SIDE_DONE,
     State,
 )
 
@@ -43,7 +40,6 @@ if TYPE_CHECKING:
 JOINED = State("the pieces of the strip are one")
 CLIPPED = State("the strip is clipped at its corners")
 ROUND = State("the strip is sewn round a panel")
-_MEASURED_STATE = State("the bag is measured")
 _INSIDE = FoldedView(pitch=-24.0, yaw=38.0, wrong_side=True)
 """The bag from below, wrong side out."""
 
@@ -284,57 +280,20 @@ _CROSSED = {
 
 
 def _overcast(bench: Bench) -> Operation:
-    return Operation(
-        key="overcast seam allowances",
-        phase=Phase.NEATEN,
-        edges=bench.raw_edges,
-        action=Action.OVERCAST,
-        title=say("Overcast the raw edges inside"),
-        instructions=(
-            say("Sew a zigzag over the raw edges of both gusset seams, all layers together."),
-            say("At the clips let the zigzag run straight on over the gap."),
-        ),
-        why=say("The allowances stay visible inside the bag and would fray or shed."),
-        check=say("The needle swings just over the edge and does not cross the seam itself."),
-        needs=bench.closing.every,
-        until=(TURNED,),
-        measures=bench.second_rows_measures,
-        makes=(WRONG_SIDE_DONE,),
-        pieces=bench.walls,
-        setting=bench.overcast,
-        stitching=(
-            Stitching(
-                mark("overcasting the gusset seams"),
-                bench.seam_length(SeamRole.RING),
-                2 * bench.wall,
-            ),
-        ),
-        without_change=bench.second_row,
-        scene=bench.closing.scene,
+    do = (
+        say("Sew a zigzag over the raw edges of both gusset seams, all layers together."),
+        say("At the clips let the zigzag run straight on over the gap."),
     )
+    seams = {mark("overcasting the gusset seams"): bench.seam_length(SeamRole.RING)}
+    return overcast_inside(bench, do, seams)
 
 
 def _turn(bench: Bench) -> Operation:
-    return Operation(
-        key="turn bag",
-        phase=Phase.TURN,
-        action=Action.TURN,
-        title=say("Turn the bag right side out"),
-        instructions=(
-            *bench.opening.turn,
-            say("Push the corners out from inside with something blunt."),
-        ),
-        check=say("No seam gapes and no raw edge shows; repair any weak place now."),
-        needs=(*bench.closing.every, *bench.opening.way_out),
-        after=(WRONG_SIDE_DONE,),
-        makes=(TURNED,),
-        pieces=_bag_pieces(bench),
-        scene=FoldedView(new_areas=frozenset({AreaKind.WALL})),
-    )
+    corners = say("Push the corners out from inside with something blunt.")
+    return turn_bag(bench, pushed=corners)
 
 
 def _measure(bench: Bench, body: "StripBody") -> Operation:
-    tolerance = _INCH_TOLERANCE if bench.unit is Unit.INCH else _TOLERANCE
     names = ["face_width", "face_height", "gusset_depth"]
     sizes = {name: bench.finished[name] or 0.0 for name in names}
     radius = bench.finished["corner_radius"] or 0.0
@@ -354,33 +313,8 @@ def _measure(bench: Bench, body: "StripBody") -> Operation:
             say("The top strip measures {opening_width} between its joins.", opening_width=opening)
         )
         sizes["opening_width"] = opening
-    if bench.opening.measure is not None:
-        do.append(bench.opening.measure)
-    return Operation(
-        key="measure bag",
-        phase=Phase.MEASURE,
-        action=Action.MEASURE,
-        title=say("Measure the finished bag"),
-        instructions=tuple(do),
-        why=say("Thick layers take up a little: your measurements help to draw the next bag.")
-        if not bench.takes_up
-        else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
-        check=say(
-            "Width, height and depth agree with these figures within {size_tolerance}.",
-            size_tolerance=tolerance,
-        ),
-        needs=(TURNED,),
-        after=(PRESSED, INSERT_IN),
-        measures=(
-            *sized(MeasurePlace.FINISHED, **sizes),
-            *bench.opening.finished_measures,
-            *at_corner,
-            *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
-        ),
-        makes=(_MEASURED_STATE,),
-        pieces=bench.walls,
-        scene=replace(SEWN, new_lines=frozenset({LineKind.SEAM})),
-    )
+    seams = replace(SEWN, new_lines=frozenset({LineKind.SEAM}))
+    return measure_bag(bench, do, sizes, placed=at_corner, scene=seams)
 
 
 def _radius(bench: Bench, body: "StripBody", radius: float) -> Measure:
@@ -395,9 +329,3 @@ def _radius(bench: Bench, body: "StripBody", radius: float) -> Measure:
         place=MeasurePlace.FINISHED,
         where=StitchPath(name, (at, at)),
     )
-
-
-_TOLERANCE = 5.0
-"""Usual for the height and width of handbags, mm (a factory's guide to handbag tolerances)."""
-_INCH_TOLERANCE = 3 * 25.4 / 16
-"""The same where inches are read."""

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
-from core.base.units import Unit
 from core.bodies.boxed_panel.allowances import SewnAllowances, walls_at_corner
+from core.bodies.finishing import END_TO_END, measure_bag, overcast_inside, turn_bag
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.crossings import side_allowances
 from core.bodies.separate_base.lower_edge import (
@@ -40,19 +40,15 @@ from core.work.scene import (
     Placed,
 )
 from core.work.states import (
-    INSERT_IN,
-    PRESSED,
     SIDES_CAUGHT,
     STRAPS_SECURED,
     TURNED,
     WALL,
-    WRONG_SIDE_DONE,
     State,
 )
 
 _FOLDED = State("the walls lie right sides together")
 _SIDE = State("the walls are joined at the side")
-_MEASURED_STATE = State("the bag is measured")
 _UNDER = FoldedView(pitch=-24.0, yaw=52.0, wrong_side=True)
 """The bag seen from its end and from below, wrong side out."""
 
@@ -89,7 +85,7 @@ def closing_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...
         *clip_operations(bench, body),
         _sew_base(bench, body),
         _overcast(bench, body),
-        _turn(bench, body),
+        _turn(bench),
         _measure(bench),
     )
 
@@ -344,51 +340,16 @@ def _overcast(bench: Bench, body: SeparateBase) -> Operation:
     if bench.opening.lid_seam is not None:
         seams[mark("overcasting the top seam")] = bench.seam_length(SeamRole.MOUTH)
         raw = say(_ZIGZAG_OVER_LID)
-    return Operation(
-        key="overcast seam allowances",
-        phase=Phase.NEATEN,
-        action=Action.OVERCAST,
-        title=say("Overcast the raw edges inside"),
-        instructions=(
-            raw,
-            say("Start and end at the raw edge, not on the seam."),
-        ),
-        why=say("The allowances stay visible inside the bag and would fray or shed."),
-        check=say("The needle swings just over the edge and does not cross the seam itself."),
-        needs=bench.closing.every,
-        until=(TURNED,),
-        measures=bench.second_rows_measures,
-        makes=(WRONG_SIDE_DONE,),
-        pieces=bench.walls,
-        edges=bench.raw_edges,
-        setting=bench.overcast,
-        stitching=tuple(
-            Stitching(label, length, 2 * bench.wall) for label, length in seams.items()
-        ),
-        without_change=bench.second_row,
-        scene=bench.closing.scene,
-    )
+    return overcast_inside(bench, (raw, say(END_TO_END)), seams)
 
 
-def _turn(bench: Bench, body: SeparateBase) -> Operation:
+def _turn(bench: Bench) -> Operation:
     smooth = say("Push the edge of the base out from inside with something blunt.")
-    return Operation(
-        key="turn bag",
-        phase=Phase.TURN,
-        action=Action.TURN,
-        title=say("Turn the bag right side out"),
-        instructions=(*bench.opening.turn, smooth),
-        check=say("No seam gapes and no raw edge shows; repair any weak place now."),
-        needs=(*bench.closing.every, *bench.opening.way_out),
-        after=(WRONG_SIDE_DONE,),
-        makes=(TURNED,),
-        pieces=(*bench.walls, *bench.opening.pieces),
-        scene=replace(SEWN, new_areas=frozenset({AreaKind.WALL}), new_lines=frozenset()),
-    )
+    seen = replace(SEWN, new_areas=frozenset({AreaKind.WALL}), new_lines=frozenset())
+    return turn_bag(bench, pushed=smooth, scene=seen)
 
 
 def _measure(bench: Bench) -> Operation:
-    tolerance = 3 * 25.4 / 16 if bench.unit is Unit.INCH else 5.0
     opening, base, gusset, face = sizes = [bench.finished[name] or 0.0 for name in _MEASURED]
     do = [
         say("Lay the top flat: the opening is {opening_width} wide.", opening_width=opening),
@@ -400,32 +361,7 @@ def _measure(bench: Bench) -> Operation:
             face_height=face,
         ),
     ]
-    if bench.opening.measure is not None:
-        do.append(bench.opening.measure)
-    return Operation(
-        key="measure bag",
-        phase=Phase.MEASURE,
-        action=Action.MEASURE,
-        title=say("Measure the finished bag"),
-        instructions=tuple(do),
-        why=say("Thick layers take up a little: your measurements help to draw the next bag.")
-        if not bench.takes_up
-        else say("These are sewn sizes: the pattern is drawn larger by what the layers take up."),
-        check=say(
-            "Width, height and depth agree with these figures within {size_tolerance}.",
-            size_tolerance=tolerance,
-        ),
-        needs=(TURNED,),
-        after=(PRESSED, INSERT_IN),
-        measures=(
-            *sized(MeasurePlace.FINISHED, **dict(zip(_MEASURED, sizes, strict=True))),
-            *bench.opening.finished_measures,
-            *sized(MeasurePlace.DERIVED, size_tolerance=tolerance),
-        ),
-        makes=(_MEASURED_STATE,),
-        pieces=bench.walls,
-        scene=SEWN,
-    )
+    return measure_bag(bench, do, dict(zip(_MEASURED, sizes, strict=True)))
 
 
 _MEASURED = ("opening_width", "base_width", "gusset_depth", "face_height")
