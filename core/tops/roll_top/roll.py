@@ -139,9 +139,10 @@ class RollTop(Top):
         return roll_operations(bench, self)
 
     def measured(self, draft: Draft) -> Finished:
-        """Up the side from the base edge, less what is rolled in."""
-        for side in draft.walked_seams(SeamRole.SIDE):
-            return {"rolled_height": (side.length + side.mate_length) / 2 - self.rolled}
+        """Up the side from the base edge, less what is rolled in; or up the join of one wall."""
+        for role in (SeamRole.SIDE, SeamRole.STRIP):
+            for side in draft.walked_seams(role):
+                return {"rolled_height": (side.length + side.mate_length) / 2 - self.rolled}
         return {"rolled_height": None}
 
     def notions(self, site: Site, draft: Draft) -> tuple[Notion, ...]:
@@ -245,7 +246,12 @@ class RollTop(Top):
             figure="roll_depth",
             value=self.depth,
             limit=depth if shorter(0.0, depth) else None,
-            message=say(_DEEP, value=self.rolled, height=max(height, 0.0), limit=half),
+            message=say(
+                _BEYOND if shorter(height, 0.0) else _DEEP,
+                value=self.rolled,
+                height=abs(height),
+                limit=half,
+            ),
             fixes=fixes,
         )
 
@@ -294,6 +300,10 @@ _THICK = plural(
 _OVER = mark(
     "What is sewn on begins {value} below the top edge, and down to the fill line, {limit} below "
     "it, all is rolled in: sew handles and pockets on below that line."
+)
+_BEYOND = mark(
+    "The rolls take {value} off the height, {height} more than there is: front and back come "
+    "together only {limit} above the base."
 )
 _DEEP = mark(
     "The rolls take {value} off the height and leave {height}: front and back come together only "

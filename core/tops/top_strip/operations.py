@@ -354,9 +354,7 @@ def _open(bench: Bench) -> Operation:
         action=Action.OPEN,
         phase=Phase.TOP,
         title=say("Open the zip"),
-        instructions=(
-            say("Open the zip more than half. Do not close it again until the bag is turned."),
-        ),
+        instructions=(say("Open the zip more than half: it stays so until the bag is turned."),),
         why=say("Once the last seam is sewn, the open zip is the only way to turn the bag."),
         needs=(RING,) if ring else (_TABBED,),
         makes=(ZIP_OPEN,),

@@ -226,7 +226,7 @@ def _open(bench: Bench) -> Operation:
         phase=Phase.TOP,
         title=say("Open the zip"),
         instructions=(
-            say("Open the zip all the way. Do not close it again until the bag is turned."),
+            say("Open the zip all the way: it stays at least half open until the bag is turned."),
         ),
         why=say("Once the sides are sewn, the open zip is the only way to turn the bag."),
         needs=(RING,),

@@ -11,6 +11,7 @@ from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import SeamRole
+from core.model.findings import Severity
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
 from core.solid.fold import FoldModel
@@ -152,6 +153,18 @@ def test_rolls_leave_room_for_the_depth() -> None:
     assert "rolls-near-base" not in _codes(clear)  # 13 - 11 = 2, half of the depth
     told = _codes(with_figures(clear, {"roll_depth": 2.8 * INCH}))["rolls-near-base"]
     assert told.limit == pytest.approx(2.75 * INCH)
+
+
+@pytest.mark.parametrize("walls", [1, 2])
+def test_walls_of_one_piece_are_judged_as_those_of_two(walls: int) -> None:
+    top = RollTop(rolls=3, depth=25.0)
+    one = replace(made_of(base(walls)), top=top, parts=made_of(base(walls)).parts.without("pocket"))
+    face = compute(one).finished["face_height"]
+    assert compute(one).finished["rolled_height"] == pytest.approx(face - 75.0)
+    told = _codes(with_figures(one, {"rolls": 12, "roll_depth": 60.0}))["rolls-near-base"]
+    assert told.severity is Severity.STOP
+    assert told.message.lengths["height"] == pytest.approx(12 * 60.0 - face)
+    assert "more than there is" in told.message.text()
 
 
 @pytest.mark.parametrize(("stop", "told"), [(105.0, False), (104.9, True)])
