@@ -124,7 +124,7 @@ def _sum(plain: str, read: Read, stands: Fraction | None) -> Fraction | None:
     """Numbers with a plus, or a minus between blanks; a power of ten keeps its plus."""
     signed = re.sub(r"(?<=[0-9][eE])\+", "", plain)
     signed = signed if signed[:1] in ("+", "-") else f"+{signed}"
-    parts = re.split(r" (-) | ?(\+) ?", signed[1:])
+    parts = re.split(r" ([-\u2212]) | ?(\+) ?", signed[1:])
     words = [signed[0], *(part for part in parts if part is not None)]
     total = stands or Fraction(0)
     for sign, word in zip(words[::2], words[1::2], strict=True):

@@ -223,6 +223,8 @@ typed = st.lists(
 @given(text=typed, stands=st.none() | stood)
 @example(text="1e+5 + 2", stands=None)
 @example(text="½5", stands=None)
+@example(text="0 \u2212 0", stands=None)
+@example(text="5 \u2212 2", stands=None)
 def test_any_text_is_read_as_another_reading_does(text: str, stands: Fraction | None) -> None:
     stand = None if stands is None else float(stands)
     wanted = plain_texts.field(text, partial(plain_texts.length, unit="in"), stands)
