@@ -6,23 +6,22 @@ known, its finished sizes are those that it comes out with, and no longer the dr
 """
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from types import MappingProxyType
 
 from core.bag.allowances import allowance_findings
-from core.bag.bag import Bag, cut_value, draft_bag, draft_walls, with_figures
+from core.bag.bag import Bag, cut_value, draft_bag, draft_walls
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.bag.wall import shrink_finding, wall_findings, width_finding
-from core.base.errors import FieldError
 from core.base.quantities import litres
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
 from core.flat.piece import CutFrom
 from core.flat.seam import Draft
 from core.model.figures import NO_TAKE_UP, FinishedFigure, Form
-from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.findings import Allowance, Finding, Severity
 from core.model.record import Bend, corner_area
 from core.parts.table import PAIRS
 from core.site.site import Finished
@@ -143,8 +142,10 @@ class Result:
         """What is doubtful, the worst first; judged when it is first read: drawings come before."""
         if self.judged is not None:
             return self.judged
+        from core.bag.fixes import promised  # which asks for choices, and they for what is here
+
         found = _judge(self.bag, self.draft, self.finished)
-        return tuple(_promised(self.bag, each, found) for each in found)
+        return promised(self.bag, found, _judged)
 
     @cached_property
     def cut(self) -> Mapping[str, float | None]:
@@ -178,6 +179,11 @@ def compute(bag: Bag) -> Result:
     return Result(bag, draft, finished, drawn)
 
 
+def _judged(bag: Bag) -> tuple[Finding, ...]:
+    draft = draft_bag(bag)
+    return _judge(bag, draft, measure(bag, draft))
+
+
 def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     site = bag.site
     found = [each for _, member in bag.members for each in member.findings(site, finished)]
@@ -191,28 +197,6 @@ def _judge(bag: Bag, draft: Draft, finished: Finished) -> tuple[Finding, ...]:
     found += [] if apart is None else [apart]
     found += _outline_findings(draft, allowances, found)
     return tuple(sorted(found, key=lambda finding: -finding.severity))
-
-
-def _promised(bag: Bag, finding: Finding, found: tuple[Finding, ...]) -> Finding:
-    """The finding with those of its fixes that are not tried in vain."""
-    if not any(fix.tried for fix in finding.fixes):
-        return finding
-    had = {each.code for each in found if each.severity >= Severity.WARN}
-    fixes = [fix for fix in finding.fixes if not fix.tried or _mends(bag, finding, fix, had)]
-    return replace(finding, fixes=tuple(fixes))
-
-
-def _mends(bag: Bag, finding: Finding, fix: Fix, had: Collection[str]) -> bool:
-    """Whether a fix leaves nothing of what it fixes, and brings no other warning than it had."""
-    try:
-        other = with_figures(bag, dict(fix.changes))
-    except FieldError:
-        return False
-    draft = draft_bag(other)
-    left = _judge(other, draft, measure(other, draft))
-    if any(each.code == finding.code for each in left):
-        return False
-    return all(each.code in had for each in left if each.severity >= Severity.WARN)
 
 
 def _outline_findings(

@@ -38,7 +38,8 @@ class Fix:
         changes: (figure name, new value in mm or pieces), applied together.
         choices: (name of a choice, word), made before that.
         tried: whether it reaches so far beyond its owner that it is offered only where the whole
-            bag, so changed, has nothing doubtful that it had not before.
+            bag, so changed, has nothing doubtful that it had not before; any fix is offered only
+            where nothing stops that did not (`core.bag.fixes`).
     """
 
     label: Sentence
