@@ -119,7 +119,10 @@ class Bag:
     @property
     def crossings(self) -> tuple[Crossing, ...]:
         """Every place where a side seam is crossed by more than its own two walls."""
-        return tuple(each for _, member in self.members for each in member.crossings(self.site))
+        site = self.site
+        found = [each for _, member in self.members for each in member.crossings(site)]
+        laid_on = max((each.laid_on for each in found), default=0.0)
+        return tuple(each._replace(laid_on=laid_on) if each.meets_sides else each for each in found)
 
     @property
     def finished_figures(self) -> frozenset[FinishedFigure]:

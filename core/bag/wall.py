@@ -123,8 +123,8 @@ def wall_findings(
 
 def _thick(wall: Sandwich, crossings: Sequence[Crossing]) -> Iterator[Finding]:
     """That the thickest crossing, or the side seam, is more than the foot takes; or all of it."""
-    walls, told = max(crossings, key=lambda each: each.walls, default=_ANY_SEAM)
-    stack, room = walls * wall.pressed, wall.foot_clearance
+    thickest = max(crossings, key=lambda each: each.thickness(wall.pressed), default=_ANY_SEAM)
+    stack, room = thickest.thickness(wall.pressed), wall.foot_clearance
     if shorter(room, stack):
         yield Finding(
             code="too-thick-to-sew",
@@ -132,7 +132,7 @@ def _thick(wall: Sandwich, crossings: Sequence[Crossing]) -> Iterator[Finding]:
             figure="foot_clearance",
             value=stack,
             limit=room,
-            message=say(told, value=stack, limit=room, numbers={"count": walls}),
+            message=say(thickest.told, value=stack, limit=room, numbers={"count": thickest.walls}),
         )
     elif shorter(MOST_FOOT, room):
         yield Finding(

@@ -75,8 +75,9 @@ def clips_around(length: float, spacing: float) -> int:
 
 def _thickest(result: Result) -> float:
     """Where a side seam is crossed, or else its own two walls, pressed, mm."""
-    walls = max((each.walls for each in result.bag.crossings), default=2)
-    return walls * result.bag.sandwich.pressed
+    bag = result.bag
+    wall = bag.sandwich.pressed
+    return max((each.thickness(wall) for each in bag.crossings), default=2 * wall)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -85,10 +85,20 @@ class Crossing(NamedTuple):
     Attributes:
         walls: under the foot, on the thicker side of the side seam.
         told: what is said where they are too thick, with gaps {count}, {value} and {limit}.
+        at: what a seam that crosses it is said to meet there; empty where it does not.
+        meets_sides: whether the side of what is laid on may lie there too.
+        laid_on: what lies between the walls besides, pressed, mm.
     """
 
     walls: int
     told: Plural | Template
+    at: Template = NO_TEXT
+    meets_sides: bool = False
+    laid_on: float = 0.0
+
+    def thickness(self, wall: float) -> float:
+        """Of all that goes under the foot, in walls so thick, mm."""
+        return self.walls * wall + self.laid_on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

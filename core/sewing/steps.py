@@ -88,10 +88,7 @@ def bench_of(bag: Bag, draft: Draft) -> Bench:
         still_shrinks=any(each.shrinks and not each.cut_washed for each in layers),
         closing=bag.body.closing_work(),
         opening=bag.top.opening_work(bag.site.mouth, drawn, finished),
-        most_walls=max(
-            (each.walls for own in (bag.body, bag.top) for each in own.crossings(bag.site)),
-            default=0,
-        ),
+        crossings=bag.crossings,
     )
 
 

@@ -10,6 +10,7 @@ from core.base.tolerance import shorter
 from core.base.units import Unit
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, PieceRole, SeamId, SeamRole, Side
 from core.flat.seam import Draft, WalkedSeam
+from core.model.findings import Crossing
 from core.site.site import Finished, Site
 from core.work.machine import (
     BASTE_STITCH,
@@ -154,7 +155,7 @@ class Bench:
         cut_larger: what is to be said of goods that still shrink, where a wall is cut.
         still_shrinks: whether there are such.
         closing, opening: of body and top.
-        most_walls: that lie under the foot where seams cross; 0 where none do.
+        crossings: where more lies under the foot than a seam's own two walls.
     """
 
     unit: Unit
@@ -176,7 +177,7 @@ class Bench:
     still_shrinks: bool
     closing: ClosingWork
     opening: OpeningWork
-    most_walls: int
+    crossings: tuple[Crossing, ...]
 
     @property
     def outer(self) -> str:

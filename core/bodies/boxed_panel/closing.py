@@ -17,6 +17,7 @@ from core.bodies.boxed_panel.allowances import SewnAllowances, side_allowances, 
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.sizes import Tips
 from core.bodies.finishing import END_TO_END, measure_bag, overcast_inside, turn_bag
+from core.bodies.under_foot import under_foot
 from core.flat import roles
 from core.flat.roles import EdgeId, EdgeRole, Face, PieceId, SeamRole, Side
 from core.space.zones import LineKind
@@ -119,7 +120,8 @@ def _bag_pieces(bench: Bench) -> tuple[PieceId, ...]:
 
 def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
     walked = bench.walked(SeamRole.SIDE, side=side)
-    length, stack = walked.length + side_in_full(panel), 2 * bench.wall
+    length = walked.length + side_in_full(panel)
+    stack, caution, thicknesses = under_foot(bench, walked)
     caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
     do = [
         say(
@@ -144,15 +146,13 @@ def _side(bench: Bench, panel: BoxedPanel, side: Side) -> Operation:
         check=say("The raw edges are level at the bottom, and nothing else was caught.")
         if panel.sewn_across
         else say("The corner edges are level, and nothing else was caught."),
-        caution=say(
-            "Two walls go under the presser foot, {stack} thick when pressed.", stack=stack
-        ),
+        caution=caution,
         needs=(_FOLDED, SIDES[Side.LEFT], *bench.opening.way_out) if last else (_FOLDED,),
         until=(TURNED,),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, side_seam=panel.side_seam),
             *sized(MeasurePlace.SEAM, seam_length=length),
-            *sized(MeasurePlace.DERIVED, stack=stack),
+            *thicknesses,
         ),
         makes=(SIDES[side],),
         pieces=(*_bag_pieces(bench), *caught),

@@ -78,7 +78,7 @@ def crossings(site: Site, *, joined: bool) -> tuple[Crossing, ...]:
 
     There are a wall of the panel, one of the strip, and an allowance of the join, pressed open.
     """
-    return (Crossing(_AT_JOIN, _JOIN),) if joined else ()
+    return (Crossing(_AT_JOIN, _JOIN, mark("a join"), meets_sides=True),) if joined else ()
 
 
 _AT_JOIN = 3

@@ -11,6 +11,7 @@ from core.bodies.finishing import measure_bag, overcast_inside, turn_bag
 from core.bodies.gusset_strip.draft import strip_piece
 from core.bodies.gusset_strip.sizes import GUSSET
 from core.bodies.gusset_strip.words import words_of
+from core.bodies.under_foot import under_foot
 from core.flat.roles import Face, PieceId, SeamId, SeamRole
 from core.space.zones import LineKind
 from core.work.bench import Bench, ClosingWork
@@ -142,7 +143,7 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
     why = say("Sewn from the middle outwards, both halves come out alike.")
     if is_last and bench.opening.why_side is not None:
         why = bench.opening.why_side
-    stack, caution, measures = _caution(bench, body)
+    stack, caution, measures = under_foot(bench, walked)
     return Operation(
         key=f"join gusset seam {face.value}",
         phase=Phase.CLOSE,
@@ -247,36 +248,6 @@ def _at_corners(body: "StripBody") -> tuple[Sentence, ...]:
         *((square,) if min(radii) <= 0.0 else ()),
         *((curved,) if max(radii) > 0.0 else ()),
     )
-
-
-def _caution(bench: Bench, body: "StripBody") -> tuple[float, Sentence, tuple[Measure, ...]]:
-    """What lies under the foot, what is said of it, and what that tells."""
-    stack = 2 * bench.wall
-    thick = max(bench.most_walls, 2) * bench.wall
-    told = say("Two walls go under the presser foot, {stack} thick when pressed.", stack=stack)
-    treated = bool(bench.opening.before_folding) and not body.closed
-    crossed = body.closed or body.strip_pieces > 1, treated
-    if shorter(stack, thick) and any(crossed):
-        told = Sentence(_CROSSED[crossed], {"stack": stack, "thick": thick})
-    measures = sized(MeasurePlace.DERIVED, stack=stack, thick=thick)
-    return stack, told, measures
-
-
-_CROSSED = {
-    (True, False): mark(
-        "Two walls go under the presser foot, {stack} thick when pressed, and up to {thick} where "
-        "a join is crossed: turn the hand wheel there."
-    ),
-    (False, True): mark(
-        "Two walls go under the presser foot, {stack} thick when pressed, and up to {thick} where "
-        "the treated top edge is crossed: turn the hand wheel there."
-    ),
-    (True, True): mark(
-        "Two walls go under the presser foot, {stack} thick when pressed, and up to {thick} where "
-        "a join or the treated top edge is crossed: turn the hand wheel there."
-    ),
-}
-"""Whether the strip has joins; whether its top edges are treated before."""
 
 
 def _overcast(bench: Bench) -> Operation:

@@ -15,6 +15,7 @@ from core.bodies.separate_base.lower_edge import (
     clip_operations,
     walls_around,
 )
+from core.bodies.under_foot import under_foot
 from core.flat.geometry import corners_of
 from core.flat.ink import Ink
 from core.flat.roles import SIDES, Face, SeamRole, Side
@@ -168,7 +169,8 @@ def _join(
     bench: Bench, body: SeparateBase, walked: WalkedSeam, of: Hashable, title: Template, name: str
 ) -> Operation:
     """One seam from the top down; of four walls it stops at the base seam, and short of a lid."""
-    stack, four = 2 * bench.wall, body.body_pieces == 4
+    four = body.body_pieces == 4
+    stack, caution, thicknesses = under_foot(bench, walked)
     lid_seam = bench.opening.lid_seam
     caught = tuple(dict.fromkeys(ref.piece for ref in walked.seam.caught))
     sewn = say(_IN_FULL, side_seam=body.side_seam, seam_length=walked.length)
@@ -196,16 +198,15 @@ def _join(
         instructions=tuple(do),
         why=why,
         check=say("The raw edges are level at the bottom, and nothing else was caught."),
-        caution=say(
-            "Two walls go under the presser foot, {stack} thick when pressed.", stack=stack
-        ),
+        caution=caution,
         needs=(WALL, *bench.opening.before_folding) if four else (_FOLDED,),
         after=(STRAPS_SECURED, SIDES_CAUGHT),
         until=(TURNED, BASE_SEWN),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, side_seam=body.side_seam),
             *sized(MeasurePlace.SEAM, seam_length=walked.length),
-            *sized(MeasurePlace.DERIVED, stack=stack, base_seam=body.base_seam),
+            *sized(MeasurePlace.DERIVED, base_seam=body.base_seam),
+            *thicknesses,
             *(() if lid_seam is None else sized(MeasurePlace.DERIVED, lid_seam=lid_seam)),
         ),
         makes=(_SIDE.for_(of),),

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Template, mark, say
+from core.base.sentences import Template, mark, plural, say
 from core.base.tolerance import shorter
 from core.base.units import round_to_step
 from core.flat.piece import (
@@ -37,7 +37,7 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_record
-from core.model.findings import Allowance, Finding
+from core.model.findings import Allowance, Crossing, Finding
 from core.model.record import Solving, Unknown
 from core.parts.part import Part
 from core.parts.pocket.findings import pocket_findings
@@ -195,6 +195,14 @@ class Pocket(Part):
         for face in self.faces.faces:
             for side, wall in site.side_edges(face).items():
                 yield wall, _OWN_SIDES[face, side]
+
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        """Its sides in a seam: two layers each, and both faces' where that joins front and back."""
+        if not any(site.side_edges(face) for face in self.faces.faces):
+            return ()
+        both = len(self.faces.faces) if site.mouth.sides else 1
+        laid_on = 2 * both * site.goods(self.SLOT).pressed
+        return (Crossing(2, _CAUGHT, mark("the pocket's sides"), laid_on=laid_on),)
 
     def allowances(self) -> tuple[Allowance, ...]:
         label = mark("pocket seam")
@@ -373,3 +381,11 @@ _SEAMS = {
 _OWN_SIDES = {
     (face, side): EdgeRef(pocket_piece(face), _SIDES[side]) for face in FACES for side in Side
 }
+
+
+_CAUGHT = plural(
+    "Where the pocket's sides are caught in a seam, 1 wall and the pocket go under the presser "
+    "foot, {value} thick when pressed; your machine takes {limit}.",
+    "Where the pocket's sides are caught in a seam, {count} walls and the pocket go under the "
+    "presser foot, {value} thick when pressed; your machine takes {limit}.",
+)

@@ -67,7 +67,8 @@ class Hem(Top):
         if site.front.top_allowance <= 0.0:
             return ()
         told = _THICK if site.mouth.sides else _THICK_AT_A_SEAM
-        return (Crossing(walls_at_hem(layered=len(site.sandwich.layers) > 1), told),)
+        walls = walls_at_hem(layered=len(site.sandwich.layers) > 1)
+        return (Crossing(walls, told, mark("the treated top edge")),)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
         line = mark("hem's stitch line")

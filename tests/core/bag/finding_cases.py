@@ -124,7 +124,15 @@ LIMITS = {
     "thick stack": Limit(
         "too-thick-to-sew",
         WARN,
-        lambda over: demo(sandwich=sandwich(layer(thickness=3.0, pressed=2.0 + over / 3))),
+        lambda over: demo(
+            sandwich=sandwich(layer(thickness=3.0, pressed=2.0 + over / 3)), pocket=None
+        ),
+    ),
+    # Two walls and the two layers of the pocket, of the same goods.
+    "thick pocket": Limit(
+        "too-thick-to-sew",
+        WARN,
+        lambda over: demo(sandwich=sandwich(layer(thickness=3.0, pressed=1.5 + over / 4))),
     ),
     # One allowance of the bottom seam more.
     "thick stack on a bottom seam": Limit(

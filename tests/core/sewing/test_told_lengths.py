@@ -112,7 +112,7 @@ DEMO = {
     "fold bag": {"zip_offset": 1.5 / 2},
     **{
         f"join side seam {side}": {
-            "side_seam": 3 / 8, "stack": 2 * 0.8 / 25.4,
+            "side_seam": 3 / 8, "stack": 2 * 0.8 / 25.4, "thick": (2 * 0.8 + 2 * 0.4) / 25.4,
             "seam_length": (19.25 + 17.75 - 2 * 3.375 - 2 * 3 / 8 + 0.5) / 2,
         }
         for side in ("left", "right")
@@ -202,6 +202,7 @@ RARE = [
     # Gusset 6 3/4 in, face 15 in; where seams cross lie four walls of two layers of 0.4 mm.
     (ACROSS, "join side seam left", {
         "side_seam": 3 / 8, "seam_length": 15 + 6.75 / 2, "stack": 2 * 0.8 / 25.4,
+        "thick": (2 * 0.8 + 2 * 0.4) / 25.4,
     }),
     (ACROSS, "join corner seam left", {
         "corner_mark": 6.75 / 2, "gusset_depth": 6.75, "less": 2 * 3 / 8, "close": 1 / 8,
