@@ -87,12 +87,14 @@ EXPLAINED: tuple[Explained, ...] = (
             "rolls-too-few",
             "too-thick-to-roll",
             "rolls-near-base",
-            "sewn-in-rolls",
+            "handles-in-rolls",
+            "pocket-in-rolls",
             "facing-near-base",
         ),
         "Open tops",
         "A top that is rolled down holds from three rolls on, and each roll is as deep as the wall "
-        "is thick when it lies on the others. Rolls and facings end above the bottom.",
+        "is thick when it lies on the others. Rolls and facings end above the bottom, and "
+        "handles and pockets begin below the rolls.",
     ),
     Explained(
         ("opening-too-short", "top-strip-narrow"),

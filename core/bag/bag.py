@@ -154,6 +154,7 @@ class Bag:
             shows=self.top.shows(mouth),
             closed=self.top.CLOSES,
             filled_by=self.top.FILLED_BY,
+            rolled=self.top.rolled,
             sandwich=self.sandwich,
             supplies=self.supplies,
             unit=self.unit,

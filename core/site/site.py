@@ -197,6 +197,11 @@ class Mouth(NamedTuple):
         return len(self.runs) == 2 and self.ring is None
 
     @property
+    def of_one_piece(self) -> bool:
+        """Whether it is the edge of one piece alone, which goes all round."""
+        return len({run.edge.piece for run in self.runs}) == 1
+
+    @property
     def faces(self) -> tuple[Face, ...]:
         """The faces that it runs along, the front first."""
         return tuple(run.face for run in self.runs)
@@ -284,13 +289,11 @@ class SewnOn(NamedTuple):
     Attributes:
         needs: how far below the cut top edge there must be cloth to sew it to.
         lowest: its lowest stitching above the base line: 0 where it crosses it.
-        begins: how far below the cut top edge it begins.
     """
 
     face: Face
     needs: float
     lowest: float
-    begins: float
 
 
 Finished = Mapping[str, float | None]
@@ -312,6 +315,7 @@ class Site:
         shows: what shows of the top between its two stitch lines; 0 for an open top.
         closed: whether the top closes the bag.
         filled_by: finished figure of the body -> the top's that counts for what the bag holds.
+        rolled: how far below its stitch line the top is rolled in, laid flat.
         sandwich, supplies: what the bag is made of.
         unit: that it is drawn in.
         take_up: what sewing leaves of the drawn sizes.
@@ -334,6 +338,7 @@ class Site:
     sewn_on: tuple[SewnOn, ...] = ()
     floor: Floor = SQUARE_FLOOR
     filled_by: Mapping[str, str] = field(default_factory=dict)
+    rolled: float = 0.0
     front: Seat = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

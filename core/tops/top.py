@@ -58,6 +58,11 @@ class Top(Owner):
         """That of the seam, or the hem, along the mouth."""
         raise NotImplementedError
 
+    @property
+    def rolled(self) -> float:
+        """How far below its stitch line it is rolled in, laid flat, mm."""
+        return 0.0
+
     def shows(self, mouth: Mouth) -> float:
         """What shows of it between its two stitch lines, mm."""
         return 0.0

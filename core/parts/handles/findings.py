@@ -21,8 +21,18 @@ from core.parts.handles.figures import (
 )
 from core.parts.handles.joins import join_findings
 from core.parts.handles.redesign import DROPS
-from core.parts.handles.told import DRAGS_ANYHOW, TO_GROUND, over_side
-from core.site.site import Below, Finished, Site
+from core.parts.handles.told import (
+    DRAGS_ANYHOW,
+    IN_HEM,
+    IN_SEAM,
+    IN_ZIP_SEAM,
+    NEAR_ZIP,
+    ROLLED,
+    TO_GROUND,
+    over_side,
+)
+from core.parts.rolls import below_rolls, fill_line, rolled_in
+from core.site.site import FOOT_ROOM, Below, Finished, Site
 
 if TYPE_CHECKING:
     from core.parts.handles.handles import Handles
@@ -48,6 +58,7 @@ def handle_findings(handles: "Handles", site: Site, finished: Finished) -> tuple
     """Whether handles clear zip, sides and corners, suit a hand, and can be made."""
     return (
         *_stop_findings(handles, site, finished),
+        *_rolled_findings(handles, site),
         *_leg_findings(handles, site, finished),
         *_span_findings(handles, site, finished),
         *_fold_findings(handles, site, finished),
@@ -64,7 +75,12 @@ def least_width(site: Site) -> float:
 
 
 def highest_stop(site: Site) -> float:
-    """How far below the cut edge a stop lies at least, mm: clear of the zip, or of the hem."""
+    """How far below the cut edge a stop lies at least, mm: clear of zip or hem, and of rolls."""
+    return max(_beside_top(site), below_rolls(site, FACES))
+
+
+def _beside_top(site: Site) -> float:
+    """Where the stop is clear of the stitching of the zip, or of the hem, mm."""
     return site.front.top_allowance + (STOP_CLEARANCE if site.shows > 0.0 else 0.0)
 
 
@@ -93,8 +109,8 @@ def _span_stops(handles: "Handles", site: Site, finished: Finished) -> set[str]:
 
 def _stop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether the stitching ends on the face, and leaves the foot room beside a zip."""
-    zipped, stop = site.shows > 0.0, highest_stop(site)
-    if not shorter(handles.stop, stop):
+    zipped, least, stop = site.shows > 0.0, _beside_top(site), highest_stop(site)
+    if not shorter(handles.stop, least):
         return
     fixes: tuple[Fix, ...] = ()
     on_face = shorter(stop + handles.reach - handles.stop, site.front.top)
@@ -105,17 +121,31 @@ def _stop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
     room = handles.stop - site.front.top_allowance
     above = shorter(room, 0.0)
     sewn_on = site.closed and not site.filled_by  # what is rolled down is hemmed
-    in_it = _IN_ZIP_SEAM if zipped else _IN_SEAM if sewn_on else _IN_HEM
-    told = in_it if above else _NEAR_ZIP
+    in_it = IN_ZIP_SEAM if zipped else IN_SEAM if sewn_on else IN_HEM
+    told = in_it if above else NEAR_ZIP
     yield Finding(
         code="zip-near-handle-stop" if zipped else "handle-stop-in-hem",
         severity=Severity.STOP if above else Severity.WARN,
         figure="handle_stop",
         value=handles.stop,
-        limit=stop,
+        limit=least,
         message=say(told, value=abs(room), limit=STOP_CLEARANCE),
         fixes=fixes,
     )
+
+
+def _rolled_findings(handles: "Handles", site: Site) -> Iterator[Finding]:
+    """Whether handles are sewn on below the rolls of a top that is rolled down."""
+    limit, stop = fill_line(site, FACES), highest_stop(site)
+    if not shorter(handles.stop, limit) or shorter(handles.stop, _beside_top(site)):
+        return
+    changes: tuple[tuple[str, float], ...] = (("handle_stop", stop),)
+    room = site.front.top - stop - site.front.clear_of - FOOT_ROOM
+    if handles.style is HandleStyle.SEPARATE and shorter(room, handles.leg):
+        changes += (("handle_leg", max(room, handles.width)),)
+    label = say("End the stitching {value} below the edge", value=stop)
+    fixes = (Fix(label, changes, tried=True),)
+    yield rolled_in("handles-in-rolls", "handle_stop", handles.stop, limit, ROLLED, fixes)
 
 
 def _leg_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
@@ -346,21 +376,6 @@ def _as_joined(handles: "Handles", site: Site) -> Fix:
 
 
 _LEAVE_OUT = mark("Leave the last strip out: the handles drop {value} less")
-_NEAR_ZIP = mark(
-    "There is only {value} between the zip's stitch line and the end of the handle's "
-    "stitching: the presser foot needs {limit}."
-)
-_IN_ZIP_SEAM = mark(
-    "The handle's stitching ends {value} above the zip's stitch line: the zip seam would "
-    "catch the loose handle."
-)
-_IN_HEM = mark(
-    "The handle's stitching ends {value} above the fold of the hem: there is no face to sew it to."
-)
-_IN_SEAM = mark(
-    "The handle's stitching ends {value} above the seam at the top: the seam would catch the "
-    "loose handle."
-)
 _SHORT_LEG = mark(
     "Only {value} of a leg is sewn down: the square of stitches below its stop, which "
     "carries all of the load, needs {limit}."

@@ -282,7 +282,6 @@ class Handles(Part):
                 face=face,
                 needs=self.reach,
                 lowest=0.0 if looped else seats[face].top - self.reach,
-                begins=self.stop,
             )
             for face in FACES
         )

@@ -1,9 +1,28 @@
-"""What is said of handles that hang too low, or whose legs are too far apart."""
+"""What is said of stops too near the top, handles that hang too low, legs too far apart."""
 
 from core.base.sentences import Template, mark
 from core.flat.roles import SIDES, Face
 from core.site.site import Site
 
+NEAR_ZIP = mark(
+    "There is only {value} between the zip's stitch line and the end of the handle's "
+    "stitching: the presser foot needs {limit}."
+)
+IN_ZIP_SEAM = mark(
+    "The handle's stitching ends {value} above the zip's stitch line: the zip seam would "
+    "catch the loose handle."
+)
+IN_HEM = mark(
+    "The handle's stitching ends {value} above the fold of the hem: there is no face to sew it to."
+)
+IN_SEAM = mark(
+    "The handle's stitching ends {value} above the seam at the top: the seam would catch the "
+    "loose handle."
+)
+ROLLED = mark(
+    "The handles' stitching ends {value} below the top edge, and down to the fill line, {limit} "
+    "below it, all is rolled in: the handles would be caught in the rolls."
+)
 TO_GROUND = {
     Face.FRONT: mark(
         "Carried by hand, the front handle and the face together hang {value} down: beyond "

@@ -8,6 +8,7 @@ from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.flat.roles import Face
 from core.model.findings import Finding, Fix, Severity
+from core.parts.rolls import below_rolls, fill_line, rolled_in
 from core.site.site import FOOT_ROOM, Below, Site
 
 if TYPE_CHECKING:
@@ -57,6 +58,10 @@ _INTO_SEAM = {
         "The back pocket runs {value} into the corner seam: its edge will be caught there."
     ),
 }
+_ROLLED = mark(
+    "The pocket's upper edge is {value} below the top edge, and down to the fill line, {limit} "
+    "below it, all is rolled in: it opens only with the top unrolled."
+)
 _BEYOND = {Below.TIP: _INTO_TIP, Below.ROUND: _INTO_ROUND}
 _NEAR_TOP = mark(
     "There is only {value} between the pocket's upper edge and the stitch line above it: "
@@ -73,7 +78,12 @@ def pocket_findings(pocket: "Pocket", site: Site) -> tuple[Finding, ...]:
     found = [_corner_finding(pocket, site, face) for face in pocket.faces.faces]
     worst = max((each for each in found if each), key=lambda each: each.severity, default=None)
     worst_one = (worst,) if worst else ()
-    return (*worst_one, *_top_finding(pocket, site), *_height_finding(pocket, site))
+    return (
+        *worst_one,
+        *_top_finding(pocket, site),
+        *_rolled_finding(pocket, site),
+        *_height_finding(pocket, site),
+    )
 
 
 def _corner_finding(pocket: "Pocket", site: Site, face: Face) -> Finding | None:
@@ -131,6 +141,19 @@ def _top_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
         message=message,
         fixes=fixes,
     )
+
+
+def _rolled_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
+    """Whether it lies below the rolls of a top that is rolled down."""
+    limit, drop = (each(site, pocket.faces.faces) for each in (fill_line, below_rolls))
+    if not shorter(pocket.drop, limit) or shorter(pocket.drop, pocket.seam_above(site)):
+        return  # above the seam it is sewn shut, which stops
+    lower = pocket.lowered(site, drop)
+    changes: tuple[tuple[str, float], ...] = (("pocket_drop", drop),)
+    if shorter(lower.height, pocket.height):
+        changes += (("pocket_cut_height", lower.cut_height),)
+    fix = Fix(say("Set the pocket drop to {value}", value=drop), changes, tried=True)
+    yield rolled_in("pocket-in-rolls", "pocket_drop", pocket.drop, limit, _ROLLED, (fix,))
 
 
 def _height_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:

@@ -67,6 +67,19 @@ _LAY_ON = {
         "below the top edge, its open sides level with those of the back."
     ),
 }
+_LAY_ON_WALLS = {
+    Face.FRONT: mark(
+        "Lay the pocket on the right side of the front, its folded edge on the line {pocket_drop} "
+        "below the top edge, one open side level with the front's end of the walls."
+    ),
+    Face.BACK: mark(
+        "Lay the pocket on the right side of the back, its folded edge on the line {pocket_drop} "
+        "below the top edge, one open side level with the back's end of the walls."
+    ),
+}
+"""Where front and back are of one piece: the other side reaches past their middle."""
+_WIDE = mark("It is just as wide as the face that it is laid on.")
+_WIDER = mark("It is as wide as the finished face, with an allowance to turn under at each side.")
 _HELD = mark("The side seams, {held_seam} from the edge, hold the pocket permanently.")
 _HELD_AT_SIDES = mark(
     "The seams at its sides, {held_seam} from the edge, hold the pocket permanently."
@@ -101,10 +114,12 @@ class _OnFace:
         self.panel, self.seat = bench.faces[face], bench.site.seats[face]
         self.cloth = bench.cloth(self.piece).pressed
         self.wide = bench.draft.piece(self.piece).width
+        self.ends = bool(bench.site.side_edges(face))
+        """Whether the wall ends at the sides of the face, with a seam."""
 
     def operations(self) -> tuple[Operation, ...]:
         flat = (self._cut(), self._tube(), self._turn(), self._edge())
-        held = self._catch() if self.bench.site.side_edges(self.face) else self._stitch_sides()
+        held = self._catch() if self.ends else self._stitch_sides()
         return (*flat, self._lay_on(), held, self._lower())
 
     def _cut(self) -> Operation:
@@ -122,7 +137,7 @@ class _OnFace:
                     pocket_cut_height=high,
                 ),
             ),
-            check=say("It is just as wide as the face that it is laid on."),
+            check=say(_WIDE if self.ends else _WIDER),
             measures=(
                 measured("pocket_width", wide, self.piece, (0.0, 0.0), (wide, 0.0)),
                 measured("pocket_cut_height", high, self.piece, (wide, 0.0), (wide, high)),
@@ -250,7 +265,10 @@ class _OnFace:
             action=Action.LAY_ON,
             title=say(self.titles["place"]),
             instructions=(
-                say(_LAY_ON[self.face], pocket_drop=self.pocket.drop),
+                say(
+                    (_LAY_ON if self.ends else _LAY_ON_WALLS)[self.face],
+                    pocket_drop=self.pocket.drop,
+                ),
                 say("Smooth it outwards and pin."),
                 *self._lines_again(),
             ),

@@ -40,7 +40,8 @@ from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_r
 from core.model.findings import Allowance, Crossing, Finding
 from core.model.record import Solving, Unknown
 from core.parts.part import Part
-from core.parts.pocket.findings import pocket_findings
+from core.parts.pocket.findings import LOWEST, pocket_findings
+from core.parts.rolls import below_rolls
 from core.site.owner import NONE, Choice, Moved, Surround
 from core.site.site import QUARTER_INCH, Finished, Mouth, PlacedMark, Seat, SewnOn, Site
 
@@ -160,13 +161,24 @@ class Pocket(Part):
 
     @classmethod
     def fresh(cls, around: Surround, word: str = PocketFaces.FRONT.value) -> "Pocket":
-        """About half as high as the face, a quarter of it below the edge, on the ruler."""
+        """About half as high as the face, a quarter of it below the edge, on the ruler.
+
+        Under a top that is rolled down it begins below the rolls, and is as high as there is room.
+        """
         site, faces = around.site, PocketFaces(word)
         top = min(site.seats[face].top for face in faces.faces)
         seam = site.usual_allowance
         height = max(round_to_step(top * 0.45, site.ruler), seam)
         drop = round_to_step(top / 4, site.ruler)
-        return cls(faces=faces, cut_height=2 * (height + seam), drop=drop, seam=seam)
+        made = cls(faces=faces, cut_height=2 * (height + seam), drop=drop, seam=seam)
+        below = below_rolls(site, faces.faces)
+        return made.lowered(site, below) if shorter(drop, below) else made
+
+    def lowered(self, site: Site, drop: float) -> "Pocket":
+        """It so far below the edge, and no higher than there is room for; at least as a hand."""
+        room = round_to_step(self.room(site) - drop - site.ruler / 2, site.ruler)
+        height = max(min(self.height, room), min(self.height, LOWEST))
+        return replace(self, drop=drop, cut_height=2 * (height + self.seam))
 
     def limits(self, site: Site) -> tuple[Limit, ...]:
         return (self._height_limit,)
@@ -239,7 +251,7 @@ class Pocket(Part):
     def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
         below = self.drop + self.height
         return tuple(
-            SewnOn(face=face, needs=0.0, lowest=seats[face].top - below, begins=self.drop)
+            SewnOn(face=face, needs=0.0, lowest=seats[face].top - below)
             for face in self.faces.faces
         )
 

@@ -131,12 +131,13 @@ def _hem_measures(bench: Bench) -> tuple[Measure, ...]:
 
 def _hem(bench: Bench) -> Operation:
     hem = bench.site.front.top_allowance
+    one = bench.site.mouth.of_one_piece
     do: tuple[Sentence, ...]
     if hem <= 0.0:
         do = (say("The top edges have no hem allowance: sew twice along the raw edge."),)
     elif bench.layered:
         do = (
-            say("Turn {zip_seam} of each top edge to the inside and press.", zip_seam=hem),
+            say(_TURN_EACH[one], zip_seam=hem),
             say(
                 "Sew it down {hem_line} below the fold, through all layers.",
                 hem_line=max(hem - bench.near_edge, hem / 2),
@@ -144,15 +145,11 @@ def _hem(bench: Bench) -> Operation:
         )
     else:
         do = (
-            say(
-                "On each top edge turn {half_hem} to the inside and press, then turn "
-                "{half_hem} again, {zip_seam} in total.",
-                half_hem=hem / 2,
-                zip_seam=hem,
-            ),
+            say(_TURN_TWICE[one], half_hem=hem / 2, zip_seam=hem),
             say("Sew it down along the inner fold."),
         )
     why = _WHY_NOW if bench.site.mouth.sides else _WHY_NOW_AT_A_SEAM
+    why = _WHY_NOW_AT_ONE if one else why
     if bench.lining_last and bench.has_straps:
         do = (*do, say("Keep the loose handles out of the way."))
     return Operation(
@@ -162,7 +159,7 @@ def _hem(bench: Bench) -> Operation:
         title=say("Hem the top edges"),
         instructions=do,
         why=say(why, terms={"body": bench.site.body}),
-        check=say("The centre marks are on the fold, and all hems are equally deep."),
+        check=say(_EVEN_ROUND if one else _ALL_EVEN),
         needs=(WALL,),
         until=bench.flat_ends if bench.lining_last else (STRAPS_SEWN, *bench.flat_ends),
         measures=_hem_measures(bench),
@@ -177,6 +174,26 @@ def _hem(bench: Bench) -> Operation:
     )
 
 
+_TURN_EACH = {
+    False: mark("Turn {zip_seam} of each top edge to the inside and press."),
+    True: mark("Turn {zip_seam} of the top edge to the inside and press."),
+}
+_TURN_TWICE = {
+    False: mark(
+        "On each top edge turn {half_hem} to the inside and press, then turn {half_hem} again, "
+        "{zip_seam} in total."
+    ),
+    True: mark(
+        "Turn {half_hem} of the top edge to the inside and press, then turn {half_hem} again, "
+        "{zip_seam} in total."
+    ),
+}
+"""Whether the edge is that of one piece alone -> how it is turned."""
+_ALL_EVEN = mark("The centre marks are on the fold, and all hems are equally deep.")
+_EVEN_ROUND = mark("The centre marks are on the fold, and the hem is equally deep all along.")
+_WHY_NOW_AT_ONE = mark(
+    "It is easy while the {body} is flat, and the side seam holds the hem's ends."
+)
 _WHY_NOW = mark("It is easy while the {body} is flat, and the side seams hold the hem's ends.")
 _WHY_NOW_AT_A_SEAM = mark(
     "It is easy while the {body} is flat, and the seams between the walls hold the hems' ends."

@@ -51,10 +51,10 @@ def _slide_in(bench: Bench, strip: float) -> Operation:
         title=say("Slide the stiffener strip into the back's hem"),
         instructions=(
             say("Cut the strip {strip_length} long, and round its ends.", strip_length=strip),
-            say("Slide it into the back's hem from one end, until it is in the middle."),
+            say(_SLIDE_IN if _has_sides(bench) else _SLIDE_IN_AT_THE_END),
         ),
         why=say("The back leads the rolls: stiff, it keeps them straight."),
-        check=say("It ends as far from one side edge as from the other, clear of both side seams."),
+        check=say(_CLEAR if _has_sides(bench) else _CLEAR_AT_THE_END),
         caution=say(
             "It goes no wider than the hem is deep, {hem}: what is wider lies in no roll.", hem=hem
         ),
@@ -74,8 +74,9 @@ def _slide_in(bench: Bench, strip: float) -> Operation:
 
 def _add_buckle(bench: Bench, stiffened: bool) -> Operation:
     tack, seat, hem = bench.tack_length, bench.site.seats[Face.BACK], bench.site.mouth.allowance
-    beside = seat.side_allowance / 2
-    across = beside, seat.width - beside
+    beside, sided = seat.side_allowance / 2, _has_sides(bench)
+    # Where the wall goes on, the face ends an allowance before its seat does.
+    across = beside, seat.width - (beside if sided else 3 * beside)
     loop = loop_of(bench.site)
     turned = walls_at_hem(layered=bench.layered) / 2 if shorter(0.0, hem) else 1.0
     stack = turned * bench.wall
@@ -89,14 +90,14 @@ def _add_buckle(bench: Bench, stiffened: bool) -> Operation:
                 "Draw {loop_length} of webbing through each half of the buckle, and lay it double.",
                 loop_length=loop,
             ),
+            say(_LAY_LOOPS if sided else _LAY_LOOP),
             say(
-                "Lay the ends of each loop on the right side of the back's hem, level with its "
-                "side edge, the buckle towards the middle, and sew a bar tack {tack_length} long "
-                "across them within the allowance.",
+                "Sew a bar tack {tack_length} long across them, within the allowance.",
                 tack_length=tack,
             ),
+            *(() if sided else (say(_LAY_OTHER_LOOP),)),
         ),
-        why=say("The side seams catch the loops; once the top is rolled the buckle meets itself."),
+        why=say(_CAUGHT if sided else _ONE_CAUGHT),
         check=say("The two halves of the buckle can be closed into one another."),
         caution=say(
             "Webbing lies double on the hem, {stack} thick without it: go slowly, and turn the "
@@ -124,6 +125,39 @@ def _add_buckle(bench: Bench, stiffened: bool) -> Operation:
             tack_length=tack,
         ),
     )
+
+
+def _has_sides(bench: Bench) -> bool:
+    """Whether the back ends at a seam on either side; walls of one piece go on at one of them."""
+    return bool(bench.site.side_edges(Face.BACK))
+
+
+_SLIDE_IN = mark("Slide it into the back's hem from one end, until it is in the middle.")
+_SLIDE_IN_AT_THE_END = mark(
+    "Slide it into the hem from the back's end of the walls, until its middle is on that of the "
+    "back."
+)
+_CLEAR = mark("It ends as far from one side edge as from the other, clear of both side seams.")
+_CLEAR_AT_THE_END = mark(
+    "It ends as far from the end of the walls as from their middle, clear of the side seam."
+)
+_LAY_LOOPS = mark(
+    "Lay the ends of each loop on the right side of the back's hem, level with its side edge, the "
+    "buckle towards the middle."
+)
+_LAY_LOOP = mark(
+    "Lay the ends of one loop on the right side of the back's hem, level with the end of the "
+    "walls, the buckle inwards."
+)
+_LAY_OTHER_LOOP = mark(
+    "Where back and front meet in the middle of the walls, turn the other loop's ends under and "
+    "tack them onto the back's hem, the buckle over the front."
+)
+_CAUGHT = mark("The side seams catch the loops; once the top is rolled the buckle meets itself.")
+_ONE_CAUGHT = mark(
+    "The side seam catches one loop; the other lies at the fold opposite, so that the buckle meets "
+    "itself once the top is rolled."
+)
 
 
 def _roll_down(bench: Bench, roll: RollTop) -> Operation:

@@ -95,7 +95,7 @@ class RollTop(Top):
 
     @property
     def rolled(self) -> float:
-        """What is rolled in, mm."""
+        """How far below the hem's edge all is rolled in, laid flat, mm."""
         return self.rolls * self.depth
 
     def allowance(self, mouth: Mouth) -> Allowance:
@@ -170,23 +170,7 @@ class RollTop(Top):
             *self._few(finished),
             *self._thick(site, finished),
             *self._deep(site, finished),
-            *self._over(site),
         )
-
-    def _over(self, site: Site) -> Iterator[Finding]:
-        """What is sewn to a face above the fill line is rolled in with it."""
-        for each in site.sewn_on:
-            fill_line = self.lines(site, each.face)[0]
-            if shorter(each.begins, fill_line):
-                yield Finding(
-                    code="sewn-in-rolls",
-                    severity=Severity.WARN,
-                    figure="roll_depth",
-                    value=self.depth,
-                    limit=None,
-                    message=say(_OVER, value=each.begins, limit=fill_line),
-                )
-                return
 
     def _room(self, finished: Finished, rolled: float) -> bool:
         """Whether front and back still come together over the base with so much rolled in, mm."""
@@ -296,10 +280,6 @@ _THICK = plural(
     "lie.",
     "Rolled {count} times this wall is {value} thick, more than the {limit} of each roll: it will "
     "not lie.",
-)
-_OVER = mark(
-    "What is sewn on begins {value} below the top edge, and down to the fill line, {limit} below "
-    "it, all is rolled in: sew handles and pockets on below that line."
 )
 _BEYOND = mark(
     "The rolls take {value} off the height, {height} more than there is: front and back come "

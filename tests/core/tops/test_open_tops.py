@@ -7,11 +7,14 @@ import pytest
 
 from core.bag.bag import Bag, draft_bag, with_figures
 from core.bag.choices import with_choice
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.base.errors import FieldError
+from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import SeamRole
-from core.model.findings import Severity
+from core.model.findings import Finding, Severity
+from core.parts.pocket.pocket import Pocket
+from core.redesign.new_bag import new_bag
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
 from core.solid.fold import FoldModel
@@ -78,6 +81,10 @@ def test_a_facing_too_deep_for_the_front() -> None:
 
 def _codes(one: Bag) -> dict[str, object]:
     return {each.code: each for each in one.top.findings(one.site, compute(one).finished)}
+
+
+def _every_code(one: Bag) -> dict[str, Finding]:
+    return {each.code: each for each in compute(one).findings}
 
 
 # --- roll top ---
@@ -167,13 +174,44 @@ def test_walls_of_one_piece_are_judged_as_those_of_two(walls: int) -> None:
     assert "more than there is" in told.message.text()
 
 
-@pytest.mark.parametrize(("stop", "told"), [(105.0, False), (104.9, True)])
-def test_handles_are_sewn_on_below_the_fill_line(stop: float, told: bool) -> None:
+@pytest.mark.parametrize("figure", ["handle_stop", "pocket_drop"])
+def test_parts_are_sewn_on_below_the_fill_line(figure: str) -> None:
     """Above it they would be rolled in: here a hem of 30 and three rolls of 25."""
     tote = with_choice(sample("tote"), "top", "roll-top")
     tote = with_figures(tote, {"zip_seam": 30.0, "rolls": 3, "roll_depth": 25.0})
-    moved = with_figures(tote, {"handle_stop": stop})
-    assert ("sewn-in-rolls" in _codes(moved)) is told
+    tote = tote.with_part(Pocket.fresh(Around(tote)))
+    at_it = with_figures(tote, {"handle_stop": 105.0, "pocket_drop": 105.0})
+    codes = {"handle_stop": "handles-in-rolls", "pocket_drop": "pocket-in-rolls"}
+    assert not set(codes.values()) & set(_every_code(at_it))
+    above = with_figures(at_it, {figure: 104.9})
+    assert set(codes.values()) & set(_every_code(above)) == {codes[figure]}
+    told = _every_code(above)[codes[figure]]
+    assert told.limit == pytest.approx(105.0)
+    (fix,) = told.fixes
+    assert dict(fix.changes)[figure] == pytest.approx(105.0)
+
+
+@pytest.mark.parametrize("high", [240.0, 450.0])
+@pytest.mark.parametrize("walls", ["1", "2"])
+def test_fresh_parts_lie_below_the_rolls(walls: str, high: float) -> None:
+    """A quarter down the face of 240 they would be rolled in."""
+    sizes = {"base_width": 200.0, "gusset_depth": 100.0, "face_height": high}
+    words = {"construction": "separate-base", "body_pieces": walls, "top": "roll-top"}
+    made = new_bag(sample("demo"), sizes, words, unit=Unit.CM)
+    assert not {"handles", "pocket"} & set(made.left_out)
+    rolled = made.result.bag.site.rolled + made.result.bag.site.mouth.allowance
+    for name in ("handle_stop", "pocket_drop"):
+        assert (made.result.cut[name] or 0.0) >= rolled - 1e-9
+    assert not {"handles-in-rolls", "pocket-in-rolls"} & set(_every_code(made.result.bag))
+
+
+def test_steps_of_walls_of_one_piece_speak_of_their_one_seam() -> None:
+    """Side edges, side seams, another hem: of all these it has one."""
+    one = replace(made_of(base(1)), top=RollTop(rolls=3, depth=25.0))
+    told = [text.text() for each in operations(one, draft_bag(one)) for text in each.sentences]
+    assert not [text for text in told if "side seams" in text or "open sides level with" in text]
+    assert not [text for text in told if "each top edge" in text or "side edge to the" in text]
+    assert any("the buckle over the front" in text for text in told)
 
 
 def test_boxes_and_rings_are_refused_in_words() -> None:
