@@ -153,7 +153,8 @@ class BentStrip(NamedTuple):
     def root(self, along: float) -> int:
         """Place of the flat that has this place of the strip in it."""
         return next(
-            (i for i, each in enumerate(self.flats) if along < each.high), len(self.flats) - 1
+            (i for i, each in enumerate(self.flats) if shorter(along, each.high)),
+            len(self.flats) - 1,
         )
 
     def zones(self, keys: Sequence[Enum]) -> tuple[Zone, ...]:

@@ -15,6 +15,7 @@ from enum import Enum
 from typing import Any, NamedTuple
 
 from core.base.sentences import Sentence, mark, say
+from core.base.tolerance import shorter
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.draft import AROUND, wall_of
 from core.bodies.separate_base.measure import base_sizes
@@ -282,7 +283,8 @@ def why_flat(body: SeparateBase, draft: Draft) -> Sentence | None:
     deep, radius, over = (
         sizes[name] or 0.0 for name in ("gusset_depth", "corner_radius", "base_mismatch")
     )
-    if deep - 2 * radius + over / 2 < 0.0 if radius < deep / 2 else over < 0.0:
+    missing = over / 2 + deep - 2 * radius if shorter(radius, deep / 2) else over
+    if shorter(missing, 0.0):
         return Sentence(_TOO_SHORT, {"value": -over})
     return None
 
