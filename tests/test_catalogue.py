@@ -32,7 +32,7 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
         r".*\{\}, line \{\}|.*(, Qt|; log: ).*",
     ),
     # How a command is written (POSIX Utility Syntax), and keys of a table.
-    "app/cli/": (r".*\[(--|BAG).*", "cornerwright.*", "left out", "--(set|choose) .*"),
+    "app/cli/": (r".*\[(--|BAG).*", "cornerwright.*", "left out", "--(set|choose|without) .*"),
     # Symbols of units are the same in every language (BIPM, The International System of Units,
     # 9th edition, 5.2; those of the yard and the pound are treated alike), codes of currencies too.
     "core/base/": (

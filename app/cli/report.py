@@ -167,7 +167,8 @@ def findings_text(result: Result) -> str:
 
 def _fix_text(fix: Fix, result: Result) -> str:
     """What a fix changes, and the options that change it here."""
-    options = [f"--choose {name}={word}" for name, word in fix.choices]
+    options = [f"--without {slot}" for slot in fix.without]
+    options += [f"--choose {name}={word}" for name, word in fix.choices]
     options += [f'--set {name}="{text}"' for name, text in _typed(fix, result).items()]
     return f"{fix.label.text(show_in(result.bag.unit))} ({' '.join(options)})"
 

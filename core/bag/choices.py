@@ -120,6 +120,8 @@ def with_fix(bag: Bag, fix: Fix) -> Bag:
     Raises:
         FieldError: the bag cannot be so.
     """
+    if fix.without:
+        bag = bag.without(*fix.without)
     for name, word in fix.choices:
         bag = with_choice(bag, name, word)
     return with_figures(bag, dict(fix.changes))

@@ -86,7 +86,7 @@ def _beyond(finding: Finding) -> float:
 
 
 def _named(fix: Fix) -> set[str]:
-    return {name for name, _ in (*fix.changes, *fix.choices)}
+    return {*fix.without, *(name for name, _ in (*fix.changes, *fix.choices))}
 
 
 def _with(fix: Fix, also: Fix) -> Fix:
@@ -96,6 +96,7 @@ def _with(fix: Fix, also: Fix) -> Fix:
         label=say(_BOTH, terms={"one": fix.label, "other": also.label}),
         changes=fix.changes + also.changes,
         choices=fix.choices + also.choices,
+        without=fix.without + also.without,
     )
 
 

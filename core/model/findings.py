@@ -37,6 +37,7 @@ class Fix:
         label: what the button says.
         changes: (figure name, new value in mm or pieces), applied together.
         choices: (name of a choice, word), made before that.
+        without: slots of parts that are left out, before both.
         tried: whether it reaches so far beyond its owner that it is offered only where the whole
             bag, so changed, has nothing doubtful that it had not before; any fix is offered only
             where nothing stops that did not (`core.bag.fixes`).
@@ -45,6 +46,7 @@ class Fix:
     label: Sentence
     changes: tuple[tuple[str, float], ...] = ()
     choices: tuple[tuple[str, str], ...] = ()
+    without: tuple[str, ...] = ()
     tried: bool = False
 
     def __post_init__(self) -> None:

@@ -161,7 +161,7 @@ def test_findings_and_changes_have_their_measures(hands: Hands, qtbot: QtBot) ->
     hands.type("corner_cut_depth", "3 1/2")
     hands.window.findings.refresh()
     row = hands.window.findings.rows[0]
-    fix = row.fix_buttons[0].text().replace("&", "")
+    fix = row.fix_buttons[0].text().replace("&", "").replace("\n", " ")
     row.setFocus()
     menu = by_key()
     assert texts(menu)[0].replace("&", "") == fix

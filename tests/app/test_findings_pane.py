@@ -138,7 +138,8 @@ def _labels(bench: Bench) -> list[str]:
 
 def test_after_a_fix_by_key_the_focus_is_on_what_can_be_read_next(qtbot: QtBot) -> None:
     """Never on another change than the one that was read, and in the findings to their end."""
-    bench = Bench(qtbot, changed(demo(), corner_cut_depth=inch(3.5)))
+    worn = changed(demo(), corner_cut_depth=inch(3.5), handle_stop=inch(0.5), zip_length=50.0)
+    bench = Bench(qtbot, worn)
     pane = bench.findings
     bench.shown()
     pane.activateWindow()

@@ -101,7 +101,7 @@ def panel_findings(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple
     # A size is taken up by the walls already.
     full = room is not None and room.code == "no-room-inside"
     return (
-        *_base_findings(panel, finished),
+        *_base_findings(panel, site, finished),
         *(() if room is None else (room,)),
         *_corner_findings(panel, site, 0.0 if full else site.wall, finished),
         *_left_in(panel),
@@ -110,7 +110,7 @@ def panel_findings(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple
     )
 
 
-def _base_findings(panel: "BoxedPanel", finished: Finished) -> Iterator[Finding]:
+def _base_findings(panel: "BoxedPanel", site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether base, gusset and face are there, wide enough for a foot, and in proportion."""
     sizes = {name: _known(finished, name) for name in _BASE_SIZES}
     gone = [name for name, size in sizes.items() if not shorter(0.0, size)]
@@ -139,6 +139,7 @@ def _base_findings(panel: "BoxedPanel", finished: Finished) -> Iterator[Finding]
                 value=sizes[name],
                 limit=FOOT_ROOM,
                 message=say(message, value=sizes[name], limit=FOOT_ROOM),
+                fixes=tuple(_widened(panel, site.take_up, name, FOOT_ROOM - sizes[name])),
             )
     face, depth = sizes["face_height"], sizes["gusset_depth"]
     if shorter(face, depth):
@@ -150,6 +151,23 @@ def _base_findings(panel: "BoxedPanel", finished: Finished) -> Iterator[Finding]
             limit=depth,
             message=say(_LOW, value=face, limit=depth),
         )
+
+
+def _widened(panel: "BoxedPanel", take_up: TakeUp, name: str, missing: float) -> Iterator[Fix]:
+    """Cut the panel wider between its corners, or corners and panel for a deeper bottom."""
+    if name == "base_width":
+        width = panel.width + missing / take_up.across
+        yield Fix(say("Cut the panel {value} wide", value=width), (("panel_width", width),))
+    elif not panel.sewn_across:
+        more = missing / take_up.deep
+        depth = panel.corner_depth + more / 2
+        changes = {
+            "corner_cut_depth": depth,
+            "corner_cut_width": panel.corner_width + more / 2,
+            "panel_width": panel.width + more,
+            "panel_length": panel.length + more,
+        }
+        yield Fix(say("Make the corner cut {value} deep", value=depth), tuple(changes.items()))
 
 
 def _left_in(panel: "BoxedPanel") -> Iterator[Finding]:

@@ -17,9 +17,13 @@ from core.bodies.gusset_strip.corners import corner_findings
 from core.bodies.gusset_strip.room import room_finding
 from core.bodies.gusset_strip.sizes import (
     FACE_CUT_HEIGHT,
+    FACE_CUT_WIDTH,
     GUSSET,
     STRIP_LENGTH,
+    STRIP_WIDTH,
 )
+from core.bodies.gusset_strip.solving import SQUARED
+from core.bodies.rounded import CORNER_ROUNDING
 from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, Finished, Site
 
@@ -38,7 +42,7 @@ def body_findings(body: "StripBody", site: Site, finished: Finished) -> tuple[Fi
     """Whether the strip goes round, corners can be sewn, room is left, and a hand gets in."""
     room = room_finding(body, site.wall, finished)
     return (
-        *_size_findings(body, finished),
+        *_size_findings(body, site, finished),
         *(() if room is None else (room,)),
         *_mismatch_findings(body, site, finished),
         *corner_findings(body, site),
@@ -54,7 +58,7 @@ def _known(finished: Finished, name: str) -> float:
     return value
 
 
-def _size_findings(body: "StripBody", finished: Finished) -> Iterator[Finding]:
+def _size_findings(body: "StripBody", site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether bottom and strip are wide enough for a foot, and the bag stands."""
     told = _NARROW if body.MAKES is GUSSET else _NARROW_WRAP
     for name, message in told.items():
@@ -70,6 +74,7 @@ def _size_findings(body: "StripBody", finished: Finished) -> Iterator[Finding]:
                 value=size,
                 limit=FOOT_ROOM,
                 message=say(message, value=size, limit=FOOT_ROOM),
+                fixes=tuple(_widened(body, site, name, FOOT_ROOM - size)),
             )
     high, deep = _known(finished, "face_height"), _known(finished, "gusset_depth")
     if shorter(high, deep):
@@ -81,6 +86,28 @@ def _size_findings(body: "StripBody", finished: Finished) -> Iterator[Finding]:
             limit=deep,
             message=say(_LOW, value=high, limit=deep),
         )
+
+
+def _widened(body: "StripBody", site: Site, name: str, missing: float) -> Iterator[Fix]:
+    """Round the corners less, or cut what is narrow wider; the strip goes round as well."""
+    across = name == ("base_width" if body.MAKES is GUSSET else "gusset_depth")
+    radius = body.stitched_radius - missing / 2
+    if across and body.MAKES is GUSSET and shorter(0.0, radius):
+        size = radius + body.gusset_seam
+        longer = body.strip_length + SQUARED * missing / 2
+        label = say("Round the corners by {value}", value=size)
+        sizes = {CORNER_ROUNDING: size, STRIP_LENGTH: longer}
+    elif across:
+        size = body.face_cut_width + missing
+        longer = body.strip_length + missing * (2 if body.closed else 1)
+        label = say("Cut the panels {value} wide", value=size)
+        sizes = {FACE_CUT_WIDTH: size, STRIP_LENGTH: longer}
+    else:
+        size = body.strip_width + missing
+        label = say("Cut the strip {value} wide", value=size)
+        sizes = {STRIP_WIDTH: size}
+    if body.can_be({figure.attribute: value for figure, value in sizes.items()}, site):
+        yield Fix(label, tuple((figure.name, value) for figure, value in sizes.items()))
 
 
 _NARROW = {

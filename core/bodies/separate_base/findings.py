@@ -27,6 +27,8 @@ WARN_SHARE, STOP_SHARE = 0.005, 0.015
 """Shares of a long seam from which its ease is a disappointment, or impossible (own choice)."""
 LEAST_RADIUS, RADIUS_IN_WALLS = 12.0, 3.0
 """The tightest corner that is sewn neatly, mm, and in pressed walls (own choice)."""
+NO_PIECE = FOOT_ROOM / 5
+"""Between its seams a piece that is narrower cannot be sewn or turned, mm (own choice)."""
 CLEAR_OF_CORNER = 6.0
 """How far off a rounding the allowances of a side seam end at least, mm (own choice)."""
 
@@ -35,7 +37,7 @@ def base_findings(body: "SeparateBase", site: Site, finished: Finished) -> tuple
     """Whether walls and base fit, corners can be sewn, room is left, and a hand gets in."""
     room = room_finding(body, site.wall, finished)
     return (
-        *_size_findings(finished),
+        *_size_findings(body, finished),
         *(() if room is None else (room,)),
         *_mismatch_findings(body, site),
         *_tight_findings(body, site),
@@ -49,17 +51,18 @@ def room_finding(body: "SeparateBase", wall: float, finished: Finished) -> Findi
     return box_room(wall, finished) if shorter(0.0, wall) else None
 
 
-def _size_findings(finished: Finished) -> Iterator[Finding]:
+def _size_findings(body: "SeparateBase", finished: Finished) -> Iterator[Finding]:
     for name, message in _NARROW.items():
         size = finished[name] or 0.0
         if shorter(size, FOOT_ROOM):
             yield Finding(
                 code="base-narrow",
-                severity=Severity.WARN,
+                severity=Severity.STOP if shorter(size, NO_PIECE) else Severity.WARN,
                 figure=name,
                 value=size,
                 limit=FOOT_ROOM,
                 message=say(message, value=size, limit=FOOT_ROOM),
+                fixes=tuple(_widened(body, name, FOOT_ROOM - size)),
             )
     face, deep = (finished[name] or 0.0 for name in ("face_height", "gusset_depth"))
     if shorter(face, deep):
@@ -73,6 +76,20 @@ def _size_findings(finished: Finished) -> Iterator[Finding]:
         )
 
 
+def _widened(body: "SeparateBase", name: str, missing: float) -> Iterator[Fix]:
+    """Cut the base so much wider or deeper, and the walls to go as well round it."""
+    across = name == "base_width"
+    figure, told = (BASE_WIDTH, _BASE_WIDE) if across else (BASE_DEPTH, _BASE_DEEP)
+    if body.body_pieces == 4:
+        wall, longer = (BODY_WIDTH if across else END_WIDTH), missing
+    else:
+        wall, longer = BODY_WIDTH, 2 * missing / body.body_pieces
+    sizes = {each: getattr(body, each.attribute) for each in (figure, wall)}
+    changes = {figure.name: sizes[figure] + missing, wall.name: sizes[wall] + longer}
+    yield from _fix(body, say(told, value=changes[figure.name]), changes)
+
+
+_BASE_WIDE, _BASE_DEEP = mark("Cut the base {value} wide"), mark("Cut the base {value} deep")
 _NARROW = {
     "base_width": mark("The base is only {value} wide: the presser foot needs {limit}."),
     "gusset_depth": mark("The base is only {value} deep: the presser foot needs {limit}."),
@@ -145,7 +162,7 @@ def _mismatch_fixes(body: "SeparateBase", site: Site) -> Iterator[Fix]:
     cut = mark("Cut the wall {value} wide") if body.body_pieces == 1 else _EACH_WALL
     yield from _fix(body, say(cut, value=wall), {BODY_WIDTH.name: wall})
     base = body.base_cut_width + over / 2
-    yield from _fix(body, say("Cut the base {value} wide", value=base), {BASE_WIDTH.name: base})
+    yield from _fix(body, say(_BASE_WIDE, value=base), {BASE_WIDTH.name: base})
 
 
 def _fix(body: "SeparateBase", label: Sentence, changes: Mapping[str, float]) -> Iterator[Fix]:

@@ -58,9 +58,10 @@ def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...
     if not shorter(0.0, min(room)):
         # The walls meet: nothing can lie between them.
         told = say(_NO_ROOM, wall=site.wall)
-        return (_finding("board-too-big", Severity.STOP, "board_width", board.width, None, told),)
+        stop, name, out = Severity.STOP, "board_width", _left_out()
+        return (_finding("board-too-big", stop, name, board.width, None, told, out),)
     if suits_room(board, room):
-        return ()
+        return tuple(_not_worth_cutting(board))
     fits = fitting_board(room)
     fixes = _cut_to(board, fits, site, finished)
     figures = ("board_width", "board_depth")
@@ -85,6 +86,19 @@ def _fit(board: BaseBoard, site: Site, finished: Finished) -> tuple[Finding, ...
     return (_finding("board-too-small", Severity.WARN, name, size, least, told, *fixes),)
 
 
+def _not_worth_cutting(board: BaseBoard) -> Iterator[Finding]:
+    """That it is a strip at most, though it fills its room."""
+    name = "board_width" if board.width < board.depth else "board_depth"
+    size = min(board.width, board.depth)
+    if shorter(size, LEAST_BOARD):
+        told = say(_STRIP, value=size, limit=LEAST_BOARD)
+        yield _finding("board-too-small", Severity.WARN, name, size, LEAST_BOARD, told, _left_out())
+
+
+def _left_out() -> Fix:
+    return Fix(say("Leave the board out"), without=(BaseBoard.SLOT,))
+
+
 def _least_cover(board: BaseBoard, fits: tuple[float, float]) -> tuple[str, float, float]:
     """(figure, its size, what it must be at least, mm) of a board that covers too little.
 
@@ -102,11 +116,13 @@ def _least_cover(board: BaseBoard, fits: tuple[float, float]) -> tuple[str, floa
 def _cut_to(
     board: BaseBoard, fits: tuple[float, float], site: Site, finished: Finished
 ) -> tuple[Fix, ...]:
-    """The size to cut, unless it is a sliver, or a larger one that would be sewn through."""
+    """The size to cut, or none where it is a sliver; not a larger one that is sewn through."""
     width, depth = ruled_board(fits, site.ruler)
     sizes = (board.width, board.depth), (width, depth)
     crossed_now, crossed = (any(_crossed(board.way, each, site, finished)) for each in sizes)
-    if shorter(min(fits), LEAST_BOARD) or (crossed and not crossed_now):
+    if shorter(min(fits), LEAST_BOARD):
+        return (_left_out(),)
+    if crossed and not crossed_now:
         return ()
     label = say("Cut the board {width} x {depth}", width=width, depth=depth)
     return (Fix(label, (("board_width", width), ("board_depth", depth))),)
@@ -179,6 +195,10 @@ _TOO_SMALL = mark(
 )
 _FAR_TOO_SMALL = mark(
     "The base board covers less than 1 % of the largest that fits: the bottom will sag around it."
+)
+_STRIP = mark(
+    "The base board is only {value} wide: one of less than {limit} is not worth cutting, and "
+    "holds nothing flat."
 )
 _NO_ROOM = mark(
     "The walls, {wall} thick, meet in the bottom: there is no room for a base board between them."

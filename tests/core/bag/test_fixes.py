@@ -57,6 +57,7 @@ FIXED_BY = {
     "handle-loop-short": {"handle_strips", "handle_last_strip"},
     "board-too-big": {"board_width", "board_depth"},
     "board-too-small": {"board_width", "board_depth"},
+    "base-narrow": {"panel_width", "panel_length", "corner_cut_depth", "corner_cut_width"},
     "baste-shows": {"baste_line"},
     "hems-differ": {"front_trim"},
     "no-allowance": SEAMS | KEPT_BY | {"pocket_seam", "pocket_cut_height", "zip_tape_width"},

@@ -116,6 +116,7 @@ def test_a_side_seam_keeps_off_the_rounding_where_there_is_a_straight():
     [
         ((9.0, 160.0, 260.0), "base-narrow", Severity.WARN),
         ((300.0, 9.0, 260.0), "base-narrow", Severity.WARN),
+        ((1.9, 160.0, 260.0), "base-narrow", Severity.STOP),
         ((300.0, 160.0, 159.0), "face-too-short", Severity.NOTE),
         ((60.0, 40.0, 260.0), "opening-narrow", Severity.WARN),
         ((300.0, 160.0, 712.0), "face-beyond-reach", Severity.NOTE),
@@ -124,6 +125,17 @@ def test_a_side_seam_keeps_off_the_rounding_where_there_is_a_straight():
 def test_sizes_that_nobody_wants(size, code, severity):
     assert found(cut_for(size), code).severity is severity
     assert found(cut_for(SIZE), code) is None
+
+
+@pytest.mark.parametrize("pieces", [1, 2, 4])
+@pytest.mark.parametrize("size", [(9.0, 160.0, 260.0), (300.0, 9.0, 260.0)])
+def test_a_base_for_no_foot_is_cut_larger_and_the_walls_go_round_it(size, pieces):
+    """Source: a presser foot takes 10 mm (own choice)."""
+    body = cut_for(size, pieces=pieces)
+    (fix,) = found(body, "base-narrow").fixes
+    after = compute(bag_of(mended(body, fix.changes))).finished
+    assert min(after["base_width"], after["gusset_depth"]) == pytest.approx(10.0)
+    assert after["base_mismatch"] == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_wall_that_takes_up_the_base_leaves_no_room():

@@ -210,6 +210,32 @@ def test_a_piece_of_hardly_any_width_cannot_be_sewn(kind: type[StripBody]) -> No
         assert narrow.severity is severity
 
 
+@pytest.mark.parametrize(
+    ("kind", "sizes", "figures"),
+    [
+        (GussetStrip, {"strip_width": 25.0}, {"strip_width"}),
+        (Wrap, {"strip_width": 25.0}, {"strip_width"}),
+        (Wrap, {"face_cut_width": 25.0}, {"face_cut_width", "strip_length"}),
+        (GussetStrip, {"face_cut_width": 25.0}, {"face_cut_width", "strip_length"}),
+        (
+            GussetStrip,
+            {"corner_rounding": 159.0, "face_cut_width": 320.0},
+            {"corner_rounding", "strip_length"},
+        ),
+    ],
+)
+def test_what_no_foot_passes_is_cut_wider_or_rounded_less(
+    kind: type[StripBody], sizes: dict[str, float], figures: set[str]
+) -> None:
+    """Source: a presser foot takes 10 mm (own choice); the strip still goes round as well."""
+    body = matched(open_bag(kind, **{"corner_rounding": 0.0, **sizes}))
+    (fix,) = found(body)["base-narrow"].fixes
+    assert {name for name, _ in fix.changes} == figures
+    after = compute(bag_of(mended(body, fix))).finished
+    assert min(after["base_width"] or 0.0, after["gusset_depth"] or 0.0) == pytest.approx(10.0)
+    assert after["gusset_mismatch"] == pytest.approx(0.0, abs=1e-6)
+
+
 def test_small_and_high_bags() -> None:
     assert found(open_bag(strip_width=29.9))["base-narrow"].figure == "gusset_depth"
     flat = matched(open_bag(corner_rounding=155.1, face_cut_width=320.0))

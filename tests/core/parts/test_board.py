@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import COMMAND_CHOICES, with_choice, word_of
+from core.bag.choices import COMMAND_CHOICES, with_choice, with_fix, word_of
 from core.bag.compute import Around, Result, compute
 from core.bag.figures import RULED
 from core.base.errors import FieldError
@@ -29,6 +29,8 @@ from tests.helpers import bare, demo, demo_panel, found, having, layer, sandwich
 from tests.strategies import sewable_bags
 
 FUSED, LAID_IN = BoardWay.FUSED, BoardWay.LAID_IN
+WORTH_CUTTING = 1.5 * MM_PER_INCH
+"""mm; a room in which a board is no strip."""
 FINE = 0.01
 """mm; just inside and just outside a limit."""
 
@@ -161,10 +163,11 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
         if min(room) <= 1e-6:
             assert told.severity is Severity.STOP
             assert "no room for a base board" in told.message.text()
-            assert told.fixes == ()
+            assert [fix.without for fix in told.fixes] == [("board",)]
             continue
         if min(max(size - MM_PER_INCH / 4, size / 2) for size in room) < MM_PER_INCH:
-            assert told.fixes == ()  # a sliver is not worth cutting
+            (fix,) = told.fixes  # a sliver is not worth cutting
+            assert fix.without == ("board",)
             continue
         fixed = with_figures(boarded, dict(told.fixes[0].changes))
         assert board_finding(fixed) is None
@@ -176,7 +179,7 @@ def test_a_sliver_of_board_is_not_offered() -> None:
     for depth, offered in ((1.25 * MM_PER_INCH + FINE, True), (1.25 * MM_PER_INCH - FINE, False)):
         told = board_finding(with_board(box(290.0, depth, 380.0, 0.0), 280.0, 100.0))
         assert (told.code, told.severity) == ("board-too-big", Severity.STOP)
-        assert bool(told.fixes) is offered
+        assert [bool(fix.changes) for fix in told.fixes] == [offered]
 
 
 def test_a_fused_board_is_not_cut_so_deep_that_the_handles_are_sewn_through_it() -> None:
@@ -197,6 +200,19 @@ def test_a_fused_board_is_not_cut_so_deep_that_the_handles_are_sewn_through_it()
         told = board_finding(bag)
         assert told.code == "board-too-small"
         assert bool(told.fixes) is offered
+
+
+def test_a_board_that_is_a_strip_at_most_is_left_out() -> None:
+    """An inch is the least that is worth cutting (own choice), however well it fills its room."""
+    for base, is_told in ((26.0 + MM_PER_INCH / 4, False), (20.0 + MM_PER_INCH / 4, True)):
+        bag = box(base, 165.0, 380.0, 0.0)
+        bag = having(
+            bag, board=BaseBoard(width=base - MM_PER_INCH / 4, depth=165.0 - MM_PER_INCH / 4)
+        )
+        told = [each for each in compute(bag).findings if each.code == "board-too-small"]
+        assert bool(told) is is_told
+    assert told[0].figure == "board_width"
+    assert "board" not in with_fix(bag, told[0].fixes[0]).parts
 
 
 def test_walls_that_meet_leave_no_room_and_say_so() -> None:
@@ -350,12 +366,12 @@ def test_a_board_that_fits_still_fits_after_a_redesign(
     bag: Bag, way: BoardWay, wider: float, deeper: float
 ) -> None:
     now = compute(bag).finished
-    assume(min(board_room(way, bag.site, now)) > 1.0)
+    assume(min(board_room(way, bag.site, now)) > WORTH_CUTTING)
     bag = having(bag, board=BaseBoard.fresh(Around(bag), way.value))
     wants = {"base_width": now["base_width"] * wider, "gusset_depth": now["gusset_depth"] * deeper}
     old = room_of(bag, way)
     room = [size + wants[name] - now[name] for name, size in zip(wants, old, strict=True)]
-    assume(min(room) > 1.0)
+    assume(min(room) > WORTH_CUTTING)
     try:
         after = redesign(bag, RedesignRequest(wants=wants)).after
     except (ConflictError, FieldError):  # what cannot be had is another matter
@@ -369,7 +385,7 @@ def test_a_board_that_fits_still_fits_after_a_redesign(
 )
 def test_the_ruler_makes_no_finding_of_a_board(bag: Bag, way: BoardWay, step: float) -> None:
     start = compute(bag)
-    assume(min(board_room(way, bag.site, start.finished)) > 2 * step + 1.0)
+    assume(min(board_room(way, bag.site, start.finished)) > WORTH_CUTTING + 2 * step)
     fits = fitting_board(board_room(way, bag.site, start.finished))
     board = BaseBoard(width=fits[0], depth=0.81 * fits[1], way=way)
     bag = having(bag, board=board, handles=None, pocket=None)
