@@ -56,6 +56,8 @@ class Seat(NamedTuple):
         width_figure: the cut figure that is its width; empty where none is.
         sides: its piece's edges at its left and its right side, on which what is as wide as the
             face ends; None where the mouth's sides are those, or where the piece goes on there.
+        above: how much higher than its stitched top edge the bag's top lies, where another piece
+            goes on up the face.
     """
 
     face: Face
@@ -73,6 +75,7 @@ class Seat(NamedTuple):
     flat_below: bool = True
     width_figure: str = ""
     sides: tuple[EdgeRef, EdgeRef] | None = None
+    above: float = 0.0
 
     def point(self, x: float, y: float) -> Point:
         """Where a point lies on the piece: x from the left cut edge, y up from the base line."""

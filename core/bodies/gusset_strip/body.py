@@ -167,6 +167,18 @@ class StripBody(Body):
         return self.top_strip_length - 2 * self.strip_seam if self.closed else 0.0
 
     @property
+    def above_legs(self) -> float:
+        """How much higher than the strip's two ends the bag's top lies; 0 of an open ring."""
+        if not self.closed:
+            return 0.0
+        high, upper = self.face_cut_height - 2 * self.gusset_seam, self.stitched_upper_radius
+        up = self.drawn_strip / 2 - self.bottom_half + (2.0 - RIGHT_ANGLE) * self.stitched_radius
+        along = upper - (high - up)  # how far an end lies along an upper corner
+        if along <= 0.0:
+            return high - up
+        return upper * (1.0 - math.sin(min(along / upper, RIGHT_ANGLE))) if upper else 0.0
+
+    @property
     def drawn_edge(self) -> float:
         """Length of what the strip is sewn to on one panel: with a top strip once round it."""
         high = self.face_cut_height - self.gusset_seam - self.panel_top_allowance

@@ -102,6 +102,7 @@ def _on_leg(body: "StripBody", side: Side) -> Seat:
         flat_below=is_wrap and whole,
         width_figure="strip_width",
         sides=_beside_leg(body, number, face),
+        above=body.above_legs,
     )
 
 

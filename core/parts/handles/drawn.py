@@ -83,7 +83,9 @@ def handle_dimensions(piece: Piece) -> tuple[Dimension, ...]:
         one, other = sorted(leg.points for leg in back)
         y = one[1][1]
         out = Out.BELOW if y < 0.0 else Out.ABOVE
-        found.append(Dimension(GAP.label, (one[2][0], y), (other[1][0], y), out))
+        # A back that is drawn from its right side too has its legs' corners the other way round.
+        inner = max(x for x, _ in one), min(x for x, _ in other)
+        found.append(Dimension(GAP.label, (inner[0], y), (inner[1], y), out))
     return tuple(found)
 
 

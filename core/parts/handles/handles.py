@@ -199,7 +199,9 @@ class Handles(Part):
 
     def stop_to_top_fold(self, site: Site, face: Face) -> float:
         """From the stop up to the top fold: the front trim moves the fold to the front."""
-        return self.stop - site.seats[face].top_allowance + site.shows / 2 + site.mouth.shift(face)
+        seat = site.seats[face]
+        rise = self.stop - seat.top_allowance + seat.above
+        return rise + site.shows / 2 + site.mouth.shift(face)
 
     def drop(self, site: Site, face: Face) -> float | None:
         """Handle pulled taut to one point; None when it does not span its two legs."""

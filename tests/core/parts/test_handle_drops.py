@@ -1,0 +1,85 @@
+"""How far handles drop above the bag, and the gap that is drawn between them. Lengths are mm.
+
+The drop is reckoned here from the drawn stitch lines by shapely, not by a formula of the bag.
+"""
+
+import math
+
+import pytest
+import shapely
+
+from core.bag.bag import draft_bag
+from core.bag.compute import compute
+from core.bodies.gusset_strip.body import Wrap
+from core.flat.roles import Face
+from core.parts.handles.figures import GAP, HandleStyle
+from core.parts.handles.handles import Handles
+from core.parts.handles.redesign import DROPS
+from core.storage.bag_files import sample
+from tests.core.bodies.strip_bags import INCH, e2
+
+SAMPLES = ("demo", "lunch", "tote", "boxed", "coolbox", "wrap", "jar")
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_gap_that_is_drawn_lies_between_the_legs(name: str) -> None:
+    bag = sample(name)
+    handles = bag.parts["handles"]
+    assert isinstance(handles, Handles)
+    drawn = [
+        line
+        for lines in handles.dimensions(draft_bag(bag)).values()
+        for line in lines
+        if line.label == GAP.label
+    ]
+    assert drawn
+    for line in drawn:
+        assert abs(line.end[0] - line.start[0]) == pytest.approx(handles.gap)
+
+
+def rounded(box: shapely.Polygon, radius: float) -> shapely.Polygon:
+    return box.buffer(-radius, quad_segs=256).buffer(radius, quad_segs=256)
+
+
+def end_below_top(body: Wrap) -> float:
+    """How far below the top of an end panel's stitch line the strip sewn round it ends."""
+    seam = body.gusset_seam
+    wide, high = body.face_cut_width - 2 * seam, body.face_cut_height - 2 * seam
+    lower, upper = (max(each - seam, 0.0) for each in (body.corner_rounding, body.upper_rounding))
+    half, box = shapely.box(0.0, 0.0, wide, high / 2), shapely.box(0.0, 0.0, wide, high)
+    shape = (rounded(box, lower) & half) | (rounded(box, upper) - half)
+    line = shapely.LinearRing(shape.exterior.coords)
+    around = line.project(shapely.Point(wide / 2, 0.0)) + body.drawn_strip / 2
+    return float(high - line.interpolate(around % line.length).y)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_drop_is_reckoned_up_to_the_top_of_the_bag(name: str) -> None:
+    """A wrap's ends, from which the stop is measured, lie lower than the bag's top."""
+    bag = sample(name)
+    body, site, handles = bag.body, bag.site, bag.parts["handles"]
+    assert isinstance(handles, Handles)
+    below = end_below_top(body) if isinstance(body, Wrap) else 0.0
+    loops = handles.style is HandleStyle.LOOP
+    for face, figure in DROPS.items():
+        seat = site.seats[face]
+        sewn = 2 * (seat.top - handles.stop) if loops else 2 * handles.leg
+        free = handles.loop(site) / (2 if loops else 1) - sewn
+        taut = math.sqrt((free / 2) ** 2 - (handles.centres / 2) ** 2)
+        rise = handles.stop - seat.top_allowance + below + site.shows / 2 + site.mouth.shift(face)
+        assert compute(bag).finished[figure] == pytest.approx(taut - rise, abs=1e-4)
+
+
+@pytest.mark.parametrize("upper", [0.0, 2.25 * INCH])
+@pytest.mark.parametrize("lower", [0.0, 1.5 * INCH])
+@pytest.mark.parametrize("more", [-2.0, 0.0, 1.0, 2.0, 3.0])
+def test_a_wrap_ends_as_far_below_the_top_as_its_strip_goes_up(
+    more: float, lower: float, upper: float
+) -> None:
+    """On the sides and in the upper corners, with square and rounded ones."""
+    length = 32.0 - 4.0 * bool(upper) - 1.0 * bool(lower) + more
+    body = e2(Wrap, corner_rounding=lower, upper_rounding=upper, strip_length=length * INCH)
+    assert isinstance(body, Wrap)
+    below = body.seats()[Face.FRONT].above
+    assert 0.0 <= below < 4 * INCH
+    assert below == pytest.approx(end_below_top(body), abs=1e-3)
