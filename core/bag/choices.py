@@ -11,6 +11,7 @@ from core.bag.bag import Bag, with_figures
 from core.bag.compute import Around
 from core.bag.construction import (
     Ahead,
+    alike,
     following,
     lost_with_construction,
     with_body,
@@ -31,10 +32,11 @@ from core.tops.top import Top
 
 
 class _KeptTop(NamedTuple):
-    """A top, and what was allowed for it at the mouth, mm."""
+    """A top, what was allowed for it at the mouth, mm, and the body that it was sewn to."""
 
     top: Top
     allowance: float
+    body: Body
 
 
 def word_of(bag: Bag, choice: Choice) -> str | None:
@@ -48,7 +50,7 @@ def word_of(bag: Bag, choice: Choice) -> str | None:
 def kept_of(bag: Bag, choice: Choice) -> object:
     """What of a bag is worth remembering before a word is left; None for nothing."""
     if choice.name == _TOP.name:
-        return _KeptTop(bag.top, bag.site.mouth.allowance)
+        return _KeptTop(bag.top, bag.site.mouth.allowance, bag.body)
     if choice.name == _BODY.name or choice.goes_along:
         return bag
     owner = bag.owner(choice.part)
@@ -83,13 +85,24 @@ def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
     seam = now.site.mouth.allowance
     if choice.name == _BODY.name:
         return lost_with_construction(was, now)
-    if choice.name == _TOP.name and not same_length(seam, was.site.mouth.allowance):
-        return say(_OTHER_SEAM, value=seam)
+    if choice.name == _TOP.name:
+        other = not same_length(seam, was.site.mouth.allowance)
+        return following(_other_words(was, now), say(_OTHER_SEAM, value=seam) if other else None)
     before, after = was.owner(choice.part), now.owner(choice.part)
     kind = _KINDS[choice.name]
     both = isinstance(before, kind) and isinstance(after, kind)
     lost = choice.lost(before, after) if both else None
     return following(lost, lost_with_construction(was, now)) if choice.goes_along else lost
+
+
+def _other_words(was: Bag, now: Bag) -> Sentence | None:
+    """Which choices of its body went along with another top, as it is told; None for nothing."""
+    for choice in was.body.CHOICES:
+        before, after = (word_of(bag, choice) for bag in (was, now))
+        if after is not None and before != after:
+            chosen = dict(choice.options)[after]
+            return say(_GOES_ALONG, terms={"choice": choice.label, "chosen": chosen})
+    return None
 
 
 def with_choice(bag: Bag, name: str, word: str) -> Bag:
@@ -140,7 +153,7 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
     """
     kind: type[Top] = _kind(TOPS, word)
     seam = bag.site.mouth.allowance
-    body = bag.body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
+    body = _body_for(bag, kind, kept)
     if (refused := kind.refused(body.mouth())) is not None:
         raise FieldError(refused, field=TOP, value=word)
     if kept is not None:
@@ -149,9 +162,20 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
         seam = bag.site.new_allowance
     if shorter(seam, bag.site.mouth.allowance):  # before a tape that is too narrow for the hem
         bag = _allowing(bag, seam)
-        body = bag.body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
+        body = _body_for(bag, kind, kept)
     top = kind.fresh(Ahead.with_body(bag, body)) if kept is None else kept.top
     return _allowing(replace(bag, body=body, top=top), seam)
+
+
+def _body_for(bag: Bag, kind: type[Top], kept: _KeptTop | None) -> Body:
+    """The body as such a top is sewn to it: as it was when that was left, where it can be."""
+    made = bag.body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
+    if kept is None or type(kept.body) is not type(made):
+        return made
+    again = made.made_like(kept.body)
+    if kind.refused(again.mouth()) is not None:
+        return made
+    return kept.body if alike(again, kept.body) else again  # but for the dust of sums
 
 
 def _allowing(bag: Bag, seam: float) -> Bag:
@@ -219,6 +243,7 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
 )
 """Name -> choice, of those that commands have."""
 
+_GOES_ALONG = mark("This top changes another choice with it. {choice}: {chosen}.")
 _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {body}.")
 _OTHER_SEAM = mark(
     "The allowance at the top edge is now {value}; the walls are as much longer or shorter there."

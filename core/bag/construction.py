@@ -112,7 +112,7 @@ def with_body(bag: Bag, make: Remaking, left: Bag | None = None) -> Bag:
         return _remade(bag, make, (bag.top,))
     tops = (left.top, bag.top) if _went_along(bag, left) else (bag.top,)
     made = _remade(bag, make, tops, left.body)
-    if _alike(made.body, left.body):  # but for the dust of sums
+    if alike(made.body, left.body):  # but for the dust of sums
         made = replace(made, body=left.body)
     for part in _as_they_were(bag, left):
         made = _with_along(made, part, left)
@@ -165,7 +165,7 @@ def _retopped(bag: Bag, make: Remaking, top: Top | type[Top], left: Body | None)
     return other if is_own else with_figures(other, made.keep_sizes({}, _GROWN, other.site))
 
 
-def _alike(one: Body, other: Body) -> bool:
+def alike(one: Body, other: Body) -> bool:
     """Whether two bodies of one construction are cut to the same sizes."""
     sizes = ((getattr(one, each.attribute), getattr(other, each.attribute)) for each in one.FIGURES)
     return all(same_length(*pair) for pair in sizes)

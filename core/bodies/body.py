@@ -81,6 +81,10 @@ class Body(Owner, SolvedBody):
         """How its bottom ends."""
         return SQUARE_FLOOR
 
+    def made_like(self, left: "Body") -> Self:
+        """It with what a top may change of it as `left` has that, one of its own kind."""
+        return self
+
     def made_for(self, site: Site | None, *, closes_ring: bool) -> Self:
         """It as it is cut for a top that closes a ring of strips, or for any other one.
 

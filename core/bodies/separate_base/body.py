@@ -298,6 +298,13 @@ class SeparateBase(Body):
             return self._of_pieces(4)
         return self._of_pieces(2) if four and left and not closes_ring else self
 
+    def made_like(self, left: Body) -> "SeparateBase":
+        """Of as many walls; four only round a square base."""
+        if not isinstance(left, SeparateBase) or left.body_pieces == self.body_pieces:
+            return self
+        again = left.body_pieces != 4 or not self.corner_rounding
+        return self._of_pieces(left.body_pieces) if again else self
+
     def floor(self) -> Floor:
         return Floor(corner=self.drawn_radius)
 
