@@ -90,11 +90,12 @@ EXPLAINED: tuple[Explained, ...] = (
             "handles-in-rolls",
             "pocket-in-rolls",
             "facing-near-base",
+            "facing-narrow",
         ),
         "Open tops",
         "A top that is rolled down holds from three rolls on, and each roll is as deep as the wall "
-        "is thick when it lies on the others. Rolls and facings end above the bottom, and "
-        "handles and pockets begin below the rolls.",
+        "is thick when it lies on the others. A facing covers the allowance that lies inside. "
+        "Rolls and facings end above the bottom, and handles and pockets begin below the rolls.",
     ),
     Explained(
         ("opening-too-short", "top-strip-narrow"),

@@ -176,6 +176,7 @@ class Mouth(NamedTuple):
         trim_figure, allowance_figure: names of the figures of its trim and its allowance; no name
             where the body cannot be trimmed.
         ring: what a top closes that lies between the panels; None where it is sewn to the runs.
+        rounded: whether it goes round a bottom of rounded corners: it never stands open as a box.
     """
 
     runs: tuple[Run, ...]
@@ -188,6 +189,7 @@ class Mouth(NamedTuple):
     allowance_figure: str
     ring: Ring | None = None
     length_along: tuple[tuple[str, float, float], ...] = ()
+    rounded: bool = False
 
     @property
     def width(self) -> float:

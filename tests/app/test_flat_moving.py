@@ -165,6 +165,16 @@ def test_everything_that_is_laid_out_by_hand_has_a_line() -> None:
     }
 
 
+def test_a_facing_is_made_deeper_by_hand() -> None:
+    """Its lower edge, seen from the upper one, is the depth and what is turned under."""
+    bag = with_choice(BAGS["separate"], "top", "facing")
+    grips = [
+        each for each in bag_grips(bag, draft_bag(bag)).values() if each.ref.piece.owner == "top"
+    ]
+    assert {each.figure for each in grips} == {"facing_depth"}
+    assert {abs(each.rate) for each in grips} == {1.0}
+
+
 def test_the_back_top_edge_leaves_the_zip_where_it_is(bench: Bench) -> None:
     before = bench.document.result.finished
     bench.drag(bench.grip("top back"), -inch(1))

@@ -111,6 +111,12 @@ def _fold(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
             "Fold the walls right sides together at the top: the fold runs along the middle of "
             "the zip."
         )
+    elif shorter(0.0, body.front_trim):
+        told = say(
+            "Lay front and back right sides together, the lower edges level: the back's top edge "
+            "lies {front_trim} above the front's.",
+            front_trim=body.front_trim,
+        )
     straps = say("The raw edges are level, and the loose handles are inside, clear of them.")
     return (
         Operation(
@@ -123,7 +129,10 @@ def _fold(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
             check=straps if bench.has_straps else say("The raw edges are level."),
             needs=(WALL, *bench.opening.before_folding),
             after=(STRAPS_SECURED, SIDES_CAUGHT),
-            measures=sized(MeasurePlace.DIAGRAM, zip_offset=offset),
+            measures=(
+                *sized(MeasurePlace.DIAGRAM, zip_offset=offset),
+                *sized(MeasurePlace.DERIVED, front_trim=body.front_trim),
+            ),
             makes=(_FOLDED,),
             pieces=walls_around(bench, body),
             scene=_comes_forward(bench, body, offset) if is_over else FOLDED_FLAT,

@@ -362,6 +362,7 @@ def base_mouth(body: "SeparateBase") -> Mouth:
         length_figure=BODY_HEIGHT,
         length_rate=1.0,
         allowance_figure="zip_seam",
+        rounded=body.corner_rounding > 0.0,
     )
 
 

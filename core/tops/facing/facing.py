@@ -1,6 +1,7 @@
 """A facing: a strip inside the top edge, sewn on all round and turned in. Lengths are mm."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, ClassVar
@@ -8,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
-from core.flat.piece import CutFrom, GrainTurn, Piece, rectangle
+from core.flat.piece import CutFrom, Dimension, GrainTurn, Out, Piece, overall, rectangle
 from core.flat.roles import (
     EdgeId,
     EdgeRef,
@@ -20,7 +21,7 @@ from core.flat.roles import (
     SeamRole,
     Side,
 )
-from core.flat.seam import Seam
+from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, settle_record
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.site.owner import Surround
@@ -41,6 +42,7 @@ FACING_DEPTH = CutFigure(
     part="top",
     attribute="depth",
     above_low=True,
+    by_hand=True,
     help=mark("Finished depth of the strip inside the top edge, from the edge down."),
 )
 
@@ -72,8 +74,7 @@ class Facing(Top):
         """2 in, or 50 mm; less on a low front (common practice, no source)."""
         site = around.site
         usual = 2 * MM_PER_INCH if site.unit is Unit.INCH else 50.0
-        room = _room(site)
-        return cls(depth=min(usual, max(room / 2, usual / 4)))
+        return cls(depth=max(min(usual, _room(site) / 2), _least(site)))
 
     def allowance(self, mouth: Mouth) -> Allowance:
         label = mark("seam at the facing")
@@ -96,6 +97,16 @@ class Facing(Top):
                 for run in site.mouth.runs
             ]
         )
+
+    def dimensions(self, draft: Draft) -> Mapping[PieceId, tuple[Dimension, ...]]:
+        """What is cut beside each strip, and what of it is seen."""
+        strips = (piece for piece in draft.pieces if piece.id.owner == "top")
+        return {piece.id: (*overall(piece), self._seen(piece)) for piece in strips}
+
+    def _seen(self, piece: Piece) -> Dimension:
+        right = piece.bounds[2]
+        lower, upper = (right, LOWER_HEM), (right, LOWER_HEM + self.depth)
+        return Dimension(FACING_DEPTH.label, lower, upper, Out.RIGHT)
 
     def seams(self, mouth: Mouth) -> tuple[Seam, ...]:
         """Its joins to a ring, then that ring to the mouth."""
@@ -146,12 +157,40 @@ class Facing(Top):
         return facing_operations(bench, self)
 
     def findings(self, site: Site, finished: Finished) -> tuple[Finding, ...]:
-        return (*unlevel_findings(site, _UNLEVEL), *_depth_findings(self, site))
+        unlevel = unlevel_findings(site, _UNLEVEL)
+        return (*unlevel, *_depth_findings(self, site), *_narrow_findings(self, site))
 
 
 def _room(site: Site) -> float:
     """How deep a facing may be on the front: its foot still runs above the base, mm."""
     return site.front.top - site.front.top_allowance - base_edge(site) - FOOT_ROOM
+
+
+def _least(site: Site) -> float:
+    """How deep a facing is at least, on the ruler, mm."""
+    return math.ceil((site.mouth.allowance + LOWER_HEM) / site.ruler - 1e-9) * site.ruler
+
+
+def _narrow_findings(facing: Facing, site: Site) -> Iterator[Finding]:
+    """Whether it covers the allowance inside, and what of its own is turned under.
+
+    Common practice, no source.
+    """
+    least, deep = site.mouth.allowance + LOWER_HEM, _least(site)
+    if not shorter(facing.depth, least):
+        return
+    fixes: tuple[Fix, ...] = ()
+    if not shorter(_room(site), deep):
+        fixes = (Fix(say("Make the facing {value} deep", value=deep), (("facing_depth", deep),)),)
+    yield Finding(
+        code="facing-narrow",
+        severity=Severity.STOP if shorter(facing.depth, LOWER_HEM) else Severity.WARN,
+        figure="facing_depth",
+        value=facing.depth,
+        limit=least,
+        message=say(_NARROW, value=facing.depth, limit=least),
+        fixes=fixes,
+    )
 
 
 def _depth_findings(facing: Facing, site: Site) -> Iterator[Finding]:
@@ -225,6 +264,10 @@ _IN_A_RING = mark(
 )
 _UNLEVEL = mark(
     "The front is cut {value} shorter than the back: the two top edges will not be level."
+)
+_NARROW = mark(
+    "The facing is {value} deep: less than {limit}, it does not cover the seam allowance inside "
+    "and what of its own edge is turned under, and does not hold."
 )
 _DEEP = mark(
     "The facing is {value} deep, and above the base edge there is room for {limit}: its lower "

@@ -33,6 +33,7 @@ def facing_opening(mouth: Mouth) -> OpeningWork:
         before_folding=(),
         edges_turned=(FACED,),
         fold=hemmed.fold,
+        folding_measures=hemmed.folding_measures,
         turn=hemmed.turn,
         put_in=hemmed.put_in,
         pierced=(mark("facing"),),

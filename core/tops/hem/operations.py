@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from core.base.sentences import Sentence, Template, mark, say
+from core.base.tolerance import shorter
 from core.flat.roles import EdgeRef, Face, PieceId, SeamRole
 from core.site.site import Mouth
 from core.tops.hem.hem import walls_at_hem
@@ -86,6 +87,14 @@ def hem_operations(bench: Bench) -> tuple[Operation, ...]:
 def hem_opening(mouth: Mouth) -> OpeningWork:
     """What a hemmed top asks and gives while the bag is closed."""
     fold = say("Fold the bag in half at the bottom, right sides together, top edges level.")
+    trim: tuple[Measure, ...] = ()
+    if shorter(0.0, mouth.trim):
+        fold = say(
+            "Fold the bag in half at the bottom, right sides together, the back's top edge "
+            "{front_trim} above the front's.",
+            front_trim=mouth.trim,
+        )
+        trim = sized(MeasurePlace.DERIVED, front_trim=mouth.trim)
     if not mouth.closes_flat:
         fold = say("Lay the walls right sides together, the hemmed top edges level.")
     return OpeningWork(
@@ -93,6 +102,7 @@ def hem_opening(mouth: Mouth) -> OpeningWork:
         edges_turned=(HEMMED,),
         turned_in=mouth.allowance,
         fold=fold,
+        folding_measures=trim,
         turn=(
             say("Reach in through the top."),
             say("Pull the bag right side out through the top, bottom first."),

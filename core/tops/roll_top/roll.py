@@ -267,7 +267,7 @@ def _lying(rolls: int, site: Site) -> float:
 
 _OPEN_BOX = mark(
     "A top is rolled down where front and back lie flat together; this bag's mouth stands open as "
-    "a box, or is closed by a top strip: hem it, or give it a facing."
+    "a box, or is closed by a top strip: it can have a hem, a facing or a top strip."
 )
 _STIFF = mark("no wider than the back's hem is deep")
 _TIMES = plural("Roll it down 1 time", "Roll it down {count} times")

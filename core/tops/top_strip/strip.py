@@ -106,7 +106,10 @@ class TopStrip(Zipped):
 
     @classmethod
     def refused(cls, mouth: Mouth) -> Sentence | None:
-        return None if mouth.ring is not None or len(mouth.runs) == len(_ROUND) else say(_FLAT)
+        if mouth.ring is not None or len(mouth.runs) == len(_ROUND):
+            return None
+        told = (_ROUNDED if mouth.sides else _ROUNDED_ONE) if mouth.rounded else _FLAT
+        return say(told)
 
     @classmethod
     def fresh(cls, around: Surround, word: str = "") -> "TopStrip":
@@ -338,5 +341,16 @@ _LID_SEAMS = {
 }
 _FLAT = mark(
     "A top strip closes a mouth that stands open as a box; the front and the back of this bag lie "
-    "flat together at the top: sew a zip between them, or hem them."
+    "flat together at the top, which can have a zip between them, a hem or a facing, or be rolled "
+    "down."
+)
+_ROUNDED = mark(
+    "A top strip lies square on four walls, and the corners of this base are rounded: with a "
+    "corner rounding of 0 it could. As it is, this top can have a zip, a hem or a facing, or be "
+    "rolled down."
+)
+_ROUNDED_ONE = mark(
+    "A top strip lies square on four walls, and the corners of this base are rounded: with a "
+    "corner rounding of 0 it could. As it is, this top can have a hem or a facing, or be rolled "
+    "down."
 )

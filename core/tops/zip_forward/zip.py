@@ -136,9 +136,10 @@ _IN_A_RING = mark(
 )
 _OPEN_BOX = mark(
     "This zip joins the top edges of front and back, with a side seam at both ends; this bag's "
-    "mouth stands open as a box and has edges at its sides too: hem it, or sew a top strip there."
+    "mouth stands open as a box and has edges at its sides too: it can have a hem, a facing or a "
+    "top strip."
 )
 _NO_SIDES = mark(
     "The ends of this zip are caught in a side seam on either side, and this bag has no such "
-    "seams: hem its mouth."
+    "seams: it can have a hem or a facing, or be rolled down."
 )

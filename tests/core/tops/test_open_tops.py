@@ -20,8 +20,9 @@ from core.sewing.steps import operations
 from core.solid.fold import FoldModel
 from core.space.zones import AreaKind
 from core.storage.bag_files import SAMPLES, sample
-from core.tops.facing.facing import LOWER_HEM, Facing
+from core.tops.facing.facing import FACING_DEPTH, LOWER_HEM, Facing, facing_piece
 from core.tops.roll_top.roll import RollTop
+from core.work.operation import Phase
 from tests.core.bodies.strip_bags import e2, open_bag
 from tests.core.parts.test_seats import bag as made_of
 from tests.core.parts.test_seats import base
@@ -68,6 +69,39 @@ def test_the_ring_of_a_facing_is_checked_while_there_is_no_bag_yet(body: object)
     (flat,) = (each.length for each in join.measures if each.name == "ring_flat")
     around = sum(each.length for each in made.walked_seams(SeamRole.MOUTH))
     assert 2 * flat == pytest.approx(around)
+
+
+@pytest.mark.parametrize(("depth", "severity"), [(16.35, None), (16.3, Severity.WARN),
+                                                 (3.0, Severity.STOP)])  # fmt: skip
+def test_a_facing_covers_the_allowance_that_lies_inside(
+    depth: float, severity: Severity | None
+) -> None:
+    """Here 10 of seam and a quarter inch turned under."""
+    one = with_figures(faced(base(2)), {"zip_seam": 10.0, "facing_depth": depth})
+    told = _codes(one).get("facing-narrow")
+    assert (told.severity if told else None) is severity
+    if told:
+        assert "facing-narrow" not in _codes(with_figures(one, dict(told.fixes[0].changes)))
+
+
+def test_the_depth_of_a_facing_has_its_dimension() -> None:
+    one = faced(base(4))
+    made = draft_bag(one)
+    for face in (run.face for run in one.site.mouth.runs):
+        lengths = {each.label: each.length for each in one.top.dimensions(made)[facing_piece(face)]}
+        assert lengths[FACING_DEPTH.label] == pytest.approx(50.0)
+
+
+@pytest.mark.parametrize("word", ["hem", "facing", "roll-top"])
+@pytest.mark.parametrize("trim", [0.0, 30.0])
+def test_edges_at_two_heights_are_not_told_to_be_level(word: str, trim: float) -> None:
+    for body in (replace(base(2), front_trim=trim), replace(sample("tote").body, front_trim=trim)):
+        one = with_choice(made_of(body), "top", word)
+        (fold,) = (each for each in operations(one, draft_bag(one)) if each.key[:4] == "fold"
+                   and each.phase is Phase.CLOSE)  # fmt: skip
+        told = " ".join(text.text() for text in fold.instructions)
+        assert ("edges level." in told) is (trim == 0.0)
+        assert ("30 mm above the front's" in told) is (trim > 0.0)
 
 
 def test_a_facing_too_deep_for_the_front() -> None:
@@ -216,7 +250,7 @@ def test_steps_of_walls_of_one_piece_speak_of_their_one_seam() -> None:
 
 def test_boxes_and_rings_are_refused_in_words() -> None:
     for body in (open_bag(), base(4)):
-        with pytest.raises(FieldError, match="hem it, or give it a facing"):
+        with pytest.raises(FieldError, match="it can have a hem, a facing or a top strip"):
             replace(made_of(body), top=RollTop(rolls=3, depth=25.0))
     with pytest.raises(FieldError, match="takes a top strip"):
         replace(made_of(e2().made_for(None, closes_ring=False)), body=e2(), top=Facing(depth=50.0))

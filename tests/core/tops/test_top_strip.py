@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from core.bag.bag import Bag, draft_bag, draft_walls, with_figures
+from core.bag.choices import CHOICES, kept_of, lost_by, with_choice, with_word
 from core.base.errors import FieldError
 from core.base.sentences import mark, typed
 from core.base.units import Unit
@@ -138,6 +139,34 @@ def test_a_flat_mouth_takes_another_zip() -> None:
     assert told.value.field == "top"
     with pytest.raises(FieldError, match="takes a top strip"):
         replace(bag(e2()), top=ZipForward(tape_width=TAPE, length=500.0))
+
+
+def test_on_a_rounded_base_the_rounding_is_what_refuses_it() -> None:
+    """Four walls meet at square corners only; without the rounding it can be chosen."""
+    jar = sample("jar")
+    with pytest.raises(FieldError, match="corners of this base are rounded"):
+        with_choice(jar, "top", "top-strip")
+    square = with_figures(jar, {"corner_rounding": 0.0})
+    assert with_choice(square, "top", "top-strip").top.KIND == "top-strip"
+
+
+@pytest.mark.parametrize("walls", ["1", "2", "4"])
+def test_walls_that_go_along_with_the_top_are_told_and_come_back(walls: str) -> None:
+    """A lid lies on four; once it is left they are as they were before."""
+    hemmed = with_choice(
+        with_choice(with_figures(sample("jar"), {"corner_rounding": 0.0, "front_trim": 0.0}),
+                    "top", "hem"), "body_pieces", walls)  # fmt: skip
+    top = next(each for each in CHOICES if each.name == "top")
+    lid = with_word(hemmed, top, "top-strip")
+    told = lost_by(top, hemmed, lid)
+    assert ("Four, one to each side" in told.text() if told else False) is (walls != "4")
+    back = with_word(lid, top, "hem", kept_of(hemmed, top))
+    assert back.body == hemmed.body
+    left = with_word(lid, top, "hem")
+    told = lost_by(top, lid, left)
+    assert told is not None
+    assert "Two, front and back" in told.text()
+    assert with_word(left, top, "top-strip", kept_of(lid, top)).body == lid.body
 
 
 def _codes(one: Bag) -> dict[str, object]:
