@@ -17,6 +17,7 @@ from core.base.tolerance import LENGTH_TOLERANCE, shorter
 from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import DrawingRecord, Line, Polygon
+from core.flat.geometry import distance_to_segment
 from core.flat.ink import Ink
 from core.flat.match_marks import MatchMark
 from core.flat.piece import (
@@ -28,7 +29,6 @@ from core.flat.piece import (
     Piece,
     Point,
     along,
-    distance_to_segment,
     edge_between,
     overall,
 )

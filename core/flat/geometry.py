@@ -4,7 +4,9 @@ A half plane is (a, b, c): the points with a x + b y <= c. Plain tuples, because
 have four to six corners and there are a hundred of them: arrays are slower.
 """
 
+import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from core.flat.piece import Point, point_between
@@ -15,6 +17,10 @@ Bounds = tuple[float, float, float, float]
 
 _ON = 1e-7
 """mm; a point so near to the border lies on it."""
+
+
+_FEW = 8
+"""A line of more points has arcs."""
 
 
 def corners_of(box: Bounds) -> tuple[Point, ...]:
@@ -55,6 +61,29 @@ class Frame2(NamedTuple):
         """The half plane whose image is this one."""
         (x0, y0), (rx, ry), (ux, uy), (a, b, c) = self.origin, self.right, self.up, plane
         return a * rx + b * ry, a * ux + b * uy, c - a * x0 - b * y0
+
+
+def thinned(points: Sequence[Point], chord: float) -> Sequence[Point]:
+    """A polyline without what of its arcs lies nearer together than a length, mm.
+
+    Every point stays that a longer line leads to or from, and so each corner of straight lines.
+    """
+    if len(points) <= _FEW:
+        return points
+    kept = [points[0]]
+    for at, following in pairwise(points[1:]):
+        if math.dist(kept[-1], at) >= chord or math.dist(at, following) >= chord:
+            kept.append(at)
+    return [*kept, points[-1]]
+
+
+def distance_to_segment(at: Point, start: Point, end: Point) -> float:
+    """From a point to the nearest point of a segment, which may have no length."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    px, py = at[0] - start[0], at[1] - start[1]
+    squared = dx * dx + dy * dy
+    share = 0.0 if squared == 0.0 else min(max((px * dx + py * dy) / squared, 0.0), 1.0)
+    return math.hypot(px - share * dx, py - share * dy)
 
 
 def clip_polygon(corners: Sequence[Point], planes: Iterable[HalfPlane]) -> list[Point]:

@@ -5,7 +5,7 @@ inside lies to the left of each edge.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property
@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
+from core.flat.arcs import arc_point, arc_points
 from core.flat.roles import EdgeId, Face, FoldRole, MarkRole, PieceId, Side
 from core.model.figures import CutFigure
 
@@ -127,21 +128,29 @@ class Edge(NamedTuple):
 
     def point_at(self, share: float) -> Point:
         """The point at a share of its length, mm."""
-        (x, y), radius = self.start, self.radius
         if not self.turn:
-            length = share * self.length
+            (x, y), length = self.start, share * self.length
             return x + length * self.heading[0], y + length * self.heading[1]
-        (ax, ay), (bx, by) = self.start_heading, self.heading_at(share)
-        return x + radius * (by - ay), y - radius * (bx - ax)
+        return self._along((arc_point(self.turn, share),))[0]
 
     def points(self, tolerance: float = ARC_TOLERANCE) -> tuple[Point, ...]:
         """Its points but the last, mm: of an arc so many that no chord is off by more than that."""
         if not self.turn or abs(self.radius) <= tolerance:
             return (self.start,)
         radius = abs(self.radius)
-        step = 2 * math.acos(1 - tolerance / radius)
-        count = math.ceil(abs(self.turn) / step)
-        return (self.start, *(self.point_at(number / count) for number in range(1, count)))
+        count = math.ceil(abs(self.turn) / (2 * math.acos(1 - tolerance / radius)))
+        return (self.start, *self._along(arc_points(self.turn, count)))
+
+    def divided(self, count: int) -> tuple[Point, ...]:
+        """Of an arc the ends of so many stretches of equal length, mm."""
+        return (self.start, *self._along(arc_points(self.turn, count)), self.end)
+
+    def _along(self, shape: Iterable[Point]) -> list[Point]:
+        """Points of an arc told as shares of its chord, along it and to the left of it, mm."""
+        (x, y), (a, b) = self.start, self.heading
+        chord = along(self.heading, self.start, self.end)
+        a, b = a * chord, b * chord
+        return [(x + a * far - b * off, y + b * far + a * off) for far, off in shape]
 
     @property
     def line(self) -> tuple[Point, ...]:
@@ -333,15 +342,6 @@ def along(heading: Point, start: Point, end: Point) -> float:
 def point_between(one: Point, other: Point, share: float) -> Point:
     """The point that is so far on the way from one to the other: 0 to 1."""
     return one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])
-
-
-def distance_to_segment(at: Point, start: Point, end: Point) -> float:
-    """From a point to the nearest point of a segment, which may have no length."""
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    px, py = at[0] - start[0], at[1] - start[1]
-    squared = dx * dx + dy * dy
-    share = 0.0 if squared == 0.0 else min(max((px * dx + py * dy) / squared, 0.0), 1.0)
-    return math.hypot(px - share * dx, py - share * dy)
 
 
 def edge_between(

@@ -130,6 +130,8 @@ class Laying:
 
     def lines_on(self, place: int, kind: LineKind) -> list[LaidLine]:
         """Of what parts lay on a zone the lines of one kind, without the rest."""
+        if place in self._cut:
+            return [line for line in self._cut[place].lines if line.kind is kind]
         zone = self._folding.zones[place]
         shapes = self._lines_on_region.get((zone.piece, zone.region), ())
         found = self._cut_at(place, [shape for shape in shapes if shape[5] is kind])
@@ -176,11 +178,12 @@ class Laying:
         zone = self._folding.zones[place]
         limits = zone.limits
         x0, x1, y0, y1 = _box(zone.outline)
+        sides = _sides(zone.outline)
         return [
             (number, LaidLine(place, kind, part, edge, seen))
             for number, left, right, low, high, kind, ends, edge, seen in shapes
             if x0 <= right and left <= x1 and y0 <= high and low <= y1
-            for part in (clip_segment(*ends, limits),)
+            for part in (ends if ends in sides else clip_segment(*ends, limits),)
             if part is not None
         ]
 
@@ -286,8 +289,19 @@ class Laying:
 
 _ON = 1e-6
 """mm by which boxes count as larger."""
+_FEW = 12
+"""A zone of more sides is rounded."""
 _LAST = sys.maxsize
 """Number of what is laid on after all else."""
+
+
+def _sides(outline: Sequence[Point]) -> set[tuple[Point, Point]]:
+    """Those of a rounded zone: each is a stitch line of its own, and no other cuts it.
+
+    A panel of forty sides would else be cut at forty of them, each by forty.
+    """
+    ring = pairwise((*outline, outline[0])) if len(outline) > _FEW else ()
+    return {(start, end) for start, end in ring if start != end}
 
 
 def _box(points: Sequence[Point]) -> tuple[float, float, float, float]:

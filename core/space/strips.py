@@ -31,8 +31,13 @@ from core.space.zones import (
     scaled,
 )
 
-FLATS = 6
+MOST_FLATS = 6
 """Of a rounded corner: off the arc by less than 0.9 % of its radius."""
+_FEWEST_FLATS = 4
+"""So many that no hinge between them is turned so far that it would be drawn as a crease."""
+_OFF = 1.0
+"""How far flats fewer than the most may lie off an arc, mm: each costs the window a fold, a cut and
+a place in the order of painting at every key, and a millimetre of a bag is a pixel at most."""
 
 
 class Hinge(NamedTuple):
@@ -80,6 +85,16 @@ def hinged(standing: Mapping[Enum, Frame], hinges: Iterable[Hinge], at: float) -
             frame = frame._replace(origin=add(frame.origin, off))
         found[hinge.key] = frame
     return found
+
+
+def way_to(key: Enum, hinges: Iterable[Hinge]) -> list[Hinge]:
+    """Those that bear a zone, from the first of them to its own: no other moves it."""
+    by_key = {hinge.key: hinge for hinge in hinges}
+    found: list[Hinge] = []
+    while key in by_key:
+        found.append(by_key[key])
+        key = by_key[key].bearer
+    return found[::-1]
 
 
 def laid_in(bearer: Frame, lie: Frame2) -> Frame:
@@ -231,7 +246,7 @@ def bent_strip(
     *,
     start: float = 0.0,
 ) -> BentStrip:
-    """A strip cut into flats: six for each arc, and cut once more where pieces meet.
+    """A strip cut into flats: a few for each arc, and cut once more where pieces meet.
 
     Args:
         stretches: along the strip; those without length only turn.
@@ -246,7 +261,7 @@ def bent_strip(
         if stretch.length <= LENGTH_TOLERANCE:
             turn += stretch.turn
             continue
-        count = FLATS if stretch.turn else 1
+        count = _flats_of(stretch)
         inner = _turn_within(stretch.turn, count)
         outer = (stretch.turn - (count - 1) * inner) / 2
         turn += outer
@@ -261,6 +276,18 @@ def bent_strip(
             turn = inner
         at, turn = at + stretch.length, outer
     return BentStrip(tuple(flats), *sides)
+
+
+def _flats_of(stretch: StripStretch) -> int:
+    """How many a stretch is bent in; of a part of a corner two or more, so that its end is met."""
+    turn = abs(stretch.turn)
+    if not turn:
+        return 1
+    radius = stretch.length / turn
+    # They lie off by a tenth of the square of what each turns, as a share of the radius.
+    quarter = math.ceil(math.pi / 2 / math.sqrt(10 * _OFF / radius))
+    quarter = min(max(quarter, _FEWEST_FLATS), MOST_FLATS)
+    return max(2, math.ceil(quarter * turn / (math.pi / 2) - 1e-9))
 
 
 @lru_cache(maxsize=32)
@@ -298,17 +325,19 @@ _BEND = 0.2
 
 def bends(arc: Edge, count: int | None = None) -> tuple[Point, ...]:
     """The ends of the straight lines that an arc is drawn in, so many or as many as it takes."""
-    count = count or len(arc.points(_BEND))
-    return tuple(arc.point_at(number / count) for number in range(count + 1))
+    return arc.divided(count) if count else (*arc.points(_BEND), arc.end)
+
+
+def bent_outline(edges: Iterable[Edge]) -> tuple[Point, ...]:
+    """A closed line of edges, mm, arcs as they are drawn in space."""
+    return tuple(
+        point for edge in edges for point in (bends(edge)[:-1] if edge.turn else (edge.start,))
+    )
 
 
 def stitched_outline(outline: StitchOutline) -> tuple[Point, ...]:
     """The stitch lines of a piece, mm, counter-clockwise, arcs as they are drawn in space."""
-    found: list[Point] = []
-    for edge in outline.piece.edges:
-        stitched = outline.stitched(edge.id)
-        found += bends(stitched)[:-1] if edge.turn else (stitched.start,)
-    return tuple(found)
+    return bent_outline(outline.stitched(edge.id) for edge in outline.piece.edges)
 
 
 def limits_of(outline: Sequence[Point]) -> tuple[HalfPlane, ...]:

@@ -23,7 +23,7 @@ from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.bag.compute import compute
 from core.base.units import Unit
-from core.flat.piece import distance_to_segment
+from core.flat.geometry import distance_to_segment
 from core.flat.roles import EdgeRef
 from core.redesign.new_bag import new_bag
 from core.storage.bag_files import demo_bag

@@ -1,5 +1,7 @@
 """Where a key goes in the real window: `python -m tests.bench.key_profile gusset_depth`.
 
+Of a sample, which is named first: `python -m tests.bench.key_profile jar base_width`.
+
 Every function of the program with what it and all that it calls take of one key, ms, and how
 often it is called for one. A profiler makes small functions look dear: what a key takes is told
 by `bench_window`.
@@ -15,8 +17,16 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.__main__ import collect_seldom
-from core.storage.bag_files import demo_bag
-from tests.bench.bench_window import APART, MEASURES, PRESSES, THERE, WARM_UP, Desk, settings
+from core.storage.bag_files import SAMPLES, sample
+from tests.bench.bench_window import (
+    APART,
+    PRESSES,
+    THERE,
+    WARM_UP,
+    Desk,
+    first_measures,
+    settings,
+)
 
 ROOT = Path(__file__).parents[2]
 SHOWN = 60
@@ -37,11 +47,13 @@ def profile(desk: Desk, name: str) -> pstats.Stats:
 
 def main() -> None:
     """Print the dearest functions of the program for a key on each measure asked for."""
+    asked = sys.argv[1:]
+    bag = sample(asked.pop(0) if asked and asked[0] in SAMPLES else SAMPLES[0])
     application = QApplication([])
     with settings() as store:
-        desk = Desk(demo_bag(), store)
+        desk = Desk(bag, store)
         collect_seldom()
-        for name in sys.argv[1:] or MEASURES:
+        for name in asked or first_measures(bag):
             rows = profile(desk, name).stats.items()
             own = [
                 (spent, calls, f"{Path(file).relative_to(ROOT)}:{line} {function}")

@@ -22,7 +22,7 @@ from app.views.flat.sheet import Caption, PieceSheet, caption, nearest_edge, sew
 from app.widgets.drawing_view import DrawingView, View2D
 from app.widgets.theme import DrawingTheme
 from core.base.errors import CornerwrightError
-from core.flat.piece import distance_to_segment
+from core.flat.geometry import distance_to_segment
 from core.flat.roles import EdgeRef
 
 REACH = 6.0

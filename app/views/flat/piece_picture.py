@@ -40,6 +40,7 @@ from core.base.sentences import mark, sentence_start
 from core.drawing.lettering import halved
 from core.drawing.pattern import baste_lines
 from core.drawing.records import Line
+from core.flat.geometry import thinned
 from core.flat.ink import Ink
 from core.flat.piece import FACE_WORDS, CutFrom, Dimension, Edge, Out, Point
 from core.flat.roles import EdgeRole, Face, PieceRole
@@ -51,6 +52,9 @@ _RADIUS = mark("R {radius}")
 
 _NO_FINER = 2.5
 """Lines nearer to the cut line than this would only blur it."""
+
+_CHORD = 3.0
+"""Lines in which an arc is painted, px: they lie off one of 16 px by 1/14 px."""
 
 _GRAIN, _GRAIN_LENGTH = mark("grain"), 90.0
 
@@ -192,7 +196,7 @@ class PieceLayouter:
                 path = self._picture.lines.setdefault(ink, QPainterPath())
             is_first = True
             # Written out, as in the grid: every line of every piece comes through here.
-            for x, y in line.points:
+            for x, y in thinned(line.points, _CHORD / self._grid.scale):
                 x1, y1 = (floor(dots * x) + 0.5) / ratio, (floor(-dots * y) + 0.5) / ratio
                 if is_first:
                     path.moveTo(x1, y1)

@@ -18,9 +18,9 @@ from core.drawing.layout import Slab, lay_slabs
 from core.drawing.lettering import short_names, with_fractions
 from core.drawing.pattern import DrawOptions, draft_dimensions, draw_piece
 from core.drawing.records import DrawingRecord, Polygon
-from core.flat.geometry import Bounds
+from core.flat.geometry import Bounds, distance_to_segment
 from core.flat.match_marks import SeamMarks, seam_marks
-from core.flat.piece import Dimension, Piece, Point, distance_to_segment
+from core.flat.piece import Dimension, Piece, Point
 from core.flat.roles import EdgeRef, PieceId
 from core.flat.seam import Draft, Seam, WalkedSeam, chain_length
 

@@ -21,7 +21,7 @@ from app.session.document import Highlight
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
 from app.widgets.theme import Cache, DrawingTheme, lit_pens
-from core.flat.piece import distance_to_segment
+from core.flat.geometry import distance_to_segment
 from core.flat.roles import EdgeRef, Face
 from core.solid.fold import Folded, SolidDimension
 from core.space.zones import AreaKind, Gap, Spatial, add, scaled

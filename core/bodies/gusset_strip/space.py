@@ -7,7 +7,7 @@ ends.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from enum import Enum
 
 from core.base.sentences import Sentence, mark, say
@@ -21,7 +21,7 @@ from core.flat.geometry import Frame2, HalfPlane
 from core.flat.piece import Point
 from core.flat.roles import SIDES, EdgeRole, Face, PieceId, Side
 from core.flat.seam import Draft
-from core.space.strips import Flat, Hinge, hinged, laid_in, limits_of, stitched_outline
+from core.space.strips import Flat, Hinge, hinged, laid_in, limits_of, stitched_outline, way_to
 from core.space.zones import (
     AreaKind,
     Closing,
@@ -222,7 +222,7 @@ def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
     if body.MAKES is not GUSSET:
         ground = Frame((-deep, 0.0, 0.0), _RIGHT, (0.0, -1.0, 0.0))
 
-    def sewn(at: float) -> dict[Enum, Frame]:
+    def sewn(at: float, hinges: Sequence[Hinge] = hinges) -> dict[Enum, Frame]:
         """With the bottom as far from level as the front still is from upright on it."""
         # Nothing turns before all is joined, and nothing is apart once it turns.
         apart = 1.0 - ease(at / _JOINED)
@@ -232,7 +232,7 @@ def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
         return hinged({FLATS[root]: bottom}, now, at)
 
     front, foot = _front_foot(ring, body)
-    stands = sewn(_SHUT)[front].at(foot)
+    stands = sewn(_SHUT, way_to(front, hinges))[front].at(foot)
 
     def frames(at: float) -> Mapping[Enum, Frame]:
         found = sewn(at)

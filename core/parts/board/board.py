@@ -1,7 +1,7 @@
 """The base board: the stiffener in the bottom. Lengths are mm."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import lru_cache
@@ -174,8 +174,10 @@ class BaseBoard(Part):
 
     def outline(self, site: Site) -> tuple[Point, ...]:
         """Its corners about its middle, rounded ones as short straight stretches."""
-        piece = _sheet(self.width, self.depth, self.radius(site))
-        return tuple((x - self.width / 2, y - self.depth / 2) for x, y in piece.outline)
+        return self._about_middle(_sheet(self.width, self.depth, self.radius(site)).outline)
+
+    def _about_middle(self, points: Iterable[Point]) -> tuple[Point, ...]:
+        return tuple((x - self.width / 2, y - self.depth / 2) for x, y in points)
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         """On the bottom where it is a face of its own, else on front and back if they run on."""
@@ -205,15 +207,11 @@ class BaseBoard(Part):
         )
 
     def laid(self, site: Site) -> "Laid":
-        from core.space.zones import (  # only who folds asks
-            AreaKind,
-            FaceArea,
-            FaceLine,
-            Laid,
-            LineKind,
-        )
+        from core.space.strips import bent_outline  # only who folds asks
+        from core.space.zones import AreaKind, FaceArea, FaceLine, Laid, LineKind
 
-        outline = self.outline(site)
+        sheet = _sheet(self.width, self.depth, self.radius(site))
+        outline = self._about_middle(bent_outline(sheet.edges))
         lines = tuple(
             FaceLine(Face.BASE, LineKind.STIFFENER_EDGE, start, end)
             for start, end in pairwise((*outline, outline[0]))
