@@ -7,9 +7,9 @@ from types import MappingProxyType
 from typing import Any, cast
 
 from core.bag.parts import Parts
-from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, word_of
+from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, labels_with, word_of
 from core.base.errors import FieldError
-from core.base.sentences import mark, say
+from core.base.sentences import Last, Listing, Sentence, mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.flat.piece import CutFrom, Mark, Piece
@@ -198,9 +198,7 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
         figure.check(value)
         was = _value_of(bag, figure)
         if was is None:
-            owner = bag.owner(figure.part)
-            lack = owner.lacks(figure) if isinstance(owner, Owner) else None
-            reason = lack or say("this bag has no {part}.", terms={"part": word_of(figure)})
+            reason = lacking(bag, figure)
             sentence = say(CANNOT_BE_SET, terms={"label": figure.label, "reason": reason})
             raise FieldError(sentence, field=name, value=value)
         # "-0" is 0: two bags that are the same must also be written the same.
@@ -229,6 +227,27 @@ def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     return replace(bag, **made)
 
 
+def lacking(bag: Bag, figure: CutFigure | FinishedFigure) -> Sentence:
+    """Why a bag has no such figure, as a clause with its full stop."""
+    owner = bag.owner(figure.part)
+    own = isinstance(owner, Owner) and figure in (*owner.FIGURES, *owner.FINISHED)
+    if isinstance(owner, Owner) and isinstance(figure, CutFigure):
+        lack = owner.lacks(figure)
+        if lack is not None:
+            return lack
+    others = Listing(labels_with(figure), Last.OR)
+    if isinstance(owner, Body) and others.items and not own:
+        return say(_OTHER_BODY, terms={"others": others, "own": owner.LABEL})
+    if isinstance(figure, FinishedFigure):
+        return say("this bag has none.")
+    word = word_of(figure)
+    if isinstance(owner, Owner) and word == owner.WORD:  # a zip, and yet not of that kind
+        return say(_OTHER_TOP, terms={"others": others, "own": owner.LABEL})
+    return say("this bag has no {part}.", terms={"part": word})
+
+
+_OTHER_BODY = mark("it belongs to the construction {others}, and this bag is cut as: {own}.")
+_OTHER_TOP = mark("it belongs to the top {others}, and that of this bag is: {own}.")
 CANNOT_BE_SET = mark("{label} cannot be set: {reason}")
 """Of a figure that the bag does not have: the reason is a clause with its full stop."""
 

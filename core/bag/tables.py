@@ -98,3 +98,8 @@ def word_of(figure: CutFigure) -> Template:
     return next(
         (kind.WORD for kind in _KINDS if figure in (*kind.FIGURES, *kind.GOODS_FIGURES)), NO_TEXT
     )
+
+
+def labels_with(figure: CutFigure | FinishedFigure) -> tuple[Template, ...]:
+    """What the bodies, tops or parts are called that have this figure."""
+    return tuple(kind.LABEL for kind in _KINDS if figure in (*kind.FIGURES, *kind.FINISHED))

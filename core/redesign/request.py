@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from core.bag.bag import CANNOT_BE_SET, Bag, cut_value
+from core.bag.bag import CANNOT_BE_SET, Bag, cut_value, lacking
 from core.bag.figures import FINISHED, figure_of, is_box, is_cut, is_volume, label_of, matched_in
 from core.base.errors import CornerwrightError, FieldError
 from core.base.sentences import Number, Sentence, mark, say
@@ -161,17 +161,9 @@ def _has(bag: Bag, figure: CutFigure | FinishedFigure) -> bool:
 
 
 def _absent(figure: CutFigure | FinishedFigure, bag: Bag) -> Sentence:
-    owner = bag.owner(figure.part)
-    if isinstance(figure, FinishedFigure):
-        rule = figure.missing if figure.missing and owner is not None else _NONE
-        return say(rule, terms={"label": figure.label})
-    reason = owner.lacks(figure) if isinstance(owner, Owner) else None
-    if reason is None:
-        return say(_NONE, terms={"label": figure.label})
-    return say(CANNOT_BE_SET, terms={"label": figure.label, "reason": reason})
-
-
-_NONE = mark("{label} cannot be set: this bag has none.")
+    if isinstance(figure, FinishedFigure) and figure.missing and bag.owner(figure.part) is not None:
+        return say(figure.missing, terms={"label": figure.label})
+    return say(CANNOT_BE_SET, terms={"label": figure.label, "reason": lacking(bag, figure)})
 
 
 def _check_size(figure: FinishedFigure, value: float) -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from core.bag.bag import Bag, cut_value, draft_bag, draft_walls, with_figures
 from core.bag.choices import without_part
-from core.bag.compute import compute
+from core.bag.compute import compute, measure_walls
 from core.bag.parts import Parts
 from core.bag.tables import (
     CUT_FIGURES,
@@ -32,7 +32,9 @@ from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket
 from core.parts.table import SLOTS
+from core.redesign.request import RedesignRequest, targets
 from core.site.site import PlacedMark
+from core.storage.bag_files import sample
 from core.tops.table import TOPS
 from core.tops.zip_forward.zip import ZipForward
 from tests.helpers import bare, changed, demo, demo_panel, having, inch
@@ -253,6 +255,26 @@ def test_a_figure_of_a_part_that_is_not_there_cannot_be_set(
     assert caught.value.field == name
     assert cut_figure(name).label in str(caught.value)
     assert cut_value(without_part(demo(), part), name) is None
+
+
+@pytest.mark.parametrize(
+    ("bag", "name", "told"),
+    [
+        ("coolbox", "bottom_seam", "it belongs to the construction Boxed panel, .*: Gusset strip"),
+        ("wrap", "base_seam", "it belongs to the construction Separate base, .*: Wrap"),
+        ("demo", "strip_length", "the construction Gusset strip or Wrap, .*: Boxed panel"),
+        ("demo", "corner_radius", "the construction Gusset strip, Wrap or Separate base, "),
+        ("demo", "zip_shift", "it belongs to the top Top strip, and that of this bag is: Zip"),
+        ("jar", "body_end_width", "the body pieces of this bag are 2"),
+    ],
+)
+def test_a_figure_of_another_construction_is_told_as_such(bag: str, name: str, told: str) -> None:
+    with pytest.raises(FieldError, match=f"cannot be set: .*{told}") as caught:
+        if name == "corner_radius":
+            targets(RedesignRequest(wants={name: 10.0}), sample(bag), measure_walls(sample(bag)))
+        else:
+            changed(sample(bag), **{name: 10.0})
+    assert caught.value.field == name
 
 
 @pytest.mark.parametrize("name", ["base_width", "panel", "Panel_Width", "", "{label}"])
