@@ -1,6 +1,7 @@
 """Undo steps: what a step changed of a project, before and after, and what it is called."""
 
 from collections.abc import Callable, Mapping
+from itertools import count
 from typing import Any
 from weakref import WeakMethod
 
@@ -28,6 +29,9 @@ Clock = Callable[[], float]
 """Tells the time, seconds from any beginning."""
 
 
+_NUMBERS = count()
+
+
 class UndoStep(QUndoCommand):
     """One edit. Holds the values that it changed and no others, never a widget.
 
@@ -52,6 +56,8 @@ class UndoStep(QUndoCommand):
         merge_key: MergeKey | None = None,
     ) -> None:
         super().__init__(label)
+        self.number = next(_NUMBERS)
+        """As no other step has."""
         self.before = before
         self.after = after
         self.merge_key = merge_key

@@ -51,3 +51,37 @@ def test_a_refused_top_leaves_the_bag_and_says_why(hands: Hands) -> None:
     assert not document.bag.body.closed
     hands.undo()
     assert document.bag == ring
+
+
+def test_what_was_left_out_is_of_the_steps_that_are_done(hands: Hands) -> None:
+    """A strip that was undone is not brought back; one that is done again is."""
+    document, row = hands.document, hands.window.measures.choice_rows["construction"].row
+    stack, choose = document.undo_stack, row.field.value_edited.emit
+    choose("gusset-strip")
+    usual = document.result.cut["strip_seam"]
+    assert usual is not None
+    assert document.set_figures({"strip_seam": 2 * usual}, "Strip seam")
+    choose("boxed-panel")
+    stack.setIndex(0)
+    stack.setIndex(3)
+    choose("gusset-strip")
+    assert document.result.cut["strip_seam"] == 2 * usual
+    stack.setIndex(0)
+    assert document.set_figures({"handle_gap": 120.0}, "Handle gap")
+    choose("gusset-strip")
+    assert document.result.cut["strip_seam"] == usual
+
+
+def test_parts_that_are_put_aside_are_those_of_the_steps_that_are_done(hands: Hands) -> None:
+    """A loop that a strip could not take does not come back for handles that were made since."""
+    document, row = hands.document, hands.window.measures.choice_rows["construction"].row
+    choose = row.field.value_edited.emit
+    loop = document.bag.parts["handles"]
+    choose("gusset-strip")
+    instead = document.bag.parts["handles"]
+    assert type(instead) is type(loop) and instead != loop
+    hands.undo()
+    document.replace_bag(document.bag.with_part(instead), "Handles")
+    choose("separate-base")
+    choose("boxed-panel")
+    assert document.bag.parts["handles"] == instead

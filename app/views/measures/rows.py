@@ -18,6 +18,7 @@ from app.session.display import (
     translated,
 )
 from app.session.document import Document
+from app.session.left_out import LeftOut, LeftOutSteps
 from app.session.redesigner import Redesigner
 from app.session.session import Session
 from app.views.measures.row import MeasureRow, PinButton
@@ -27,7 +28,7 @@ from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
 from core.bag.choices import kept_of, lost_by, with_word, word_of
-from core.bag.construction import Aside, put_aside, with_back
+from core.bag.construction import put_aside, with_back
 from core.bag.tables import BODY
 from core.base.errors import CornerwrightError
 from core.base.quantities import volume_elsewhere
@@ -231,25 +232,25 @@ class Chooser:
 
     def __init__(self, session: Session) -> None:
         self._session, self._document = session, session.document
-        self._kept: dict[tuple[str, str | None], object] = {}
-        self._aside: dict[str, Aside] = {}
+        self._left_out = LeftOutSteps(session.document.undo_stack)
 
     def forget(self) -> None:
-        self._kept.clear()
-        self._aside.clear()
+        self._left_out.forget()
 
     def choose(self, choice: Choice, word: str) -> bool:
         """Make one choice, as one undo step; a FieldError leaves the bag as it was."""
         bag, left_out = self._document.bag, choice.leaves_out  # else each word has its own
+        kept, aside = self._left_out.now
         if (left := kept_of(bag, choice)) is not None:
-            self._kept[choice.name, None if left_out else word_of(bag, choice)] = left
-        kept = self._kept.get((choice.name, None if left_out else word))
-        other = with_word(bag, choice, word, kept)
+            kept = {**kept, (choice.name, None if left_out else word_of(bag, choice)): left}
+        other = with_word(bag, choice, word, kept.get((choice.name, None if left_out else word)))
         if choice.part == BODY:
-            other = with_back(other, self._aside.values())
-            self._aside = put_aside(self._aside, bag, other)
-        self._aside.pop(choice.part, None)
+            other = with_back(other, aside.values())
+            aside = put_aside(aside, bag, other)
+        aside = {slot: each for slot, each in aside.items() if slot != choice.part}
         made = self._document.replace_bag(other, translated(choice.step))
+        if made:
+            self._left_out.put(LeftOut(kept, aside))
         if (lost := lost_by(choice, bag, other)) is not None:
             self._session.said.emit(told(lost, self._session.display))
         return made

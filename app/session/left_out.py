@@ -1,0 +1,57 @@
+"""What choices left out of the bag on the way to it: each state of undo has its own."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from PySide6.QtGui import QUndoStack
+
+from app.session.undo import UndoStep
+from core.bag.construction import Aside
+
+
+class LeftOut(NamedTuple):
+    """What was left out.
+
+    Attributes:
+        kept: (choice, word; None where it can be left out) -> what was left with that word.
+        aside: slot -> a part that a construction could not take.
+    """
+
+    kept: Mapping[tuple[str, str | None], object] = MappingProxyType({})
+    aside: Mapping[str, Aside] = MappingProxyType({})
+
+
+class LeftOutSteps:
+    """What was left out, by the step of undo that it was left out with.
+
+    A step that was undone, and in whose place another came, has left out nothing.
+    """
+
+    def __init__(self, stack: QUndoStack) -> None:
+        self._stack = stack
+        self._steps: list[tuple[int, int, LeftOut]] = []  # place, the step's own number, what
+
+    @property
+    def now(self) -> LeftOut:
+        """What was left out on the way to the bag as it is now."""
+        there = [left for place, number, left in self._steps if self._is_done(place, number)]
+        return there[-1] if there else LeftOut()
+
+    def put(self, left: LeftOut) -> None:
+        """The last step left out this."""
+        place = self._stack.index()
+        step = self._stack.command(place - 1)
+        assert isinstance(step, UndoStep)
+        ahead = [each for each in self._steps if self._is_done(*each[:2])]
+        self._steps = [*ahead, (place, step.number, left)]
+
+    def forget(self) -> None:
+        """Another bag was opened: nothing was left out of it."""
+        self._steps.clear()
+
+    def _is_done(self, place: int, number: int) -> bool:
+        if place > self._stack.index():
+            return False
+        step = self._stack.command(place - 1)
+        return isinstance(step, UndoStep) and step.number == number
