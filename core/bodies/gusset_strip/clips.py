@@ -255,6 +255,7 @@ def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) ->
         for template, is_round in ((_STAY_SQUARE, False), (_STAY_ROUND, True))
         if any(corner.is_round is is_round for corner in corners)
     ]
+    do += [say(_OTHER_EDGE), *_where(body)]
     lower = corners[0]
     name = _holds(body, lower.start)
     # Two edges, each with these corners at either side.
@@ -263,7 +264,7 @@ def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) ->
         key="staystitch strip",
         phase=Phase.JOIN_FLAT,
         action=Action.STAYSTITCH,
-        title=say("Staystitch the corners of the {strip}", terms={"strip": words_of(body).strip}),
+        title=_titled(body, _STAY_TITLES),
         instructions=tuple(do),
         why=say("The allowance is clipped here next: the stitches keep the clips from tearing on."),
         check=say("The stitching lies within the allowance, just outside the stitch line."),
@@ -293,13 +294,37 @@ def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) ->
 
 _STAY_SQUARE = mark(
     "At each square corner sew along the long edge, {stay_line} from it, from {stay_reach} before "
-    "the mark to {stay_reach} beyond it; then in the same way along the other long edge."
+    "the mark to {stay_reach} beyond it."
 )
 _STAY_ROUND = mark(
     "At each rounded corner sew along the long edge, {stay_line} from it, from {stay_reach} before "
-    "its first mark to {stay_reach} beyond its second; then in the same way along the other long "
-    "edge."
+    "its first mark to {stay_reach} beyond its second."
 )
+_OTHER_EDGE = mark("Sew along the other long edge in the same way.")
+_STAY_TITLES = (
+    mark("Staystitch the corners of the {strip}"),
+    mark("Staystitch the corners of the {strip} and the top strip"),
+)
+_CLIP_TITLES = (
+    mark("Clip the {strip} at the corners"),
+    mark("Clip the {strip} and the top strip at the corners"),
+)
+_ON_TOP = mark("The lower corners lie on the {strip}, the upper ones on the top strip.")
+_ACROSS = mark("The lower corners lie on the {strip}, the upper ones across its join.")
+
+
+def _titled(body: "StripBody", titles: tuple[Template, Template]) -> Sentence:
+    """The second of two titles where a corner lies on the top strip, at least in part."""
+    beyond = not _on_strip(body, corners_of(body)[-1].end)
+    return say(titles[beyond], terms={"strip": words_of(body).strip})
+
+
+def _where(body: "StripBody") -> Iterator[Sentence]:
+    """Which corners lie on which strip, where not all lie on one."""
+    upper = corners_of(body)[-1]
+    if not _on_strip(body, upper.end):
+        told = _ACROSS if _on_strip(body, upper.start) else _ON_TOP
+        yield say(told, terms={"strip": words_of(body).strip})
 
 
 def _clip(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Operation:
@@ -310,11 +335,12 @@ def _clip(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Opera
         say(template, numbers={} if template is _CLIP_SQUARE else {"count": count}, words=words)
         for template, count in _clipped(body, clips)
     ]
+    do += _where(body)
     return Operation(
         key="cut clips",
         phase=Phase.JOIN_FLAT,
         action=Action.CUT,
-        title=say("Clip the {strip} at the corners", terms={"strip": words_of(body).strip}),
+        title=_titled(body, _CLIP_TITLES),
         instructions=tuple(do),
         why=say("Clipped, the straight edge opens and can be laid round the corner."),
         check=say("No clip reaches the staystitching."),

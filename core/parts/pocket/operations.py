@@ -59,22 +59,22 @@ _TITLES = {
 }
 _LAY_ON = {
     Face.FRONT: mark(
-        "Lay the pocket on the right side of the front, its folded edge on the line {pocket_drop} "
-        "below the top edge, its open sides level with those of the front."
+        "Lay the pocket on the front's right side, its folded edge on the line {pocket_drop} below "
+        "the top edge, its open sides level with those of the front."
     ),
     Face.BACK: mark(
-        "Lay the pocket on the right side of the back, its folded edge on the line {pocket_drop} "
-        "below the top edge, its open sides level with those of the back."
+        "Lay the pocket on the back's right side, its folded edge on the line {pocket_drop} below "
+        "the top edge, its open sides level with those of the back."
     ),
 }
 _LAY_ON_WALLS = {
     Face.FRONT: mark(
-        "Lay the pocket on the right side of the front, its folded edge on the line {pocket_drop} "
-        "below the top edge, one open side level with the front's end of the walls."
+        "Lay the pocket on the front's right side, its folded edge on the line {pocket_drop} below "
+        "the top edge, one open side level with the front's end of the walls."
     ),
     Face.BACK: mark(
-        "Lay the pocket on the right side of the back, its folded edge on the line {pocket_drop} "
-        "below the top edge, one open side level with the back's end of the walls."
+        "Lay the pocket on the back's right side, its folded edge on the line {pocket_drop} below "
+        "the top edge, one open side level with the back's end of the walls."
     ),
 }
 """Where front and back are of one piece: the other side reaches past their middle."""

@@ -101,16 +101,22 @@ def _join(bench: Bench, strip: TopStrip, face: Face) -> Operation:
     faces, seam, shows = place_of(mouth).faces, mouth.allowance, strip.zip_shows(mouth)
     first = face is faces[0]
     half = bench.draft.piece(half_piece(face))
-    lay = say(
-        "Lay the closed zip right side down on the right side of the {piece}, its tape level with "
-        "the edge, matching the middles and the marks at the ends.",
-        terms={"piece": half.label},
+    lay = (
+        say(
+            "Lay the closed zip right side down on the right side of the {piece}, its tape level "
+            "with the edge.",
+            terms={"piece": half.label},
+        ),
+        say("Match the middles and the marks at the ends."),
     )
     if not first:
-        lay = say(
-            "Lay the other tape of the closed zip on the {piece} in the same way, right sides "
-            "together: the ends of both half strips are level.",
-            terms={"piece": half.label},
+        lay = (
+            say(
+                "Lay the other tape of the closed zip on the {piece} in the same way, right sides "
+                "together.",
+                terms={"piece": half.label},
+            ),
+            say("The ends of both half strips are level."),
         )
     scene = strip_diagram(
         bench, strip, faces[:1] if first else faces, new=(face,), told={"zip_seam": seam}
@@ -121,7 +127,7 @@ def _join(bench: Bench, strip: TopStrip, face: Face) -> Operation:
         phase=Phase.TOP,
         title=say("Join the zip to the {piece}", terms={"piece": half.label}),
         instructions=(
-            lay,
+            *lay,
             say("Sew {zip_seam} from the edge, from end to end.", zip_seam=seam),
         ),
         check=say(
@@ -226,10 +232,10 @@ def _add_tabs(bench: Bench) -> Operation:
             say("Fold each tab in half, wrong sides together, and press."),
             say(
                 "Lay it on the right side over the end of the zip, raw edges level with that, and "
-                "baste it within {end_seam}: its fold lies {tab_reach} in from the seam.",
+                "baste it within {end_seam}.",
                 end_seam=seam,
-                tab_reach=TAB_REACH,
             ),
+            say("Its fold lies {tab_reach} in from the seam.", tab_reach=TAB_REACH),
         ),
         why=say("The tab covers the end of the teeth, and is what you hold while you pull."),
         check=say("Both tabs lie square over the teeth."),
@@ -373,11 +379,10 @@ def _sew_lid(bench: Bench, strip: TopStrip) -> Operation:
         say("Turn the bag wrong side out and slip the top strip in, right sides together."),
         say("Match its four corners to the corners of the bag, and the middles between them."),
         *((OFFSET_LID,) if strip.shift else ()),
+        say("Sew {zip_seam} from the edge all round.", zip_seam=mouth.allowance),
         say(
-            "Sew {zip_seam} from the edge all round. Stop at each corner, where the seam of the "
-            "walls ends, with the needle down, lift the foot, turn the work until the walls open "
-            "and the next edges lie level, and sew on.",
-            zip_seam=mouth.allowance,
+            "At each corner, where the seam of the walls ends, stop with the needle down, lift the "
+            "foot, turn the work until the next edges lie level, and sew on."
         ),
     )
     return Operation(
