@@ -128,7 +128,7 @@ MEASURES = page_of(
     text(
         "<b>Construction</b> is the first of them: one panel with boxed corners, two panels with a "
         "<a href='help:glossary#gusset-strip'>gusset strip</a> round them, a "
-        "<a href='help:glossary#wrap'>wrap</a> between two ends, or walls round a "
+        "<a href='help:glossary#wrap'>wrap</a> between two end panels, or walls round a "
         "<a href='help:glossary#separate-base'>separate base</a>. The finished sizes stay when you "
         "change it. A top or a part that cannot go along is told, and comes back where it can."
     ),

@@ -267,8 +267,8 @@ def ring_seam(
 _RING_LABELS = {
     Face.FRONT: mark("gusset seam front"),
     Face.BACK: mark("gusset seam back"),
-    Face.LEFT: mark("gusset seam at the left end"),
-    Face.RIGHT: mark("gusset seam at the right end"),
+    Face.LEFT: mark("gusset seam at the left end panel"),
+    Face.RIGHT: mark("gusset seam at the right end panel"),
 }
 
 

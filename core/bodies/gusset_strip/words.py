@@ -56,27 +56,28 @@ _GUSSET = StripWords(
 )
 _WRAP = StripWords(
     strip=mark("wrap"),
-    panels=mark("ends"),
-    cut_panels=mark("Cut the two ends"),
+    panels=mark("end panels"),
+    cut_panels=mark("Cut the two end panels"),
     cut_strip=mark("Cut the wrap"),
     write=mark(
-        "Write “left end” along the top edge of one, and “right end” along that of the other."
+        "Write “left end panel” along the top edge of one, and “right end panel” along that of the "
+        "other."
     ),
     write_on_layers=mark(
-        "Of each layer write “left end” along the top edge of one, and “right end” along that of "
-        "the other."
+        "Of each layer write “left end panel” along the top edge of one, and “right end panel” "
+        "along that of the other."
     ),
     write_ends=mark("Write “back” at one end, and “front” at the other."),
     middles=mark(
-        "On both ends mark the middle of the top edge and of the bottom edge, {middle} from the "
-        "front and the back edge."
+        "On both end panels mark the middle of the top edge and of the bottom edge, {middle} from "
+        "the front and the back edge."
     ),
     round_panel={
-        Face.LEFT: mark("Sew the wrap round the left end"),
-        Face.RIGHT: mark("Sew the wrap round the right end"),
+        Face.LEFT: mark("Sew the wrap round the left end panel"),
+        Face.RIGHT: mark("Sew the wrap round the right end panel"),
     },
     each_deep=mark(
-        "Stand it up: front and back are {face_width} wide and {face_height} high, and each end is "
-        "{gusset_depth} deep."
+        "Stand it up: front and back are {face_width} wide and {face_height} high, and each end "
+        "panel is {gusset_depth} deep."
     ),
 )

@@ -116,7 +116,7 @@ def test_what_is_staystitched_across_a_join_is_drawn_on_both_pieces() -> None:
 
 def test_both_ends_of_a_wrap_are_there_while_they_are_marked() -> None:
     _, picture = all_steps("wrap")["mark panel"]
-    assert {"left end", "right end", "wrap"} <= texts(picture.records)
+    assert {"left end panel", "right end panel", "wrap"} <= texts(picture.records)
     _, picture = all_steps("coolbox")["mark panel"]
     assert {"front", "back"} <= texts(picture.records)
 

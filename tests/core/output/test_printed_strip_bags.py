@@ -35,7 +35,7 @@ SIZES = {
     # Ends 7 3/4 x 8 3/4 in, wrap 12 3/4 x 19 3/4 in, all square; half strips
     # (12 - (1 1/4 - 2 * 3/8)) / 2 + 3/8 + 3/8 = 6 1/2 by 11 3/4 in.
     "wrap": {
-        "left end": (7.75 * 25.4, 8.75 * 25.4), "right end": (7.75 * 25.4, 8.75 * 25.4),
+        "left end panel": (7.75 * 25.4, 8.75 * 25.4), "right end panel": (7.75 * 25.4, 8.75 * 25.4),
         "wrap": (12.75 * 25.4, 19.75 * 25.4),
         "left half of the top strip": (11.75 * 25.4, 6.5 * 25.4),
         "right half of the top strip": (11.75 * 25.4, 6.5 * 25.4),

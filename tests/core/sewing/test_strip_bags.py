@@ -403,7 +403,9 @@ OTHERS = re.compile(
     r"half at the bottom",
     re.IGNORECASE,
 )
-OF_THE_WRAP = re.compile(r"\bpanels?\b|\bgusset strip\b|\bleft side\b|\bright side of the bag\b")
+OF_THE_WRAP = re.compile(
+    r"(?<!end )\bpanels?\b|\bgusset strip\b|\bleft side\b|\bright side of the bag\b"
+)
 OF_THE_STRIP = re.compile(r"\bwraps?\b|\b(left|right) end\b(?! of the)|\bends of the bag\b")
 
 
