@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from PySide6.QtGui import QPalette
+from PySide6.QtGui import QPainter, QPalette, QPixmap
 from pytestqt.qtbot import QtBot
 
 from app.views.flat import labels, piece_picture, sheet
@@ -126,6 +126,26 @@ def test_whatever_the_ground_shows_is_painted_when_it_is_another(bench: Bench) -
     assert bench.does(lambda: pane.setPalette(QPalette()))["grounds painted"] == 1
     assert bench.does(lambda: pane.resize(640, 640))["grounds painted"] == 1
     assert bench.does(lambda: pane.zoom(1.5))["grounds painted"] == 1
+
+
+class Hinted(QPainter):
+    """Counts how often it is told what to smooth, which is dear."""
+
+    hints = 0
+
+    def setRenderHint(self, *args):  # noqa: N802 - Qt's own
+        self.hints += 1
+        super().setRenderHint(*args)
+
+
+def test_pieces_of_straight_lines_are_painted_with_one_hint_for_all(bench: Bench) -> None:
+    ground, brush, placed = QPixmap(bench.pane.size()), bench.pane._brush, bench.pane.pictures()
+    assert len(placed) > 3 and not any(picture.slanted for _, picture in placed)
+    painter = Hinted(ground)
+    brush.paint_areas(painter, placed)
+    brush.paint_lines(painter, placed, 1.0)
+    painter.end()
+    assert painter.hints == 3
 
 
 def test_a_key_translates_no_name_again(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:

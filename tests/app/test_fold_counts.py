@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from PySide6.QtCore import QEvent, QObject
-from PySide6.QtGui import QPalette
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QPainter, QPalette, QPixmap
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -17,7 +17,9 @@ from app.views.fold import pane as fold_pane
 from app.views.fold import scene as fold_scene
 from app.views.fold import surface_index
 from app.views.fold import view as fold_view
+from app.views.fold.paint import BagPainter, Pens
 from app.views.fold.pane import FoldPane
+from app.widgets.theme import DrawingTheme
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import compute
 from core.bag.sewn_sample import sample_of
@@ -93,6 +95,29 @@ def test_the_outline_of_the_starting_bag_is_drawn_once_for_an_eye(
     bench.pane.show_moment(0.75)
     bench.press(19.25)
     assert len(drawn) == 3
+
+
+class Watched(QPainter):
+    """Takes down whether each polygon that is filled is smoothed."""
+
+    def __init__(self, ground: QPixmap) -> None:
+        super().__init__(ground)
+        self.filled: list[bool] = []
+
+    def drawPolygon(self, *args):  # noqa: N802 - Qt's own
+        if self.brush().style() is not Qt.BrushStyle.NoBrush:
+            self.filled.append(self.testRenderHint(QPainter.RenderHint.Antialiasing))
+        super().drawPolygon(*args)
+
+
+def test_lines_are_smoothed_and_no_area_is(bench: Bench) -> None:
+    ground = QPixmap(bench.pane.view.size())
+    painter = Watched(ground)
+    pens = Pens(DrawingTheme.for_palette(bench.pane.view.palette()))
+    BagPainter(painter, bench.pane.view.view, pens, smooth=True).paint()
+    painter.end()
+    assert len(painter.filled) > 6
+    assert not any(painter.filled)
 
 
 def test_a_dark_window_gets_a_dark_outline(bench: Bench, counted: Counted) -> None:

@@ -154,16 +154,10 @@ class Ground:
         """All but the rulers."""
         sight, brush = shown.sight, self._brush
         painter.fillRect(QRect(QPoint(0, 0), sight.size), brush.look.paper)
-        for at, picture in placed:
-            painter.translate(at)
-            brush.paint_area(painter, picture)
-            painter.translate(-at)
+        brush.paint_areas(painter, placed)
         if shown.starting is not None:
             self._paint_starting(painter, shown, sheet, placed)
-        for at, picture in placed:
-            painter.translate(at)
-            brush.paint_lines(painter, picture, sight.ratio)
-            painter.translate(-at)
+        brush.paint_lines(painter, placed, sight.ratio)
         brush.paint_texts(painter, placed, self._lettering)
 
     def _paint_rulers(self, painter: QPainter, sight: Sight) -> None:

@@ -5,6 +5,7 @@ A picture of a piece is only moved while the reader pans and while other pieces 
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
@@ -162,6 +163,12 @@ _SOFT = 0.55
 """Share of a goods' colour in the fill of its piece; the rest is paper."""
 
 
+def _alike(placed: PictureSpots) -> Iterator[tuple[bool, PictureSpots]]:
+    """Pictures side by side that are all smoothed, or all not: hints are dear to set."""
+    for slanted, pictures in groupby(placed, lambda each: each[1].slanted):
+        yield slanted, list(pictures)
+
+
 class Brush:
     """Paints in one look."""
 
@@ -239,29 +246,40 @@ class Brush:
         hairline.setDashPattern([dash * ratio for dash in dashes])
         return hairline
 
-    def paint_area(self, painter: QPainter, picture: PiecePicture) -> None:
-        # Level and upright lines lie on whole pixels: smoothing would only blur them.
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
+    def paint_areas(self, painter: QPainter, placed: PictureSpots) -> None:
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self._fills[picture.role])
-        painter.drawPolygon(picture.area)
+        for slanted, pictures in _alike(placed):
+            # Level and upright lines lie on whole pixels: smoothing would only blur them.
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, slanted)
+            for at, picture in pictures:
+                painter.translate(at)
+                painter.setBrush(self._fills[picture.role])
+                painter.drawPolygon(picture.area)
+                painter.translate(-at)
 
-    def paint_lines(self, painter: QPainter, picture: PiecePicture, ratio: float) -> None:
-        """Lines and dimensions of one piece, from the painter's origin."""
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=picture.slanted)
-        pens = self._pens if picture.slanted else self._pens_at(ratio)
-        for ink in _ORDER:
-            if ink in picture.lines:
-                painter.strokePath(picture.lines[ink], pens[ink])
+    def paint_lines(self, painter: QPainter, placed: PictureSpots, ratio: float) -> None:
+        """Lines of all the pieces, then their dimensions."""
+        for slanted, pictures in _alike(placed):
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, slanted)
+            pens = self._pens if slanted else self._pens_at(ratio)
+            for at, picture in pictures:
+                painter.translate(at)
+                for ink in _ORDER:
+                    if ink in picture.lines:
+                        painter.strokePath(picture.lines[ink], pens[ink])
+                painter.translate(-at)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for lines, pen in (
-            (picture.leads, self._lead),
-            (picture.measures, self._measure),
-            (picture.arrow, self._arrow),
-        ):
-            if lines:
-                painter.setPen(pen)
-                painter.drawLines(lines)
+        for at, picture in placed:
+            painter.translate(at)
+            for lines, pen in (
+                (picture.leads, self._lead),
+                (picture.measures, self._measure),
+                (picture.arrow, self._arrow),
+            ):
+                if lines:
+                    painter.setPen(pen)
+                    painter.drawLines(lines)
+            painter.translate(-at)
 
     def paint_texts(self, painter: QPainter, placed: PictureSpots, lettering: Lettering) -> None:
         """What is written on all the pieces, all of one style and direction in one go."""

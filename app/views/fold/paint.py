@@ -23,6 +23,8 @@ _STEPS = 128
 """Steps of light from none to full: too fine to be seen."""
 HATCH = 250
 """How much darker than the wall's inside its hatching is, per cent; lighter in the dark."""
+_NO_PEN, _NO_BRUSH = QPen(Qt.PenStyle.NoPen), QBrush()
+"""Taken as they are: an enum of Python's is read by name first, at each call."""
 _MOST = 4000
 """Pens and colours that are kept; those of other sizes and lights make room."""
 
@@ -34,6 +36,7 @@ class Pens:
         self.look = look
         self._under: dict[int, LitPens] = {}
         self._boards = Cache[float, QPen](_MOST)
+        self.outer_goods, self.inner_goods = _goods(look, outside=True), _goods(look, outside=False)
 
     def board(self, share: float) -> QPen:
         """Of the base board that is seen through the wall; `share` is 1 where it is clearest."""
@@ -227,8 +230,6 @@ class BagPainter:
         self._scale = view.camera.scale
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
-        self._outer_goods = _goods(look, outside=True)
-        self._inner_goods = _goods(look, outside=False)
         # Nothing drawn on the lining of a closed bag can be seen.
         self._model = view.folded.model
         self._shut = self._model.folding.closed and at >= FOLDED
@@ -237,7 +238,7 @@ class BagPainter:
     def paint(self) -> None:
         """The shadow, then every zone with what lies on it, the furthest first."""
         self._smoothly(False)
-        self._painter.setPen(Qt.PenStyle.NoPen)
+        self._painter.setPen(_NO_PEN)
         if self._opened > 0.0:
             self._shadow()
         for zone, seen in self._view.zones.items():
@@ -247,10 +248,9 @@ class BagPainter:
     def _zone(self, zone: int, seen: SeenZone, *, outside: bool) -> None:
         """Leaves the painter without a pen."""
         pens = self._pens.under(self._light(seen.lean))
-        goods = self._outer_goods if outside else self._inner_goods
+        goods = self._pens.outer_goods if outside else self._pens.inner_goods
         if self._model.zones[zone].loose:
-            for outline in seen.outlines:
-                self._loose(outline, pens, pens.brush(goods[AreaKind.BAND]))
+            self._loose(seen.outlines, pens, pens.brush(goods[AreaKind.BAND]))
             return
         laid = self._model.on(zone)
         self._smoothly(False)
@@ -276,7 +276,7 @@ class BagPainter:
         for kind, alike in groupby(shown, _KIND):
             painter.setPen(pens[kind])
             painter.drawLines([next(drawn) for _ in alike])
-        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setPen(_NO_PEN)
 
     def _smoothly(self, on: bool) -> None:
         """Only lines are smoothed: every edge of the goods lies under one.
@@ -329,19 +329,26 @@ class BagPainter:
         for i, (_, height) in enumerate(corners):
             if abs(height - corners[i - 1][1]) < 1e-6:
                 self._painter.drawLine(shape[i - 1], shape[i])
-        self._painter.setPen(Qt.PenStyle.NoPen)
+        self._painter.setPen(_NO_PEN)
 
-    def _loose(self, corners: list[Point], pens: LitPens, brush: QBrush) -> None:
-        """A loose handle: its band with a rim, and stitching a little inside its long sides."""
+    def _loose(self, outlines: Sequence[list[Point]], pens: LitPens, brush: QBrush) -> None:
+        """Loose handles: bands with a rim, and stitching a little inside their long sides."""
         painter = self._painter
-        self._smoothly(self._smooth)
-        painter.setPen(pens.rim)
+        shapes = [list(starmap(QPointF, outline)) for outline in outlines]
+        self._smoothly(False)
         painter.setBrush(brush)
-        painter.drawPolygon(list(starmap(QPointF, corners)))
+        for shape in shapes:
+            painter.drawPolygon(shape)
+        self._smoothly(self._smooth)
+        painter.setBrush(_NO_BRUSH)
+        painter.setPen(pens.rim)
+        for shape in shapes:
+            painter.drawPolygon(shape)
         painter.setPen(pens.stitching)
-        for line in stitchings(corners):
-            painter.drawPolyline(line)
-        painter.setPen(Qt.PenStyle.NoPen)
+        for outline in outlines:
+            for line in stitchings(outline):
+                painter.drawPolyline(line)
+        painter.setPen(_NO_PEN)
 
     def _light(self, lean: tuple[float, float, float]) -> float:
         facing = lean[0] * LIGHT[0] + lean[1] * LIGHT[1] + lean[2] * LIGHT[2]

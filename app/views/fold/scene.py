@@ -245,8 +245,17 @@ def soft_ellipse(
     painter.setTransform(transform, True)
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(_soft(colour.rgba(), round(strength * 64)))
-    painter.drawEllipse(QPointF(0, 0), 1.0, 1.0)
+    painter.drawPolygon(_AROUND_CIRCLE)
     painter.restore()
+
+
+_SIDES = 16
+_AROUND_CIRCLE = [
+    QPointF(math.cos(turn) / reach, math.sin(turn) / reach)
+    for reach in (math.cos(math.pi / _SIDES),)
+    for turn in (math.tau * side / _SIDES for side in range(_SIDES))
+]
+"""Straight lines around the unit circle, at which the shadow has ended: no arc need be drawn."""
 
 
 @lru_cache(maxsize=200)
