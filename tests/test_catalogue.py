@@ -45,7 +45,7 @@ NOT_SHOWN: dict[str, tuple[str, ...]] = {
     # Columns that other programs read, markup, and the operators of PDF (ISO 32000-1).
     "core/output/csv.py": ("per bag", "width mm", "length mm", "final shape", "to buy"),
     "core/output/booklet/": (r"\s*<.*", r" (stroke|transform)=.*", r"\n:root .*", r"\{\} item"),
-    "core/output/printed_pattern.py": ("2 in", "5 cm"),
+    "core/output/pattern_key.py": ("2 in", "5 cm"),
     "core/output/papers.py": (r"roll \{\}(mm)?",),
     "core/output/pdf.py": (r"[0-9{} ]+ (Tm|re|cm|j)", r"BT \{\} g", r"\{\} \{\} Tf .*"),
     "core/sewing/strength.py": (r"\{\} (kg|lb|qt)",),

@@ -5,7 +5,7 @@ Of the ways to lay them out the one with fewest pages is taken.
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -190,6 +190,7 @@ class PagePlan:
         placed: where each lies on the sheet.
         areas: what each takes there: its outline, or a box with the words that stand beside it.
         key_box: (left, bottom, right, top) of the key on the sheet, if it shares it.
+        map_page: whether the map of the pages has a page of its own, of the size of the cover.
     """
 
     paper: Paper
@@ -202,11 +203,25 @@ class PagePlan:
     areas: tuple[Polygon, ...]
     key_box: Bounds | None
     tiling: Tiling
+    map_page: bool = False
 
     @property
     def count(self) -> int:
         """Pages in all."""
-        return len(self.tiling.tiles) + (1 if self.cover_size else 0)
+        return self.covers + len(self.tiling.tiles)
+
+    @property
+    def covers(self) -> int:
+        """Pages before those of the pattern."""
+        return self.map_page + (self.cover_size is not None)
+
+    @property
+    def key_place(self) -> Bounds:
+        """Where the key is on the cover, or on the sheet."""
+        if self.cover_size is None:
+            return self.key_box or (0.0, 0.0, *self.sheet_size)
+        edge = self.margin + EDGE
+        return edge, edge, self.cover_size[0] - edge, self.cover_size[1] - edge
 
     @property
     def landscape(self) -> bool:
@@ -220,6 +235,8 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
     An ExportError says that there is nothing to print, or that a page is longer than a PDF page
     can be; a ValueError names a piece that this bag lacks.
     """
+    from core.output.pattern_key import leaves_no_map
+
     outlines = tuple(_chosen(result, options))
     draw = draw_options(result, options)
     bounds = [_written_bounds(each, draw) for each in outlines]
@@ -238,7 +255,8 @@ def plan_pages(result: Result, options: PrintOptions) -> PagePlan:
             plan = _plan(sheet, outlines, options, cover=False)
             if plan.count == 1 or (map_height and _key_is_whole(plan)):
                 return plan
-    return _plan(best_sheet(shapes, slabs, setup), outlines, options, cover=True)
+    plan = _plan(best_sheet(shapes, slabs, setup), outlines, options, cover=True)
+    return replace(plan, map_page=leaves_no_map(result.bag, plan, options.wording))
 
 
 def _plan(

@@ -14,6 +14,7 @@ from core.drawing.half import is_symmetric
 from core.drawing.pattern import DrawOptions, bag_text, draw_piece
 from core.drawing.records import Text, text_box
 from core.flat.match_marks import seam_marks
+from core.output.pages import plan_pages
 from core.output.papers import A4, LETTER, Paper, roll
 from core.output.print_options import PrintOptions
 from core.output.printed_pattern import pdf_bytes
@@ -131,3 +132,13 @@ def test_every_clip_is_printed_on_its_piece(name: str, half: bool) -> None:
         lengths = [math.dist((x, y), (u, v)) for x, y, u, v, _ in reader(data, 0)]
         found = [each for each in lengths if abs(each - (allowance - SEAM_STITCH)) < 0.01]
         assert len(found) == len(clips), (len(found), len(clips))
+
+
+@pytest.mark.parametrize(("name", "paper", "page"), [("coolbox", LETTER, 1), ("wrap", LETTER, 0)])
+def test_the_map_of_the_pages_is_there(name, paper, page):
+    """Below the key, or on a page of its own where the list of pieces leaves no room for it."""
+    result, file = printed(name, paper, half=False)
+    plan = plan_pages(result, PrintOptions(paper=paper))
+    words = page_texts(file)[page].split()
+    assert plan.covers == page + 1
+    assert {tile.label for tile in plan.tiling.tiles} <= set(words)
