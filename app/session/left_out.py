@@ -1,25 +1,9 @@
 """What choices left out of the bag on the way to it: each state of undo has its own."""
 
-from collections.abc import Mapping
-from types import MappingProxyType
-from typing import NamedTuple
-
 from PySide6.QtGui import QUndoStack
 
 from app.session.undo import UndoStep
-from core.bag.construction import Aside
-
-
-class LeftOut(NamedTuple):
-    """What was left out.
-
-    Attributes:
-        kept: (choice, word; None where it can be left out) -> what was left with that word.
-        aside: slot -> a part that a construction could not take.
-    """
-
-    kept: Mapping[tuple[str, str | None], object] = MappingProxyType({})
-    aside: Mapping[str, Aside] = MappingProxyType({})
+from core.bag.left_out import LeftOut
 
 
 class LeftOutSteps:

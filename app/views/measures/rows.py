@@ -18,7 +18,7 @@ from app.session.display import (
     translated,
 )
 from app.session.document import Document
-from app.session.left_out import LeftOut, LeftOutSteps
+from app.session.left_out import LeftOutSteps
 from app.session.redesigner import Redesigner
 from app.session.session import Session
 from app.views.measures.row import MeasureRow, PinButton
@@ -27,9 +27,7 @@ from app.widgets.inputs import Binding, OptionBox
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
-from core.bag.choices import kept_of, lost_by, with_word, word_of
-from core.bag.construction import put_aside, with_back
-from core.bag.tables import BODY
+from core.bag.choices import lost_by
 from core.base.errors import CornerwrightError
 from core.base.quantities import volume_elsewhere
 from core.base.sentences import mark
@@ -224,11 +222,7 @@ class ChoiceBox(OptionBox):
 
 
 class Chooser:
-    """Applies choices to a document and remembers what was left out of its bag.
-
-    Taking a part back brings its numbers back too. A part that a construction cannot take comes
-    back with the first that can, unless the maker has chosen of it since.
-    """
+    """Applies choices to a document and remembers what was left out of its bag."""
 
     def __init__(self, session: Session) -> None:
         self._session, self._document = session, session.document
@@ -239,18 +233,11 @@ class Chooser:
 
     def choose(self, choice: Choice, word: str) -> bool:
         """Make one choice, as one undo step; a FieldError leaves the bag as it was."""
-        bag, left_out = self._document.bag, choice.leaves_out  # else each word has its own
-        kept, aside = self._left_out.now
-        if (left := kept_of(bag, choice)) is not None:
-            kept = {**kept, (choice.name, None if left_out else word_of(bag, choice)): left}
-        other = with_word(bag, choice, word, kept.get((choice.name, None if left_out else word)))
-        if choice.part == BODY:
-            other = with_back(other, aside.values())
-            aside = put_aside(aside, bag, other)
-        aside = {slot: each for slot, each in aside.items() if slot != choice.part}
+        bag = self._document.bag
+        other, left = self._left_out.now.chosen(bag, choice, word)
         made = self._document.replace_bag(other, translated(choice.step))
         if made:
-            self._left_out.put(LeftOut(kept, aside))
+            self._left_out.put(left)
         if (lost := lost_by(choice, bag, other)) is not None:
             self._session.said.emit(told(lost, self._session.display))
         return made
