@@ -23,7 +23,7 @@ from tests.strategies import Wanted
 
 ROUNDS = 9
 LEAST_ALLOWED_MS = {"cold": 100.0, "warm": 60.0}
-SAMPLE_ALLOWED_MS = 60.0
+SAMPLE_ALLOWED_MS = 40.0
 USUAL_ALLOWED_MS = 60.0
 
 
@@ -76,8 +76,8 @@ def working_mesh_cold_and_warm() -> None:
 
 def samples() -> None:
     """Each sample bag from nothing, with what its own wall leaves inside; processor time."""
-    slowest = "", 0.0
     print()
+    above = []
     for name in SAMPLES:
         bag = sample(name)
         try:
@@ -88,9 +88,9 @@ def samples() -> None:
         cold = fastest_ms(lambda bag=bag: fill(bag), clock=time.thread_time)
         both = fastest_ms(lambda bag=bag: capacity(bag), clock=time.thread_time)
         print(f"{name}: {cold:.1f} ms, with its inside {both:.1f} ms, {filled.mesh.count} vertices")
-        slowest = max(slowest, (name, cold), key=lambda each: each[1])
-    print(f"the worst of the samples, cold: {slowest[0]}, {slowest[1]:.1f} ms")
-    assert slowest[1] < SAMPLE_ALLOWED_MS
+        if cold > SAMPLE_ALLOWED_MS:
+            above.append(name)
+    assert not above, f"above {SAMPLE_ALLOWED_MS} ms: {', '.join(above)}"
 
 
 def capacity_outside_and_inside() -> None:

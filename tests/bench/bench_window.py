@@ -11,6 +11,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
@@ -234,6 +235,39 @@ def spread(taken: Sequence[float]) -> Spread:
     return Spread(statistics.median(taken), statistics.quantiles(taken, n=20)[18])
 
 
+KEY, HELD = Spread(12.0, 16.7), Spread(16.7, 33.0)
+"""What a key to the whole window may take at most, and a held one at the filled bag."""
+
+
+def missed(name: str, found: Spread, allowed: Spread) -> Iterator[str]:
+    """In words, which bound something does not keep."""
+    if found.median > allowed.median:
+        yield f"{name}: median above {allowed.median} ms"
+    if found.late > allowed.late:
+        yield f"{name}: 95th percentile above {allowed.late} ms"
+
+
+class SampleKey(NamedTuple):
+    """A measure of a sample bag."""
+
+    bag: str
+    figure: str
+
+    def told(self) -> str:
+        kind = "cut" if is_cut(self.figure) else "finished"
+        return f"{self.bag}: {self.figure.replace('_', ' ')}, {kind}"
+
+
+def sample_keys(store: QSettings) -> Iterator[tuple[SampleKey, Spread]]:
+    """What a key takes on two measures of each sample."""
+    for bag in SAMPLES:
+        desk = Desk(sample(bag), store)
+        for name in first_measures(sample(bag)):
+            key = SampleKey(bag, name)
+            yield key, report(key.told(), spread(desk.presses(name, APART)))
+        desk.close()
+
+
 @contextmanager
 def settings() -> Iterator[QSettings]:
     """Settings of nobody."""
@@ -286,23 +320,22 @@ def main() -> None:
             shapes = 100 * len(desk.shapes) / (WARM_UP + PRESSES)
             print(f"{'... shapes for each 100 keys':52} {shapes:7.0f}")
         desk.close()
-        for bag in SAMPLES:
-            desk = Desk(sample(bag), store)
-            for name in first_measures(sample(bag)):
-                kind = "cut" if is_cut(name) else "finished"
-                told = f"{bag}: {name.replace('_', ' ')}, {kind}"
-                report(told, spread(desk.presses(name, APART)))
-            desk.close()
+        keys = dict(sample_keys(store))
+        of_slowest = max(keys, key=lambda each: keys[each].median)
+        desk = Desk(sample(of_slowest.bag), store)
+        desk.window.fold.show_moment(FILLED)
+        told = f"{of_slowest.told()}, key held at the filled bag"
+        held[told] = report(told, spread(desk.presses(of_slowest.figure, REPEATED)))
+        desk.close()
     application.quit()
-    filled = max(each.median for each in held.values()), max(each.late for each in held.values())
-    slow = {
-        "median above 12 ms": whole.median > 12.0,
-        "95th percentile above 16.7 ms": whole.late > 16.7,
-        "held at the filled bag, median above 16.7 ms": filled[0] > 16.7,
-        "held at the filled bag, 95th percentile above 33 ms": filled[1] > 33.0,
-    }
-    if any(slow.values()):
-        sys.exit("; ".join(told for told, is_so in slow.items() if is_so))
+    slow = [
+        *missed("all four", whole, KEY),
+        *chain(*(missed(*each, HELD) for each in held.items())),
+    ]
+    for key, found in keys.items():
+        slow += missed(key.told(), found, KEY)
+    if slow:
+        sys.exit("; ".join(slow))
 
 
 if __name__ == "__main__":
