@@ -53,9 +53,14 @@ class Frame2(NamedTuple):
     @property
     def inverse(self) -> "Frame2":
         """The motion back."""
-        x0, y0 = self.back((0.0, 0.0))
-        (x1, y1), (x2, y2) = self.back((1.0, 0.0)), self.back((0.0, 1.0))
-        return Frame2((x0, y0), (x1 - x0, y1 - y0), (x2 - x0, y2 - y0))
+        (rx, ry), (ux, uy) = self.right, self.up
+        return Frame2(self.back((0.0, 0.0)), (rx, ux), (ry, uy))
+
+    def plane_at(self, plane: HalfPlane) -> HalfPlane:
+        """The image of a half plane."""
+        (x0, y0), (rx, ry), (ux, uy), (a, b, c) = self.origin, self.right, self.up, plane
+        a, b = a * rx + b * ux, a * ry + b * uy
+        return a, b, c + a * x0 + b * y0
 
     def plane_back(self, plane: HalfPlane) -> HalfPlane:
         """The half plane whose image is this one."""

@@ -190,7 +190,7 @@ class BentStrip(NamedTuple):
                 kind=each.part.kind,
                 region=each.stretch.region,
                 outline=(a, b, c, d),
-                limits=tuple(map(frame.inverse.plane_back, planes)),
+                limits=tuple(map(frame.plane_at, planes)),
                 folds=tuple(
                     [(LineKind.CREASE, one, two) for turn, one, two in folds if abs(turn) > CREASED]
                 ),

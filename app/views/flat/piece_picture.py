@@ -53,8 +53,8 @@ _RADIUS = mark("R {radius}")
 _NO_FINER = 2.5
 """Lines nearer to the cut line than this would only blur it."""
 
-_CHORD = 3.0
-"""Lines in which an arc is painted, px: they lie off one of 16 px by 1/14 px."""
+_CHORD = 4.5
+"""Lines in which an arc is painted, px: they lie off one of 16 px by a sixth of one."""
 
 _GRAIN, _GRAIN_LENGTH = mark("grain"), 90.0
 
