@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.units import Unit
+from core.flat.roles import PieceRole
 from core.space.zones import AreaKind
 from core.work.bench import Bench
 from core.work.operation import (
@@ -47,7 +48,7 @@ def overcast_inside(
         phase=Phase.NEATEN,
         action=Action.OVERCAST,
         title=say("Overcast the raw edges inside"),
-        instructions=tuple(instructions),
+        instructions=(*instructions, *_held_already(bench)),
         why=say("The allowances stay visible inside the bag and would fray or shed."),
         check=say("The needle swings just over the edge and does not cross the seam itself."),
         needs=bench.closing.every,
@@ -64,6 +65,13 @@ def overcast_inside(
         without_change=bench.second_row,
         scene=bench.closing.scene,
     )
+
+
+def _held_already(bench: Bench) -> tuple[Sentence, ...]:
+    """What need not be sewn over."""
+    if all(piece.id.role is not PieceRole.TAPE for piece in bench.draft.pieces):
+        return ()
+    return (say("The edges along the zip need none: they are topstitched down on its tape."),)
 
 
 def turn_bag(

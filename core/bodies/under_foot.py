@@ -29,8 +29,8 @@ def under_foot(bench: Bench, walked: WalkedSeam) -> tuple[float, Sentence, tuple
     told = say("Two walls go under the presser foot, {stack} thick when pressed.", stack=stack)
     if crossed:
         told = say(
-            "Two walls go under the presser foot, {stack} thick when pressed, and up to {thick} "
-            "where they meet {crossed}: turn the hand wheel there.",
+            "Two walls go under the presser foot, {stack} thick when pressed. Turn the hand wheel "
+            "where they meet {crossed}: there it is up to {thick}.",
             terms={"crossed": Listing(list(crossed), Last.OR)},
             stack=stack,
             thick=thick,

@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from core.flat.piece import Edge, Point, point_between
-from core.flat.roles import EdgeId, EdgeRef, PieceId, SeamId
+from core.flat.roles import EdgeId, EdgeRef, PieceId, SeamId, SeamRole
 from core.flat.seam import Draft, Seam
 
 NEAR = 0.01
@@ -289,6 +289,10 @@ def _notches(
     wanted = [chain.length / 2]
     if chain.closed:
         wanted.append(0.0)
+    if seam.id.role is SeamRole.BASE:
+        # A base is pinned by the middles of its four sides: it is alike left and right, front and
+        # back, so that these are the quarters.
+        wanted += [chain.length / 4, 3 * chain.length / 4]
     if mate is not None:
         opposite = [chain.opposite(mate, at) for at in mate.joints()]
         wanted += [at for at in opposite if at < chain.length - NEAR]

@@ -81,7 +81,7 @@ def _fuse_one(bench: Bench, group: tuple[int, ...]) -> Operation:
             say("If yours is not fusible, do not iron it on: basting will hold it."),
         ),
         why=say("Only these layers are under the iron: no layer that melts is in place yet.")
-        if bench.melting
+        if any(layer.melts for layer in bench.layers)
         else say("Once fused, they cannot shift."),
         check=say("There are no bubbles, and the corners do not lift once it is cold."),
         caution=say(
@@ -122,6 +122,7 @@ def _baste(bench: Bench) -> Operation:
     ]
     if bench.closing.keep_clear and not bench.lining_last:
         do.append(say(bench.closing.keep_clear, baste_line=baste_line))
+    do += clips_for_pins(bench)
     why = say("From here on the layers are sewn as one.")
     if bench.lining_last:
         why = say(
@@ -217,6 +218,17 @@ def _only_basted(bench: Bench, goods: tuple[Cloth, ...]) -> tuple[Sentence, ...]
             )
         )
     return tuple(told)
+
+
+def clips_for_pins(bench: Bench) -> tuple[Sentence, ...]:
+    """Said once, where the layers are basted or, of one, marked: before anything is pinned."""
+    if not bench.holes_stay:
+        return ()
+    told = mark(
+        "Holes stay in {goods}: wherever these steps say pin, use clips, or pin within the seam "
+        "allowances."
+    )
+    return (say(told, words={"goods": Listing(bench.holes_stay)}),)
 
 
 def _lay_lining(bench: Bench) -> Operation:

@@ -131,14 +131,14 @@ def _cut_larger(layers: tuple[Layer, ...]) -> list[Sentence]:
     if longer.text() == wider.text():
         template = mark(
             "The material is not washed first: make this and every later distance {longer} "
-            "% larger, except for the zip, the board and whatever does not shrink. After "
+            "% larger, except for whatever does not shrink. After "
             "its first wash the bag has the sizes given here."
         )
     else:
         template = mark(
             "The material is not washed first: make this and every later distance {longer} "
-            "% larger along the material and {wider} % across it, except for the zip, the "
-            "board and whatever does not shrink. After its first wash the bag has the "
+            "% larger along the material and {wider} % across it, except for whatever does "
+            "not shrink. After its first wash the bag has the "
             "sizes given here."
         )
     return [say(template, numbers={"longer": longer, "wider": wider})]

@@ -35,12 +35,12 @@ def sewing_cautions(bench: Bench) -> tuple[Sentence, ...]:
             "you have finished."
         ),
     ]
-    if bench.melting:
+    if bench.tender:
         told.append(
             say(
-                "{goods}: use a cool iron and a press cloth only. Film and foam melt onto "
+                "{goods}: use a cool iron and a press cloth only. Wax, film and foam melt onto "
                 "the iron and give off fumes: air the room.",
-                words={"goods": Listing(bench.melting)},
+                words={"goods": Listing(bench.tender)},
             )
         )
     return tuple(told)

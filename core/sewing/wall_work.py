@@ -6,7 +6,7 @@ from core.base.sentences import Listing, Sentence, mark, say, typed
 from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.goods.layers import Layer
-from core.sewing.layers import layer_operations
+from core.sewing.layers import clips_for_pins, layer_operations
 from core.work.bench import Bench
 from core.work.machine import Heat, Pressing
 from core.work.operation import Action, Marking, MeasurePlace, Operation, Phase, sized
@@ -138,7 +138,10 @@ def _mark(bench: Bench, markings: Iterable[Marking]) -> Operation:
         action=Action.MARK,
         phase=Phase.MARK,
         title=say("Draw the placement lines on the {outer}", words={"outer": bench.outer}),
-        instructions=tuple(each for marking in staged for each in marking.instructions),
+        instructions=(
+            *(each for marking in staged for each in marking.instructions),
+            *(clips_for_pins(bench) if len(bench.first_laid) == 1 else ()),
+        ),
         why=say("Later these places are covered by other layers and can no longer be measured."),
         check=next((each.check for each in markings if each.check is not None), None),
         caution=say("Test the chalk or pen on a scrap first: the iron makes some inks permanent."),
@@ -188,14 +191,14 @@ def _take_out_basting(bench: Bench) -> Operation:
 
 def _press(bench: Bench, why: Sentence | None) -> Operation:
     caution: Sentence | None = None
-    if bench.melting:
+    if bench.tender:
         template = mark("A hot iron damages {goods}: use a cool iron and a press cloth.")
-        if bench.layered and bench.layers[-1].melts:
+        if bench.layered and bench.layers[-1].tender:
             template = mark(
                 "A hot iron damages {goods}: use a cool iron and a press cloth, and never "
                 "iron the lining side."
             )
-        caution = say(template, words={"goods": Listing(bench.melting)})
+        caution = say(template, words={"goods": Listing(bench.tender)})
     return Operation(
         key="press bag",
         action=Action.PRESS,
@@ -210,6 +213,6 @@ def _press(bench: Bench, why: Sentence | None) -> Operation:
         until=(INSERT_IN,),
         makes=(PRESSED,),
         pieces=bench.walls,
-        pressing=Pressing(Heat.COOL, cloth=True) if bench.melting else bench.wall_iron,
+        pressing=Pressing(Heat.COOL, cloth=True) if bench.tender else bench.wall_iron,
         scene=SEWN,
     )

@@ -85,6 +85,7 @@ GENERIC: Final[tuple[Layer, ...]] = (
         mass_per_area=8 * OUNCE_PER_YARD,
         usable_width=56 * MM_PER_INCH,  # 58/60 in as dress goods are booked, less its edges
         melts=True,  # its wax
+        wipe_clean=True,
         shrink_length=0.0,  # never washed
         shrink_width=0.0,
     ),

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from core.base.sentences import NO_TEXT, Sentence, Template, say
 from core.base.tolerance import shorter
-from core.base.units import Unit
+from core.base.units import MM_PER_INCH, Unit, round_to_step
 from core.flat.roles import EdgeRef, Face, MarkRole, PieceId, PieceRole, SeamId, SeamRole, Side
 from core.flat.seam import Draft, WalkedSeam
 from core.model.findings import Crossing
@@ -57,6 +57,11 @@ class Cloth(NamedTuple):
     melts: bool
     fusible: bool = False
     film: bool = False
+
+    @property
+    def tender(self) -> bool:
+        """Whether an iron needs care: what is coated melts or stains as film does."""
+        return self.melts or self.film
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,7 +195,7 @@ class Bench:
 
     def iron_for(self, piece: PieceId) -> Pressing:
         """How a piece of one goods is pressed."""
-        tender = self.cloth(piece).melts
+        tender = self.cloth(piece).tender
         return Pressing(Heat.COOL if tender else Heat.MEDIUM, cloth=tender)
 
     @property
@@ -219,10 +224,16 @@ class Bench:
         return self.layered and not self.lining_last
 
     @property
-    def melting(self) -> tuple[str, ...]:
+    def tender(self) -> tuple[str, ...]:
         """Roles of the layers that a hot iron harms, each once."""
         every = self.goods[self.walls[0]]
-        return tuple(dict.fromkeys(layer.role for layer in every if layer.melts))
+        return tuple(dict.fromkeys(layer.role for layer in every if layer.tender))
+
+    @property
+    def holes_stay(self) -> tuple[str, ...]:
+        """Roles of the layers in which the hole of a pin is seen, each once."""
+        every = self.goods[self.walls[0]]
+        return tuple(dict.fromkeys(layer.role for layer in every if layer.film))
 
     @property
     def wall(self) -> float:
@@ -327,6 +338,10 @@ class Bench:
         ends = (seat.point(end, seat.top - below) for end in (x, x + length))
         return measured(name, length, seat.piece, *ends)
 
+    def on_ruler(self, length: float) -> float:
+        """A length that is looked at as a ruler shows it: to 1/16 in, or to the millimetre, mm."""
+        return round_to_step(length, MM_PER_INCH / 16 if self.unit is Unit.INCH else 1.0)
+
     @property
     def near_edge(self) -> float:
         """From a folded edge to its topstitching, mm: 1/8 in, or 3 mm."""
@@ -410,6 +425,6 @@ class Bench:
 
 def iron_of(layers: tuple[Cloth, ...]) -> Pressing:
     """How layers that lie on one another are pressed."""
-    if any(layer.melts for layer in layers):
+    if any(layer.tender for layer in layers):
         return Pressing(Heat.COOL, cloth=True)
     return Pressing(Heat.MEDIUM, cloth=len(layers) > 1)

@@ -89,7 +89,7 @@ def _cut_corners(bench: Bench, panel: BoxedPanel) -> tuple[Operation, ...]:
     if panel.folded:
         cuts = say(
             "At both ends of the bottom fold cut the corners out along their lines, through all "
-            "layers at once: each notch is {corner_cut_width} deep and {notch} long, "
+            "layers at once. Each notch is {corner_cut_width} deep and {notch} long, "
             "{corner_cut_depth} to either side of the fold.",
             corner_cut_width=panel.corner_width,
             corner_cut_depth=panel.corner_depth,

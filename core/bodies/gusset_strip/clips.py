@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from core.base.sentences import Plural, Sentence, Template, mark, plural, say
+from core.bodies.clipping import clip_caution, clip_check, clip_path, stay_check, stay_line
 from core.bodies.gusset_strip.closing import CLIPPED, JOINED, strip_pieces
-from core.bodies.gusset_strip.corner_drawings import Corner, corner_scene, stay_line, stay_paths
+from core.bodies.gusset_strip.corner_drawings import Corner, corner_scene, stay_paths
 from core.bodies.gusset_strip.draft import RIGHT_ANGLE
 from core.bodies.gusset_strip.words import words_of
 from core.flat.geometry import Bounds
@@ -20,7 +21,6 @@ from core.work.operation import (
     Operation,
     Phase,
     Stitching,
-    StitchPath,
     measured,
 )
 from core.work.scene import WIDE, FlatScene
@@ -247,7 +247,7 @@ _TOP_SQUARE = mark(
 
 def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Operation:
     pieces = (*strip_pieces(body), *halves)
-    line, reach = stay_line(bench, body), bench.stay_reach
+    line, reach = stay_line(bench, body.gusset_seam), bench.stay_reach
     corners = corners_of(body)
     paths = tuple(stay_paths(bench, body, corners, halves))
     do = [
@@ -267,7 +267,7 @@ def _staystitch(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) ->
         title=_titled(body, _STAY_TITLES),
         instructions=tuple(do),
         why=say("The allowance is clipped here next: the stitches keep the clips from tearing on."),
-        check=say("The stitching lies within the allowance, just outside the stitch line."),
+        check=stay_check(),
         needs=(_CORNERS_MARKED,),
         # A corner may lie across a join.
         after=(JOINED, *bench.opening.flat_ends),
@@ -330,7 +330,7 @@ def _where(body: "StripBody") -> Iterator[Sentence]:
 def _clip(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Operation:
     words = {"stitch": as_set(SEAM_STITCH)}
     clips = clips_of(bench, body)
-    paths = tuple(_clip_path(bench, each) for each in clips)
+    paths = tuple(clip_path(bench, each) for each in clips)
     do = [
         say(template, numbers={} if template is _CLIP_SQUARE else {"count": count}, words=words)
         for template, count in _clipped(body, clips)
@@ -343,8 +343,8 @@ def _clip(bench: Bench, body: "StripBody", halves: tuple[PieceId, ...]) -> Opera
         title=_titled(body, _CLIP_TITLES),
         instructions=tuple(do),
         why=say("Clipped, the straight edge opens and can be laid round the corner."),
-        check=say("No clip reaches the staystitching."),
-        caution=say("Clip with the tips of sharp scissors: a clip into the seam is a hole."),
+        check=clip_check(),
+        caution=clip_caution(),
         needs=(_STAYED,),
         until=bench.closing.flat_ends,
         makes=(CLIPPED,),
@@ -361,20 +361,21 @@ _CLIP_SQUARE = mark(
 _CLIP_EVERY = plural(
     "At each rounded corner clip both long edges once, midway between the two marks, to one stitch "
     "({stitch}) before the stitch line.",
-    "At each rounded corner clip both long edges {count} times, evenly between the two marks, to "
-    "one stitch ({stitch}) before the stitch line.",
+    "At each rounded corner clip both long edges {count} times between the two marks, to one "
+    "stitch ({stitch}) before the stitch line. Clip evenly: the outer ones half a space from the "
+    "marks.",
 )
 _CLIP_LOWER = plural(
     "At each lower corner clip both long edges once, midway between the two marks, to one stitch "
     "({stitch}) before the stitch line.",
-    "At each lower corner clip both long edges {count} times, evenly between the two marks, to one "
-    "stitch ({stitch}) before the stitch line.",
+    "At each lower corner clip both long edges {count} times between the two marks, to one stitch "
+    "({stitch}) before the stitch line. Clip evenly: the outer ones half a space from the marks.",
 )
 _CLIP_UPPER = plural(
     "At each upper corner clip both long edges once, midway between the two marks, to one stitch "
     "({stitch}) before the stitch line.",
-    "At each upper corner clip both long edges {count} times, evenly between the two marks, to one "
-    "stitch ({stitch}) before the stitch line.",
+    "At each upper corner clip both long edges {count} times between the two marks, to one stitch "
+    "({stitch}) before the stitch line. Clip evenly: the outer ones half a space from the marks.",
 )
 
 
@@ -412,11 +413,3 @@ def _station(body: "StripBody", clip: MatchMark) -> float:
     if clip.piece.owner == "body":
         return abs(y)
     return body.drawn_edge / 2 - abs(x - body.top_strip_length / 2)
-
-
-def _clip_path(bench: Bench, clip: MatchMark) -> StitchPath:
-    """From the raw edge to one stitch before the stitch line."""
-    seam = bench.draft.piece(clip.piece).edge(clip.edge).allowance
-    deep = max(seam - SEAM_STITCH, seam / 2)
-    (x, y), (nx, ny) = clip.at, clip.inward
-    return StitchPath(clip.piece, ((x, y), (x + deep * nx, y + deep * ny)))

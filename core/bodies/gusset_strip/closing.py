@@ -78,7 +78,7 @@ def closing_operations(bench: Bench, body: "StripBody") -> tuple[Operation, ...]
     """From the clipped strip to the finished bag."""
     return (
         *(_round_panel(bench, body, face) for face in body.MAKES.panels),
-        _overcast(bench),
+        _overcast(bench, body),
         _turn(bench),
         _measure(bench, body),
     )
@@ -105,10 +105,10 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
         Sentence(_PINNED[body.closed, way], {"ease": ease} if way else {}, terms=terms),
         say(
             "Sew {gusset_seam} from the edge, from the middle of the bottom round to the middle "
-            "of the top; then the other half in the same way: {seam_length} of seam in all."
+            "of the top. Sew the other half in the same way: {seam_length} of seam in all."
             if body.closed
-            else "Sew {gusset_seam} from the edge, from the middle of the bottom to one top edge; "
-            "then from the middle to the other: {seam_length} of seam in all.",
+            else "Sew {gusset_seam} from the edge, from the middle of the bottom to one top edge. "
+            "Then sew from the middle to the other: {seam_length} of seam in all.",
             gusset_seam=body.gusset_seam,
             seam_length=walked.length,
         ),
@@ -237,8 +237,8 @@ def _sewn_together(bench: Bench, body: "StripBody", face: Face) -> tuple[PieceId
 def _at_corners(body: "StripBody") -> tuple[Sentence, ...]:
     radii = [body.corner_rounding, *((body.upper_rounding,) if body.closed else ())]
     square = say(
-        "At each square corner stop at the corner stitch with the needle down, lift the foot, turn "
-        "the work until the clip opens and the next edges lie level, and sew on."
+        "At each square corner stop at the corner stitch with the needle down and lift the foot. "
+        "Turn the work until the clip opens and the next edges lie level, and sew on."
     )
     curved = say(
         "Round each curve sew slowly, a few stitches at a time: the clips open, and both raw edges "
@@ -250,12 +250,18 @@ def _at_corners(body: "StripBody") -> tuple[Sentence, ...]:
     )
 
 
-def _overcast(bench: Bench) -> Operation:
-    do = (
+def _overcast(bench: Bench, body: "StripBody") -> Operation:
+    do = [
         say("Sew a zigzag over the raw edges of both gusset seams, all layers together."),
         say("At the clips let the zigzag run straight on over the gap."),
-    )
+    ]
     seams = {mark("overcasting the gusset seams"): bench.seam_length(SeamRole.RING)}
+    if body.closed:
+        # What is pressed open has two edges at each end of the top strip.
+        seams[mark("overcasting the joins of the top strip")] = 4 * body.strip_width
+        do.append(
+            say("Sew over the raw edges of the top strip's two joins too, each edge by itself.")
+        )
     return overcast_inside(bench, do, seams)
 
 

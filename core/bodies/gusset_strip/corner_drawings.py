@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from core.base.sentences import mark, say
 from core.base.tolerance import shorter
+from core.bodies.clipping import stay_line
 from core.bodies.gusset_strip.closing import strip_pieces
 from core.flat.geometry import corners_of
 from core.flat.ink import Ink
@@ -47,17 +48,11 @@ class Corner(NamedTuple):
         return self.end > self.start
 
 
-def stay_line(bench: Bench, body: "StripBody") -> float:
-    """From the edge to where a corner is staystitched: just outside the stitch line, mm."""
-    seam = body.gusset_seam
-    return seam - min(bench.hair, seam / 2)
-
-
 def stay_paths(
     bench: Bench, body: "StripBody", corners: Sequence[Corner], halves: Sequence[PieceId]
 ) -> Iterator[StitchPath]:
     """At every corner, on whatever of the ring lies there."""
-    line, reach = stay_line(bench, body), bench.stay_reach
+    line, reach = stay_line(bench, body.gusset_seam), bench.stay_reach
     away, half, middle = body.drawn_edge / 2, body.drawn_gap / 2, body.top_strip_length / 2
     for corner, way in product(corners, (1.0, -1.0)):
         low, high = corner.start - reach, corner.end + reach

@@ -172,7 +172,7 @@ def _cut_alike(bench: Bench, body: "StripBody", pieces: list[Piece]) -> Operatio
     write = say(words.write_ends)
     if not whole:
         write = say(
-            "Write on each which one it is ({pieces}), and “top” at the ends that lie at the top "
+            "Write on each which one it is: {pieces}. Write “top” at the ends that lie at the top "
             "of the bag.",
             terms={"pieces": labels},
         )

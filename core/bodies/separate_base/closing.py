@@ -280,7 +280,7 @@ def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
         say((_OPEN_ONE if one else _OPEN) if lying is SewnAllowances.OPEN else aside),
         say(
             "Sew with the walls uppermost, {base_seam} from the edge, from the middle of the "
-            "front to the middle of the back; then the other half in the same way: {seam_length} "
+            "front to the middle of the back. Sew the other half in the same way: {seam_length} "
             "once round.",
             base_seam=body.base_seam,
             seam_length=length,

@@ -1,13 +1,14 @@
 """The lower edge of the walls, staystitched and clipped so that it turns corners. mm."""
 
-from core.base.sentences import Plural, mark, plural, say
+from core.base.sentences import Plural, Sentence, mark, plural, say
+from core.bodies.clipping import clip_caution, clip_check, clip_path, stay_line
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.draft import wall_of
-from core.flat.match_marks import MatchMark, seam_marks
+from core.flat.match_marks import seam_marks
 from core.flat.piece import Edge, Point
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, PieceId, SeamRole
 from core.work.bench import Bench
-from core.work.machine import SEAM_STITCH
+from core.work.machine import SEAM_STITCH, as_set
 from core.work.operation import (
     Action,
     Operation,
@@ -46,8 +47,8 @@ def clip_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
     left, low, right, _ = bench.draft.piece(edges[0].piece).bounds
     middle = (left + right) / 2
     at = middle, low
-    stay_line = _stay_deep(first)
-    measured_at = at, _inward(first, at, stay_line)
+    deep = stay_line(bench, first.allowance)
+    measured_at = at, _inward(first, at, deep)
     near = FlatScene(
         pieces=(edges[0].piece,),
         window=(middle, low, right, low + (right - left) / 4),
@@ -62,34 +63,28 @@ def clip_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
             title=say("Staystitch and clip the lower edge of the walls"),
             instructions=(
                 say(
-                    "Sew once round the lower edge of the walls, {stay_line} from it: within the "
-                    "allowance, close to the line of the base seam.",
-                    stay_line=stay_line,
+                    "Sew once round the lower edge of the walls, {stay_line} from it.",
+                    stay_line=deep,
                 ),
-                say(_CLIPS, numbers={"count": clips}),
+                _clipped(body, clips),
             ),
             why=say("A straight edge goes round a corner only where its allowance can open."),
-            check=say("No clip cuts a stitch."),
-            caution=say("Cut up to the stitching, not through it."),
+            check=clip_check(),
+            caution=clip_caution(),
             needs=bench.closing.sides,
             until=(TURNED, BASE_SEWN),
-            measures=(measured("stay_line", stay_line, edges[0].piece, *measured_at),),
+            measures=(measured("stay_line", deep, edges[0].piece, *measured_at),),
             makes=(CLIPPED,),
             pieces=walls_around(bench, body),
             paths=(
                 *(_stay_path(bench, ref) for ref in edges),
-                *(_clip_path(bench, each) for each in marks),
+                *(clip_path(bench, each) for each in marks),
             ),
             setting=bench.seam,
             stitching=(Stitching(mark("staystitching"), length, bench.wall),),
             scene=near,
         ),
     )
-
-
-def _stay_deep(edge: Edge) -> float:
-    """From the raw edge to the stitching that ends the clips, mm."""
-    return max(edge.allowance - SEAM_STITCH, edge.allowance / 2)
 
 
 def _inward(edge: Edge, at: Point, deep: float) -> Point:
@@ -100,16 +95,34 @@ def _inward(edge: Edge, at: Point, deep: float) -> Point:
 
 def _stay_path(bench: Bench, ref: EdgeRef) -> StitchPath:
     edge = bench.draft.edge(ref)
-    ends = (_inward(edge, at, _stay_deep(edge)) for at in (edge.start, edge.end))
+    deep = stay_line(bench, edge.allowance)
+    ends = (_inward(edge, at, deep) for at in (edge.start, edge.end))
     return StitchPath(ref.piece, tuple(ends))
 
 
-def _clip_path(bench: Bench, clip: MatchMark) -> StitchPath:
-    edge = bench.draft.edge(EdgeRef(clip.piece, clip.edge))
-    return StitchPath(clip.piece, (clip.at, _inward(edge, clip.at, _stay_deep(edge))))
+def _clipped(body: SeparateBase, clips: int) -> Sentence:
+    """Where and how far it is clipped: as often at each of the four corners."""
+    words, at_each = {"stitch": as_set(SEAM_STITCH)}, clips // _CORNERS
+    if at_each * _CORNERS != clips:
+        return say(_CLIPS, numbers={"count": clips}, words=words)
+    if not body.corner_rounding:
+        return say(
+            "At each corner's mark clip once, straight in, to one stitch ({stitch}) before the "
+            "stitch line.",
+            words=words,
+        )
+    return say(_CLIPS_AT_EACH, numbers={"count": at_each}, words=words)
 
 
+_CORNERS = 4
 _CLIPS: Plural = plural(
-    "At the clip mark cut the allowance from the edge up to that stitching.",
-    "At each of the {count} clip marks cut the allowance from the edge up to that stitching.",
+    "At the clip mark clip straight in, to one stitch ({stitch}) before the stitch line.",
+    "At each of the {count} clip marks clip straight in, to one stitch ({stitch}) before the "
+    "stitch line.",
+)
+_CLIPS_AT_EACH: Plural = plural(
+    "At each corner clip once, midway between its two marks, to one stitch ({stitch}) before the "
+    "stitch line.",
+    "At each corner clip {count} times between its two marks, to one stitch ({stitch}) before the "
+    "stitch line. Clip evenly: the outer ones half a space from the marks.",
 )

@@ -1,8 +1,10 @@
 """Sewing the separate base: what is cut and marked before it is closed. mm."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
 
 from core.base.sentences import Last, Listing, Sentence, Template, mark, say
+from core.base.tolerance import shorter
 from core.bodies.separate_base.body import SeparateBase
 from core.bodies.separate_base.closing import closing_operations
 from core.bodies.separate_base.draft import BASE
@@ -32,23 +34,76 @@ def base_operations(bench: Bench, body: SeparateBase) -> tuple[Operation, ...]:
 def base_markings(bench: Bench, body: SeparateBase) -> tuple[Marking, ...]:
     """The match marks, and the middle of the top edges."""
     width = bench.site.front.width
+    corners = tuple(_corner_marks(bench, body))
     joins = Marking(
         stage=MarkingStage.JOINS,
         instructions=(
             say(
-                "At the lower edge of the walls and round the base mark all match marks: the "
-                "middles of the four sides, and where the corners begin and end."
+                "At the lower edge of the walls and round the base mark the middles of the four "
+                "sides, and write on each which side it is."
             ),
+            *(sentence for sentence, _ in corners),
         ),
         check=say("Front and back are not swapped: the front is the shorter one.")
         if body.front_trim > 0.0
         else None,
-        measures=(bench.across("middle", width / 2, Face.FRONT, x=0.0, below=0.0),),
+        measures=(
+            bench.across("middle", width / 2, Face.FRONT, x=0.0, below=0.0),
+            *(measure for _, measures in corners for measure in measures),
+        ),
     )
     middle = say(
         "Mark the middle of the front's top edge, {middle} from its side.", middle=width / 2
     )
     return joins, Marking(stage=MarkingStage.TOP, instructions=(middle,))
+
+
+def _corner_marks(
+    bench: Bench, body: SeparateBase
+) -> Iterator[tuple[Sentence, tuple[Measure, ...]]]:
+    """Where the corners begin and end, on the base and on walls that go round them."""
+    rounding, straight = body.corner_rounding, body.base_cut_width / 2 - body.corner_rounding
+    if body.body_pieces == 4 or not shorter(0.0, min(straight, body.way_round)):
+        return  # they are where the walls are joined; or every corner begins at a middle
+    seat = bench.site.front
+    # What the walls are longer than the base is eased in all round.
+    eased = body.ring_length / body.way_round
+    begins = eased * (straight if rounding else straight - body.base_seam)
+    ends = begins + eased * max(rounding - body.base_seam, 0.0) * math.pi / 2
+
+    def along(name: str, far: float) -> Measure:
+        points = (seat.point(seat.width / 2 + x, -body.base_seam) for x in (0.0, far))
+        return measured(name, far, seat.piece, *points)
+
+    if not rounding:
+        yield (
+            say(
+                "Along the lower edge of the walls measure {corner_start} from the middles of "
+                "front and back to either side, and mark the corners.",
+                corner_start=begins,
+            ),
+            (along("corner_start", begins),),
+        )
+        return
+    _, _, right, top = bench.draft.piece(BASE).bounds
+    yield (
+        say(
+            "On the base mark both ends of each corner's arc, {corner_rounding} from the edges "
+            "beside it.",
+            corner_rounding=rounding,
+        ),
+        (measured("corner_rounding", rounding, BASE, (right - rounding, top), (right, top)),),
+    )
+    yield (
+        say(
+            "Along the lower edge of the walls measure from the middles of front and back to "
+            "either side. Mark where a corner begins ({corner_start}) and where it ends "
+            "({corner_end}).",
+            corner_start=begins,
+            corner_end=ends,
+        ),
+        (along("corner_start", begins), along("corner_end", ends)),
+    )
 
 
 _CUT_WALL = {

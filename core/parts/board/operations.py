@@ -33,6 +33,7 @@ def board_operations(bench: Bench, board: BaseBoard) -> tuple[Operation, ...]:
 def _cut(bench: Bench, board: BaseBoard) -> Operation:
     name, wide, deep = BOARD, board.width, board.depth
     rounding, why = board.radius(bench.site), say("So round it lies in the corners of the bottom.")
+    rounding = bench.on_ruler(rounding)
     if not rounding:
         rounding = min(bench.rounding, min(wide, deep) / 4)
         why = say("Sharp corners wear through the seams.")
@@ -91,9 +92,10 @@ def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
     """What is left around it, between the walls."""
     if not shorter(0.0, min(board_room(board.way, bench.site, bench.finished))):
         return say("At these sizes there is no room for it between the walls.")
-    ends, sides = _clearances(bench, board)
-    if shorter(min(ends, sides), 0.0):
+    width, depth = board_room(board.way, bench.site, bench.finished)
+    if shorter(min(width - board.width, depth - board.depth), 0.0):
         return say("At these sizes it does not lie flat: trim it until it does.")
+    ends, sides = _clearances(bench, board)
     if not shorter(0.0, min(ends, sides)):
         return say("It lies flat and does not press on the seams.")
     return say(
@@ -104,9 +106,12 @@ def _lies_flat(bench: Bench, board: BaseBoard) -> Sentence:
 
 
 def _clearances(bench: Bench, board: BaseBoard) -> tuple[float, float]:
-    """Free room at either end of a board that is laid in, and at its front and back; mm."""
+    """Free room at either end of a board that is laid in, and at its front and back; mm.
+
+    As a ruler shows it: it is looked at, and nothing is cut by it.
+    """
     width, depth = board_room(board.way, bench.site, bench.finished)
-    return (width - board.width) / 2, (depth - board.depth) / 2
+    return bench.on_ruler((width - board.width) / 2), bench.on_ruler((depth - board.depth) / 2)
 
 
 def _fuse(bench: Bench, board: BaseBoard) -> Operation:

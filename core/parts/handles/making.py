@@ -8,6 +8,7 @@ from core.base.units import default_step
 from core.flat.roles import Face
 from core.parts.compartments import MIDDLE, SIDE, divisions
 from core.parts.handles.diagrams import join_shares, loop_diagram, strips_diagram, tape_diagram
+from core.parts.handles.drawn import leg_tape
 from core.parts.handles.figures import JOIN_SEAM, SHORT_STRIP, STRIP, HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import best_joins
@@ -22,8 +23,10 @@ JOINED = State("the strips are joined")
 TAPE = State("the strips are pressed to a tape")
 MADE = State("the handles are made")
 _CUT_STRIPS = plural(
-    "From the {goods} cut 1 strip {cut_width} wide and {cut_length} long, across its width.",
-    "From the {goods} cut {count} strips {cut_width} wide and {cut_length} long, across its width.",
+    "From the {goods} cut 1 strip {cut_width} wide and {cut_length} long. Its long side runs "
+    "across the material, from selvedge to selvedge.",
+    "From the {goods} cut {count} strips {cut_width} wide and {cut_length} long. Their long sides "
+    "run across the material, from selvedge to selvedge.",
 )
 _JOIN_LOOP = plural(
     "Lay the two ends of the strip right sides together and sew across, {join_seam} from the end, "
@@ -249,6 +252,13 @@ class HandleWork:
             without_change=SewnAs.STITCHING.at_seam_stitch,
             scene=tape_diagram(handles, measures, folded=True),
         )
+
+    @property
+    def taped(self) -> tuple[Sentence, ...]:
+        """What the basting tape is for that is bought."""
+        if not leg_tape(self.handles, self.bench.site):
+            return ()
+        return (say("Hold what is sewn down in its place with basting tape along its middle."),)
 
     @property
     def near(self) -> float:

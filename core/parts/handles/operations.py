@@ -163,6 +163,7 @@ class _OnPanel(HandleWork):
                     handle_gap=handles.gap,
                     leg_foot=max(stop + handles.leg, 0.0),
                 ),
+                *self.taped,
                 say("Pin each leg up to the top edge: the stop is turned in with it.")
                 if not shorter(0.0, stop)
                 else say(
@@ -173,6 +174,7 @@ class _OnPanel(HandleWork):
             )
         return (
             *self._halfway(),
+            *self.taped,
             say(
                 "Lay the handles up the drawn strips and pin them from the bottom line to the top "
                 "edges: the stops are turned in with them."
@@ -234,9 +236,9 @@ class _OnPanel(HandleWork):
         legs = {face: handles.sewn_leg(site, face) for face in FACES}
         if self.loop:
             first = say(
-                "Sew each strip down along both edges, {edge_distance} from the edge, "
-                "without a break from the stop on the front, under the bottom, to the stop "
-                "on the back: {leg_front} on the front and {leg_back} on the back.",
+                "Sew each strip down along both edges, {edge_distance} from the edge, from the "
+                "stop on the front, under the bottom, to the stop on the back. That is {leg_front} "
+                "on the front and {leg_back} on the back, without a break.",
                 edge_distance=self.near,
                 leg_front=legs[Face.FRONT],
                 leg_back=legs[Face.BACK],
@@ -335,6 +337,8 @@ class _OnPanel(HandleWork):
                     "its edges: a pin would leave holes in the lining."
                 )
                 if bench.lining_last
+                else say("Tie the loose handles together over the wall, clear of its edges.")
+                if bench.holes_stay
                 else say("Pin the loose handles to the middle of the wall, clear of its edges."),
             ),
             why=say(
@@ -401,7 +405,7 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
     elif handles.style is HandleStyle.LOOP:
         first = say(
             "Draw two strips for the handles along the wall, front to back, each "
-            "{handle_width} wide, with {handle_gap} between them; their outer lines are "
+            "{handle_width} wide, with {handle_gap} between them. Their outer lines are "
             "{from_side} from the side edges.",
             from_side=left,
             handle_width=handles.width,

@@ -79,13 +79,13 @@ def place_of_legs(site: Site, from_side: float) -> tuple[str, float]:
 LEGS = {
     "from_side": mark(
         "On front and back draw the two legs of a handle, each {handle_width} wide and "
-        "{handle_leg} long with {handle_gap} between them; their outer lines are "
+        "{handle_leg} long with {handle_gap} between them. Their outer lines are "
         "{from_side} from the sides of the face."
     ),
     "face_middle": mark(
         "Draw the middles of front and back, each {face_middle} from its end of the walls. At "
-        "both draw the two legs of a handle, each {handle_width} wide and {handle_leg} long "
-        "with {handle_gap} between them, half of it on either side of the middle."
+        "both draw the two legs of a handle, each {handle_width} wide and {handle_leg} long. "
+        "Between them lie {handle_gap}, half of it on either side of the middle."
     ),
 }
 """How they are drawn, by what is measured for it."""

@@ -70,11 +70,11 @@ _LAY_ON = {
 _LAY_ON_WALLS = {
     Face.FRONT: mark(
         "Lay the pocket on the front's right side, its folded edge on the line {pocket_drop} below "
-        "the top edge, one open side level with the front's end of the walls."
+        "the top edge. One open side lies level with the front's end of the walls."
     ),
     Face.BACK: mark(
         "Lay the pocket on the back's right side, its folded edge on the line {pocket_drop} below "
-        "the top edge, one open side level with the back's end of the walls."
+        "the top edge. One open side lies level with the back's end of the walls."
     ),
 }
 """Where front and back are of one piece: the other side reaches past their middle."""

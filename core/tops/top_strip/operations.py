@@ -171,7 +171,7 @@ def _topstitch(bench: Bench, strip: TopStrip, face: Face) -> Operation:
         phase=Phase.TOP,
         title=say("Topstitch the {piece} along the zip", terms={"piece": half.label}),
         instructions=(
-            say("Fold it away from the zip, so that the tape is under the wall."),
+            say("Fold it away from the zip, right side up: the tape then lies under it."),
             say("Topstitch on it, {edge_distance} from the fold, end to end.", edge_distance=near),
         ),
         why=say("It keeps the wall and its layers out of the slider's way."),
@@ -229,7 +229,10 @@ def _add_tabs(bench: Bench) -> Operation:
         phase=Phase.TOP,
         title=say("Lay a tab over each end of the zip"),
         instructions=(
-            say("Fold each tab in half, wrong sides together, and press."),
+            say(
+                "Fold each tab in half, its short ends on one another, wrong sides together, and "
+                "press. Sew a zigzag over both raw sides."
+            ),
             say(
                 "Lay it on the right side over the end of the zip, raw edges level with that, and "
                 "baste it within {end_seam}.",
@@ -274,6 +277,7 @@ def _close(bench: Bench, strip: TopStrip, side: Side) -> Operation:
                 strip_seam=ring.end_seam,
             ),
             say("Turn the hand wheel where the needle crosses the teeth."),
+            say("Press the seam open with your fingers: a hot iron harms a zip of plastic."),
         ),
         check=say("The long edges run on level, with no step at the seam."),
         needs=(WALL, _TABBED),

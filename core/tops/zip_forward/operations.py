@@ -188,14 +188,14 @@ def _topstitch(bench: Bench, face: Face) -> Operation:
 _TOPSTITCHED = {
     Face.FRONT: (
         mark("Topstitch the front along the zip"),
-        mark("Fold the front away from the zip, so that the tape is under the wall."),
+        mark("Fold the front away from the zip, right side up: the tape then lies under it."),
         mark("Topstitch on the front, {edge_distance} from the fold, from end to end."),
     ),
     Face.BACK: (
         mark("Topstitch the back along the zip"),
         mark(
-            "With the zip open the edge of the back is free. Fold it away from the zip, so that "
-            "the tape is under the wall."
+            "With the zip open the edge of the back is free. Fold it away from the zip, right side "
+            "up: the tape then lies under it."
         ),
         mark("Topstitch on the back, {edge_distance} from the fold, from end to end."),
     ),

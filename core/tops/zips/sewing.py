@@ -66,6 +66,10 @@ def mark_zip(
         ),
         why=say("Marked from that edge itself, the zip matches it exactly."),
         check=say("The slider is between the two marks; keep it there."),
+        caution=say(
+            "Never sew over metal teeth: they break the needle. Pull out with pliers those that "
+            "lie in a seam across the zip. Plastic teeth are sewn over, turning the hand wheel."
+        ),
         needs=tuple(CUT.for_(name) for name in pieces),
         measures=(
             *sized(MeasurePlace.DIAGRAM, zip_length=zip_.length, zip_span=span, spare=spare),

@@ -28,6 +28,7 @@ from core.output.printed_pattern import pdf_bytes
 from core.sewing.steps import operations, steps
 from core.solid.fold import FoldModel
 from tests.core.output.readers import page_texts
+from tests.core.sewing.bought import assert_bought_is_used
 from tests.core.sewing.order_proof import wrongly_used
 from tests.faults.plain_files import judge
 from tests.helpers import bag_from_json, bag_to_json, project_from_json
@@ -85,6 +86,7 @@ def test_it_is_drawn_printed_and_cut(bag: Bag) -> None:
 def test_it_is_sewn_and_folded_and_shown_while_it_is(bag: Bag) -> None:
     result = compute(bag)
     assert wrongly_used(result.draft, operations(bag, result.draft)) == ()
+    assert_bought_is_used(bag)
     told = steps(result)
     pictures = StepPictures(result, told)
     for number in range(1, len(told) + 1):

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from core.bag.bag import Bag
 from core.bag.choices import with_choice
 from core.bag.compute import compute
+from core.bag.parts import Parts
 from core.base.sentences import Sentence, say
 from core.base.units import Unit, format_length
 from core.drawing.dimension_lines import SMALL, Pointer, Span, dimension_records
@@ -187,7 +188,7 @@ def test_a_stop_that_lies_within_the_turned_hem_is_drawn_on_the_whole_wall() -> 
         last_strip=None,
         leg=1.5875,
     )
-    found = compute(replace(tote, body=body, parts={"handles": handles}))
+    found = compute(replace(tote, body=body, parts=Parts((handles,))))
     assert "handle-stop-in-hem" in {each.code for each in found.findings}
     told = steps(found)
     (stops,) = (each for each in told if each.operation.key == "topstitch handle stops")

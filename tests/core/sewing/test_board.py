@@ -132,11 +132,14 @@ def test_the_iron_keeps_off_a_board_that_is_in() -> None:
 
 
 def test_the_look_of_a_board_tells_what_its_room_leaves() -> None:
-    """Inside of a wall of 4 mm a bottom of 292.1 mm has 284.1 mm; the board has 280 mm of it."""
+    """Inside of a wall of 4 mm a bottom of 292.1 mm has 284.1 mm; the board has 280 mm of it.
+
+    An inch ruler shows 2 mm as 1/16 in.
+    """
     wall = sandwich(layer(thickness=3.0, pressed=1.0), layer("lining", thickness=1.0, pressed=0.4))
     bag = demo(sandwich=wall)
     base = compute(bag).finished["base_width"]
-    for width, ends in ((base - 12.0, 2.0), (base - 8.0, 0.0), (base - 7.0, -0.5)):
+    for width, ends in ((base - 12.0, inch(1 / 16)), (base - 8.0, 0.0), (base - 7.0, -0.5)):
         sized = having(bag, board=replace(bag.parts["board"], width=width, depth=100.0))
         (last,) = [each for each in steps(compute(sized)) if each.operation.key[:6] == "lay in"]
         look = last.operation.check

@@ -357,8 +357,9 @@ def test_every_line_of_the_machine_is_counted() -> None:
             (line,) = every[f"join gusset seam {face.value}"].stitching
             assert line.length == pytest.approx(2 * inch(39.5664), abs=0.01)
             assert line.stack == pytest.approx(2 * 3 * 0.4)
-        (overcast,) = every["overcast seam allowances"].stitching
+        overcast, joins = every["overcast seam allowances"].stitching
         assert overcast.length == pytest.approx(2 * inch(39.5664), abs=0.01)
+        assert joins.length == pytest.approx(4 * inch(7)), "two joins, two edges each"
         (stay,) = every["staystitch strip"].stitching
         arc = inch(2) * math.pi / 2
         assert stay.length == pytest.approx(8 * (arc + 2 * 25.0))

@@ -97,7 +97,8 @@ DEMO = {
     # The bottom, 11 by 6 3/4, loses a wall of 1 mm at either side.
     "lay in base board": {
         "board_width": 10.125, "board_depth": 5.875,
-        "ends": (11 - 10.125) / 2 - 1 / 25.4, "sides": (6.75 - 5.875) / 2 - 1 / 25.4,
+        # (11 - 10.125) / 2 and (6.75 - 5.875) / 2, less a wall of 1 mm, to a sixteenth.
+        "ends": 6 / 16, "sides": 6 / 16,
     },
     "baste layers": {"baste_line": 1 / 4},
     "cut corner cuts": {"corner_cut_width": 3.375, "corner_cut_depth": 3, "notch": 2 * 3},

@@ -58,7 +58,7 @@ def test_a_corner_cut_without_depth_is_a_slit_along_the_fold() -> None:
     cut = changed(demo(), corner_cut_width=inch(0.375), corner_cut_depth=0.5)
     slit = changed(demo(), corner_cut_width=inch(0.375), corner_cut_depth=0.0)
     assert compute(slit).finished["gusset_depth"] == pytest.approx(inch(0.75))
-    assert "each notch is" in told(cut, "cut corner cuts")
+    assert "Each notch is" in told(cut, "cut corner cuts")
     assert "draw the corner cut" in told(cut, "mark panel")
     assert "slit the fold" in told(slit, "cut corner cuts")
     assert "slit" in told(slit, "mark panel")
