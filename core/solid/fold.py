@@ -197,7 +197,10 @@ class FoldModel:
         self.allowances = allowances
         self._body, self._top, self._pieces = bag.body, bag.top, _wall_of(draft)
         self._laid = laid = _laid_on(bag)
-        self.folding: Folding = bag.body.folding(draft, bag.top.closing(draft))
+        closing = bag.top.closing(draft)
+        if closing is not None and closing.rolls:  # front and back turn together
+            closing = closing._replace(turn=2 * bag.sandwich.thickness)
+        self.folding: Folding = bag.body.folding(draft, closing)
         self._laying = Laying(self.folding, draft, laid, allowances=allowances)
         self.bands: tuple[Band, ...] = tuple(band for each in laid for band in each.bands)
         zones = [ModelZone(False, zone.floor, zone.piece) for zone in self.folding.zones]

@@ -168,6 +168,7 @@ class Closing(NamedTuple):
         length: of these from end to end on the stitch lines, mm.
         rolled: of a top that is rolled down nothing lies between the edges, and `piece` is the
             front's: how far below them front and back come together, mm.
+        rolls, turn: in how many turns that is rolled in, and how thick each of them is, mm.
     """
 
     piece: PieceId
@@ -176,6 +177,8 @@ class Closing(NamedTuple):
     rows: tuple[ClosingRow, ...] = ()
     length: float = 0.0
     rolled: float = 0.0
+    rolls: int = 0
+    turn: float = 0.0
 
 
 class Zone(NamedTuple):

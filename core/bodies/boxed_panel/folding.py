@@ -47,8 +47,30 @@ class BoxedZone(IntEnum):
     FLAP = 14
     FLAP_LEFT = 15
     FLAP_RIGHT = 16
-    ROLL_FRONT = 17
-    ROLL_BACK = 18
+    ROLL_FRONT_1 = 17
+    ROLL_FRONT_2 = 18
+    ROLL_FRONT_3 = 19
+    ROLL_FRONT_4 = 20
+    ROLL_FRONT_5 = 21
+    ROLL_FRONT_6 = 22
+    ROLL_FRONT_7 = 23
+    ROLL_FRONT_8 = 24
+    ROLL_FRONT_9 = 25
+    ROLL_FRONT_10 = 26
+    ROLL_FRONT_11 = 27
+    ROLL_FRONT_12 = 28
+    ROLL_BACK_1 = 29
+    ROLL_BACK_2 = 30
+    ROLL_BACK_3 = 31
+    ROLL_BACK_4 = 32
+    ROLL_BACK_5 = 33
+    ROLL_BACK_6 = 34
+    ROLL_BACK_7 = 35
+    ROLL_BACK_8 = 36
+    ROLL_BACK_9 = 37
+    ROLL_BACK_10 = 38
+    ROLL_BACK_11 = 39
+    ROLL_BACK_12 = 40
 
 
 BASES = (BoxedZone.BASE_FRONT, BoxedZone.BASE_BACK)
@@ -56,8 +78,14 @@ FRONTS = (BoxedZone.FRONT, BoxedZone.FRONT_LEFT, BoxedZone.FRONT_RIGHT)
 BACKS = (BoxedZone.BACK, BoxedZone.BACK_LEFT, BoxedZone.BACK_RIGHT)
 ZIPS = (BoxedZone.ZIP, BoxedZone.ZIP_LEFT, BoxedZone.ZIP_RIGHT)
 ZIPS_OVER = (BoxedZone.ZIP_OVER, BoxedZone.ZIP_OVER_LEFT, BoxedZone.ZIP_OVER_RIGHT)
-ROLLS = (BoxedZone.ROLL_FRONT, BoxedZone.ROLL_BACK)
-"""What of front and back stands up, to be rolled down, above where they come together."""
+_ROLL_KEYS = tuple(zone for zone in BoxedZone if zone >= BoxedZone.ROLL_FRONT_1)
+ROLLS = tuple(zip(_ROLL_KEYS[:12], _ROLL_KEYS[12:], strict=True))
+"""Of front and back what each roll takes, the lowest first: above where these come together."""
+ROLLED = frozenset(_ROLL_KEYS)
+_ROLLING = 0.7
+"""From here to the end of the sewing a top is rolled down."""
+_THINNEST = 1.0
+"""So thick a turn is shown at least, mm: thinner ones could not be told apart."""
 FLAPS = (BoxedZone.FLAP, BoxedZone.FLAP_LEFT, BoxedZone.FLAP_RIGHT)
 
 
@@ -68,7 +96,10 @@ def stands_at(wall: Wall, at: float) -> dict[BoxedZone, Frame]:
     """Every zone's stand in (x, w), from 0 (flat) over 1/2 (folded) to 1 (sewn)."""
     if at < 0.5:
         return _laid_up(wall, at * 2.0)
-    return _sewn_up(wall, ease(at * 2.0 - 1.0))
+    found = _sewn_up(wall, ease(at * 2.0 - 1.0))
+    if wall.rolls:
+        found |= _rolled_up(wall, found[BoxedZone.FRONT], (at - _ROLLING) / (1.0 - _ROLLING))
+    return found
 
 
 def _up(angle: float) -> Spatial:
@@ -91,8 +122,8 @@ def _laid_up(wall: Wall, share: float) -> dict[BoxedZone, Frame]:
     zip_over_origin = add(zip_origin, scaled(minus(up, over_back), half))
     found: dict[BoxedZone, Frame] = {}
     for keys, origin, way in (
-        ((BoxedZone.BASE_FRONT, *FRONTS, BoxedZone.ROLL_FRONT), centre, up),
-        ((BoxedZone.BASE_BACK, *BACKS, BoxedZone.ROLL_BACK), back_origin, back_up),
+        ((BoxedZone.BASE_FRONT, *FRONTS, *(front for front, _ in ROLLS)), centre, up),
+        ((BoxedZone.BASE_BACK, *BACKS, *(back for _, back in ROLLS)), back_origin, back_up),
         (ZIPS, zip_origin, up),
         (ZIPS_OVER, zip_over_origin, over_back),
         (FLAPS, flap_origin, over_front),
@@ -112,10 +143,27 @@ def _sewn_up(wall: Wall, share: float) -> dict[BoxedZone, Frame]:
     for i, zone in enumerate(FRONTS):
         found[ZIPS[i]] = found[FLAPS[i]] = front[zone]
         found[ZIPS_OVER[i]] = found[BACKS[i]]
-    # The walls lean until they meet, and what is above stands up from there.
-    top = front[BoxedZone.FRONT].at((0.0, wall.top_fold))
-    upright = Frame(add(top, scaled(_up(0.0), -wall.top_fold)), ACROSS, _up(0.0))
-    found |= dict.fromkeys(ROLLS, upright)
+    return found
+
+
+def _rolled_up(wall: Wall, front: Frame, share: float) -> dict[BoxedZone, Frame]:
+    """What stands up where the leaning walls meet, the topmost roll turned first.
+
+    Each turn lies round those before it: the lowest one, which is turned last, is outermost.
+    """
+    found: dict[BoxedZone, Frame] = {}
+    depth, turned = wall.rolled / wall.rolls, ease(share)
+    at, angle = front.at((0.0, wall.top_fold)), 0.0
+    lean = math.atan2(front.up[1], front.up[2])
+    for number, keys in enumerate(ROLLS[: wall.rolls]):
+        whole = math.pi if number else math.pi - lean  # the lowest comes to lie on the front
+        angle -= whole * ease(share * wall.rolls - (wall.rolls - 1 - number))
+        up = _up(angle)
+        layers = (number + 1) // 2 if number % 2 else wall.rolls - number // 2
+        off = scaled(front.normal, layers * max(wall.turn, _THINNEST) * turned)
+        start = scaled(up, -(wall.top_fold + number * depth))
+        found |= dict.fromkeys(keys, Frame(add(add(at, start), off), ACROSS, up))
+        at = add(at, scaled(up, depth))
     return found
 
 

@@ -80,7 +80,7 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
             Face.BASE: (Lie(front, Face.FRONT, upright), Lie(back, Face.BACK, upright)),
         },
         brims={
-            face: wall.top_fold if wall.closed and not wall.rolled else wall.top(face)
+            face: wall.top_fold if wall.closed else wall.top(face)
             for face in (Face.FRONT, Face.BACK)
         },
         carriers={Face.FRONT: on_front, Face.BACK: on_back},
@@ -94,7 +94,7 @@ def boxed_folding(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> F
 
 
 STANDS_UP = mark(
-    "It is shown closed for rolling: what stands up at the top is what is then rolled down."
+    "Its top is shown rolled down where it is sewn. The filled shape is shown without the rolls."
 )
 _TOO_SHORT = mark(
     "The faces are only {value} high, too short to close over the open bottom: "

@@ -31,6 +31,7 @@ class Wall(NamedTuple):
         has_corners: whether corners are boxed.
         seamed: whether the bottom is a seam of two pieces rather than a fold.
         rolled: how far below its edges front and back come together; what is above is rolled in.
+        rolls, turn: in how many turns, and how thick each of them is.
     """
 
     left: float
@@ -45,6 +46,8 @@ class Wall(NamedTuple):
     has_corners: bool
     seamed: bool
     rolled: float = 0.0
+    rolls: int = 0
+    turn: float = 0.0
 
     @property
     def loop(self) -> float:
@@ -108,6 +111,8 @@ def measure_wall(panel: BoxedPanel, draft: Draft, closing: Closing | None) -> Wa
         has_corners=panel.has_corners,
         seamed=not panel.folded,
         rolled=0.0 if closing is None else closing.rolled,
+        rolls=0 if closing is None else closing.rolls,
+        turn=0.0 if closing is None else closing.turn,
     )
 
 

@@ -9,11 +9,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from core.base.tolerance import shorter
 from core.bodies.boxed_panel.folding import (
     BACKS,
     BASES,
     FLAPS,
     FRONTS,
+    ROLLED,
     ROLLS,
     ZIPS,
     ZIPS_OVER,
@@ -81,8 +83,11 @@ class WallStretch:
 
     def plate_limits(self, wall: Wall) -> tuple[HalfPlane, ...]:
         """What of the piece, allowances included, lies with this stretch."""
-        if self.keys[0] in ROLLS:
-            return (*self.own, *self.planes([(0.0, -1.0, -wall.top_fold)]))
+        if self.keys[0] in ROLLED:
+            # Only the topmost roll goes on to the edge.
+            at = next(place for place, keys in enumerate(ROLLS) if self.keys[0] in keys)
+            above = [(0.0, 1.0, self.high)] if at + 1 < wall.rolls else []
+            return (*self.own, *self.planes([(0.0, -1.0, -self.low), *above]))
         if not wall.closed or (self.keys is FRONTS and not wall.rolled):
             return self.own
         return (*self.own, *self.planes([(0.0, 1.0, wall.top_fold)]))
@@ -132,24 +137,31 @@ def rolled_stretches(
         start: w of y = 0 of both pieces.
         mirrored: how x runs on a back that is drawn upright; None where it hangs down.
     """
-    half = wall.top_fold
     (front, back), up = pieces, -1.0 if mirrored is None else 1.0
-    high = half + wall.rolled
-    return [
-        WallStretch(
-            ROLLS[:1], front, Face.FRONT, Face.FRONT, (half, wall.front_top), (start, 1.0), own[0]
-        ),
-        WallStretch(
-            ROLLS[1:],
-            back,
-            Face.BACK,
-            Face.BACK,
-            (half, min(wall.back_top, high)),
-            (start, up),
-            own[1],
-            across=mirrored or (0.0, 1.0),
-        ),
-    ]
+    depth, found = wall.rolled / wall.rolls, []
+    for number, (of_front, of_back) in enumerate(ROLLS[: wall.rolls]):
+        low, high = (wall.top_fold + turns * depth for turns in (number, number + 1))
+        on_front, on_back = ((low, min(top, high)) for top in (wall.front_top, wall.back_top))
+        if shorter(low, on_front[1]):
+            found.append(
+                WallStretch(
+                    (of_front,), front, Face.FRONT, Face.FRONT, on_front, (start, 1.0), own[0]
+                )
+            )
+        if shorter(low, on_back[1]):
+            found.append(
+                WallStretch(
+                    (of_back,),
+                    back,
+                    Face.BACK,
+                    Face.BACK,
+                    on_back,
+                    (start, up),
+                    own[1],
+                    across=mirrored or (0.0, 1.0),
+                )
+            )
+    return found
 
 
 _Border = tuple[float, float]

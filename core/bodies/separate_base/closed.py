@@ -49,7 +49,7 @@ from core.space.zones import (
     scaled,
 )
 
-_FRONT_SIDE = frozenset((*FRONTS, *ZIPS, *ZIPS_OVER, ROLLS[0]))
+_FRONT_SIDE = frozenset((*FRONTS, *ZIPS, *ZIPS_OVER, *(front for front, _ in ROLLS)))
 """Zones that hang on the front until the bag is folded."""
 
 
@@ -87,6 +87,8 @@ def measure_closed(body: SeparateBase, draft: Draft, closing: Closing) -> Wall:
         has_corners=True,
         seamed=True,
         rolled=closing.rolled,
+        rolls=closing.rolls,
+        turn=closing.turn,
     )
 
 
@@ -144,7 +146,7 @@ def closed_folding(body: SeparateBase, draft: Draft, closing: Closing) -> Foldin
         gaps=lambda frames: (),
         sizes=_sizes(body, wall, place),
         lies={face: (Lie(seat.piece, face, seat.frame),) for face, seat in body.seats().items()},
-        brims=dict.fromkeys(FACES, head + closing.rolled),
+        brims=dict.fromkeys(FACES, head),
         carriers={Face.FRONT: front, Face.BACK: place[BoxedZone.BACK]},
         brim=((front, (wall.left, head)), (front, (wall.right, head))),
         closed=True,

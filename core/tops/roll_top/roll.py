@@ -109,7 +109,13 @@ class RollTop(Top):
         from core.space.zones import Closing  # only who folds asks
 
         (front, *_) = (each.seam.one[0] for each in draft.walked_seams(SeamRole.HEM))
-        return Closing(piece=front.piece, width=0.0, frame=Frame2((0.0, 0.0)), rolled=self.rolled)
+        return Closing(
+            piece=front.piece,
+            width=0.0,
+            frame=Frame2((0.0, 0.0)),
+            rolled=self.rolled,
+            rolls=self.rolls,
+        )
 
     def marks(self, site: Site) -> tuple[PlacedMark, ...]:
         return tuple(

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from core.bag.bag import Bag
 from core.bag.compute import Result, compute
-from core.bodies.boxed_panel.folding import ROLLS, BoxedZone
+from core.bodies.boxed_panel.folding import ROLLED, BoxedZone
 from core.flat.roles import EdgeRef, Face
 from core.solid.capacity import Capacity, capacity
 from core.solid.fold import FOLDED, SEWN, FoldModel
@@ -73,7 +73,7 @@ Points = NDArray[np.float64]
 
 # --- What the file calls it, and what it is called now --------------------------------------------
 
-ZONES = tuple(zone.name for zone in BoxedZone if zone not in ROLLS)
+ZONES = tuple(zone.name for zone in BoxedZone if zone not in ROLLED)
 """None of the kept bags is rolled down."""
 BAND_ZONES = {
     (Face.FRONT, False): "HANDLE_FRONT",
@@ -429,8 +429,7 @@ def test_the_file_has_what_it_was_written_with() -> None:
     zones = (*ZONES, *BAND_ZONES.values())
     for name, table in (("facet_zone", zones), ("facet_kind", AREAS), ("line_kind", LINES)):
         assert set(kept().words(name)) <= set(table)
-    newer = {BoxedZone.ROLL_FRONT.name, BoxedZone.ROLL_BACK.name}  # of a top that there was not
-    assert set(kept().words("facet_zone")) == {*ZONES, *BAND_ZONES.values()} - newer
+    assert set(kept().words("facet_zone")) == {*ZONES, *BAND_ZONES.values()}
     assert set(kept().words("facet_kind")) == set(AREAS)
     assert set(kept().words("line_kind")) == set(LINES)
     at = np.array(kept().moments)

@@ -10,6 +10,7 @@ from core.bag.choices import with_choice
 from core.bag.compute import Around, compute
 from core.base.errors import FieldError
 from core.base.units import Unit
+from core.bodies.boxed_panel.folding import ROLLS, BoxedZone
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import SeamRole
 from core.model.findings import Finding, Severity
@@ -18,7 +19,7 @@ from core.redesign.new_bag import new_bag
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations
 from core.solid.fold import FoldModel
-from core.space.zones import AreaKind
+from core.space.zones import AreaKind, dot, minus
 from core.storage.bag_files import SAMPLES, sample
 from core.tops.facing.facing import FACING_DEPTH, LOWER_HEM, Facing, facing_piece
 from core.tops.roll_top.roll import RollTop
@@ -298,3 +299,34 @@ def test_a_facing_is_a_band_inside_every_wall(body: object) -> None:
 def _area(points: tuple[tuple[float, float], ...]) -> float:
     ring = (*points, points[0])
     return abs(sum(a[0] * b[1] - a[1] * b[0] for a, b in pairwise(ring))) / 2
+
+
+# --- folded ---
+
+
+@pytest.mark.parametrize("rolls", [1, 3, 4, 12])
+@pytest.mark.parametrize("body", [base(2), sample("tote").body])
+def test_what_is_rolled_down_lies_in_so_many_turns_before_the_front(
+    body: object, rolls: int
+) -> None:
+    """Each as deep as a roll, none through the front, the lowest outermost: as it is rolled."""
+    square = replace(body, corner_rounding=0.0) if hasattr(body, "corner_rounding") else body
+    one = replace(made_of(square), top=RollTop(rolls=rolls, depth=12.0))
+    folding = FoldModel(one, draft_bag(one)).folding
+    now = folding.frames(1.0)
+    front = now[BoxedZone.FRONT]
+    (wall,) = (each for each in folding.zones if each.key is BoxedZone.FRONT)
+    head = max(dot(minus(front.at(point), front.origin), front.up) for point in wall.outline)
+    turns = []
+    for _, key in ROLLS[:rolls]:
+        (zone,) = (each for each in folding.zones if each.key is key)
+        levels = [now[key].at(point) for point in zone.outline]
+        out = {round(dot(minus(at, front.origin), front.normal), 6) for at in levels}
+        assert len(out) == 1  # as the front leans
+        turns.append(out.pop())
+        up = [dot(minus(at, front.origin), front.up) for at in levels]
+        assert max(up) - min(up) == pytest.approx(12.0)
+        assert max(up) == pytest.approx(head)
+    thick = max(2 * one.site.wall, 1.0)
+    assert sorted(turns) == pytest.approx([thick * (at + 1) for at in range(rolls)])
+    assert turns[0] == max(turns)
