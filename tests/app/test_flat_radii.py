@@ -21,10 +21,11 @@ from app.views.flat.pane import FlatPane
 from app.views.flat.piece_picture import PiecePicture
 from app.views.flat.sheet import Drawn
 from core.bag.parts import Parts
+from core.base.sentences import mark
 from core.base.units import Unit
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.flat.match_marks import SeamMarks
-from core.flat.piece import Piece, overall
+from core.flat.piece import Dimension, Out, Piece, overall
 from core.flat.roles import Face
 from core.flat.stitch import stitch_outline
 from core.storage.bag_files import demo_bag
@@ -40,9 +41,11 @@ def rounded(*radii: float) -> Piece:
     return piece_of(rounded_edges((WIDTH, HEIGHT), radii, (10.0,) * 4))
 
 
-def laid_out(piece: Piece, scale: float) -> PiecePicture:
+def laid_out(piece: Piece, scale: float, *beside: Dimension) -> PiecePicture:
     records = tuple(draw_piece(piece, stitch_outline(piece), DrawOptions()))
-    drawn = Drawn(piece, "p", piece.bounds, 0.0, records, overall(piece), SeamMarks((), ()))
+    drawn = Drawn(
+        piece, "p", piece.bounds, 0.0, records, (*overall(piece), *beside), SeamMarks((), ())
+    )
     pictures = Pictures(Lettering(QGuiApplication.font()), Display(Unit.MM))
     return pictures.picture(drawn, scale=scale, laid_at=scale, ratio=1.0, layers=1, roomy=True)
 
@@ -66,6 +69,17 @@ def test_each_radius_is_told_once_inside_the_piece(
         left, top, right, bottom = label.box
         assert inside.left() < left < right < inside.right()
         assert inside.top() < top < bottom < inside.bottom()
+
+
+def test_a_rounding_that_is_told_at_its_arc_is_not_told_beside_the_piece(
+    qapp: object,
+) -> None:
+    """ISO 129-1: a size is told once."""
+    piece = rounded(50.0, 50.0, 0.0, 0.0)
+    beside = Dimension(mark("Rounding"), (WIDTH - 50.0, 0.0), (WIDTH, 0.0), Out.BELOW)
+    for scale, told in ((2.0, ["R 50"]), (0.1, [])):
+        labels = [each.text for each in laid_out(piece, scale, beside).labels]
+        assert [text for text in labels if "50" in text] == told, scale
 
 
 def test_its_line_leads_from_the_arc_to_the_inner_side(qapp: object) -> None:

@@ -4,7 +4,7 @@ Everything is px, y down, from the piece's own origin.
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -158,10 +158,11 @@ class PieceLayouter:
         sizes = self._drawn.dimensions if roomy else ()
         _, bottom, _, top = self._drawn.bounds
         inside = [each for each in sizes if each.level and bottom < each.start[1] < top]
+        told = set(self._add_radii())  # what is told at an arc is not told along its edge too
         for dimension in sizes:
-            if dimension not in inside:
+            is_told = dimension.level and round(dimension.length, 6) in told
+            if dimension not in inside and not is_told:
                 self._add_dimension(dimension)
-        self._add_radii()
         self._add_faces()
         # Which end is the front is wanted more than how far apart the handles' legs are.
         for dimension in inside:
@@ -239,8 +240,8 @@ class PieceLayouter:
                 QLineF(x1 + sx, y1 + sy, line[2] + sx, line[3] + sy),
             ]
 
-    def _add_radii(self) -> None:
-        """Each radius once, on a line that leads from the middle of its arc to the inner side."""
+    def _add_radii(self) -> Iterator[float]:
+        """Each radius once, on a line from the middle of its arc to the inner side; which, mm."""
         arcs = {round(abs(edge.radius), 6): edge for edge in self._piece.edges if edge.turn}
         for radius, arc in arcs.items():
             (hx, hy), (x, y) = arc.heading_at(0.5), self._grid.point(arc.point_at(0.5))
@@ -254,6 +255,7 @@ class PieceLayouter:
                 if self._holds(box) and self._room.try_at(box):
                     self._picture.labels.append(Label(text, TextStyle.FIGURE, box))
                     self._picture.leads.append(QLineF(x, y, *to))
+                    yield radius
                     break
 
     def _holds(self, box: Box) -> bool:
