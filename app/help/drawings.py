@@ -15,7 +15,7 @@ from core.bag.compute import Result, compute
 from core.base.sentences import ENGLISH, Language, ShowLength
 from core.drawing.records import Anchor
 from core.drawing.sketch import Picture, Sketch, bounds_of
-from core.drawing.step_pictures import SolidScene
+from core.drawing.solid_scene import SolidScene
 from core.flat.geometry import Bounds
 from core.flat.ink import Ink
 from core.flat.piece import Piece, Point

@@ -126,7 +126,6 @@ class FoldedView:
         tips: whether corners that are sewn across show their tips, flattened.
         upper_ends_only: whether of these edges only the upper end is new.
         new_areas, new_lines: what else is new.
-        left_out: pieces that are not joined to the rest yet, and are not drawn.
     """
 
     share: float = 1.0
@@ -138,7 +137,6 @@ class FoldedView:
     upper_ends_only: bool = False
     new_areas: frozenset[AreaKind] = frozenset()
     new_lines: frozenset[LineKind] = frozenset()
-    left_out: frozenset[PieceId] = frozenset()
 
 
 SEWN = FoldedView(new_lines=frozenset({LineKind.SEAM, LineKind.FOLD}))

@@ -44,6 +44,8 @@ SIDES_CAUGHT = State("the sides of what is laid on are caught")
 STRAPS_LAID = State("the straps are pinned on")
 STRAPS_SEWN = State("the straps are sewn on")
 STRAPS_SECURED = State("the straps' ends are secured")
+SIDES_TACKED = State("the tops of the side seams are tacked")
+"""A base is sewn in after it: the walls lie flat until then."""
 WRONG_SIDE_DONE = State("what is done on the wrong side is done")
 """The bag is turned after it."""
 TURNED = State("the bag is turned")

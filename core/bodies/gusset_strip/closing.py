@@ -176,9 +176,7 @@ def _round_panel(bench: Bench, body: "StripBody", face: Face) -> Operation:
             Stitching(mark("gusset seams"), (2 if twice else 1) * max(walked.length, 0.0), stack),
         ),
         allowance=body.gusset_seam,
-        scene=_TOWARDS[face]
-        if is_last
-        else replace(_FIRST[face], left_out=frozenset({bench.faces[last]})),
+        scene=_TOWARDS[face] if is_last else _FIRST[face],
     )
 
 

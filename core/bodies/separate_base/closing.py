@@ -42,6 +42,7 @@ from core.work.scene import (
 )
 from core.work.states import (
     SIDES_CAUGHT,
+    SIDES_TACKED,
     STRAPS_SECURED,
     TURNED,
     WALL,
@@ -309,7 +310,7 @@ def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
             stack=stack,
         ),
         needs=(WALL, *bench.closing.sides, *bench.opening.way_out),
-        after=(CLIPPED,),
+        after=(CLIPPED, SIDES_TACKED),
         until=(TURNED,),
         measures=(
             *sized(MeasurePlace.FROM_EDGE, base_seam=body.base_seam),

@@ -11,7 +11,7 @@ from core.work.bench import Bench, OpeningWork
 from core.work.machine import SewnAs
 from core.work.operation import Action, Measure, MeasurePlace, Operation, Phase, Stitching, sized
 from core.work.scene import FOLDED_FLAT
-from core.work.states import STRAPS_SEWN, TURNED, WALL, WRONG_SIDE_DONE, State
+from core.work.states import SIDES_TACKED, STRAPS_SEWN, TURNED, WALL, WRONG_SIDE_DONE, State
 
 HEMMED = State("the top is hemmed")
 
@@ -52,7 +52,7 @@ def tack_sides(
         after=after,
         until=(TURNED,),
         measures=sized(MeasurePlace.FROM_EDGE, tack_length=bench.tack_length),
-        makes=(WRONG_SIDE_DONE,),
+        makes=(SIDES_TACKED, WRONG_SIDE_DONE),
         pieces=(*bench.walls, *pieces),
         edges=edges,
         setting=bench.tack,

@@ -292,7 +292,7 @@ def _close(bench: Bench, strip: TopStrip, side: Side) -> Operation:
             Stitching(mark("joins of the top strip"), length, 2 * bench.wall + 2 * ZIP_TAPE),
         ),
         allowance=ring.end_seam,
-        scene=_strips_alone(bench, _face_at(end)),
+        scene=_inside(_face_at(end)),
     )
 
 
@@ -303,17 +303,13 @@ def _face_at(end: EdgeRef) -> Face:
     return end.edge.face
 
 
-def _strips_alone(bench: Bench, towards: Face = Face.FRONT) -> FoldedView:
-    """The strips as they will stand, a face towards the eye; what they are sewn to is away yet."""
-    ring = bench.site.mouth.ring
-    apart = [each for each in bench.walls if each.owner != "top"]
-    if ring is not None:
-        apart = [ref.piece for edges in ring.panels.values() for ref in edges]
-    return FoldedView(yaw=_YAWS[towards], pitch=24.0, wrong_side=True, left_out=frozenset(apart))
-
-
 _YAWS = {Face.FRONT: 38.0, Face.RIGHT: 38.0, Face.BACK: 218.0, Face.LEFT: -38.0}
 """Degrees at which a face is seen."""
+
+
+def _inside(towards: Face = Face.FRONT) -> FoldedView:
+    """The strips as they will stand, wrong side out, a face towards the eye."""
+    return FoldedView(yaw=_YAWS[towards], pitch=24.0, wrong_side=True)
 
 
 def _strip_pieces(bench: Bench) -> tuple[PieceId, ...]:
@@ -353,7 +349,7 @@ def _tack(bench: Bench) -> Operation:
             "With a straight stitch, sew back and forth five times over the same {tack_length}.",
             tack_length=bench.tack_length,
         ),
-        scene=_strips_alone(bench),
+        scene=_inside(),
     )
 
 
@@ -370,7 +366,7 @@ def _open(bench: Bench) -> Operation:
         makes=(ZIP_OPEN,),
         pieces=(ZIP,),
         paths=(StitchPath(ZIP, bench.draft.piece(ZIP).marks[0].points),),
-        scene=replace(_strips_alone(bench), new_lines=frozenset({LineKind.TEETH})),
+        scene=replace(_inside(), new_lines=frozenset({LineKind.TEETH})),
     )
 
 

@@ -27,7 +27,8 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.bodies.boxed_panel.sizes import Corners, Tips
 from core.drawing.pattern import DrawOptions, draw_piece
 from core.drawing.records import Line
-from core.drawing.step_pictures import SolidMeasures, SolidScene, StepPictures
+from core.drawing.solid_scene import SolidScene
+from core.drawing.step_pictures import SolidMeasures, StepPictures
 from core.flat.ink import Ink
 from core.flat.piece import Point
 from core.flat.roles import EdgeRef, Face, SeamId, SeamRole

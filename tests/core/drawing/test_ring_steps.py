@@ -6,13 +6,16 @@ Source of all: what each step's own words name, as the maker has it on the table
 import math
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from core.bag.compute import compute
+from core.drawing.joined_pieces import away
 from core.drawing.records import DrawingRecord, Line, Polygon, Text
 from core.drawing.sketch import Picture, record_bounds
-from core.drawing.step_pictures import SolidScene, StepPictures
+from core.drawing.solid_scene import SolidScene
+from core.drawing.step_pictures import StepPictures
 from core.flat.ink import Ink
 from core.flat.match_marks import seam_marks
 from core.flat.roles import SeamRole
@@ -45,16 +48,45 @@ def texts(records: Iterable[DrawingRecord]) -> set[str]:
     return {each.text for each in records if isinstance(each, Text)}
 
 
-def pieces_left_out(operation: Operation) -> set[str]:
-    assert isinstance(operation.scene, FoldedView)
-    return {each.face.value for each in operation.scene.left_out if each.face is not None}
+def pieces_away(name: str, key: str) -> set[str]:
+    result = compute(sample(name))
+    order = [each.operation for each in steps(result)]
+    at = next(place for place, each in enumerate(order) if each.key == key)
+    gone = away([piece.id for piece in result.draft.walls], order[:at], order[at])
+    return {str(piece.label) for piece in result.draft.walls if piece.id in gone}
 
 
 @pytest.mark.parametrize("name", STRIP_BAGS)
-def test_the_second_panel_is_away_while_the_first_is_sewn_in(name: str) -> None:
-    found, (first, last) = all_steps(name), PANELS[name]
-    assert pieces_left_out(found[f"join gusset seam {first}"][0]) == {last}
-    assert pieces_left_out(found[f"join gusset seam {last}"][0]) == set()
+def test_the_second_panel_is_away_until_it_is_sewn_in(name: str) -> None:
+    """The zip is opened in between: the first panel hangs there."""
+    (first, last), whole = PANELS[name], {"coolbox": "{}", "wrap": "{} end panel"}[name]
+    assert pieces_away(name, f"join gusset seam {first}") == {whole.format(last)}
+    assert pieces_away(name, "open zip") == {whole.format(last)}
+    assert pieces_away(name, f"join gusset seam {last}") == set()
+
+
+def test_a_base_is_away_until_it_is_sewn_in() -> None:
+    for key in ("join zip back", "open zip", "join side seam left", "tack side seams"):
+        assert pieces_away("jar", key) == {"base"}, key
+    assert pieces_away("jar", "join base seam") == set()
+
+
+@pytest.mark.parametrize(
+    ("name", "key"), [("coolbox", "join gusset seam back"), ("jar", "join base seam")]
+)
+def test_the_length_of_a_seam_that_goes_round_is_pointed_out_on_the_seam(
+    name: str, key: str
+) -> None:
+    """Its line would be a diagonal across the bag."""
+    _, picture = all_steps(name)[key]
+    seam = [pair for each in new_lines(picture) for pair in pairwise(each.points)]
+    thin = [e for e in picture.records if isinstance(e, Line) and e.ink is Ink.DIMENSION]
+    leaders = [each.points for each in thin if math.dist(*each.points) > 1.5]
+    assert len(leaders) == 2
+    for tip, _ in leaders:
+        detour = min(math.dist(a, tip) + math.dist(tip, b) - math.dist(a, b) for a, b in seam)
+        assert detour < 0.01
+    assert math.dist(leaders[0][0], leaders[1][0]) > 10.0
 
 
 @pytest.mark.parametrize("name", STRIP_BAGS)
@@ -62,22 +94,22 @@ def test_a_ring_that_is_joined_stands_round_with_its_inside_seen_and_no_panel(na
     found = all_steps(name)
     joins = [key for key in found if key.startswith("join top strip")]
     assert len(joins) == 2
-    for key in (*joins, "tack zip ends", "open zip"):
-        operation, picture = found[key]
-        assert pieces_left_out(operation) == set(PANELS[name]), key
+    for key in (*joins, "tack zip ends"):
+        _, picture = found[key]
+        assert len(pieces_away(name, key)) == len(PANELS[name]), key
         # Wrong side out: of what lies flat, only that would be seen.
         assert areas(picture, Ink.INSIDE), key
         assert areas(picture, Ink.GOODS, Ink.SHADE), key
         assert new_lines(picture), key
 
 
-def test_what_is_left_out_of_a_view_is_not_drawn() -> None:
+def test_what_is_away_is_not_drawn() -> None:
     result = compute(sample("coolbox"))
     model = FoldModel(result.bag, result.draft)
     whole = FoldedView(wrong_side=True, share=0.9)
     back = next(each.id for each in result.draft.walls if each.label == "back")
-    less = replace(whole, left_out=frozenset({back}))
-    assert len(SolidScene(model, less).points) < len(SolidScene(model, whole).points)
+    less = SolidScene(model, whole, away=frozenset({back}))
+    assert len(less.points) < len(SolidScene(model, whole).points)
 
 
 def test_corners_are_staystitched_and_clipped_on_the_half_strips_too() -> None:
