@@ -9,7 +9,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 
-from core.bag.bag import Bag
+from core.bag.bag import Bag, draft_walls
 from core.bag.compute import compute
 from core.bag.construction import Ahead
 from core.base.errors import FieldError
@@ -19,13 +19,17 @@ from core.bodies.separate_base.body import SeparateBase
 from core.flat.piece import Point
 from core.flat.roles import PieceId
 from core.parts.board.board import BaseBoard
+from core.solid.fill_problem import build_mesh, problem_of
+from core.solid.fill_solve import solve
 from core.solid.fold import FoldModel
+from core.space.patches import NotFillableError
 from core.space.zones import Frames, Spatial, Zone
 from core.storage.bag_files import sample
 from core.tops.table import TOPS
 from tests.core.bodies.test_separate_base import cut_for
 from tests.core.bodies.test_strip_filled import along
 from tests.core.bodies.test_strip_formulas import cut
+from tests.core.solid.sheets import times
 
 KINDS: tuple[type[Body], ...] = (GussetStrip, Wrap, SeparateBase)
 MODEL = sample("demo").without(*sample("demo").parts)
@@ -73,6 +77,24 @@ def with_every_top(body: Body) -> Iterator[Bag]:
 def over_a_board(bag: Bag) -> Bag:
     """The bag with a board on its base."""
     return bag.with_part(BaseBoard(width=20.0, depth=20.0))
+
+
+def off_refined(bag: Bag) -> float | None:
+    """How far a working mesh is off what ever finer ones tend to; None: it is not filled.
+
+    The error of a mesh falls with the square of its cells.
+    """
+    draft = draft_walls(bag)
+    board = "board" in bag.parts
+    try:
+        quarter = bag.body.quarter(draft, bag.top.closing(draft), board=board)
+    except NotFillableError:
+        return None
+    working, twice = (
+        solve(problem_of(build_mesh(quarter, times(quarter.counts, factor)))).volume
+        for factor in (1, 2)
+    )
+    return working / (twice + (twice - working) / 3) - 1.0
 
 
 def roundest(body: Body) -> float:
