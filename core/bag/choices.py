@@ -87,7 +87,9 @@ def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
         return lost_with_construction(was, now)
     if choice.name == _TOP.name:
         other = not same_length(seam, was.site.mouth.allowance)
-        return following(_other_words(was, now), say(_OTHER_SEAM, value=seam) if other else None)
+        told = following(_other_words(was, now), say(_OTHER_SEAM, value=seam) if other else None)
+        trims = [each.site.mouth.trim for each in (was, now)]
+        return following(told, say(_LEVEL) if shorter(0.0, trims[0]) and not trims[1] else None)
     before, after = was.owner(choice.part), now.owner(choice.part)
     kind = _KINDS[choice.name]
     both = isinstance(before, kind) and isinstance(after, kind)
@@ -164,7 +166,21 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
         bag = _allowing(bag, seam)
         body = _body_for(bag, kind, kept)
     top = kind.fresh(Ahead.with_body(bag, body)) if kept is None else kept.top
-    return _allowing(replace(bag, body=body, top=top), seam)
+    return _trimmed(_allowing(replace(bag, body=body, top=top), seam), kept)
+
+
+def _trimmed(bag: Bag, kept: _KeptTop | None) -> Bag:
+    """The bag with its front as long as its back, but for a top that comes forward with a trim.
+
+    With that one a trim comes back that was kept.
+    """
+    mouth = bag.site.mouth
+    trim = mouth.trim if bag.top.TRIMMED else 0.0
+    if bag.top.TRIMMED and kept is not None and not shorter(0.0, trim):
+        trim = kept.body.mouth().trim
+    if not mouth.trim_figure or same_length(trim, mouth.trim):
+        return bag
+    return with_figures(bag, {mouth.trim_figure: trim})
 
 
 def _body_for(bag: Bag, kind: type[Top], kept: _KeptTop | None) -> Body:
@@ -244,6 +260,7 @@ COMMAND_CHOICES: Mapping[str, Choice] = MappingProxyType(
 """Name -> choice, of those that commands have."""
 
 _GOES_ALONG = mark("This top changes another choice with it. {choice}: {chosen}.")
+_LEVEL = mark("The front is as long as the back now: this top lies level.")
 _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {body}.")
 _OTHER_SEAM = mark(
     "The allowance at the top edge is now {value}; the walls are as much longer or shorter there."

@@ -34,6 +34,8 @@ class Top(Owner):
     """Whether it closes the bag."""
     FILLED_BY: ClassVar[Mapping[str, str]] = MappingProxyType({})
     """Finished figure of the body -> that of its own which counts for what the bag holds."""
+    TRIMMED: ClassVar[bool] = False
+    """Whether it comes forward where the front is cut shorter."""
     CLOSES_RING: ClassVar[bool] = False
     """Whether it closes a ring of strips, and so is sewn between panels."""
 

@@ -364,7 +364,7 @@ def test_choices_are_made_in_the_order_given(figures: Callable[..., dict[str, An
     assert fused["board_width"] == start["board_width"], "a thin lining: it suits either room"
     sized = figures("--choose", "board=fused", "--set", "board_width=10in")["cut"]
     assert sized["board_width"] == pytest.approx(254.0)
-    bare = figures("--without", "board", "--choose", "top=hem", "--set", "front_trim=0")
+    bare = figures("--without", "board", "--set", "front_trim=0", "--choose", "top=hem")
     assert bare["cut"]["board_width"] is None
     assert bare["cut"]["zip_tape_width"] is None
     back = figures("--without", "board", "--choose", "board=laid-in")

@@ -2,7 +2,7 @@
 
 import math
 
-from core.base.sentences import mark, say
+from core.base.sentences import Listing, mark, say
 from core.flat.roles import PieceId, SeamId, SeamRole
 from core.site.site import Mouth
 from core.space.zones import AreaKind
@@ -65,7 +65,8 @@ def _alike(bench: Bench, pieces: tuple[PieceId, ...]) -> list[tuple[PieceId, ...
 
 
 def _cut(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
-    piece = bench.draft.piece(pieces[0])
+    labelled = [bench.draft.piece(each) for each in pieces]
+    piece = labelled[0]
     left, low, right, top = piece.bounds
     template = mark("From the {goods} cut one strip, {facing_length} long and {facing_width} wide.")
     if len(pieces) > 1:
@@ -76,7 +77,7 @@ def _cut(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
         key=f"cut {piece.label}",
         action=Action.CUT,
         phase=Phase.CUT,
-        title=say("Cut the {piece}", terms={"piece": piece.label}),
+        title=say("Cut the {pieces}", terms={"pieces": Listing([each.label for each in labelled])}),
         instructions=(
             say(
                 template,
@@ -85,7 +86,7 @@ def _cut(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
                 facing_width=piece.height,
             ),
         ),
-        check=say("Each is just as long as the top edge that it is for."),
+        check=say(_LONG_ROUND if bench.site.mouth.of_one_piece else _LONG),
         measures=(
             measured("facing_length", piece.width, piece.id, (left, low), (right, low)),
             measured("facing_width", piece.height, piece.id, (left, low), (left, top)),
@@ -168,10 +169,7 @@ def _turn_under(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
 def _sew_on(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
     mouth = bench.site.mouth
     do = [
-        say(
-            "Slip the ring over the turned bag, right sides together, raw edges level, its joins "
-            "on the bag's seams."
-        ),
+        say(_SLIP_ON_ONE if mouth.of_one_piece else _SLIP_ON),
         say("Sew {zip_seam} from the edge all round.", zip_seam=mouth.allowance),
     ]
     if bench.has_straps:
@@ -201,6 +199,18 @@ def _sew_on(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
         allowance=mouth.allowance,
         scene=FoldedView(),
     )
+
+
+_LONG = mark("Each is just as long as the top edge that it is for.")
+_LONG_ROUND = mark("Between its two allowances each is as long as half of the way round the top.")
+_SLIP_ON = mark(
+    "Slip the ring over the turned bag, right sides together, raw edges level, its joins on the "
+    "bag's seams."
+)
+_SLIP_ON_ONE = mark(
+    "Slip the ring over the turned bag, right sides together, raw edges level, one join on the "
+    "side seam and the other opposite."
+)
 
 
 def _stitch_down(bench: Bench, facing: Facing, pieces: tuple[PieceId, ...]) -> Operation:

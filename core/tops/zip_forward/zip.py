@@ -54,6 +54,7 @@ class ZipForward(Zipped):
 
     SOLVING: ClassVar[Solving] = Solving(aims=("zip_offset",))
     FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
+    TRIMMED: ClassVar[bool] = True
     KIND: ClassVar[str] = "zip-forward"
     LABEL: ClassVar[Template] = mark("Zip")
 

@@ -257,4 +257,4 @@ def test_steps_with_all_parts_can_be_sewn(body: Body) -> None:
     assert faults_in(every, [each.key for each in sewing_order(every)]) == ()
     told = " ".join(text.text() for each in every for text in each.sentences)
     assert "{" not in told
-    assert "panel" not in told or body.KIND == "gusset-strip"
+    assert "panel" not in told.replace("end panel", "") or body.KIND == "gusset-strip"

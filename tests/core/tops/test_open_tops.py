@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from core.bag.bag import Bag, draft_bag, with_figures
-from core.bag.choices import with_choice
+from core.bag.choices import CHOICES, kept_of, lost_by, with_choice, with_word
 from core.bag.compute import Around, compute
 from core.base.errors import FieldError
 from core.base.units import Unit
@@ -96,13 +96,36 @@ def test_the_depth_of_a_facing_has_its_dimension() -> None:
 @pytest.mark.parametrize("word", ["hem", "facing", "roll-top"])
 @pytest.mark.parametrize("trim", [0.0, 30.0])
 def test_edges_at_two_heights_are_not_told_to_be_level(word: str, trim: float) -> None:
-    for body in (replace(base(2), front_trim=trim), replace(sample("tote").body, front_trim=trim)):
-        one = with_choice(made_of(body), "top", word)
+    for body in (base(2), sample("tote").body):
+        one = with_figures(with_choice(made_of(body), "top", word), {"front_trim": trim})
         (fold,) = (each for each in operations(one, draft_bag(one)) if each.key[:4] == "fold"
                    and each.phase is Phase.CLOSE)  # fmt: skip
         told = " ".join(text.text() for text in fold.instructions)
         assert ("edges level." in told) is (trim == 0.0)
         assert ("30 mm above the front's" in told) is (trim > 0.0)
+
+
+@pytest.mark.parametrize("word", ["hem", "facing", "roll-top"])
+@pytest.mark.parametrize("name", ["jar", "demo"])
+def test_a_trim_is_for_a_zip_that_comes_forward(name: str, word: str) -> None:
+    """Any other top lies level, which is told; with the zip that was left the trim comes back."""
+    zipped, top = sample(name), next(each for each in CHOICES if each.name == "top")
+    assert zipped.site.mouth.trim > 0.0
+    other = with_word(zipped, top, word)
+    assert other.site.mouth.trim == 0.0
+    told = lost_by(top, zipped, other)
+    assert told is not None
+    assert "as long as the back now" in told.text()
+    back = with_word(other, top, "zip-forward", kept_of(zipped, top))
+    assert back.body == zipped.body
+
+
+def test_the_ring_of_a_facing_lies_on_the_seams_that_there_are() -> None:
+    for walls, seam in ((1, "one join on the side seam"), (2, "its joins on the bag's seams")):
+        one = faced(base(walls))
+        (sewn,) = (each for each in operations(one, draft_bag(one))
+                   if each.key == "join facing to top")  # fmt: skip
+        assert any(seam in text.text() for text in sewn.instructions)
 
 
 def test_a_facing_too_deep_for_the_front() -> None:
