@@ -28,8 +28,9 @@ _HANDS = ((1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0))
 def quarter(body: SeparateBase, draft: Draft, closing: Closing | None, *, board: bool) -> Quarter:
     """The quarter of a closed bag, every length measured on its stitch lines.
 
-    A board keeps the base flat. A NotFillableError where the top is open, nothing is left, or
-    walls that close flat do not reach over the board, or only just.
+    A board keeps the base flat. A NotFillableError where the top is open, nothing is left, walls
+    and base are of quite different lengths, or walls that close flat do not reach over the board,
+    or only just.
     """
     if closing is None:
         raise NotFillableError(say(_OPEN))
@@ -51,12 +52,15 @@ def quarter(body: SeparateBase, draft: Draft, closing: Closing | None, *, board:
         box = BoxSizes(width=wide, depth=deep, height=high)
         return ring_quarter(box, copies=tuple(_box_copies(body, closing, box)), board=board)
     (seam,) = draft.walked_seams(SeamRole.BASE)
+    ease = 1.0 + over / seam.mate_length
+    if not 1.0 / _MOST_EASE <= ease <= _MOST_EASE:
+        raise NotFillableError(say(_FAR_OFF))
     box = BoxSizes(
         width=wide,
         depth=deep,
         height=high,
         radius=radius,
-        ease=1.0 + over / seam.mate_length,
+        ease=ease,
     )
     ring = measure_ring(body, draft, closing)
     copies = (*_base_copies(body), *_wall_copies(body, ring, closing, high, deep / 2 + PANEL_GAP))
@@ -156,5 +160,8 @@ def _wall_copies(
             )
 
 
+_MOST_EASE = 2.0
+"""A search may come by bags whose walls go round more of the base, or less: they are no bags."""
+_FAR_OFF = mark("The walls are nowhere near as long as the way round the base: they do not meet.")
 _OPEN = mark("An open top encloses no volume: only a closed bag can be filled.")
 _NOTHING_LEFT = mark("Base or walls have no size left: the bag encloses no volume.")

@@ -15,6 +15,7 @@ from core.bodies.boxed_panel.panel import BoxedPanel
 from core.flat.roles import SeamRole
 from core.solid.capacity import capacity
 from core.space.patches import NotFillableError
+from core.storage.bag_files import sample
 from tests.core.bodies.test_separate_base import cut_for
 from tests.core.bodies.test_separate_base_space import BAGS, SIZE, lidded, zipped
 
@@ -121,3 +122,14 @@ def test_an_open_top_is_refused_with_its_sentence():
     with pytest.raises(NotFillableError, match="open top"):
         body = BAGS["rounded"].body
         body.quarter(compute(BAGS["rounded"]).draft, None, board=False)
+
+
+@pytest.mark.parametrize("share", [0.45, 2.2])
+def test_walls_that_are_nowhere_near_the_way_round_enclose_nothing(share):
+    """A search may come by such a bag; half or twice the way round is no ease (own choice)."""
+    bag = sample("jar")
+    ring = (bag.body.body_width - 2 * bag.body.side_seam) * share
+    far = replace(bag, body=replace(bag.body, body_width=ring + 2 * bag.body.side_seam))
+    told = capacity(far).not_filled
+    assert told is not None
+    assert "nowhere near" in told.text()
