@@ -173,11 +173,20 @@ def _parts(word: str, words: Words, width: float) -> list[str]:
     return parts
 
 
+_MANY = 3
+"""More letters than that look like a word."""
+
+
 def short_names(names: Iterable[str]) -> dict[str, str]:
-    """Each name with its first letters, no two alike: front pocket is FP."""
+    """Each name with its first letters, no two alike: front pocket is FP.
+
+    Of a long name the first word counts and the last two: front half of the top strip is FTS.
+    """
     found: dict[str, str] = {}
     for name in dict.fromkeys(names):
         words = name.replace(",", " ").split()
+        if len(words) > _MANY:
+            words = [words[0], *words[-2:]]
         short = base = "".join(word[0] for word in words).upper() or "?"
         number = 2
         while short in found.values():

@@ -158,10 +158,26 @@ class _Pages:
                 yield self._steps(heading, cards)
                 place += len(cards) + (1 if heading else 0)
                 continue
+            shown = _gallery_under(blocks, place)
+            if shown:
+                yield from self._together(shown)
+                place += len(shown)
+                continue
             if isinstance(block, Heading):
                 yield CondPageBreak(_HEADED * POINTS)
             yield from self._flowables(block)
             place += 1
+
+    def _together(self, blocks: list[Block]) -> Iterator[Any]:
+        """A heading and its words on the page of the first row of drawings under them."""
+        from reportlab.platypus import KeepTogether
+
+        *words, gallery = blocks
+        lead = [each for block in words for each in self._flowables(block)]
+        if isinstance(gallery, Gallery):
+            for row in self._drawings(gallery):
+                yield KeepTogether([*lead, *row])  # one within another is never taken to fit
+                lead = []
 
     def _steps(self, heading: str, cards: list[StepCard]) -> Any:
         lead = [self._text(heading, "lead")] if heading else []
@@ -199,10 +215,11 @@ class _Pages:
             yield self._table(block.rows, block.shares)
             yield Spacer(1, 8)
         elif isinstance(block, Gallery):
-            yield from self._gallery(block)
+            yield from self._together([block])
 
-    def _gallery(self, block: Gallery) -> Iterator[Any]:
-        from reportlab.platypus import KeepTogether, Spacer
+    def _drawings(self, block: Gallery) -> Iterator[list[Any]]:
+        """Row by row."""
+        from reportlab.platypus import Spacer
         from reportlab.platypus import Table as Grid
 
         for row in _rows(block.pictures, self._room / POINTS):
@@ -214,7 +231,7 @@ class _Pages:
             grid = Grid([cells], colWidths=widths, hAlign="LEFT", splitInRow=1)
             whole = (0, 0), (-1, -1)
             grid.setStyle([("VALIGN", *whole, "BOTTOM"), ("LEFTPADDING", *whole, 0)])
-            yield KeepTogether([grid, Spacer(1, 6)])
+            yield [grid, Spacer(1, 6)]
 
     def _text(self, text: str, style: str) -> Any:
         return self._para(self._markup(text), self._styles[style])
@@ -333,6 +350,15 @@ class _Pages:
             ]
         )
         return grid
+
+
+def _gallery_under(blocks: list[Block], place: int) -> list[Block]:
+    """The heading that stands here, its words and the drawings under them; none without all."""
+    end = place + isinstance(blocks[place], Heading)
+    while end > place and end < len(blocks) and isinstance(blocks[end], Paragraph):
+        end += 1
+    shown = end > place and end < len(blocks) and isinstance(blocks[end], Gallery)
+    return blocks[place : end + 1] if shown else []
 
 
 def _cards_after(blocks: list[Block], place: int) -> list[StepCard]:

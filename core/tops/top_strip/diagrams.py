@@ -67,19 +67,29 @@ def strip_diagram(
     )
 
 
-def tab_diagram(bench: Bench, reach: float) -> Diagram:
-    """A tab, folded over the end of the zip: its fold stands so far in from the join."""
+def tab_diagram(bench: Bench, strip: TopStrip, reach: float) -> Diagram:
+    """A tab, folded over the end of the zip between its half strips.
+
+    Its fold stands so far in from the join.
+    """
     tab, tape = bench.draft.piece(TAB), bench.draft.piece(ZIP)
     half, wide = tab.height / 2, tape.height
     seam = half - reach
+    low = (wide - strip.zip_shows(bench.site.mouth)) / 2
+    levels = (-half, low, wide - low, wide + half)  # enough of the half strips to be known by
     return Diagram(
-        bounds=(-half, 0.0, half, wide),
+        bounds=(-half, levels[0], half, levels[3]),
         paper=TALL,
         drawn=(
-            DiagramArea(Ink.PART, corners_of((-half, 0.0, half, wide))),
+            *(
+                DiagramArea(ink, corners_of((-half, foot, half, top)))
+                for ink, (foot, top) in zip(
+                    (Ink.GOODS, Ink.PART, Ink.GOODS), pairwise(levels), strict=True
+                )
+            ),
             DiagramLine(Ink.STITCH, ((-half, wide / 2), (half, wide / 2))),
             DiagramArea(Ink.NEW_AREA, corners_of((0.0, 0.0, half, wide))),
             DiagramLine(Ink.NEW, ((half - seam, 0.0), (half - seam, wide))),
         ),
-        placed=(Placed("tab_reach", reach, (0.0, wide), (half - seam, wide)),),
+        placed=(Placed("tab_reach", reach, (0.0, levels[3]), (half - seam, levels[3])),),
     )

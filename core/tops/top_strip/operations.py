@@ -59,7 +59,7 @@ def strip_operations(bench: Bench, strip: TopStrip) -> tuple[Operation, ...]:
         *(_join(bench, strip, face) for face in faces),
         *(_topstitch(bench, strip, face) for face in faces),
         _trim_ends(bench, strip),
-        _add_tabs(bench),
+        _add_tabs(bench, strip),
         *(tuple(_close(bench, strip, side) for side in SIDES) if ring else ()),
         *((_tack(bench),) if ring else ()),
         _open(bench),
@@ -220,7 +220,7 @@ def _trim_ends(bench: Bench, strip: TopStrip) -> Operation:
     )
 
 
-def _add_tabs(bench: Bench) -> Operation:
+def _add_tabs(bench: Bench, strip: TopStrip) -> Operation:
     tab = bench.draft.piece(TAB)
     seam = place_of(bench.site.mouth).end_seam
     return Operation(
@@ -254,7 +254,7 @@ def _add_tabs(bench: Bench) -> Operation:
         setting=bench.baste,
         stitching=(Stitching(mark("basting of the tabs"), 2 * tab.width, 2 * bench.wall),),
         pressing=bench.iron_for(TAB),
-        scene=tab_diagram(bench, TAB_REACH),
+        scene=tab_diagram(bench, strip, TAB_REACH),
     )
 
 

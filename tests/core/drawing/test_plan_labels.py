@@ -118,12 +118,15 @@ def test_a_roomy_plan_needs_no_key() -> None:
 
 def test_short_names_differ() -> None:
     names = ["front pocket", "fine panel", "panel, lining", "panel", "handle strip"]
+    names += ["front half of the top strip", "back half of the top strip"]
     assert short_names(names) == {
         "front pocket": "FP",
         "fine panel": "FP2",
         "panel, lining": "PL",
         "panel": "P",
         "handle strip": "HS",
+        "front half of the top strip": "FTS",
+        "back half of the top strip": "BTS",
     }
 
 

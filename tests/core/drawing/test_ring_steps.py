@@ -192,3 +192,9 @@ def test_the_corner_radius_is_pointed_out_at_a_corner() -> None:
     centre = front.bounds[2] - seam - r, r
     assert math.dist(centre, (x, y)) == pytest.approx(r)
     assert "40 mm" in texts(picture.records)
+
+
+def test_a_tab_is_laid_over_the_zip_between_its_half_strips() -> None:
+    _, picture = all_steps("coolbox")["baste zip tabs"]
+    assert len(areas(picture, Ink.GOODS)) == 2
+    assert any(each.ink is Ink.STITCH for each in picture.records)

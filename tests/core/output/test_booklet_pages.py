@@ -131,3 +131,9 @@ def test_a_long_layout_goes_on_in_further_drawings_that_can_be_read() -> None:
     assert all(picture.width < LETTER.width - 2 * MARGIN for picture, _ in pictures)
     assert max(picture.height for picture, _ in pictures) >= 38.0
     assert outer[0][1].startswith("outer fabric, 0")
+
+
+def test_the_layout_stands_under_its_heading() -> None:
+    """Where its drawings have no room on the page any more, the heading goes along."""
+    (page,) = (text for text in map(text_of, opened("coolbox", A4)) if "Layout" in text)
+    assert "(BB base board)" in " ".join(page.split())
