@@ -239,7 +239,8 @@ def at_odds(bag: Document) -> Iterator[tuple[str, str]]:
     if made == "roll-top" and (ring or box):
         yield "a top that cannot be rolled", "a top is rolled down"
     if made == "top-strip" and not (ring or box):
-        yield "a top strip that lies flat", "a top strip closes"
+        rounded = kind == "separate-base" and body["corner_rounding"]
+        yield "a top strip that lies flat", f"a top strip {'lies square' if rounded else 'closes'}"
     if made == "top-strip" and kind in ("gusset-strip", "wrap") and not ring:
         yield "a top strip that closes no ring", "this top closes a ring"
     pieces = body.get("body_pieces", 2)
