@@ -212,6 +212,10 @@ def _longest_first(flats: tuple[Flat, ...], places: list[int]) -> list[int]:
     return sorted(places, key=lambda place: flats[place].low - flats[place].high)
 
 
+ROW_GAP = 2.0
+"""Between the raw edges of half strips and zip in the flat state, mm."""
+
+
 def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
     """Moment -> where every zone stands, in the frame of its piece."""
     root = ring.root
@@ -238,9 +242,14 @@ def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
         found = sewn(at)
         off = minus(stands, found[front].at(foot))
         found = {key: frame._replace(origin=add(frame.origin, off)) for key, frame in found.items()}
-        for row, keys in zip(ring.rows[1:], ROWS[1:], strict=False):
+        # Flat, the allowances of half strips and zip lie beside one another, and hide no zip.
+        apart = (1.0 - ease(at / _JOINED)) * (2 * body.top_seam + ROW_GAP)
+        for number, (row, keys) in enumerate(zip(ring.rows[1:], ROWS[1:], strict=False), 1):
             for place in range(ring.own, len(ring.strip.flats)):
-                found[keys[place]] = laid_in(found[FLATS[place]], row.lie)
+                bearer = found[FLATS[place]]
+                lies = laid_in(bearer, row.lie)
+                off = scaled(bearer.up, number * apart)
+                found[keys[place]] = lies._replace(origin=add(lies.origin, off))
         return found
 
     return frames

@@ -17,9 +17,10 @@ from core.flat.match_marks import seam_marks
 from core.flat.roles import Face, SeamRole, Side
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations as operations_of
-from core.space.zones import AreaKind
+from core.solid.fold import FoldModel
+from core.space.zones import AreaKind, dot, minus
 from core.storage.bag_files import sample
-from core.tops.top_strip.strip import TAB, TopStrip, half_piece
+from core.tops.top_strip.strip import TAB, TopStrip, half_piece, place_of
 from core.tops.zip_forward.zip import ZipForward
 from core.tops.zips.zipped import ZIP
 from core.work.bench import Bench, ClosingWork
@@ -305,3 +306,27 @@ def test_the_last_seam_waits_for_the_open_zip(one: Bag, sewn) -> None:
     assert all("{" not in text for text in sentences)
     own = [each for each in every if {FRONT, BACK, ZIP, TAB} & set(each.pieces)]
     assert len(own) > 8
+
+
+@pytest.mark.parametrize("name", ["coolbox", "wrap"])
+def test_flat_no_allowance_of_a_half_strip_lies_on_the_zip(name: str) -> None:
+    """Its pieces lie beside one another, raw edge by raw edge, and are joined before they bend."""
+    one = sample(name)
+    draft = draft_bag(one)
+    model, rows = FoldModel(one, draft), (*place_of(one.site.mouth).faces, None)
+    pieces = [ZIP if face is None else half_piece(face) for face in rows]
+    spans = {}
+    for at in (0.0, 0.2):
+        stands = model.folding.frames(at)
+        for piece in pieces:
+            zone = next(each for each in model.folding.zones if each.piece == piece)
+            outline = [stands[zone.key].at(point) for point in draft.piece(piece).outline]
+            other = stands[next(each for each in model.folding.zones
+                                if each.piece == pieces[0]).key]  # fmt: skip
+            along = [dot(minus(point, other.origin), other.up) for point in outline]
+            spans[at, piece] = (min(along), max(along))
+    first, second, zip_ = ([spans[at, piece] for at in (0.0, 0.2)] for piece in pieces)
+    assert first[0][1] < zip_[0][0] < zip_[0][1] < second[0][0]
+    seam = one.site.mouth.allowance
+    assert first[1][1] - zip_[1][0] == pytest.approx(2 * seam)  # sewn: both allowances
+    assert zip_[1][1] - second[1][0] == pytest.approx(2 * seam)
