@@ -180,75 +180,13 @@ TARGETS = (
         ("tests/core/redesign/test_level_set.py",),
     ),
     Target(
-        "strip bags",
-        (
-            "core/bodies/gusset_strip/draft.py",
-            "core/bodies/gusset_strip/measure.py",
-            "core/bodies/gusset_strip/sizes.py",
-            "core/bodies/gusset_strip/limits.py",
-            "core/bodies/gusset_strip/allowances.py",
-        ),
-        (
-            "tests/core/bodies/test_gusset_strip.py",
-            "tests/core/bodies/test_strip_formulas.py",
-            "tests/core/bodies/test_strip_making.py",
-            "tests/core/bodies/test_strip_findings.py",
-            "tests/core/bodies/test_strip_redesign.py",
-        ),
-    ),
-    Target(
-        "separate bases",
-        (
-            "core/bodies/separate_base/draft.py",
-            "core/bodies/separate_base/measure.py",
-            "core/bodies/separate_base/sizes.py",
-            "core/bodies/separate_base/lid.py",
-            "core/bodies/rounded.py",
-            "core/bodies/trim.py",
-        ),
+        "sizes of a separate base",
+        ("core/bodies/separate_base/measure.py",),
         (
             "tests/core/bodies/test_separate_base.py",
             "tests/core/bodies/test_separate_base_closed.py",
             "tests/core/bodies/test_separate_base_findings.py",
             "tests/core/bodies/test_separate_base_redesign.py",
         ),
-    ),
-    Target(
-        "top strips",
-        (
-            "core/tops/top_strip/cutting.py",
-            "core/tops/top_strip/offset.py",
-            "core/tops/top_strip/strip.py",
-        ),
-        ("tests/core/tops/test_top_strip.py", "tests/core/tops/test_refused.py"),
-    ),
-    Target(
-        "open tops",
-        ("core/tops/facing/facing.py", "core/tops/roll_top/roll.py"),
-        (
-            "tests/core/tops/test_open_tops.py",
-            "tests/core/tops/test_refused.py",
-            "tests/core/tops/test_roll_top_filled.py",
-        ),
-    ),
-    Target(
-        "change of construction",
-        ("core/bag/construction.py",),
-        ("tests/core/bag/test_construction.py",),
-    ),
-    Target(
-        "solver's rounded boxes",
-        ("core/redesign/rounded_box.py",),
-        ("tests/core/redesign/test_rounded_box.py", "tests/core/redesign/test_rounded_corners.py"),
-    ),
-    Target(
-        "strips in space",
-        ("core/space/strips.py",),
-        ("tests/core/solid/test_strips.py", "tests/core/bodies/test_strip_space.py"),
-    ),
-    Target(
-        "grids of patches",
-        ("core/solid/patch_grid.py", "core/space/box_quarters.py"),
-        ("tests/core/solid/test_box_quarters.py", "tests/core/solid/test_working_mesh.py"),
     ),
 )

@@ -8,9 +8,13 @@ import random
 
 import pytest
 
+from core.bag.compute import compute
 from core.bodies.body import Body
 from core.bodies.gusset_strip.body import GussetStrip
 from core.bodies.separate_base.body import SeparateBase
+from core.redesign.redesign import redesign
+from core.redesign.request import RedesignRequest
+from core.redesign.rounding import on_ruler
 from core.solid.capacity import capacity
 from tests.core.bodies.every_construction import (
     KINDS,
@@ -60,6 +64,31 @@ def test_f9_a_ring_of_strips_round_a_cube() -> None:
     held = capacity(bag).filled
     assert held == pytest.approx(1.2604, rel=5e-3)
     assert held is not None and held > 1.2512
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.KIND)
+def test_a_redesign_leads_there_and_back(kind: type[Body]) -> None:
+    """To the sizes it has: that bag. To others, one pinned, on the ruler and off it, and back."""
+    chance = random.Random(61)
+    box = kind.BOX
+    for _ in range(16):
+        for bag in with_every_top(any_body(chance, kind)):
+            now = compute(bag)
+            sizes = {name: now.finished[name] or 0.0 for name in (box.width, box.depth, box.height)}
+            same = redesign(bag, RedesignRequest(wants=sizes)).after
+            assert same.cut == pytest.approx(now.cut, abs=1e-6)
+            pinned, *others = chance.sample([*sizes], 3)
+            wants = {name: sizes[name] + chance.uniform(0.0, 30.0) for name in others}
+            found = redesign(bag, RedesignRequest(wants=wants, holds=frozenset({pinned})))
+            after = compute(found.bag)
+            expected = {**sizes, **wants}
+            assert {name: after.finished[name] for name in sizes} == pytest.approx(expected)
+            ruled = on_ruler(found, 1.0)
+            assert compute(ruled.result.bag).finished == ruled.result.finished
+            for walked in (*after.draft.walked, *ruled.result.draft.walked):
+                assert walked.difference == pytest.approx(0.0, abs=2e-6), walked.seam.label
+            back = redesign(found.bag, RedesignRequest(wants=sizes)).after
+            assert {name: back.finished[name] for name in sizes} == pytest.approx(sizes)
 
 
 # On a stadium whose corners are all of its width, dust told the front's middle by turns; walls that

@@ -4,6 +4,7 @@ import math
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
@@ -17,7 +18,7 @@ from core.tops.hem.hem import Hem
 from core.tops.zip_forward.zip import ZipForward
 from core.work.machine import Stitch
 from tests.helpers import demo, having, inch, layer, sandwich
-from tests.strategies import bags
+from tests.strategies import bags, carriers
 
 
 def tape_of(notions: Notions) -> float:
@@ -71,7 +72,7 @@ def test_two_separate_handles_are_taped_on_their_legs() -> None:
 
 
 @settings(max_examples=30)
-@given(bag=bags())
+@given(bag=st.one_of(bags(), carriers()))
 def test_thread_to_buy_is_that_of_the_order_of_sewing(bag: Bag) -> None:
     """Each line that is sewn takes the more of a table's ratio and of its geometry, and 15 %.
 

@@ -23,7 +23,7 @@ from core.parts.handles.handles import Handles
 from core.storage.bag_files import SAMPLES, demo_bag, sample
 from tests.core.cutting.plan_checks import check_plan
 from tests.helpers import bare, demo, demo_panel, inch, layer, sandwich
-from tests.strategies import bags
+from tests.strategies import bags, carriers
 
 QUICK = 30
 """Builds: enough for a plan, quick enough for a test."""
@@ -192,7 +192,7 @@ def test_samples(name: str, bags_made: int) -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(
-    bags(), st.integers(1, 3), st.sampled_from(Cutting), st.booleans(),
+    st.one_of(bags(), carriers()), st.integers(1, 3), st.sampled_from(Cutting), st.booleans(),
     st.sampled_from([0.0, 3.0, 12.7]), st.booleans(),
 )  # fmt: skip
 def test_any_bag(

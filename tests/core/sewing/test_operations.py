@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
 from core.bag.choices import without_part
@@ -24,7 +25,7 @@ from core.work.machine import Foot, Heat, Stitch
 from core.work.operation import Action, Operation
 from tests.core.sewing.order_proof import wrongly_used
 from tests.helpers import bare, demo, demo_panel, having, inch, layer, sandwich
-from tests.strategies import bags, pillows
+from tests.strategies import bags, carriers, pillows
 
 
 def found(bag: Bag) -> dict[str, Operation]:
@@ -33,7 +34,7 @@ def found(bag: Bag) -> dict[str, Operation]:
 
 
 @settings(max_examples=50)
-@given(bag=bags())
+@given(bag=st.one_of(bags(), carriers()))
 def test_every_piece_seam_and_mark_is_used_exactly_once(bag: Bag) -> None:
     draft = compute(bag).draft
     assert wrongly_used(draft, operations(bag, draft)) == ()
@@ -70,7 +71,7 @@ def test_what_is_used_twice_or_never_is_told() -> None:
 
 
 @settings(max_examples=50)
-@given(bag=bags())
+@given(bag=st.one_of(bags(), carriers()))
 def test_keys_are_unique_and_tell_the_kind_first(bag: Bag) -> None:
     every = operations(bag, compute(bag).draft)
     keys = [each.key for each in every]

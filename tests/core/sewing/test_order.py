@@ -18,7 +18,7 @@ from core.work.machine import Setting
 from core.work.operation import Action, Operation, Stitching
 from core.work.states import State
 from tests.core.sewing.order_proof import changes, faults_in
-from tests.strategies import bags, sewable_bags
+from tests.strategies import bags, carriers, sewable_bags
 
 
 def graph_of(every: tuple[Operation, ...]) -> nx.DiGraph:
@@ -31,7 +31,7 @@ def graph_of(every: tuple[Operation, ...]) -> nx.DiGraph:
 
 
 @settings(max_examples=40)
-@given(bag=bags())
+@given(bag=st.one_of(bags(), carriers()))
 def test_the_order_is_a_topological_one(bag: Bag) -> None:
     every = operations(bag, compute(bag).draft)
     graph = graph_of(every)

@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from core.bag.bag import Bag
 from core.bag.compute import compute
@@ -14,11 +15,11 @@ from core.sewing.steps import Step, steps, steps_object
 from core.storage.bag_files import demo_bag, sample
 from core.work.machine import Setting, stitch_length
 from tests.core.sewing.order_proof import changes
-from tests.strategies import bags
+from tests.strategies import bags, carriers
 
 
 @settings(max_examples=40)
-@given(bag=bags())
+@given(bag=st.one_of(bags(), carriers()))
 def test_no_step_needs_what_comes_later(bag: Bag) -> None:
     found = steps(compute(bag))
     assert [step.number for step in found] == list(range(1, len(found) + 1))
@@ -31,7 +32,7 @@ def test_no_step_needs_what_comes_later(bag: Bag) -> None:
 
 
 @settings(max_examples=40)
-@given(bag=bags())
+@given(bag=st.one_of(bags(), carriers()))
 def test_following_the_changes_the_machine_is_always_set_right(bag: Bag) -> None:
     found = steps(compute(bag))
     setting: Setting | None = None

@@ -42,7 +42,7 @@ from core.storage.project import Project
 from core.tops.hem.hem import Hem
 from tests.faults.plain_files import judge
 from tests.helpers import bag_from_json, bag_to_json, project_from_json, read_bag, write_bag
-from tests.strategies import bags
+from tests.strategies import bags, carriers
 
 RESOURCES = Path(__file__).parents[3] / "resources"
 INCH = 25.4  # exactly: international yard and pound agreement, 1959
@@ -88,7 +88,7 @@ def complaint(text: str | bytes) -> str:
 # --- Round trip -----------------------------------------------------------------------------------
 
 
-@given(bags(), st.text(max_size=80), st.sampled_from(Unit))
+@given(st.one_of(bags(), carriers()), st.text(max_size=80), st.sampled_from(Unit))
 @example(demo_bag(), "¼ of “Quince Row”\n\u2028\x00", Unit.CM)
 def test_a_file_gives_back_its_bag_exactly(bag: Bag, name: str, unit: Unit) -> None:
     named = replace(bag, name=name, unit=unit)
