@@ -14,7 +14,8 @@ from core.bodies.body import Body
 from core.bodies.gusset_strip.body import GussetStrip, StripBody, Wrap
 from core.bodies.separate_base.body import SeparateBase
 from core.flat.match_marks import seam_marks
-from core.flat.roles import Face, SeamRole, Side
+from core.flat.piece import CutFrom, GrainTurn
+from core.flat.roles import EdgeRole, Face, SeamRole, Side
 from core.sewing.order import sewing_order
 from core.sewing.steps import operations as operations_of
 from core.solid.fold import FoldModel
@@ -52,6 +53,22 @@ def four(**other: float) -> Bag:
 
 
 # --- what is cut ---
+
+
+def test_halves_are_of_the_wall_and_two_tabs_of_cloth_are_folded_over_the_zips_ends() -> None:
+    """A tab is as wide as the tape and twice 20 mm and its seam long, folded across its middle."""
+    made = draft_bag(bag(e2()))
+    for half in (FRONT, BACK):
+        piece = made.piece(half)
+        assert (piece.cut_from, piece.turn) == (CutFrom.EVERY_LAYER, GrainTurn.QUARTER)
+        assert piece.grain == (1.0, 0.0)
+    tab, reach = made.piece(TAB), 20.0 + INCH / 4
+    assert (tab.width, tab.height) == pytest.approx((TAPE, 2 * reach))
+    assert (tab.count, tab.cut_from) == (2, CutFrom.CLOTH)
+    (fold,) = tab.folds
+    assert fold.y - tab.bounds[1] == pytest.approx(reach)
+    allowances = {edge.id.role: edge.allowance for edge in tab.edges}
+    assert allowances[EdgeRole.SIDE] == 0.0
 
 
 @pytest.mark.parametrize("kind", KINDS)
