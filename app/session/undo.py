@@ -105,5 +105,7 @@ class UndoStep(QUndoCommand):
         self.after = {**self.after, **other.after}
         self.last_at = other.last_at
         self._came_to = other.came_to
+        # Qt deletes it now, but Python never lets go of its shell: that must hold no bag.
+        other.before = other.after = {}
         self.setObsolete(self.after == self.before)  # there and back again is no step
         return True

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.session.document import Document
+from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.bag.making import Cutting, Load, Making
 from core.bag.tables import CUT_FIGURES
@@ -270,3 +271,18 @@ def test_a_document_that_nobody_has_any_more_goes_in_peace(qtbot: QtBot) -> None
     del document
     gc.collect()  # a ring of document, stack and steps ends the process here
     assert gone() is None
+
+
+def test_bags_in_memory_after_a_hold_are_the_opened_one_its_first_and_its_last(
+    qapp: QApplication,
+) -> None:
+    document, width = Document(demo()), demo().body.width
+
+    def bags_in_memory() -> int:
+        gc.collect()
+        return sum(type(each) is Bag for each in gc.get_objects())
+
+    before = bags_in_memory()
+    for more in (1, 2, 0, 1, 2, 0, 1, 2):  # three holds: there and back again is no step
+        document.set_figures({"panel_width": width + more}, "Panel width", merge_key="width")
+    assert bags_in_memory() == before + 2  # of the three, the opened one was there before
