@@ -17,7 +17,7 @@ from pytestqt.qtbot import QtBot
 
 from app.views.fold import notes as fold_notes
 from app.views.fold.notes import clear_box
-from app.views.fold.pane import FoldPane
+from app.views.fold.pane import STEPS, FoldPane
 from app.views.fold.surface_camera import project
 from app.views.fold.view import PITCH, YAW
 from app.widgets.desktop import contrast
@@ -186,6 +186,29 @@ def test_everything_is_inside_the_window_when_fitted(bench, at):
     assert min(y) > 0 and max(y) < pane.view.height()
 
 
+@pytest.mark.parametrize("name", ["coolbox", "jar", "wrap"])
+def test_a_bag_on_its_way_is_inside_the_window_too(bench, name):
+    pane, document, _ = bench
+    document.replace_bag(sample(name), name)
+    pane.resize(386, 560)
+    for at in (0.05, 0.1, 0.2, 0.3, 0.4, 0.6, 0.7, 0.8, 0.9):
+        pane.show_moment(at)
+        left, low, right, high = pane.view.view.bounds
+        assert left > 0 and right < pane.view.width(), at
+        assert low > 0 and high < pane.view.height(), at
+    pane.show_moment(0.0)
+    assert share(pane) > 0.75, "nothing is written beside it: it has all the pane"
+
+
+def test_loops_that_grow_beyond_the_window_are_fitted_again(bench) -> None:
+    pane, document, _ = bench
+    document.replace_bag(sample("wrap"), "wrap")
+    pane.fit()
+    pane.grab()
+    assert document.set_figures({"handle_last_strip": 1000.0, "goods_width": 1300.0}, "Longer")
+    assert pane.view.view.bounds[1] > 0
+
+
 def test_pointing_at_an_edge_lights_it_and_its_mate_through_the_document(bench, qtbot):
     pane, document, _ = bench
     edge = edge_ref("panel", "corner front right")
@@ -271,7 +294,12 @@ def test_what_is_said_of_the_folded_bag_is_gone_where_it_is_filled(bench, monkey
     pane.slider.setValue(pane.slider.maximum())
     assert "zip open" not in pane._trouble.text()
     pane.slider.setValue(0)
+    assert "zip open" not in pane._trouble.text(), "there is no bag yet"
+    where = pane.view.geometry()
+    pane.slider.setValue(STEPS - 10)
     assert "zip open" in pane._trouble.text()
+    pane.grab()
+    assert pane.view.geometry() == where, "it moves nothing"
 
 
 @pytest.mark.parametrize("part", ["zip", "pocket", "handles", "board"])

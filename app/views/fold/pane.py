@@ -275,8 +275,9 @@ class FoldPane(QWidget):
                 widget.setEnabled(foldable)
         if not foldable:
             self._motion.stop()
-        # What is remarkable about the folded bag is gone where it is filled.
-        remark = model.folding.remark if self.slider.value() <= STEPS else None
+        # What is remarkable about the bag comes with it, and is gone where it is filled.
+        is_bag = FOLDED * STEPS < self.slider.value() <= STEPS
+        remark = model.folding.remark if is_bag else None
         said = model.folding.flat_only or remark or self._unfilled()
         text = "" if said is None else said.text(self._display.length, translated)
         if text != self._trouble.text():

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
@@ -42,6 +43,8 @@ REACH = 8.0
 """Pixels within which an edge is pointed at."""
 MARGIN = (74.0, 46.0)
 """Room left and right, above and below the fitted bag for its dimensions, pixels."""
+BARE = 20.0
+"""The same left and right of a bag that is not sewn yet, without dimensions."""
 USUAL_HEIGHT = 16.0
 """Height of a line of words, pixels, up to which that room is enough; larger ones get more."""
 LEAST_SHOWN, MOST_SHOWN = 0.6, 1.15
@@ -49,7 +52,9 @@ LEAST_SHOWN, MOST_SHOWN = 0.6, 1.15
 OTHER_SIZE = 3.0
 """... and where the reader has moved it herself."""
 NOTES_FROM = 0.999
-"""Moment from which the dimensions are written."""
+"""Moment, and share of the filling, from which sizes are written."""
+STAGES = 10
+"""So often is it fitted on its way to sewn, where it reaches further than at either end."""
 
 if TYPE_CHECKING:  # they come with the first filled shape, after the window has opened
     from app.views.fold.surface_scene import SurfaceView
@@ -76,7 +81,7 @@ class FoldView(QWidget):
         self._yaw, self._pitch, self._zoom = YAW, PITCH, 1.0
         self._pan = QPointF(0.0, 0.0)
         self.at = SEWN
-        self._fits: tuple[Fit, Fit, Fit] | None = None
+        self._fits: dict[int, Fit] = {}
         self._size = 1.0
         self._lit: tuple[EdgeRef | None, tuple[EdgeRef, ...]] = (None, ())
         self._lit_step: Highlight = NO_HIGHLIGHT
@@ -136,7 +141,7 @@ class FoldView(QWidget):
         """
         self.model = model
         if refit:
-            self._fits = self.filled.fit = None
+            self._fit_anew()
         self._look_again()
         # A filled bag that is seen stays as it is until another one is shown.
         if not refit and (self.at <= SEWN or self.filled.surface is None):
@@ -164,7 +169,7 @@ class FoldView(QWidget):
         self.update()
 
     def show_moment(self, at: float, *, moving: bool = False) -> None:
-        """Show another moment; `moving` while it is one of many that follow quickly."""
+        """Show a moment; `moving` while it is one of many that follow quickly."""
         self.at, self._moving = at, moving
         self._look_again()
 
@@ -181,7 +186,7 @@ class FoldView(QWidget):
     def fit(self) -> None:
         """Show the whole bag from where the eye is."""
         self._zoom, self._pan = 1.0, QPointF(0.0, 0.0)
-        self._fits = self.filled.fit = None
+        self._fit_anew()
         self._look_again()
 
     def reset(self) -> None:
@@ -213,21 +218,25 @@ class FoldView(QWidget):
 
     def _keep_in_view(self) -> None:
         """After the bag changed: fit it again where it would not be seen as it should."""
-        if self.model.folding.flat_only is not None or not self.isVisible() or self._fits is None:
+        by_hand = self._zoom != 1.0 or not self._pan.isNull()
+        if not (self.isVisible() or by_hand):
+            self._fit_anew()
+        if self.model.folding.flat_only is not None or not self._fits:
             return
         now, taken = self._fit_now(), self._taken_up
         if taken is None:
             return
         left, low, right, high = taken
-        room = self._room
+        room = self._room(MARGIN[0] if self.at >= NOTES_FROM else BARE)
         growth = max((right - left) / room[0], (high - low) / room[1]) * now.scale
-        by_hand = self._zoom != 1.0 or not self._pan.isNull()
         if by_hand:
             # The reader looks at a part of it: only what has become another size altogether.
             suits = 1.0 / OTHER_SIZE < growth < OTHER_SIZE
         else:
             way = math.hypot(left + right, low + high) / 2 * now.scale
-            suits = LEAST_SHOWN < growth < MOST_SHOWN and way < min(MARGIN)
+            aside, up = max(-left, right) / self.width(), max(-low, high) / self.height()
+            whole = 2 * max(aside, up) * now.scale < 1.0
+            suits = whole and LEAST_SHOWN < growth < MOST_SHOWN and way < min(MARGIN)
         if not suits:
             self.fit()
 
@@ -249,36 +258,39 @@ class FoldView(QWidget):
         return (left - x) / scale, (low - y) / scale, (right - x) / scale, (high - y) / scale
 
     def _fit_now(self) -> Fit:
-        if self._fits is None:
-            self._fits = self._fit_states()
-        flat, folded, sewn = self._fits
+        if not self._fits:
+            states = [PointExtent(self.model.at(moment).extent) for moment in (FLAT, FOLDED, SEWN)]
+            boxes = [extent.box() for extent in states]
+            self._size = max(max(minus(greatest, least)) for least, greatest in boxes)
         if self.model.folding.flat_only is not None:
-            return flat
-        if self.at <= FOLDED:
-            return between(flat, folded, self.at / FOLDED)
-        if self.at <= SEWN or self.filled.surface is None:
-            return between(folded, sewn, min((self.at - FOLDED) / (SEWN - FOLDED), 1.0))
-        if self.filled.fit is None:
-            self.filled.fit = self._fitted(self.filled.extent(self.filled.surface))
-        return between(sewn, self.filled.fit, self._filled_share)
+            return self._fit_of(0)
+        if self.at > SEWN and self.filled.surface is not None:
+            if self.filled.fit is None:
+                self.filled.fit = self._fitted(self.filled.extent(self.filled.surface), MARGIN[0])
+            return between(self._fit_of(STAGES), self.filled.fit, self._filled_share)
+        before, part = divmod(min(self.at / SEWN, 1.0) * STAGES, 1.0)
+        near = self._fit_of(int(before))
+        return between(near, self._fit_of(int(before) + 1), part) if part else near
 
-    def _fit_states(self) -> tuple[Fit, Fit, Fit]:
-        states = [PointExtent(self.model.at(moment).extent) for moment in (FLAT, FOLDED, SEWN)]
-        boxes = [extent.box() for extent in states]
-        self._size = max(max(minus(greatest, least)) for least, greatest in boxes)
-        flat, folded, sewn = map(self._fitted, states)
-        return flat, folded, sewn
+    def _fit_of(self, stage: int) -> Fit:
+        """Of one of the stages, made when it is first come near to."""
+        if stage not in self._fits:
+            extent = PointExtent(self.model.at(stage / STAGES * SEWN).extent)
+            self._fits[stage] = self._fitted(extent, MARGIN[0] if stage == STAGES else BARE)
+        return self._fits[stage]
 
-    def _fitted(self, extent: AnyExtent) -> Fit:
-        distance = self._size * EYE_DISTANCE
-        return fit(extent, yaw=self._yaw, pitch=self._pitch, room=self._room, distance=distance)
+    def _fit_anew(self) -> None:
+        self._fits, self.filled.fit, self._view = {}, None, None
 
-    @property
-    def _room(self) -> tuple[float, float]:
-        """What the bag may take up, pixels."""
+    def _fitted(self, extent: AnyExtent, aside: float) -> Fit:
+        distance, room = self._size * EYE_DISTANCE, self._room(aside)
+        return fit(extent, yaw=self._yaw, pitch=self._pitch, room=room, distance=distance)
+
+    def _room(self, aside: float) -> tuple[float, float]:
+        """What the bag may take up beside so much left and right, pixels."""
         grown = max(self.fontMetrics().height() / USUAL_HEIGHT, 1.0)
         return (
-            max(self.width() - 2 * MARGIN[0] * grown, 40.0),
+            max(self.width() - 2 * aside * grown, 40.0),
             max(self.height() - 2 * MARGIN[1] * grown, 40.0),
         )
 
@@ -334,8 +346,8 @@ class FoldView(QWidget):
         painter.setFont(self.font())
         surface_view = self.surface_view
         if surface_view is not None:
-            ratio, smooth = self.devicePixelRatioF(), not self._moving
-            self.filled.paint(painter, surface_view, self.size(), ratio, smooth=smooth)
+            ratio = self.devicePixelRatioF()
+            self.filled.paint(painter, surface_view, self.size(), ratio, smooth=not self._moving)
         else:
             self._paint_folded(painter)
         if self._lit_step != NO_HIGHLIGHT:
@@ -350,7 +362,7 @@ class FoldView(QWidget):
             notes.write()
         self.note_boxes = tuple(notes.boxes)
         notes.pointed(*self._lit)
-        if self.at > SEWN:
+        if self._filled_share >= NOTES_FROM:
             notes.corner(self.filled.caption)
         if self.hasFocus():
             painter.setPen(self.palette().highlight().color())
@@ -359,8 +371,7 @@ class FoldView(QWidget):
         painter.end()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._fits = self.filled.fit = None
-        self._view = None
+        self._fit_anew()
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
@@ -369,7 +380,7 @@ class FoldView(QWidget):
             self.filled.set_look(self._look)
             self._ghost = None
             if event.type() is QEvent.Type.FontChange:
-                self._fits = self.filled.fit = None
+                self._fit_anew()
             self.update()
         super().changeEvent(event)
 
@@ -417,11 +428,8 @@ class FoldView(QWidget):
         if event.key() == Qt.Key.Key_Space:
             self._space = True
             return
-        steer = self._steer(event.key())
-        if steer is None:
-            super().keyPressEvent(event)
-        else:
-            steer()
+        steer = self._steer(event.key()) or partial(super().keyPressEvent, event)
+        steer()
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Space and not event.isAutoRepeat():
