@@ -48,6 +48,8 @@ _LEAN = 0.9
 _OVER_ROUND = 0.75
 """Crowding of the rows of walls round the rounded corners of a board: where rows are higher than
 their columns are wide they lock there; even ones came up to 2 % low (measured)."""
+_LEAST_TAUT = 8
+"""Cells of half a rounded base's width under taut walls: four came up to 1.0 % low."""
 _ROWS_OVER_ROUND = 4
 """So many more of them there: narrow bases come 0.1 % nearer."""
 _OVER_NARROW = 0.65
@@ -347,6 +349,8 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     sides = zip((BoxSize.WIDTH, BoxSize.DEPTH), patches[0].grows, strict=True)
     held: list[dict[Enum, float]] = [{size: 1.0} if span is None else {} for size, span in sides]
     in_base, in_corner, in_wall = working_cells(half, deep, height, flat=board)
+    if board and radius > 0.0 and is_taut(deep, height):
+        in_base = max(in_base, _LEAST_TAUT)
     in_width, in_height = working_crowds(
         half / in_base, deep / in_corner, height / in_wall, taut=board and is_taut(deep, height)
     )

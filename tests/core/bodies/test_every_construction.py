@@ -16,6 +16,9 @@ from core.redesign.redesign import redesign
 from core.redesign.request import RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.solid.capacity import capacity
+from core.solid.fill_problem import build_mesh, problem_of
+from core.solid.fill_solve import solve
+from core.space.box_quarters import BoxSizes, base_quarter
 from tests.core.bodies.every_construction import (
     KINDS,
     any_body,
@@ -27,6 +30,7 @@ from tests.core.bodies.every_construction import (
 )
 from tests.core.bodies.test_separate_base import bag_of, cut_for
 from tests.core.bodies.test_strip_formulas import cut
+from tests.core.solid.sheets import times
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.KIND)
@@ -89,6 +93,18 @@ def test_a_redesign_leads_there_and_back(kind: type[Body]) -> None:
                 assert walked.difference == pytest.approx(0.0, abs=2e-6), walked.seam.label
             back = redesign(found.bag, RedesignRequest(wants=sizes)).after
             assert {name: back.finished[name] for name in sizes} == pytest.approx(sizes)
+
+
+def test_taut_walls_over_a_rounded_board_hold_what_finer_meshes_tend_to() -> None:
+    """Walls hardly higher than half of the base is deep, its width all but rounded away."""
+    quarter = base_quarter(
+        BoxSizes(width=213.0, depth=282.0, height=160.0, radius=103.0), board=True
+    )
+    working, twice = (
+        solve(problem_of(build_mesh(quarter, times(quarter.counts, factor)))).volume
+        for factor in (1, 2)
+    )
+    assert working == pytest.approx(twice + (twice - working) / 3, rel=5e-3)
 
 
 # On a stadium whose corners are all of its width, dust told the front's middle by turns; walls that
