@@ -26,7 +26,7 @@ from core.base.units import Unit
 from core.flat.geometry import distance_to_segment
 from core.flat.roles import EdgeRef
 from core.redesign.new_bag import new_bag
-from core.storage.bag_files import demo_bag
+from core.storage.bag_files import demo_bag, sample
 from core.tops.hem.hem import Hem
 from tests.app.sessions import session_on
 from tests.helpers import changed, inch
@@ -350,6 +350,26 @@ def test_a_pane_that_gives_height_to_a_tab_keeps_its_arrangement(
     assert pane.view.scale < view.scale
     pane.resize(*size)
     assert (dict(pane.sheet.places), pane.view) == (before, view)
+
+
+def test_what_is_written_never_takes_more_of_a_low_pane_than_the_pieces(table: Table) -> None:
+    table.document.replace_bag(sample("coolbox"), "coolbox")
+    table.pane.resize(640, 300)
+    front = table.shown()[0]
+    assert front.width() > 100.0
+
+
+def test_other_pieces_are_fitted_anew(table: Table) -> None:
+    """As in a pane that opens with them; whoever looks closer goes on doing so."""
+    table.pane.grab()
+    table.document.replace_bag(sample("jar"), "jar")
+    changed = table.pane.view
+    table.pane.fit()
+    assert table.pane.view == changed
+    table.pane.zoom(3.0)
+    scale = table.pane.view.scale
+    table.document.replace_bag(sample("coolbox"), "coolbox")
+    assert table.pane.view.scale == scale
 
 
 def test_another_unit_shows_other_numbers(table: Table) -> None:

@@ -37,9 +37,9 @@ CALM = 1.15
 """Another arrangement of the pieces must show them so much larger before a pane that only
 became higher or lower takes it: pieces that change places make the eye lose its own."""
 
-LEAST_SHARE = 0.08
-"""Of the scale that the pieces alone would have: below it an arrangement has no room for what
-is written around them."""
+LEAST_SHARE = 0.4
+"""Of the scale that the pieces alone would have: below it, what is written around them would
+take more of the pane than they, and an arrangement has no room for it."""
 NEARER = 4.0
 """Where none has, they are laid as for a look from so many times nearer, and go without."""
 
@@ -242,7 +242,11 @@ class FlatPane(TouchView):
         return lay_sheet(self._document.result, drawn, slabs, gap=gap, width=width)
 
     def _on_document_change(self, change: Change) -> None:
+        shown = set() if self._sheet is None else set(self._sheet.places)
         self._sheet = None
+        now = {each.id for each in change.result.draft.pieces}
+        if self.kept_fitted and shown and shown != now:
+            self.fit()  # other pieces: no eye holds on to where the old ones lay
         # The rulers stay, unless it must be fitted again.
         self.update(self.drawing_area().toRect())
         super()._on_document_change(change)
