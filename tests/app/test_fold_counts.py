@@ -1,6 +1,7 @@
 """What the fold preview makes again for one key, and what it keeps."""
 
 from collections.abc import Callable
+from copy import copy
 from dataclasses import replace
 
 import numpy as np
@@ -15,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from app.session.document import Document
 from app.views.fold import pane as fold_pane
 from app.views.fold import scene as fold_scene
-from app.views.fold import surface_index
+from app.views.fold import surface_index, surface_scene
 from app.views.fold import view as fold_view
 from app.views.fold.paint import BagPainter, Pens
 from app.views.fold.pane import FoldPane
@@ -248,6 +249,28 @@ def test_a_filled_shape_is_sorted_only_when_it_is_looked_at(bench: Bench, counte
         bench.pane.view.turn(0.1, 0.0)
         bench.pane.view.grab()
     assert sorted_out == [shapes[-1].surface]
+
+
+def test_the_outline_of_the_filled_starting_bag_is_looked_at_once_for_an_eye(
+    bench: Bench, counted: Counted
+) -> None:
+    seen = counted(surface_scene, "see")
+    view, first = bench.pane.view, fill_bag(bench.document.bag, None, lambda share: True)
+    bench.pane.show_filled(first, current=True)
+    bench.pane.show_moment(FILLED)
+    bench.press(18.75)  # this outlines the starting bag
+    wider = fill_bag(bench.document.bag, None, lambda share: True)
+
+    def show(shapes: int) -> int:
+        for _ in range(shapes):
+            bench.pane.show_filled(replace(wider, surface=copy(wider.surface)), current=True)
+            view.grab()
+        return len([each for each in seen if each.surface is first.surface])
+
+    before = show(1)
+    assert show(3) == before
+    view.turn(0.1, 0.0)
+    assert show(3) == before + 1
 
 
 def test_what_does_not_touch_the_folding_bag_neither_folds_nor_paints_it(

@@ -42,6 +42,7 @@ class FilledPicture:
         self._sorted: dict[FilledSurface, SurfaceCatalogue] = {}
         self._seen: tuple[tuple[object, ...], SurfaceView] | None = None
         self._picture: tuple[tuple[object, ...], QPixmap] | None = None
+        self._ghost: tuple[tuple[object, ...], list[QLineF]] | None = None
         self.set_look(look)
 
     def set_look(self, look: DrawingTheme) -> None:
@@ -105,15 +106,26 @@ class FilledPicture:
 
     def _draw(self, pixmap: QPixmap, view: "SurfaceView", *, smooth: bool) -> None:
         from app.views.fold.surface_paint import SurfacePainter
-        from app.views.fold.surface_scene import see
 
         painter = QPainter(pixmap)
         pens = self._old_pens if self.old else self._pens
         SurfacePainter(painter, view, pens, smooth=smooth).paint()
         if self.starting is not None:
-            ghost = see(self._catalogue(self.starting), view.share, view.camera)
-            paint_surface_ghost(painter, ghost, self._look)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(_pen(self._look))
+            painter.drawLines(self._ghost_of(self.starting, view))
         painter.end()
+
+    def _ghost_of(self, starting: "FilledSurface", view: "SurfaceView") -> list[QLineF]:
+        """Where its wall turns away from the eye; kept while the eye and the moment stay."""
+        key = (starting, view.share, view.camera.key)
+        if self._ghost is None or self._ghost[0] != key:
+            from app.views.fold.surface_scene import see
+
+            ghost = see(self._catalogue(starting), view.share, view.camera)
+            lines = ghost.seen[ghost.outline][..., :2].reshape(-1, 4).tolist()
+            self._ghost = key, list(starmap(QLineF, lines))
+        return self._ghost[1]
 
 
 _FAINT = 0.85
@@ -157,14 +169,6 @@ def _same_way_round(corners: list[Point]) -> list[Point]:
     closed = [*corners, corners[0]]
     twice = sum(x0 * y1 - y0 * x1 for (x0, y0), (x1, y1) in pairwise(closed))
     return closed if twice > 0.0 else closed[::-1]
-
-
-def paint_surface_ghost(painter: QPainter, view: "SurfaceView", look: DrawingTheme) -> None:
-    """Where the wall turns away from the eye."""
-    lines = view.seen[view.outline][..., :2].reshape(-1, 4).tolist()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(_pen(look))
-    painter.drawLines([QLineF(*line) for line in lines])
 
 
 def _pen(look: DrawingTheme) -> QPen:
