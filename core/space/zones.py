@@ -322,6 +322,8 @@ class Folding(NamedTuple):
         carriers: side -> the zone that its bands hang on.
         brim: both ends of the front's upper edge.
         closed: whether it is shut all round once it is sewn, so that its inside is not seen.
+        mouth: corners around all that is open at the top of the sewn bag, but for its gaps; none
+            where it is closed, or where a few zones alone could be hidden behind it.
         tips: what is seen until it is folded.
         across: edges sewn across the tips, which nothing shows on the folded bag.
         flat_only: why it can only be shown flat; None when it folds.
@@ -338,6 +340,7 @@ class Folding(NamedTuple):
     carriers: Mapping[Face, int]
     brim: tuple[Spot, Spot]
     closed: bool
+    mouth: tuple[Spot, ...] = ()
     tips: tuple[Tip, ...] = ()
     across: frozenset[EdgeRef] = frozenset()
     flat_only: Sentence | None = None

@@ -30,12 +30,15 @@ from core.drawing import projection
 from core.solid import bands, laying
 from core.solid.filled_bag import fill_bag
 from core.solid.fold import FILLED, FoldModel
+from core.storage.bag_files import sample
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
 from tests.core.solid.shapes import all_points
 from tests.helpers import demo, inch
 from tests.strategies import bags as random_bags
 
+GAPES = {"face_cut_width": 333.0}
+"""Half an inch more than the strip of the sample is for."""
 Counted = Callable[[object, str], list[object]]
 
 
@@ -182,6 +185,21 @@ def test_a_zone_is_sorted_and_its_lines_are_placed_with_those_beside_it(
     walls = [zone for zone in view.order if not model.zones[zone].loose]
     floors = [zone for zone in model.zones if zone.floor]
     assert len(lines) == len(painted) * (len(walls) + len(floors))
+
+
+@pytest.mark.parametrize(("name", "changes", "most"), [("jar", {}, 22), ("coolbox", GAPES, 12)])
+def test_of_a_sewn_bag_no_inside_is_placed_but_what_lies_behind_its_openings(
+    qtbot: QtBot, name: str, changes: dict[str, float], most: int
+) -> None:
+    """Of the jar not the base, seen from the front; of the box what shows where its strip gapes."""
+    pane = FoldPane(session_on(with_figures(sample(name), changes)))
+    qtbot.addWidget(pane)
+    pane.resize(560, 744)
+    view = pane.view.view
+    zones = view.folded.model.zones
+    inside = {zone for zone in view.zones if not zones[zone].loose} - view.outside
+    assert 0 < len(inside) <= most
+    assert not any(zones[zone].floor for zone in inside)
 
 
 def test_the_stop_of_a_bag_that_is_not_filled_yet_is_left_alone(bench: Bench) -> None:

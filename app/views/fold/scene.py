@@ -74,7 +74,7 @@ class View:
     Attributes:
         folded, camera: what is seen, and from where.
         zones: those that show, the furthest first; not those seen edge-on, nor the inside of
-            a bag that is sewn shut.
+            a sewn bag but behind what is open of it.
         outside: zones that show their outer side.
     """
 
@@ -183,7 +183,7 @@ def stitchings(corners: list[Point]) -> list[list[QPointF]]:
 
 def look_at(folded: Folded, camera: Camera) -> View:
     """Sort what is seen."""
-    model, axes, sealed = folded.model, camera.axes, _sealed(folded)
+    model, axes, openings = folded.model, camera.axes, _openings(folded, camera)
     eye_x, eye_y, eye_z = camera.eye
     shown: list[tuple[int, SeenZone]] = []
     sheets: list[Sheet] = []
@@ -195,27 +195,48 @@ def look_at(folded: Folded, camera: Camera) -> View:
         x, y, z = frame.at(outlines[0][0])
         way = eye_x - x, eye_y - y, eye_z - z
         facing = dot(normal, way)
+        is_inside = facing <= 0.0 and openings is not None and not model.zones[zone].loose
         if facing > 0.0:
             outside.append(zone)
-        elif sealed and not model.zones[zone].loose:
+        elif is_inside and not openings:
             continue
         if abs(facing) > _EDGE_ON * math.hypot(*way):
             stand, lean = turned_frame(axes, frame, camera.target), turned(axes, normal)
+            pixels = [camera.pixels(stand, outline) for outline in outlines]
+            if is_inside and not any(_overlap(_box(pixels[0]), each) for each in openings or ()):
+                continue
             corners = [corner for outline in outlines for corner in stand.all_at(outline)]
             sheets.append(Sheet(corners, lean))
-            pixels = [camera.pixels(stand, outline) for outline in outlines]
             towards = lean if facing > 0.0 else scaled(lean, -1.0)
             shown.append((zone, SeenZone(stand, towards, pixels)))
     order = paint_order(sheets, (0.0, 0.0, camera.distance), thick=_THICK)
     return View(folded, camera, dict(shown[i] for i in order), frozenset(outside))
 
 
-def _sealed(folded: Folded) -> bool:
-    """Whether nothing inside can be seen: the bag is sewn shut all round."""
-    model = folded.model
-    folding = model.folding
-    shut = folding.closed and folding.flat_only is None and folded.at >= SEWN
-    return shut and not folded.gaps
+def _openings(folded: Folded, camera: Camera) -> list[Bounds] | None:
+    """Around what the inside of the sewn bag is seen through, pixels; None: all of it is seen."""
+    folding = folded.model.folding
+    if folding.flat_only is not None or folded.at < SEWN:
+        return None
+    if not (folding.closed or folding.mouth):
+        return None
+    outlines = [outline for gap in folded.gaps for outline in gap.outlines]
+    if folding.mouth:
+        outlines.append(tuple(folded.places(folding.mouth)))
+    return [_box([(x, y) for x, y, _ in camera.project(outline)]) for outline in outlines]
+
+
+_BESIDE = 2.0
+"""What the line around an opening may take beside it, px."""
+
+
+def _box(points: Iterable[Point]) -> Bounds:
+    x, y = zip(*points, strict=True)
+    return min(x) - _BESIDE, min(y) - _BESIDE, max(x) + _BESIDE, max(y) + _BESIDE
+
+
+def _overlap(one: Bounds, other: Bounds) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _distance(line: list[Spatial], x: float, y: float) -> tuple[float, float]:

@@ -1,7 +1,8 @@
 """The separate base in space: its rigid zones, where they stand, what is measured on them. mm."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from enum import Enum
+from itertools import chain
 
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
@@ -95,9 +96,19 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
         carriers={Face.FRONT: root, Face.BACK: behind},
         brim=((root, (left, top)), (root, (right, top))),
         closed=lid is not None,
+        mouth=_mouth(zones, len(walls)) if lid is None else (),
         flat_only=flat_only,
         remark=_remark(closing, rolled=rolled) if flat_only is None else None,
     )
+
+
+def _mouth(zones: Sequence[Zone], walls: int) -> tuple[Spot, ...]:
+    """The upper corners of walls after the base, and of what stands on them all corners."""
+    uppers = chain(
+        ((place, at) for place in range(1, walls + 1) for at in zones[place].outline[2:]),
+        ((place, at) for place in range(walls + 1, len(zones)) for at in zones[place].outline),
+    )
+    return tuple(uppers)
 
 
 def _remark(closing: Closing | None, *, rolled: bool) -> Sentence | None:
