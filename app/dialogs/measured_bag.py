@@ -192,7 +192,7 @@ class FitDialog(FittedDialog):
         lead = self.hint(
             self.tr(
                 "Leave empty what you cannot measure. Measurements of a soft bag contradict one "
-                "another a little: the pattern with matched corners that comes nearest to all of "
+                "another a little: the pattern whose seams match that comes nearest to all of "
                 "them is drawn."
             )
         )

@@ -92,6 +92,12 @@ class VariantsDialog(FittedDialog):
         self._write_findings(len(figures))
         for place, figure in enumerate(figures):
             self._write_figure(place, figure)
+        alone = self.tr(
+            "There is no other bag yet: keep the present one as a variant, change the bag, and "
+            "come back to compare."
+        )
+        same = self.tr("These bags measure the same.")
+        self._nothing.setText(same if self._variants.variants else alone)
         self._nothing.setVisible(not figures)
         wide = max(column, 0)
         self.table.setCurrentCell(max(row, 0), min(wide, len(self._columns) - 1))
@@ -123,12 +129,7 @@ class VariantsDialog(FittedDialog):
 
     def _build(self) -> None:
         lead = self.hint(self.tr("Compared with the starting bag: ▲ is more, ▼ is less."))
-        self._nothing = self.hint(
-            self.tr(
-                "These bags measure the same. Keep the present bag as a variant, change it, and "
-                "compare."
-            )
-        )
+        self._nothing = self.hint("")
         chosen = (self.open_button, self.rename_button, self.delete_button)
         tools = holding(
             QHBoxLayout(), *chosen, self.back_button, self.keep_button, None, self.every

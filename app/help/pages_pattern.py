@@ -170,7 +170,7 @@ REDESIGN = page_of(
     head("From a bag that you can measure", "measured-bag"),
     text(
         "[[fit_tape]]: enter what a tape measure finds on a finished bag, and leave empty what you "
-        "cannot measure. The pattern with matched corners that comes nearest to all of it is "
+        "cannot measure. The pattern whose seams match that comes nearest to all of it is "
         "drawn. A size that is more than {off} off is marked: measure that one again.",
         off=QUARTER,
     ),

@@ -79,9 +79,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
     conditions = Conditions(tuple(matched), np.array(list(matched.values())), np.ones(len(matched)))
     solution = least_change(_aimed(variables, measured), conditions)
     if not solution.feasible:
-        refused = say(
-            "Measurements: no bag with matched corners has sizes near these; measure again."
-        )
+        refused = say("Measurements: no bag whose seams match has sizes near these; measure again.")
         raise FieldError(refused, field="measurements", value=None)
     result = compute(reach(bag, now, variables, solution, frozenset(measured)))
     finished = result.finished

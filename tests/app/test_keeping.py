@@ -459,6 +459,14 @@ def heads(dialog: VariantsDialog) -> list[str]:
     return [table.horizontalHeaderItem(place).text() for place in range(table.columnCount())]
 
 
+def test_who_compares_one_bag_alone_is_told_what_to_do(hands: Hands, qtbot: QtBot) -> None:
+    alone = VariantsDialog(hands.window.session)
+    qtbot.addWidget(alone)
+    assert list(lines(alone)) == ["Findings"]
+    assert alone._nothing.isVisibleTo(alone)
+    assert alone._nothing.text().startswith("There is no other bag yet: keep the present one")
+
+
 def test_variants_stand_side_by_side_with_their_differences(dialog: VariantsDialog) -> None:
     assert heads(dialog) == ["As opened", "Present bag", "As it was", "Tall"]
     told = lines(dialog)

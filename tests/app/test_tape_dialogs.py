@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox
+from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QLabel
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.measured_bag import LEFT, PATTERN, FitDialog, MeasuredRows
@@ -18,7 +18,7 @@ from core.bag.sewn_sample import SAMPLED
 from core.base.units import unbroken
 from core.model.figures import NO_TAKE_UP, Direction
 from core.storage.bag_file import project_to_json
-from core.storage.bag_files import demo_bag
+from core.storage.bag_files import demo_bag, sample
 from core.storage.project import Project
 from tests.app.hands import Hands
 from tests.helpers import demo, inch, project_from_json
@@ -55,6 +55,16 @@ def in_dialog(window_action: object, do: object) -> None:
 
 
 # --- From a measured bag --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["coolbox", "wrap", "jar", "demo"])
+def test_what_is_asked_for_can_be_found_on_every_bag(qtbot: QtBot, name: str) -> None:
+    """One tape for all constructions: it goes by no seam that only one of them has."""
+    dialog = FitDialog(sample(name), Display())
+    qtbot.addWidget(dialog)
+    told = [label.text() for label in dialog.findChildren(QLabel)]
+    assert any("as far as it lies flat" in text for text in told)
+    assert not [text for text in told if "corner" in text or "closed and laid" in text]
 
 
 @pytest.fixture
