@@ -18,7 +18,14 @@ from core.base.errors import CommandError
 from core.base.sanitize import on_one_title
 from core.base.sentences import mark, say
 from core.storage.bag_file import Reading
-from core.storage.bag_files import backup_of, demo_bag, read_file, reading_from_stream
+from core.storage.bag_files import (
+    SAMPLES,
+    backup_of,
+    demo_bag,
+    read_file,
+    reading_from_stream,
+    sample,
+)
 from core.storage.project import Project
 
 STANDARD: Final = "-"
@@ -29,6 +36,8 @@ PDF: Final = ".pdf"
 
 def project_named(files: Sequence[str]) -> Project:
     """What the one bag file holds, or standard input; the demo bag where none is named.
+
+    A sample goes by its name, unless a file has it.
 
     A CommandError says that several are named, one of no signs, or a standard input that is
     closed; a BagFileError, that it is no bag file.
@@ -42,6 +51,8 @@ def project_named(files: Sequence[str]) -> Project:
         raise usage_error(
             "The name of the bag file is empty: give a name, or leave it out for the demo bag."
         )
+    if file in SAMPLES and not Path(file).exists():
+        return Project(bag=sample(file))
     if file != STANDARD:
         return _told(read_file(Path(file)))
     if sys.stdin is None:

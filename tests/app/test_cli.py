@@ -324,6 +324,16 @@ def test_check_of_a_good_bag_ends_with_0(answer: Callable[..., str]) -> None:
     assert "note: A hot iron damages insulating fleece" in answer("check")
 
 
+def test_a_sample_goes_by_its_name_unless_a_file_has_it(
+    answer: Callable[..., str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert "Strip width" in answer("figures", "wrap")
+    assert "Strip width" not in answer("figures", "jar")
+    (tmp_path / "jar").write_text(bag_to_json(sample("wrap")), encoding="utf-8")
+    assert "Strip width" in answer("figures", "jar")
+
+
 def test_check_says_when_there_is_nothing_to_say(
     answer: Callable[..., str], tmp_path: Path
 ) -> None:
