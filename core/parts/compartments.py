@@ -20,6 +20,9 @@ from core.site.site import Finished, Site
 NARROWEST = 4 * MM_PER_INCH
 """A hand does not get into a narrower compartment (own choice)."""
 
+OPEN = MM_PER_INCH / 16
+"""A lesser way between two compartments is none that a ruler shows (own choice)."""
+
 SIDE, MIDDLE = "pocket_side_compartment", "pocket_middle_compartment"
 
 COMPARTMENT_FIGURES = (
@@ -172,7 +175,7 @@ def compartment_findings(
 def _open_above(
     pocket: Pocket, handles: Handles, site: Site, finished: Finished, division: Division
 ) -> Iterator[Finding]:
-    if division.above <= 0.0:
+    if not shorter(OPEN, division.above):
         return
     yield Finding(
         code="pocket-open-above-stop",

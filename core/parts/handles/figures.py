@@ -159,6 +159,7 @@ CUT: tuple[CutFigure, ...] = (
         attribute="stop",
         by_hand=True,
         help=mark("From the cut top edge of a face down to where the stitching ends."),
+        ruled=Ruled.NEAREST,
         tells=("handle_drop_front",),
     ),
     CutFigure(

@@ -123,7 +123,7 @@ HANDLE_LIMITS = {
         lambda over: joined(inch(33.5) + over),
     ),
     "open above the stop": Limit(
-        "pocket-open-above-stop", NOTE, lambda over: handled(stop=inch(4.5) + over)
+        "pocket-open-above-stop", NOTE, lambda over: handled(stop=inch(4.5625) + over)
     ),
     # The pocket's lower edge lies 4 1/2 and 7 5/8 in below the cut edge.
     "legs that begin below the pocket": Limit(
@@ -136,7 +136,7 @@ HANDLE_LIMITS = {
         at_limit=True,
     ),
     "separate handles open above the stop": Limit(
-        "pocket-open-above-stop", NOTE, lambda over: paired(stop=inch(4.5) + over)
+        "pocket-open-above-stop", NOTE, lambda over: paired(stop=inch(4.5625) + over)
     ),
     # The pocket's lower edge lies 4 1/2 and 7 5/8 in below the cut edge.
     "open below the legs": Limit(

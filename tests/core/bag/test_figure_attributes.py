@@ -92,7 +92,7 @@ def test_what_is_wanted_and_pinned() -> None:
 
 def test_what_a_ruler_rounds_and_what_lies_in_the_sewn_bag() -> None:
     assert cut(ruled=Ruled.TOGETHER) == BODIES
-    assert cut(ruled=Ruled.NEAREST) == {"pocket_cut_height", "pocket_drop"}
+    assert cut(ruled=Ruled.NEAREST) == {"handle_stop", "pocket_cut_height", "pocket_drop"}
     assert cut(ruled=Ruled.PART) == BOARD | {"handle_last_strip"}
     assert cut(in_sewn_bag=True) == BOARD
 

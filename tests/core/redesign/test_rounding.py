@@ -186,6 +186,15 @@ def test_every_figure_can_be_put_on_the_ruler() -> None:
     assert on_ruler(kept, EIGHTH, names=RULED).result.bag.body.width == 470.3
 
 
+def test_a_stop_at_the_upper_edge_of_a_pocket_stays_at_it() -> None:
+    """Both lie 6.7 cm down; put on eighths of an inch apart, one would be told to gape."""
+    bag = sample("jar")
+    assert cut_value(bag, "handle_stop") == cut_value(bag, "pocket_drop") == 67.0
+    result = on_ruler(as_it_is(bag), EIGHTH, names=RULED).result
+    assert result.cut["handle_stop"] == result.cut["pocket_drop"] == inch(2.625)
+    assert "pocket-open-above-stop" not in {each.code for each in result.findings}
+
+
 def test_a_figure_by_its_limit_is_put_on_the_ruler_too() -> None:
     """Both volumes leave a front that is half a mm longer than its corner cut is deep."""
     wants = {"box_volume": 11.747575183395856, "inside_volume": 7.434338092541284}
