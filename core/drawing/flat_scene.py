@@ -36,13 +36,14 @@ _BESIDE = 6.0
 
 
 class FlatPicture:
-    """Draws one operation flat, after those that are `done`."""
+    """Draws one operation flat, after those that are `done` and before those that come `later`."""
 
     def __init__(
         self,
         result: Result,
         done: Sequence[Operation],
         operation: Operation,
+        later: Sequence[Operation] = (),
         *,
         show: ShowLength,
         translate: Language,
@@ -56,12 +57,15 @@ class FlatPicture:
         self.used = {ref for each in done for ref in each.marks}
         self.turned = {ref: deep for each in done for ref, deep in each.turned if deep > 0.0}
         marking = operation.action is Action.MARK
+        own = set(operation.pieces) - {
+            each.pieces[0] for each in later if each.action is Action.MARK
+        }
         matched = match_marks(result.draft) if operation.seams or marking else ()
         self.matched = tuple(
             each
             for each in matched
             if each.seam in operation.seams
-            or (marking and each.seam.role in _BY_HAND and each.piece in operation.pieces)
+            or (marking and each.seam.role in _BY_HAND and each.piece in own)
         )
         self.show, self.translate = show, translate
 

@@ -188,7 +188,12 @@ class StepPictures:
     def _flat(self, operation: Operation, number: int) -> Picture:
         done = self._operations[: number - 1]
         flat = FlatPicture(
-            self._result, done, operation, show=self._show, translate=self._translate
+            self._result,
+            done,
+            operation,
+            self._operations[number:],
+            show=self._show,
+            translate=self._translate,
         )
         if isinstance(operation.scene, Diagram):
             return flat.diagram(operation.scene)

@@ -146,6 +146,21 @@ def test_what_is_staystitched_across_a_join_is_drawn_on_both_pieces() -> None:
             assert low <= y <= top
 
 
+def test_a_strip_has_its_match_marks_when_they_are_made() -> None:
+    """Not while handles are drawn on it: on both ends the middles, and where the joins lie."""
+    found = all_steps("wrap")
+    marks = {
+        key: [
+            each
+            for each in new_lines(found[key][1])
+            if math.dist(each.points[0], each.points[-1]) < 2.0
+        ]
+        for key in ("mark panel", "mark strip")
+    }
+    assert len(marks["mark panel"]) == 2 * 4
+    assert len(marks["mark strip"]) == 2 * 2, "its middle and a corner, at both edges of one half"
+
+
 def test_both_ends_of_a_wrap_are_there_while_they_are_marked() -> None:
     _, picture = all_steps("wrap")["mark panel"]
     assert {"left end panel", "right end panel", "wrap"} <= texts(picture.records)
