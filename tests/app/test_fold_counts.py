@@ -16,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from app.session.document import Document
 from app.views.fold import pane as fold_pane
 from app.views.fold import scene as fold_scene
-from app.views.fold import surface_index, surface_scene
+from app.views.fold import surface_index, surface_paint, surface_scene
 from app.views.fold import view as fold_view
 from app.views.fold.paint import BagPainter, Pens
 from app.views.fold.pane import FoldPane
@@ -289,6 +289,11 @@ def test_the_outline_of_the_filled_starting_bag_is_looked_at_once_for_an_eye(
     assert show(3) == before
     view.turn(0.1, 0.0)
     assert show(3) == before + 1
+    painted = counted(surface_paint, "SurfacePainter")
+    for starting in (None, compute(first.capacity.bag)):
+        bench.pane.set_starting(starting)
+        view.grab()
+    assert painted == [], "the shape stays under it, whether it is outlined or not"
 
 
 def test_what_does_not_touch_the_folding_bag_neither_folds_nor_paints_it(

@@ -95,7 +95,7 @@ class FilledPicture:
         Args:
             size, ratio: of the widget, in device-independent pixels, and device pixels for each.
         """
-        key = (view, self.old, smooth, self.starting, size.toTuple(), ratio)
+        key = (view, self.old, smooth, size.toTuple(), ratio)
         if self._picture is None or self._picture[0] != key:
             pixmap = QPixmap(size * ratio)
             pixmap.setDevicePixelRatio(ratio)
@@ -103,6 +103,10 @@ class FilledPicture:
             self._draw(pixmap, view, smooth=smooth)
             self._picture = (key, pixmap)
         painter.drawPixmap(0, 0, self._picture[1])
+        if self.starting is not None:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(_pen(self._look))
+            painter.drawLines(self._ghost_of(self.starting, view))
 
     def _draw(self, pixmap: QPixmap, view: "SurfaceView", *, smooth: bool) -> None:
         from app.views.fold.surface_paint import SurfacePainter
@@ -110,10 +114,6 @@ class FilledPicture:
         painter = QPainter(pixmap)
         pens = self._old_pens if self.old else self._pens
         SurfacePainter(painter, view, pens, smooth=smooth).paint()
-        if self.starting is not None:
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setPen(_pen(self._look))
-            painter.drawLines(self._ghost_of(self.starting, view))
         painter.end()
 
     def _ghost_of(self, starting: "FilledSurface", view: "SurfaceView") -> list[QLineF]:
