@@ -86,7 +86,8 @@ class Work(QObject):
     """Runs jobs in a thread of their own.
 
     Signals:
-        answered(JobResult): a job came to its end; none comes from a cancelled one.
+        answered(JobResult): a job came to its end, and all that was changed before is painted;
+            none comes from a cancelled one.
         failed(JobFailure): a job broke off. Whoever asks hears this too, gives back what waited
             for the answer, and sees to it that the error is logged and told.
         progressed(float): share done of the job that runs, 0 to 1.
@@ -105,6 +106,10 @@ class Work(QObject):
         self._closed = False
         self._patience = QTimer(self, singleShot=True, interval=patience)
         self._patience.timeout.connect(self._lose_patience)
+        self._end: _End | None = None
+        # It comes after all events that are posted: what a key has changed is painted first.
+        self._idle = QTimer(self, singleShot=True, interval=0)
+        self._idle.timeout.connect(self._take_in)
 
     @property
     def busy(self) -> bool:
@@ -140,6 +145,7 @@ class Work(QObject):
         self._closed = True
         self.cancel()
         self._patience.stop()
+        self._idle.stop()
         self._thread = None
 
     def _start(self) -> None:
@@ -168,7 +174,13 @@ class Work(QObject):
             self.progressed.emit(share)
 
     def _on_end(self, end: _End) -> None:
-        if self._closed or self._thread is None:
+        if not self._closed:
+            self._end = end
+            self._idle.start()
+
+    def _take_in(self) -> None:
+        end, self._end = self._end, None
+        if end is None or self._thread is None:
             return
         self._thread.join()
         self._thread = None

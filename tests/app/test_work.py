@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 import msgspec
 import pytest
 from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.session.work import (
@@ -91,6 +92,22 @@ def test_an_answer_comes_with_its_question_from_another_thread(desk: Desk, qtbot
     assert desk.answers == [JobResult("question", "found", current=True)]
     assert gate.thread is not threading.current_thread()
     assert not desk.work.busy
+
+
+def test_what_has_changed_is_painted_before_an_answer_comes(desk: Desk, qtbot: QtBot) -> None:
+    """Showing a filled shape takes longer than showing what a key has changed."""
+    window, happened = QWidget(), []
+    qtbot.addWidget(window)
+    window.show()
+    qtbot.waitExposed(window)
+    QApplication.processEvents()
+    window.paintEvent = lambda _event: happened.append("painted")
+    desk.work.answered.connect(lambda _answer: happened.append("answered"))
+    desk.work.ask("", quick("found"))
+    time.sleep(0.05)  # its answer waits in the event loop by now
+    window.update()
+    qtbot.waitUntil(lambda: len(happened) == 2)
+    assert happened == ["painted", "answered"]
 
 
 def test_progress_is_heard(desk: Desk, qtbot: QtBot) -> None:

@@ -1,8 +1,8 @@
 """From a key to the whole window painted, in the real window at 1400 x 900.
 
 The window is asked as a person asks it: a key goes to the field with the focus, and the clock
-stops when both drawing panes have been painted and no event is left. The yardstick, painted in
-the same run, is a bare window with the same polygons, lines and nothing else.
+stops when both drawing panes have been painted and no event is left; a filled shape that has
+come by then is taken in after that, in a moment of its own. The yardstick, painted in the same run, is a bare window with the same polygons, lines and nothing else.
 """
 
 import statistics
