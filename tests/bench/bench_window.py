@@ -2,7 +2,8 @@
 
 The window is asked as a person asks it: a key goes to the field with the focus, and the clock
 stops when both drawing panes have been painted and no event is left; a filled shape that has
-come by then is taken in after that, in a moment of its own. The yardstick, painted in the same run, is a bare window with the same polygons, lines and nothing else.
+come by then is taken in after that, in a moment of its own. The yardstick, painted in the same
+run, is a bare window with the same polygons, lines and nothing else.
 """
 
 import statistics
