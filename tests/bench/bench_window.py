@@ -78,12 +78,19 @@ class Desk:
         self.window.show()
         self.window.activateWindow()
         self.seen = Seen((self.window.flat, self.window.fold.view))
-        self.shapes: set[object] = set()
+        self.shapes = 0
+        self._shape: object = None
         capacity = self.window.session.capacity
-        capacity.changed.connect(lambda: self.shapes.add(capacity.filled_bag))
+        capacity.changed.connect(self._on_capacity_change)
         while not capacity.current:
             self.rest(0.05)
         self.rest(0.5)
+
+    def _on_capacity_change(self) -> None:
+        # None but the last is held: the program keeps no others either.
+        shape = self.window.session.capacity.filled_bag
+        self.shapes += shape is not self._shape
+        self._shape = shape
 
     def rest(self, seconds: float) -> None:
         """Let the event loop run."""
@@ -316,9 +323,9 @@ def main() -> None:
         desk.window.fold.show_moment(FILLED)
         for name in MEASURES:
             told = f"{name.replace('_', ' ')}, key held at the filled bag"
-            desk.shapes.clear()
+            desk.shapes = 0
             held[name] = report(told, spread(desk.presses(name, REPEATED)))
-            shapes = 100 * len(desk.shapes) / (WARM_UP + PRESSES)
+            shapes = 100 * desk.shapes / (WARM_UP + PRESSES)
             print(f"{'... shapes for each 100 keys':52} {shapes:7.0f}")
         desk.close()
         keys = dict(sample_keys(store))
