@@ -17,9 +17,6 @@ from core.parts.part import Pair, Part
 from core.parts.pocket.pocket import Pocket
 from core.site.site import Finished, Site
 
-NARROWEST = 4 * MM_PER_INCH
-"""A hand does not get into a narrower compartment (own choice)."""
-
 OPEN = MM_PER_INCH / 16
 """A lesser way between two compartments is none that a ruler shows (own choice)."""
 
@@ -265,15 +262,15 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
     if not there:
         return
     name = min(there, key=lambda each: there[each])
-    if not shorter(there[name], NARROWEST):
+    if not shorter(there[name], site.hand):
         return
     # Both side compartments give way together for the one in the middle.
     room = site.front.width - 2 * site.front.side_allowance - 2 * handles.width
-    gap = NARROWEST if name == MIDDLE else room - 2 * NARROWEST
+    gap = site.hand if name == MIDDLE else room - 2 * site.hand
     other = (room - gap) / 2 if name == MIDDLE else gap
     fixes: tuple[Fix, ...] = ()
     wider = replace(handles, gap=max(gap, 0.0))
-    if not shorter(other, NARROWEST) and ends_well(wider, handles, site, finished):
+    if not shorter(other, site.hand) and ends_well(wider, handles, site, finished):
         label = say("Make the handle gap {value}", value=gap)
         fixes = (Fix(label, (("handle_gap", gap),)),)
     yield Finding(
@@ -281,10 +278,10 @@ def _narrow(handles: Handles, site: Site, finished: Finished) -> Iterator[Findin
         severity=Severity.NOTE,
         figure=name,
         value=there[name],
-        limit=NARROWEST,
+        limit=site.hand,
         message=Sentence(
             _NARROW_MIDDLE if name == MIDDLE else _NARROW_SIDE,
-            {"value": there[name], "limit": NARROWEST},
+            {"value": there[name], "limit": site.hand},
         ),
         fixes=fixes,
     )

@@ -396,6 +396,16 @@ class Site:
         return 3 * MM_PER_INCH / 8 if self.unit is Unit.INCH else 10.0
 
     @property
+    def hand(self) -> float:
+        """What a hand gets through and reaches into: 4 in, or 10 cm (own choice)."""
+        return 4 * MM_PER_INCH if self.unit is Unit.INCH else 100.0
+
+    @property
+    def arm(self) -> float:
+        """How far an arm reaches into a bag, about: 28 in, or 70 cm (own choice)."""
+        return 28 * MM_PER_INCH if self.unit is Unit.INCH else 700.0
+
+    @property
     def new_allowance(self) -> float:
         """What a new seam of the wall is given: the usual one, or what a thick wall needs."""
         return max(self.usual_allowance, self.sandwich.least_allowance)

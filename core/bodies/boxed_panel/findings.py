@@ -18,10 +18,6 @@ if TYPE_CHECKING:
 MATCH_NOTE, MATCH_WARN, MATCH_STOP = MM_PER_INCH / 16, MM_PER_INCH / 8, 3 * MM_PER_INCH / 8
 """Corner mismatch from which easing it in is a note, a disappointment, impossible."""
 
-ARM = 28 * MM_PER_INCH
-"""How far an arm reaches into a bag, about (own choice)."""
-HAND = 4 * MM_PER_INCH
-"""An opening that a hand goes through (own choice)."""
 
 _BASE_SIZES = {
     "base_width": mark(
@@ -105,8 +101,8 @@ def panel_findings(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple
         *(() if room is None else (room,)),
         *_corner_findings(panel, site, 0.0 if full else site.wall, finished),
         *_left_in(panel),
-        *_opening_findings(finished),
-        *_reach_findings(finished),
+        *_opening_findings(site, finished),
+        *_reach_findings(site, finished),
     )
 
 
@@ -187,29 +183,29 @@ def _left_in(panel: "BoxedPanel") -> Iterator[Finding]:
         )
 
 
-def _opening_findings(finished: Finished) -> Iterator[Finding]:
+def _opening_findings(site: Site, finished: Finished) -> Iterator[Finding]:
     opening = _known(finished, "opening_width")
-    if shorter(opening, HAND):
+    if shorter(opening, site.hand):
         yield Finding(
             code="opening-narrow",
             severity=Severity.WARN,
             figure="opening_width",
             value=opening,
-            limit=HAND,
-            message=say(_NO_HAND, value=opening, limit=HAND),
+            limit=site.hand,
+            message=say(_NO_HAND, value=opening, limit=site.hand),
         )
 
 
-def _reach_findings(finished: Finished) -> Iterator[Finding]:
+def _reach_findings(site: Site, finished: Finished) -> Iterator[Finding]:
     face = _known(finished, "face_height")
-    if shorter(ARM, face):
+    if shorter(site.arm, face):
         yield Finding(
             code="face-beyond-reach",
             severity=Severity.NOTE,
             figure="face_height",
             value=face,
-            limit=ARM,
-            message=say(_NO_REACH, value=face, limit=ARM),
+            limit=site.arm,
+            message=say(_NO_REACH, value=face, limit=site.arm),
         )
 
 

@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.findings import (
-    ARM,
-    HAND,
     MATCH_NOTE,
     MATCH_STOP,
     MATCH_WARN,
@@ -46,8 +44,8 @@ def body_findings(body: "StripBody", site: Site, finished: Finished) -> tuple[Fi
         *(() if room is None else (room,)),
         *_mismatch_findings(body, site, finished),
         *corner_findings(body, site),
-        *_opening_findings(finished),
-        *_reach_findings(finished),
+        *_opening_findings(site, finished),
+        *_reach_findings(site, finished),
     )
 
 
@@ -215,17 +213,17 @@ _MISMATCH: dict[Severity, tuple[Template, Template]] = {
 """Where the strip is longer, and where the panels are."""
 
 
-def _opening_findings(finished: Finished) -> Iterator[Finding]:
+def _opening_findings(site: Site, finished: Finished) -> Iterator[Finding]:
     """Whether a hand gets in."""
     opening = _known(finished, "opening_width")
-    if shorter(opening, HAND):
+    if shorter(opening, site.hand):
         yield Finding(
             code="opening-narrow",
             severity=Severity.WARN,
             figure="opening_width",
             value=opening,
-            limit=HAND,
-            message=say(_NO_HAND, value=opening, limit=HAND),
+            limit=site.hand,
+            message=say(_NO_HAND, value=opening, limit=site.hand),
         )
 
 
@@ -235,16 +233,16 @@ _NO_HAND = mark(
 )
 
 
-def _reach_findings(finished: Finished) -> Iterator[Finding]:
+def _reach_findings(site: Site, finished: Finished) -> Iterator[Finding]:
     high = _known(finished, "face_height")
-    if shorter(ARM, high):
+    if shorter(site.arm, high):
         yield Finding(
             code="face-beyond-reach",
             severity=Severity.NOTE,
             figure="face_height",
             value=high,
-            limit=ARM,
-            message=Sentence(_NO_REACH, {"value": high, "limit": ARM}),
+            limit=site.arm,
+            message=Sentence(_NO_REACH, {"value": high, "limit": site.arm}),
         )
 
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import same_length, shorter
-from core.bodies.boxed_panel.findings import ARM, HAND, MATCH_NOTE, MATCH_STOP, MATCH_WARN
+from core.bodies.boxed_panel.findings import MATCH_NOTE, MATCH_STOP, MATCH_WARN
 from core.bodies.boxed_panel.measure import box_room
 from core.bodies.rounded import CORNER_ROUNDING
 from core.bodies.separate_base.sizes import (
@@ -42,7 +42,7 @@ def base_findings(body: "SeparateBase", site: Site, finished: Finished) -> tuple
         *_mismatch_findings(body, site),
         *_tight_findings(body, site),
         *_seam_findings(body),
-        *_opening_findings(finished),
+        *_opening_findings(site, finished),
     )
 
 
@@ -244,25 +244,25 @@ _ON_CORNER = mark(
 )
 
 
-def _opening_findings(finished: Finished) -> Iterator[Finding]:
+def _opening_findings(site: Site, finished: Finished) -> Iterator[Finding]:
     opening, face = (finished[name] or 0.0 for name in ("opening_width", "face_height"))
-    if shorter(opening, HAND):
+    if shorter(opening, site.hand):
         yield Finding(
             code="opening-narrow",
             severity=Severity.WARN,
             figure="opening_width",
             value=opening,
-            limit=HAND,
-            message=say(_NO_HAND, value=opening, limit=HAND),
+            limit=site.hand,
+            message=say(_NO_HAND, value=opening, limit=site.hand),
         )
-    if shorter(ARM, face):
+    if shorter(site.arm, face):
         yield Finding(
             code="face-beyond-reach",
             severity=Severity.NOTE,
             figure="face_height",
             value=face,
-            limit=ARM,
-            message=say(_NO_REACH, value=face, limit=ARM),
+            limit=site.arm,
+            message=say(_NO_REACH, value=face, limit=site.arm),
         )
 
 

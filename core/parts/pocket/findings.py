@@ -14,8 +14,8 @@ from core.site.site import FOOT_ROOM, Below, Site
 if TYPE_CHECKING:
     from core.parts.pocket.pocket import Pocket
 
-LOWEST, NO_POCKET = 4 * MM_PER_INCH, MM_PER_INCH
-"""A pocket lower than this takes no hand; or nothing at all (own choice)."""
+NO_POCKET = MM_PER_INCH
+"""A pocket lower than this takes nothing at all (own choice); no hand, than one needs."""
 
 _LOW = mark("The pocket is only {value} high: a hand needs {limit} to reach in.")
 _NO_POCKET = mark(
@@ -157,12 +157,12 @@ def _rolled_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
 
 
 def _height_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
-    if not shorter(pocket.height, LOWEST):
+    if not shorter(pocket.height, site.hand):
         return
-    cut, none = 2 * (LOWEST + pocket.seam), shorter(pocket.height, NO_POCKET)
+    cut, none = 2 * (site.hand + pocket.seam), shorter(pocket.height, NO_POCKET)
     room = pocket.room(site) - pocket.drop
     fixes: tuple[Fix, ...] = ()
-    if not shorter(room, LOWEST):
+    if not shorter(room, site.hand):
         label = say("Cut the pocket {value} high", value=cut)
         fixes = (Fix(label, (("pocket_cut_height", cut),)),)
     yield Finding(
@@ -170,7 +170,7 @@ def _height_finding(pocket: "Pocket", site: Site) -> Iterator[Finding]:
         severity=Severity.WARN if none else Severity.NOTE,
         figure="pocket_height",
         value=pocket.height,
-        limit=NO_POCKET if none else LOWEST,
-        message=say(_NO_POCKET if none else _LOW, value=pocket.height, limit=LOWEST),
+        limit=NO_POCKET if none else site.hand,
+        message=say(_NO_POCKET if none else _LOW, value=pocket.height, limit=site.hand),
         fixes=fixes,
     )

@@ -40,7 +40,7 @@ from core.model.figures import CutFigure, FinishedFigure, Limit, Ruled, settle_r
 from core.model.findings import Allowance, Crossing, Finding
 from core.model.record import Solving, Unknown
 from core.parts.part import Part
-from core.parts.pocket.findings import LOWEST, pocket_findings
+from core.parts.pocket.findings import pocket_findings
 from core.parts.rolls import below_rolls
 from core.site.owner import NONE, Choice, Moved, Surround
 from core.site.site import QUARTER_INCH, Finished, Mouth, PlacedMark, Seat, SewnOn, Site
@@ -177,7 +177,7 @@ class Pocket(Part):
     def lowered(self, site: Site, drop: float) -> "Pocket":
         """It so far below the edge, and no higher than there is room for; at least as a hand."""
         room = round_to_step(self.room(site) - drop - site.ruler / 2, site.ruler)
-        height = max(min(self.height, room), min(self.height, LOWEST))
+        height = max(min(self.height, room), min(self.height, site.hand))
         return replace(self, drop=drop, cut_height=2 * (height + self.seam))
 
     def limits(self, site: Site) -> tuple[Limit, ...]:

@@ -258,13 +258,14 @@ LIMITS = {
         lambda over: changed(demo(), pocket_drop=demo().body.top_seam + 10.0 - over),
     ),
     # Own choice: a hand wants 4 in.
+    # Own choices: what an arm and a hand need in a bag that is drawn in mm.
     "face beyond an arm": Limit(
         "face-beyond-reach",
         NOTE,
-        lambda over: bare(demo_panel(front_trim=0.0, length=demo_length(inch(28) + over))),
+        lambda over: bare(demo_panel(front_trim=0.0, length=demo_length(700.0 + over))),
     ),
     "opening for no hand": Limit(
-        "opening-narrow", WARN, lambda over: small_base(inch(4) - 60.0 - over, 60.0)
+        "opening-narrow", WARN, lambda over: small_base(100.0 - 60.0 - over, 60.0)
     ),
     # Own choice: hardly a machine takes more.
     "foot that takes all": Limit(

@@ -12,12 +12,13 @@ from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.base.errors import FieldError
 from core.base.sentences import Plural
+from core.base.units import Unit
 from core.bodies.boxed_panel.panel import BoxedPanel
 from core.model.findings import Finding, Severity
 from core.parts.handles.figures import HandleStyle
 from core.parts.pocket.pocket import Pocket, PocketFaces
 from core.tops.hem.hem import Hem
-from tests.core.bag.finding_bags import pocket_at
+from tests.core.bag.finding_bags import demo_length, pocket_at, small_base
 from tests.core.bag.finding_cases import EVERY_CODE, LIMITS, SINGLE, raising_bags
 from tests.core.bag.finding_limit import Limit
 from tests.core.bag.handle_limits import handled
@@ -255,3 +256,17 @@ def test_stitch_lines_that_cross_are_told_or_explained(bag: Bag) -> None:
     result = compute(bag)
     assume(not all(outline.sound for outline in result.draft.outlines.values()))
     assert stops(result) & {"stitch-lines-cross", "base-vanishes"}
+
+
+def test_limits_of_hand_and_arm_are_round_in_the_bags_own_unit() -> None:
+    told = {
+        unit: [
+            finding.message.text()
+            for bag in (small_base(30.0, 60.0), bare(demo_panel(length=demo_length(inch(40)))))
+            for finding in compute(replace(bag, unit=unit)).findings
+            if finding.code in ("opening-narrow", "face-beyond-reach")
+        ]
+        for unit in (Unit.MM, Unit.INCH)
+    }
+    assert ["100 mm" in told[Unit.MM][0], "700 mm" in told[Unit.MM][1]] == [True, True]
+    assert ["101.6 mm" in told[Unit.INCH][0], "711.2 mm" in told[Unit.INCH][1]] == [True, True]

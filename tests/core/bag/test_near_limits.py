@@ -252,7 +252,7 @@ SEEN = {
         "base-narrow",
     ),
     "opening for no hand": seen(
-        lambda bag: bag.body.width - 2 * bag.body.side_seam < 4 * MM_PER_INCH - HAIR,
+        lambda bag: bag.body.width - 2 * bag.body.side_seam < bag.site.hand - HAIR,
         "opening-narrow",
     ),
     "corners that pucker": seen(
