@@ -14,7 +14,7 @@ from PySide6.QtCore import QEvent, QLineF, QRect, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.__main__ import collect_seldom
+from app.__main__ import collect_seldom, import_plainly
 from app.views.flat.pane import FlatPane
 from app.views.fold.pane import FoldPane
 from core.storage.bag_files import demo_bag
@@ -168,7 +168,8 @@ def report(figures: dict[str, float]) -> None:
 
 def main() -> None:
     application = QApplication([])
-    collect_seldom()  # as the program does
+    import_plainly()  # as the program does
+    collect_seldom()
     figures = measure()
     report(figures)
     application.quit()

@@ -21,7 +21,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.__main__ import collect_seldom
+from app.__main__ import collect_seldom, import_plainly
 from app.views.flat.dragging import Grip
 from app.window.main_window import MainWindow
 from core.bag.bag import Bag
@@ -73,6 +73,7 @@ class Desk:
     """The real window on a bag, with a hand."""
 
     def __init__(self, bag: Bag, store: QSettings) -> None:
+        import_plainly()  # as the program does
         self.window = MainWindow(session_on(bag, store=store))
         self.window.resize(*SIZE)
         self.window.show()
