@@ -158,7 +158,7 @@ CUT: tuple[CutFigure, ...] = (
         part="handles",
         attribute="stop",
         by_hand=True,
-        help=mark("From the cut top edge of a face down to where the stitching ends."),
+        help=mark("From the cut upper end of a face down to where the stitching ends."),
         ruled=Ruled.NEAREST,
         tells=("handle_drop_front",),
     ),

@@ -12,8 +12,9 @@ from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
 from core.parts.handles.making import MADE, HandleWork, compartment_measures, compartment_sentences
-from core.parts.handles.told import LEGS, place_of_legs
+from core.parts.handles.told import HALFWAY, LEGS, PLACED, place_of_legs
 from core.parts.pocket.pocket import Pocket, pocket_piece
+from core.parts.upper_edge import each_upper_edge, upper_edge, upper_edges
 from core.work.bench import Bench
 from core.work.machine import SewnAs
 from core.work.operation import (
@@ -39,29 +40,6 @@ from core.work.states import (
     STRAPS_SECURED,
     STRAPS_SEWN,
 )
-
-_HALFWAY = {
-    None: mark("Make a mark on the loop {join_to_bottom} from one join."),
-    True: mark(
-        "Make a mark on the loop {join_to_bottom} from one end of the short strip, measured along "
-        "that strip."
-    ),
-    False: mark(
-        "Make a mark on the loop {join_to_bottom} from one end of the short strip, measured away "
-        "from that strip."
-    ),
-}
-"""Whether the way to the bottom line runs over the short strip; None where there is none."""
-_PLACED = {
-    Face.FRONT: mark(
-        "Place them on the bottom line, one in each drawn strip, {handle_gap} between the strips; "
-        "the join that you measured from goes up the front."
-    ),
-    Face.BACK: mark(
-        "Place them on the bottom line, one in each drawn strip, {handle_gap} between the strips; "
-        "the join that you measured from goes up the back."
-    ),
-}
 
 
 def handles_operations(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
@@ -89,7 +67,8 @@ class _OnPanel(HandleWork):
             else None,
             check=say(
                 "Nothing is twisted, and the two sides of each handle are equally long "
-                "above the top edge."
+                "above {edge}.",
+                terms={"edge": upper_edge(bench.site)},
             ),
             needs=(BASE, MADE),
             after=(*bench.closing.joined, *bench.edges_first, PATCHES_SEWN),
@@ -154,20 +133,23 @@ class _OnPanel(HandleWork):
         return tuple(found)
 
     def _laying(self) -> tuple[Sentence, ...]:
-        handles, stop = self.handles, self.below_edge
+        handles, stop, site = self.handles, self.below_edge, self.bench.site
+        edge = {"edge": upper_edge(site)}
         if not self.loop:
             return (
                 say(
                     "On front and back place the ends of one handle on the drawn legs, "
-                    "{handle_gap} apart, each end {leg_foot} below the top edge.",
+                    "{handle_gap} apart, each end {leg_foot} below {edge}.",
+                    terms=edge,
                     handle_gap=handles.gap,
                     leg_foot=max(stop + handles.leg, 0.0),
                 ),
                 *self.taped,
-                say("Pin each leg up to the top edge: the stop is turned in with it.")
+                say("Pin each leg up to {edge}: the stop is turned in with it.", terms=edge)
                 if not shorter(0.0, stop)
                 else say(
-                    "Pin each leg up to the stop, {stop_below} below the top edge.",
+                    "Pin each leg up to the stop, {stop_below} below {edge}.",
+                    terms=edge,
                     stop_below=stop,
                 ),
                 *self._left_free(),
@@ -176,13 +158,15 @@ class _OnPanel(HandleWork):
             *self._halfway(),
             *self.taped,
             say(
-                "Lay the handles up the drawn strips and pin them from the bottom line to the top "
-                "edges: the stops are turned in with them."
+                "Lay the handles up the drawn strips and pin them from the bottom line to "
+                "{edges}: the stops are turned in with them.",
+                terms={"edges": upper_edges(site)},
             )
             if not shorter(0.0, stop)
             else say(
                 "Lay the handles up the drawn strips and pin them from the bottom line to the "
-                "stops, {stop_below} below each top edge.",
+                "stops, {stop_below} below {edge}.",
+                terms={"edge": each_upper_edge(site)},
                 stop_below=stop,
             ),
             *self._left_free(),
@@ -204,13 +188,13 @@ class _OnPanel(HandleWork):
             )
         told = told_join(joins)
         return (
-            say(_HALFWAY[told.over_last], join_to_bottom=told.apart),
+            say(HALFWAY[told.over_last], join_to_bottom=told.apart),
             say(
                 "Fold the loop there and mark the opposite end, {half_loop} away: these are its "
                 "halfway points.",
                 half_loop=half,
             ),
-            say(_PLACED[told.face], handle_gap=handles.gap),
+            say(PLACED[told.face], handle_gap=handles.gap),
         )
 
     def _left_free(self) -> tuple[Sentence, ...]:
@@ -416,8 +400,9 @@ def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
         sizes = {"handle_width": handles.width, "handle_gap": handles.gap}
         first = Sentence(LEGS[name], {name: at, **sizes, "handle_leg": handles.leg})
     stop = say(
-        "On both faces draw the stop across the strips, {handle_stop} below the top edge, where "
+        "On both faces draw the stop across the strips, {handle_stop} below {edge}, where "
         "the stitching ends.",
+        terms={"edge": upper_edge(bench.site)},
         handle_stop=handles.stop,
     )
     measures = _marking_measures(bench, handles)

@@ -89,3 +89,26 @@ LEGS = {
     ),
 }
 """How they are drawn, by what is measured for it."""
+HALFWAY = {
+    None: mark("Make a mark on the loop {join_to_bottom} from one join."),
+    True: mark(
+        "Make a mark on the loop {join_to_bottom} from one end of the short strip, measured along "
+        "that strip."
+    ),
+    False: mark(
+        "Make a mark on the loop {join_to_bottom} from one end of the short strip, measured away "
+        "from that strip."
+    ),
+}
+"""Whether the way to the bottom line runs over the short strip; None where there is none."""
+PLACED = {
+    Face.FRONT: mark(
+        "Place them on the bottom line, one in each drawn strip, {handle_gap} between the strips; "
+        "the join that you measured from goes up the front."
+    ),
+    Face.BACK: mark(
+        "Place them on the bottom line, one in each drawn strip, {handle_gap} between the strips; "
+        "the join that you measured from goes up the back."
+    ),
+}
+"""Where the halfway points are laid, by the face that the measured join goes up."""

@@ -6,6 +6,7 @@ from core.flat.roles import Face, MarkRole, SeamId, SeamRole
 from core.parts.compartments import divisions
 from core.parts.handles.handles import Handles
 from core.parts.pocket.pocket import Pocket, pocket_piece
+from core.parts.upper_edge import upper_edge
 from core.work.bench import Bench
 from core.work.machine import SEAM_STITCH, TOP_STITCH, Setting, SewnAs, as_set
 from core.work.operation import (
@@ -60,21 +61,21 @@ _TITLES = {
 _LAY_ON = {
     Face.FRONT: mark(
         "Lay the pocket on the front's right side, its folded edge on the line {pocket_drop} below "
-        "the top edge, its open sides level with those of the front."
+        "{edge}, its open sides level with those of the front."
     ),
     Face.BACK: mark(
         "Lay the pocket on the back's right side, its folded edge on the line {pocket_drop} below "
-        "the top edge, its open sides level with those of the back."
+        "{edge}, its open sides level with those of the back."
     ),
 }
 _LAY_ON_WALLS = {
     Face.FRONT: mark(
         "Lay the pocket on the front's right side, its folded edge on the line {pocket_drop} below "
-        "the top edge. One open side lies level with the front's end of the walls."
+        "{edge}. One open side lies level with the front's end of the walls."
     ),
     Face.BACK: mark(
         "Lay the pocket on the back's right side, its folded edge on the line {pocket_drop} below "
-        "the top edge. One open side lies level with the back's end of the walls."
+        "{edge}. One open side lies level with the back's end of the walls."
     ),
 }
 """Where front and back are of one piece: the other side reaches past their middle."""
@@ -86,11 +87,11 @@ _HELD_AT_SIDES = mark(
 )
 _LINES = {
     Face.FRONT: mark(
-        "On the front draw a line for the pocket's upper edge, {pocket_drop} below the top edge, "
+        "On the front draw a line for the pocket's upper edge, {pocket_drop} below {edge}, "
         "and one for its lower edge, {pocket_height} further down."
     ),
     Face.BACK: mark(
-        "On the back draw a line for the pocket's upper edge, {pocket_drop} below the top edge, "
+        "On the back draw a line for the pocket's upper edge, {pocket_drop} below {edge}, "
         "and one for its lower edge, {pocket_height} further down."
     ),
 }
@@ -260,6 +261,7 @@ class _OnFace:
         )
 
     def _lay_on(self) -> Operation:
+        edge = {"edge": upper_edge(self.bench.site)}
         return Operation(
             key=f"lay on {self.name}",
             action=Action.LAY_ON,
@@ -267,14 +269,16 @@ class _OnFace:
             instructions=(
                 say(
                     (_LAY_ON if self.ends else _LAY_ON_WALLS)[self.face],
+                    terms=edge,
                     pocket_drop=self.pocket.drop,
                 ),
                 say("Smooth it outwards and pin."),
                 *self._lines_again(),
             ),
             check=say(
-                "The upper edge is {pocket_drop} below the top edge at both sides, and the seam "
+                "The upper edge is {pocket_drop} below {edge} at both sides, and the seam "
                 "points down.",
+                terms=edge,
                 pocket_drop=self.pocket.drop,
             ),
             needs=(BASE, _TOPSTITCHED.for_(self.face)),
@@ -420,7 +424,14 @@ def pocket_markings(bench: Bench, pocket: Pocket) -> tuple[Marking, ...]:
     return tuple(
         Marking(
             stage=MarkingStage.PARTS,
-            instructions=(say(_LINES[face], pocket_drop=pocket.drop, pocket_height=pocket.height),),
+            instructions=(
+                say(
+                    _LINES[face],
+                    terms={"edge": upper_edge(bench.site)},
+                    pocket_drop=pocket.drop,
+                    pocket_height=pocket.height,
+                ),
+            ),
             measures=(
                 bench.down("pocket_drop", pocket.drop, face, x=0.0),
                 bench.down("pocket_height", pocket.height, face, x=0.0, start=pocket.drop),

@@ -133,7 +133,7 @@ class Pocket(Part):
             part="pocket",
             attribute="drop",
             by_hand=True,
-            help=mark("From the cut top edge of the face down to the pocket's upper edge."),
+            help=mark("From the cut upper end of the face down to the pocket's upper edge."),
             ruled=Ruled.NEAREST,
         ),
         CutFigure(

@@ -99,6 +99,17 @@ def test_after_a_hem_of_3_cm_stop_and_foot_are_told_3_cm_less() -> None:
     assert "the stops, 30 mm below each top edge" in told(sample("tote"), "lay on handles")
 
 
+def test_below_a_top_strip_all_is_measured_from_the_end_of_the_wrap() -> None:
+    """Its top edges are those of the end panels, higher up the bag."""
+    every = [
+        told(made(sample("wrap"), handle_style=style, has_pocket="both"), key)
+        for style in ("loop", "two separate")
+        for key in ("lay on handles", "lay on front pocket")
+    ]
+    assert all("wrap's end" in each or "end of the wrap" in each for each in every)
+    assert not [each for each in every if "below the top edge" in each or "each top edge" in each]
+
+
 def test_a_lining_that_is_laid_in_last_is_hemmed_after_the_handles() -> None:
     """So that they are measured from the cut edge."""
     bag = HEMMED["demo, its lining laid in last"]
