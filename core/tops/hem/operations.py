@@ -127,6 +127,12 @@ def _hem_lines(bench: Bench) -> Stitching:
     return Stitching(mark("hems"), length, turned * bench.wall)
 
 
+def hem_line(bench: Bench) -> float:
+    """How far below the fold the hem is sewn, mm: turned in once, or half of it twice."""
+    hem = bench.site.front.top_allowance
+    return max(hem - bench.near_edge, hem / 2) if bench.layered else hem / 2
+
+
 def _hem_measures(bench: Bench) -> tuple[Measure, ...]:
     """What is turned in at the top edge, and where it is sewn down."""
     hem, right = bench.site.front.top_allowance, bench.site.front.width
@@ -135,8 +141,7 @@ def _hem_measures(bench: Bench) -> tuple[Measure, ...]:
     whole = bench.down("zip_seam", hem, Face.FRONT, x=right)
     if not bench.layered:
         return (whole, bench.down("half_hem", hem / 2, Face.FRONT, x=0.0))
-    line = max(hem - bench.near_edge, hem / 2)
-    return (whole, bench.down("hem_line", line, Face.FRONT, x=0.0, start=hem))
+    return (whole, bench.down("hem_line", hem_line(bench), Face.FRONT, x=0.0, start=hem))
 
 
 def _hem(bench: Bench) -> Operation:
@@ -150,7 +155,7 @@ def _hem(bench: Bench) -> Operation:
             say(_TURN_EACH[one], zip_seam=hem),
             say(
                 "Sew it down {hem_line} below the fold, through all layers.",
-                hem_line=max(hem - bench.near_edge, hem / 2),
+                hem_line=hem_line(bench),
             ),
         )
     else:

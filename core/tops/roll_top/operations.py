@@ -7,7 +7,7 @@ from core.base.tolerance import shorter
 from core.flat.roles import Face, MarkRole, SeamRole
 from core.site.site import Mouth
 from core.tops.hem.hem import walls_at_hem
-from core.tops.hem.operations import HEMMED, hem_opening, hem_operations
+from core.tops.hem.operations import HEMMED, hem_line, hem_opening, hem_operations
 from core.tops.roll_top.roll import RollTop, loop_of
 from core.work.bench import Bench, OpeningWork
 from core.work.operation import Action, MeasurePlace, Operation, Phase, Stitching, StitchPath, sized
@@ -43,7 +43,7 @@ def roll_operations(bench: Bench, roll: RollTop) -> tuple[Operation, ...]:
 
 
 def _slide_in(bench: Bench, strip: float) -> Operation:
-    hem = bench.site.seats[Face.BACK].top_allowance
+    hem = hem_line(bench)
     return Operation(
         key="lay in stiffener strip",
         action=Action.LAY_IN,
@@ -56,7 +56,7 @@ def _slide_in(bench: Bench, strip: float) -> Operation:
         why=say("The back leads the rolls: stiff, it keeps them straight."),
         check=say(_CLEAR if _has_sides(bench) else _CLEAR_AT_THE_END),
         caution=say(
-            "It goes no wider than the hem is deep, {hem}: what is wider lies in no roll.", hem=hem
+            "It is narrower than the hem is from its fold to its stitching, {hem}.", hem=hem
         ),
         needs=(HEMMED,),
         until=bench.closing.flat_ends,

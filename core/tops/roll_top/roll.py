@@ -275,7 +275,7 @@ _OPEN_BOX = mark(
     "A top is rolled down where front and back lie flat together; this bag's mouth stands open as "
     "a box, or is closed by a top strip: it can have a hem, a facing or a top strip."
 )
-_STIFF = mark("no wider than the back's hem is deep")
+_STIFF = mark("narrower than the back's hem is from its fold to its stitching")
 _TIMES = plural("Roll it down 1 time", "Roll it down {count} times")
 _FEW = plural(
     "Rolled down 1 time the top works itself open: it wants at least {least}.",

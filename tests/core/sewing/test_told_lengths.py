@@ -243,7 +243,11 @@ RARE += [
     # Two walls of 2 x 0.4 mm lie in the hem, turned once.
     (ROLLED, "tack buckle", {"tack_length": 1 / 2, "loop_length": 4.0, "stack": 1.6 / 25.4}),
     # The panel less both seams, and 1/4 in beside each.
-    (ROLLED, "lay in stiffener strip", {"strip_length": 18.5 - 2 * (0.375 + 0.25), "hem": 0.375}),
+    (
+        ROLLED,
+        "lay in stiffener strip",
+        {"strip_length": 18.5 - 2 * (0.375 + 0.25), "hem": 0.375 - 0.125},
+    ),
     (ROLLED, "fold top down", {"roll_depth": 1.5}),
 ]
 RARE += [(E2, key, by_hand) for key, by_hand in E2_LENGTHS.items()]
