@@ -14,6 +14,7 @@ from core.bodies.gusset_strip.sizes import (
     UPPER_ROUNDING,
 )
 from core.bodies.gusset_strip.solving import SQUARED
+from core.bodies.gusset_strip.words import words_of
 from core.bodies.rounded import CORNER_ROUNDING
 from core.model.figures import CutFigure
 from core.model.findings import Finding, Fix, Severity
@@ -118,7 +119,12 @@ def _joins(body: "StripBody", site: Site) -> Iterator[Finding]:
         corner = _on_corner(body, at)
         if corner is not None:
             yield _on_it(
-                STRIP_PIECES.name, float(body.strip_pieces), at, _JOIN, _other_count(body, site)
+                body,
+                STRIP_PIECES.name,
+                float(body.strip_pieces),
+                at,
+                _JOIN,
+                _other_count(body, site),
             )
             break
     if not body.closed:
@@ -127,11 +133,16 @@ def _joins(body: "StripBody", site: Site) -> Iterator[Finding]:
     corner = _on_corner(body, end)
     if corner is not None:
         fixes = tuple(fix for to in corner for fix in _moved_end(body, site, end, to))
-        yield _on_it(TOP_STRIP_LENGTH.name, body.top_strip_length, end, _END, fixes)
+        yield _on_it(body, TOP_STRIP_LENGTH.name, body.top_strip_length, end, _END, fixes)
 
 
 def _on_it(
-    figure: str, value: float, at: float, message: Template, fixes: tuple[Fix, ...]
+    body: "StripBody",
+    figure: str,
+    value: float,
+    at: float,
+    message: Template,
+    fixes: tuple[Fix, ...],
 ) -> Finding:
     return Finding(
         code="strip-join-on-corner",
@@ -139,7 +150,7 @@ def _on_it(
         figure=figure,
         value=value,
         limit=None,
-        message=say(message, value=abs(at)),
+        message=say(message, terms={"panels": words_of(body).panels}, value=abs(at)),
         fixes=fixes,
     )
 
@@ -170,10 +181,10 @@ def _moved_end(body: "StripBody", site: Site, end: float, to: float) -> Iterator
 
 
 _JOIN = mark(
-    "A join of the strip lies {value} from the middle of the bottom, on a corner of the panels: "
+    "A join of the strip lies {value} from the middle of the bottom, on a corner of the {panels}: "
     "its allowances do not go round."
 )
 _END = mark(
-    "The top strip is joined on {value} from the middle of the bottom, on a corner of the panels: "
-    "the allowances do not go round."
+    "The top strip is too long or too short for these {panels}: it is joined on {value} from the "
+    "middle of the bottom, on a corner, and the allowances do not go round."
 )

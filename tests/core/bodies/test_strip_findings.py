@@ -151,6 +151,7 @@ def test_a_top_strip_that_ends_on_a_corner_is_moved_off_it() -> None:
     gap = 11.5 + 1.0  # past the upper corner's start, which lies 3.75 from its middle
     body = matched(e2(top_strip_length=(gap + 0.5) * INCH))
     finding = found(body)["strip-join-on-corner"]
+    assert finding.message.text().startswith("The top strip is too long or too short for these ")
     assert finding.figure == "top_strip_length"
     assert len(finding.fixes) == 2
     for fix in finding.fixes:
