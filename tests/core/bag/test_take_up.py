@@ -11,6 +11,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
+from core.bag.choices import with_fix
 from core.bag.compute import compute
 from core.bag.sewn_sample import sample_of
 from core.base.errors import FieldError
@@ -164,7 +165,7 @@ def test_a_fix_fixes_a_bag_whose_take_up_is_known(bag: Bag, factors: tuple[float
     offered = [(each, fix) for each in compute(bag).findings for fix in each.fixes]
     assume(offered)
     for finding, fix in offered:
-        after = compute(with_figures(bag, dict(fix.changes)))
+        after = compute(with_fix(bag, fix))
         assert finding.code not in {each.code for each in after.findings}, finding.code
 
 
