@@ -20,7 +20,7 @@ from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sentences import Last, Listing, Template, mark, say, typed
 from core.base.units import LengthTextError, Unit, parse_length
 from core.goods.supplies import zip_lengths_of
-from core.model.figures import CutFigure, FinishedFigure, Quantity
+from core.model.figures import CutFigure, FinishedFigure, Quantity, TakeUp
 from core.storage.project import Project
 
 ZIPS = "--zip-lengths"
@@ -63,12 +63,22 @@ def project_asked_for(files: list[str], changes: list[ChangeOption]) -> Project:
             for change in group:
                 if option == "choose":
                     was, bag = bag, with_choice(bag, change.name, change.text.strip())
+                    bag = _drawn(bag, project.take_up_of(bag))
                     lost = lost_by(COMMAND_CHOICES[change.name], was, bag)
                     if lost is not None:
                         say_beside(lost.text(show_in(bag.unit)))
                 else:
                     bag = without_part(bag, change.name)
     return replace(project, bag=bag)
+
+
+def _drawn(bag: Bag, take_up: TakeUp) -> Bag:
+    """The bag drawn for what sewing takes up in its construction, in the same sizes."""
+    if bag.take_up == take_up:
+        return bag
+    from core.redesign.measured import drawn_for  # with the solver
+
+    return drawn_for(bag, take_up)
 
 
 def refuse_doubles(changes: list[ChangeOption]) -> None:

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.dialogs.measured_bag import MeasuredRows, residual_text
 from app.help.topics import Topic, set_topic
-from app.session.display import Display, told_error, translated
+from app.session.display import Display, construction_name, told_error, translated
 from app.widgets.dialog import FittedDialog
 from app.widgets.labels import Verdict
 from app.widgets.layouts import button, holding, spaced
@@ -56,8 +56,9 @@ class TakeUpDialog(FittedDialog):
         lead = self.hint(
             self.tr(
                 "A thick wall turns round its edges, and the sewn bag comes out smaller than it "
-                "is drawn. Sew a sample from this pattern and enter what it measures."
-            )
+                "is drawn. Sew a sample from this pattern and enter what it measures. It counts "
+                "for this construction: {construction}."
+            ).format(construction=construction_name(self.project.bag.body.KIND))
         )
         self.verdict = Verdict(3, self)
         self.allow = QCheckBox(self.tr("&Allow for take-up in the pattern"), self)
@@ -112,9 +113,15 @@ class TakeUpDialog(FittedDialog):
 
     def _verdict(self) -> str:
         if not self._sample.measured:
-            return self.tr(
+            nothing = self.tr(
                 "Nothing is entered yet: the sewn bag is assumed to have its drawn sizes."
             )
+            own = self.project.bag.body.KIND
+            others = [construction_name(kind) for kind in self.project.samples if kind != own]
+            if not others:
+                return nothing
+            beside = self.tr("What was measured counts for another construction: {constructions}.")
+            return f"{nothing} {beside.format(constructions=', '.join(others))}"
         words = {
             Direction.ACROSS: self.tr("{share} across"),
             Direction.DEEP: self.tr("{share} front to back"),
@@ -162,7 +169,7 @@ class TakeUpDialog(FittedDialog):
             bag = allow_for(bag, sample).bag
         elif old is not None and old.allowed_for:
             bag = take_back(bag).bag
-        return replace(self.project, bag=bag, sample=kept)
+        return replace(self.project.with_sample(bag.body.KIND, kept), bag=bag)
 
     # Qt's own names from here on.
 

@@ -155,7 +155,7 @@ FILES = page_of(
     Topic.FILES,
     "Files and recovery",
     text(
-        "A file holds one bag with its starting bag, variants, sample, pins, materials and ticks. "
+        "A file holds one bag with its starting bag, variants, samples, pins, materials and ticks. "
         "[[save]] writes it whole or not at all, and keeps the state before beside it, with a "
         "<b>~</b> at the end of its name."
     ),
@@ -179,7 +179,7 @@ FILES = page_of(
     head("Undo", "undo"),
     text(
         "[[undo]] takes back one step after another, back to where the bag was opened, and "
-        "[[redo]] goes forward again. Variants, starting bag, sample and ticks stay as they are: "
+        "[[redo]] goes forward again. Variants, starting bag, samples and ticks stay as they are: "
         "those that were deleted or replaced are under <b>Bring back</b> in the menu Redesign, "
         "until another bag is opened."
     ),

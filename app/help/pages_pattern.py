@@ -303,6 +303,10 @@ TAKE_UP = page_of(
     text(
         "For another sample, press New sample first: the old measurements are of the old pattern."
     ),
+    text(
+        "Each construction keeps a sample of its own. Another one is drawn without take-up, in "
+        "the same finished sizes, until a bag of it was sewn and measured too."
+    ),
 )
 
 PATTERN_PAGES: tuple[Page, ...] = (

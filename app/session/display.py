@@ -16,6 +16,7 @@ from core.bag.compute import Result
 from core.bag.tables import CUT_FIGURES, FINISHED_FIGURES
 from core.base.errors import CornerwrightError
 from core.base.quantities import Reckoning, format_volume, money
+from core.base.sanitize import on_one_line
 from core.base.sentences import MINUS, Language, Sentence, Template, joined, mark, plural, say
 from core.base.units import (
     MM_PER_INCH,
@@ -29,6 +30,7 @@ from core.base.units import (
     ruler_steps,
     unbroken,
 )
+from core.bodies.table import BODIES
 from core.drawing.lettering import Wording
 from core.model.figures import CutFigure, FinishedFigure, Quantity
 from core.model.findings import Finding, Severity
@@ -230,6 +232,12 @@ def _in_one_piece(length: str) -> str:
 def plain_name(text: str) -> str:
     """A name as typed, on one line; half a character, which no file can hold, is left out."""
     return " ".join(text.encode(errors="ignore").decode().split())
+
+
+def construction_name(kind: str) -> str:
+    """What the construction of a kind of body is called; one of a later version by its kind."""
+    labels = {each.KIND: each.LABEL for each in BODIES}
+    return translated(labels[kind]) if kind in labels else on_one_line(kind)[:60]
 
 
 def plain_tip(text: str) -> str:

@@ -340,7 +340,7 @@ class Document(QObject):
         A ValueError says that it changes what steps hold: the bag, pins, load, making.
         """
         after = self._project.differences(project)
-        if not after.keys() <= KEPT_BESIDE or project.take_up != self._project.take_up:
+        if not after.keys() <= KEPT_BESIDE or project.take_ups != self._project.take_ups:
             raise ValueError(f"a step must hold {', '.join(sorted(after))}")
         if not after:
             self.clear_refusal()

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
 
-from app.session.display import plain_name, told_error
+from app.session.display import construction_name, plain_name, told_error
 from app.session.document import Change
 from app.session.session import Session
 from core.base.errors import CornerwrightError, FieldError
@@ -119,10 +119,10 @@ class Variants(QObject):
         Undoing that step gives the former sizes back, and the measurements stay.
         """
         document, sample, kept = self._document, changed.sample, False
-        if sample is not None and document.project.take_up == NO_TAKE_UP:
+        if sample is not None and document.bag.take_up == NO_TAKE_UP:
             measured = replace(sample, allowed_for=False)
-            kept = document.keep(replace(document.project, sample=measured))
-        if changed.bag == document.bag and changed.take_up == document.project.take_up:
+            kept = document.keep(document.project.with_sample(changed.bag.body.KIND, measured))
+        if changed.bag == document.bag and changed.take_ups == document.project.take_ups:
             return document.keep(changed) or kept
         return document.replace_project(changed, self.tr("Take-up"))
 
@@ -142,7 +142,8 @@ class Variants(QObject):
     def label(self, lost: Removed) -> str:
         """What something that was lost is called."""
         if lost.kept is None:
-            return self.tr("Measurements of the sample")
+            of_sample = self.tr("Measurements of the sample ({construction})")
+            return of_sample.format(construction=construction_name(lost.construction))
         told = self.tr("Starting bag “{name}”")
         if lost.place is not None:
             told = self.tr("Variant “{name}”")
@@ -165,7 +166,7 @@ class Variants(QObject):
         """What happened to something that was lost, as a sentence."""
         kept, project = lost.kept, self._document.project
         if kept is None:
-            if project.sample is None:
+            if lost.construction not in project.samples:
                 return self.tr("The measurements of the sample were deleted.")
             return self.tr("The measurements of the sample were replaced.")
         told = self.tr("Starting bag “{name}” was replaced.")
@@ -180,9 +181,11 @@ class Variants(QObject):
         if lost.sample is not None:
             from core.redesign.measured import allow_for  # with the solver
 
-            sample = replace(lost.sample, allowed_for=project.take_up != NO_TAKE_UP)
-            bag = allow_for(project.bag, sample).bag if sample.allowed_for else project.bag
-            return self.keep_sample(replace(project, bag=bag, sample=sample))
+            kind, bag = lost.construction, project.bag
+            sample = replace(lost.sample, allowed_for=kind in project.take_ups)
+            if sample.allowed_for and kind == bag.body.KIND:
+                bag = allow_for(bag, sample).bag
+            return self.keep_sample(replace(project.with_sample(kind, sample), bag=bag))
         kept = lost.kept
         if lost.place is None or kept is None:
             return document.keep(replace(project, starting=kept))

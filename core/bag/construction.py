@@ -18,6 +18,7 @@ from core.base.errors import FieldError
 from core.base.sentences import Listing, Sentence, mark, say
 from core.base.tolerance import LENGTH_TOLERANCE, same_length
 from core.bodies.body import Body
+from core.model.figures import NO_TAKE_UP, TakeUp
 from core.parts.part import Part
 from core.site.owner import Choice, Moved, Surround
 from core.site.site import Finished, Site
@@ -69,6 +70,10 @@ def tops_on(body: Body) -> tuple[type[Top], ...]:
 def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Bag:
     """The bag in another construction, with the finished sizes that both have.
 
+    What sewing takes up was measured on the present construction and does not go along: the new
+    pattern is drawn in the sizes that the present bag is sewn to. One that comes back as it was
+    has the take-up that it was drawn for.
+
     Args:
         bag: as it is.
         kind: of the new body.
@@ -87,7 +92,7 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
     tops = (left.top, bag.top) if gone or is_untouched else (bag.top, left.top)
     try:
         if _same_sizes(made, _changed(there, kind.fresh)):
-            made = _changed(bag, lambda around: left.body, tops)
+            made = _changed(bag, lambda around: left.body, tops, left.take_up)
         else:
             made = _as_left(_changed(bag, kind.fresh, tops), left)
     except FieldError:
@@ -233,6 +238,8 @@ def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:
         told.append(say(_MADE_OTHERWISE, terms={"parts": Listing(other)}))
     if lost:
         told.append(say(_LEFT_OUT, terms={"parts": Listing(lost)}))
+    if was.take_up != now.take_up:
+        told.append(say(_NO_TAKE_UP if now.take_up == NO_TAKE_UP else _OWN_TAKE_UP))
     if type(was.top) is not type(now.top):
         refused = type(was.top).refused(now.site.mouth)
         if refused is not None or not _has_room(now, was.top):  # else what was left came back
@@ -255,15 +262,21 @@ def following(one: Sentence | None, other: Sentence | None) -> Sentence | None:
     return say("{one} {two}", terms={"one": one, "two": other})
 
 
-def _changed(bag: Bag, make: Callable[[Surround], Body], tops: Sequence[Top] = ()) -> Bag:
+def _changed(
+    bag: Bag,
+    make: Callable[[Surround], Body],
+    tops: Sequence[Top] = (),
+    take_up: TakeUp = NO_TAKE_UP,
+) -> Bag:
     """The bag with a body made for it, the first top that goes with it, and its parts that do.
 
-    `tops` are tried before new ones; without any the present one is.
+    `tops` are tried before new ones; without any the present one is. `take_up` is what the body
+    is drawn for.
     """
     refused: FieldError | None = None
     for top, fresh in _tops(bag, tops or (bag.top,)):
         try:
-            other = _topped(bag, make, top, fresh=fresh)
+            other = replace(_topped(bag, make, top, fresh=fresh), take_up=take_up)
         except FieldError as error:
             refused = refused or error
             continue
@@ -398,4 +411,6 @@ _GROWN = Moved(width=LENGTH_TOLERANCE, top=0.0)
 _OTHER_TOP = mark("The top of this bag is now: {top}.")
 _NO_ROOM = mark("The top that was there has no room in this construction.")
 _MADE_OTHERWISE = mark("Made in another way, as this construction asks: {parts}.")
+_NO_TAKE_UP = mark("No take-up is allowed for: it was measured on another construction.")
+_OWN_TAKE_UP = mark("The take-up that was measured on this construction is allowed for.")
 _LEFT_OUT = mark("Left out, as this construction cannot take it: {parts}.")

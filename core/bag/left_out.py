@@ -6,7 +6,7 @@ lead back to the very bag: each of them makes a zip longer where it must, and no
 it was before.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -33,10 +33,13 @@ class LeftOut(NamedTuple):
     trail: tuple[tuple[str, Bag], ...] = ()
     led_to: Bag | None = None
 
-    def chosen(self, bag: Bag, choice: Choice, word: str) -> "tuple[Bag, LeftOut]":
+    def chosen(
+        self, bag: Bag, choice: Choice, word: str, finish: Callable[[Bag], Bag] = lambda bag: bag
+    ) -> "tuple[Bag, LeftOut]":
         """The bag with a choice made, and what was left out on the way to that.
 
-        A FieldError: there can be no such bag.
+        `finish` gives the bag what is known of its construction. A FieldError: there can be no
+        such bag.
         """
         left_out = choice.leaves_out  # else each word has its own
         kept, aside = self.kept, self.aside
@@ -50,6 +53,7 @@ class LeftOut(NamedTuple):
             )
             if choice.part == BODY:
                 other = with_back(other, aside.values())
+            other = finish(other)
             back = _chosen_alike(trail, other)
         if back is None:
             trail = (*trail, (choice.name, bag))

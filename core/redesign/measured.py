@@ -121,6 +121,14 @@ def allow_for(bag: Bag, sample: Sample) -> Redesign:
     return _drawn_for(bag, replace(sample, allowed_for=True).take_up)
 
 
+def drawn_for(bag: Bag, take_up: TakeUp) -> Bag:
+    """The bag drawn for this take-up, in the sizes that it finishes at; itself where it is so.
+
+    Raises as `allow_for`.
+    """
+    return bag if bag.take_up == take_up else _drawn_for(bag, take_up).bag
+
+
 def take_back(bag: Bag) -> Redesign:
     """Draw the pattern in the sizes that it finishes at, with no take-up allowed for.
 

@@ -26,7 +26,17 @@ from core.goods.layers import Layer, Sandwich
 from core.goods.supplies import Supplies
 from core.model.record import BAG_NAME, KEPT_NAME, Extras
 from core.parts.table import SLOTS
-from core.storage.groups import Called, Entry, Group, Listed, TooDeepError, group_of, schema, tagged
+from core.storage.groups import (
+    Called,
+    Entry,
+    Group,
+    Keyed,
+    Listed,
+    TooDeepError,
+    group_of,
+    schema,
+    tagged,
+)
 from core.storage.migrations import brought_forward
 from core.storage.project import NamedBag, Project
 from core.storage.shapes import (
@@ -125,15 +135,18 @@ _NAMED: Final = Group(
     help="A bag that is kept under a name.",
 )
 _DRAWN: Final = FigureTable(MappingProxyType({name: label_of(name) for name in SAMPLED}))
+_SAMPLE: Final = group_of(Sample, entries={"drawn": _DRAWN, "measured": _DRAWN})
 _PROJECT: Final = {
     "starting": Entry(
         "starting", Optional(_NAMED), Called(mark("starting bag"), mark("the starting bag"))
     ),
     "variants": Entry("variants", Listed(_NAMED, Called(mark("variant {number}")))),
-    "sample": Entry(
-        "sample",
-        Optional(group_of(Sample, entries={"drawn": _DRAWN, "measured": _DRAWN})),
-        Called(NO_TEXT, mark("the sample")),
+    # Of the bag's own construction: the only one that a file had before there were several.
+    "sample": Entry("sample", Optional(_SAMPLE), Called(NO_TEXT, mark("the sample"))),
+    "other_samples": Entry(
+        "other_samples",
+        Keyed(_SAMPLE, Called(mark("sample of another construction"))),  # by the kind of body
+        required=False,
     ),
     "pinned": Entry(
         "pinned", Listed(Plain(kind=str), Called(mark("entry {number} of pinned")), frozenset)
@@ -152,10 +165,24 @@ _BESIDE: Final = {entry.attribute for entry in _PROJECT.values()}
 
 def _project(*, extras: Extras, **values: Any) -> Project:
     rest = {name: values.pop(name) for name in _BESIDE & values.keys()}
-    return Project(bag=_bag(**values), extras=extras, **rest)
+    bag, own, others = _bag(**values), rest.pop("sample"), rest.pop("other_samples", None)
+    samples = {**(others or {})}
+    if bag.body.KIND in samples:
+        sentence = say(
+            "other samples has one of {kind}, which is this bag’s own construction: keep it as its "
+            "sample.",
+            words={"kind": bag.body.KIND},
+        )
+        raise FieldError(sentence, field="other_samples", value=bag.body.KIND)
+    if own is not None:
+        samples[bag.body.KIND] = own
+    return Project(bag=bag, extras=extras, samples=samples, **rest)
 
 
 def _project_of(project: Project, attribute: str) -> Any:
+    if attribute == "other_samples":
+        own = project.bag.body.KIND
+        return {kind: each for kind, each in project.samples.items() if kind != own} or None
     if attribute in _BESIDE or attribute == "extras":
         return getattr(project, attribute)
     return _bag_of(project.bag, attribute)

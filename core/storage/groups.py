@@ -120,6 +120,37 @@ class Listed(Shape):
         return described({"type": "array", "items": self.item.schema(known)}, self.help)
 
 
+class Keyed(Shape):
+    """Values of one shape by words: a word that is not known is kept as the others are.
+
+    Attributes:
+        item: the shape of each.
+        called: what each is called.
+    """
+
+    kinds = (dict,)
+
+    def __init__(self, item: Shape, called: Called) -> None:
+        self.item = item
+        self.called = called
+
+    def check(self, value: Any, place: ValuePath) -> None:
+        Shape.check(self, value, place)
+        for key, each in value.items():
+            self.item.check(each, (*place, key))
+
+    def made(self, value: Any, notes: Notes, within: Within) -> dict[str, Any]:
+        return {
+            key: self.called.made(self.item, each, notes, within, 0) for key, each in value.items()
+        }
+
+    def written(self, value: Any) -> dict[str, Any]:
+        return {key: self.item.written(value[key]) for key in sorted(value)}
+
+    def schema(self, known: Definitions) -> dict[str, Any]:
+        return {"type": "object", "additionalProperties": self.item.schema(known)}
+
+
 class Entry(NamedTuple):
     """One entry of a group.
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from core.bag.bag import Bag
@@ -16,7 +17,7 @@ from core.model.record import KEPT_NAME, Extras, Record
 
 MOST_VARIANTS = 50
 
-KEPT_BESIDE = frozenset({"starting", "variants", "sample", "ticked"})
+KEPT_BESIDE = frozenset({"starting", "variants", "samples", "ticked"})
 """Attributes of a project that undoing the bag leaves as they are."""
 
 _FIGURES = frozenset(each.name for each in CUT_FIGURES) | frozenset(
@@ -54,7 +55,7 @@ class Project(Record):
     Attributes:
         starting: the bag that changes are told against; None until one is named.
         variants: redesigns kept beside it, their names all different.
-        sample: what a sewn sample measured.
+        samples: kind of body -> what a sewn sample of that construction measured.
         pinned: names of figures that a redesign keeps as they are.
         seams_matched: whether a redesign keeps seams that meet equally long.
         ticked: keys of sewing steps that are done.
@@ -67,7 +68,7 @@ class Project(Record):
     bag: Bag
     starting: NamedBag | None = None
     variants: tuple[NamedBag, ...] = ()
-    sample: Sample | None = None
+    samples: Mapping[str, Sample] = field(default_factory=dict)
     pinned: frozenset[str] = frozenset()
     seams_matched: bool = True
     ticked: frozenset[str] = frozenset()
@@ -76,11 +77,30 @@ class Project(Record):
     shop_zips: tuple[float, ...] | None = field(default=None, compare=False)
 
     @property
-    def take_up(self) -> TakeUp:
-        """What sewing leaves of drawn sizes, where the pattern allows for it."""
-        return NO_TAKE_UP if self.sample is None else self.sample.take_up
+    def sample(self) -> Sample | None:
+        """What a sewn sample of the bag's own construction measured."""
+        return self.samples.get(self.bag.body.KIND)
+
+    @property
+    def take_ups(self) -> Mapping[str, TakeUp]:
+        """Kind of body -> what sewing leaves of drawn sizes, where patterns allow for it."""
+        found = {kind: sample.take_up for kind, sample in self.samples.items()}
+        return {kind: take_up for kind, take_up in found.items() if take_up != NO_TAKE_UP}
+
+    def take_up_of(self, bag: Bag) -> TakeUp:
+        """What sewing leaves of the drawn sizes of a bag of this construction."""
+        sample = self.samples.get(bag.body.KIND)
+        return NO_TAKE_UP if sample is None else sample.take_up
+
+    def with_sample(self, kind: str, sample: Sample | None) -> "Project":
+        """The project with this sample of a construction, or none."""
+        samples = {key: each for key, each in self.samples.items() if key != kind}
+        if sample is not None:
+            samples[kind] = sample
+        return replace(self, samples=samples)
 
     def __post_init__(self) -> None:
+        object.__setattr__(self, "samples", MappingProxyType(dict(self.samples)))
         if self.shop_zips is not None:
             object.__setattr__(self, "shop_zips", checked_zip_lengths(self.shop_zips))
         self._hand_on()
@@ -114,10 +134,14 @@ class Project(Record):
         object.__setattr__(self, "variants", variants)
 
     def as_made_here(self, bag: Bag) -> Bag:
-        """The bag with this project's take-up and lengths of zips; itself where it has them."""
-        if bag.take_up == self.take_up and bag.shop_zips == self.shop_zips:
+        """The bag with its construction's take-up and lengths of zips; itself where it has them.
+
+        It stays as it is drawn, and may be sewn to other sizes.
+        """
+        take_up = self.take_up_of(bag)
+        if bag.take_up == take_up and bag.shop_zips == self.shop_zips:
             return bag
-        return replace(bag, take_up=self.take_up, shop_zips=self.shop_zips)
+        return replace(bag, take_up=take_up, shop_zips=self.shop_zips)
 
     def _kept_as_made_here(self, kept: NamedBag) -> NamedBag:
         bag = self.as_made_here(kept.bag)
@@ -129,9 +153,9 @@ class Project(Record):
         What only follows from another take-up is no difference of a starting bag or variant.
         """
         follows = self
-        if other.take_up != self.take_up:
-            follows = replace(self, bag=other.bag, sample=other.sample)
-        found = {"bag": self.bag != other.bag, "sample": self.sample != other.sample}
+        if other.take_ups != self.take_ups:
+            follows = replace(self, bag=other.bag, samples=other.samples)
+        found = {"bag": self.bag != other.bag, "samples": self.samples != other.samples}
         for name in _COMPARED:
             if name not in found:
                 found[name] = getattr(follows, name) != getattr(other, name)
@@ -149,7 +173,9 @@ class Project(Record):
         for name in ("starting", "ticked"):
             if name in come and getattr(self, name) != gone[name]:
                 values[name] = getattr(self, name)
-        # The sample always goes with the bag that was drawn for its take-up.
+        if "samples" in come:
+            # One always goes with the bag that was drawn for its take-up; those of others stay.
+            values["samples"] = _samples_stepped(self.samples, gone["samples"], come["samples"])
         return replace(self, **values)
 
     def with_starting(self, name: str) -> "Project":
@@ -216,17 +242,28 @@ def _variants_stepped(
     return (*stay, *back[: MOST_VARIANTS - len(stay)])
 
 
+def _samples_stepped(
+    present: Mapping[str, Sample], gone: Mapping[str, Sample], come: Mapping[str, Sample]
+) -> Mapping[str, Sample]:
+    """The samples with those that a step changes as it puts them."""
+    stays = {kind: each for kind, each in present.items() if gone.get(kind) == come.get(kind)}
+    changes = {kind: each for kind, each in come.items() if gone.get(kind) != each}
+    return {**stays, **changes}
+
+
 class Removed(NamedTuple):
     """What was kept beside a bag and is no longer, so that it can be brought back.
 
     Attributes:
         kept: the variant or starting bag; None for a sample.
         sample: the sample; None for a bag.
+        construction: kind of body that the sample was sewn of.
         place: of a variant among the others, from 0; None for what is no variant.
     """
 
     kept: NamedBag | None = None
     sample: Sample | None = None
+    construction: str = ""
     place: int | None = None
 
 
@@ -241,18 +278,19 @@ def removed_between(before: Project, after: Project) -> tuple[Removed, ...]:
         if all(each.name != other.name or not _same(each, other) for other in after.variants)
         and _count(before.variants, each) > _count(after.variants, each)
     ]
-    starting, sample = before.starting, before.sample
+    starting = before.starting
     if starting is not None and (after.starting is None or not _same(starting, after.starting)):
         found.append(Removed(kept=starting))
-    if sample is not None and sample.measured and not _has_measures(after.sample, sample):
-        found.append(Removed(sample=sample))
+    for kind, sample in before.samples.items():
+        if sample.measured and not _has_measures(after.samples.get(kind), sample):
+            found.append(Removed(sample=sample, construction=kind))
     return tuple(found)
 
 
 def is_back(project: Project, lost: Removed) -> bool:
     """Whether a project has what was lost: a variant under its name, the rest under any."""
     if lost.sample is not None:
-        return _has_measures(project.sample, lost.sample)
+        return _has_measures(project.samples.get(lost.construction), lost.sample)
     kept, starting = lost.kept, project.starting
     if kept is None:
         return True

@@ -9,7 +9,7 @@ import pytest
 from app.cli import main
 from app.cli.report import PUBLISHED_CUT, PUBLISHED_FINISHED
 from core.bag.compute import compute
-from core.bag.sewn_sample import sample_of
+from core.bag.sewn_sample import Sample, sample_of
 from core.storage.bag_files import demo_bag, read_project, sample, write_project
 from core.storage.project import Project
 from tests.helpers import read_bag
@@ -39,6 +39,23 @@ def test_json_is_that_of_figures_with_what_the_ruler_cost(
     assert told["finished"]["corner_mismatch"] == pytest.approx(0, abs=1e-6)
 
 
+def test_a_chosen_construction_has_its_own_take_up(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is drawn in the sizes that the bag of the file is sewn to: 10 1/2 in for 11 drawn."""
+    own = replace(sample_of(demo_bag(), {"base_width": 10.5 * 25.4}), allowed_for=True)
+    half = Sample(drawn={"face_width": 250.0}, measured={"face_width": 240.0}, allowed_for=True)
+    path, sewn = tmp_path / "sampled.json", pytest.approx(10.5 * 25.4)
+    write_project(Project(bag=demo_bag(), samples={"boxed-panel": own, "wrap": half}), path)
+    for kind, drawn in (("gusset-strip", sewn), ("wrap", pytest.approx(10.5 * 25.4 / 0.96))):
+        told = _json(
+            capsys, str(path), "--choose", f"construction={kind}", "--want", "face_height=15in"
+        )
+        assert told["finished"]["base_width"] == drawn
+        assert ("sewn" in told) is (kind == "wrap")
+        assert "sewn" not in told or told["sewn"]["base_width"] == sewn
+
+
 def test_where_take_up_is_allowed_for_a_want_is_what_is_sewn(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -47,7 +64,7 @@ def test_where_take_up_is_allowed_for_a_want_is_what_is_sewn(
     path = tmp_path / "sampled.json"
     for allowed_for in (True, False):
         kept = replace(sample, allowed_for=allowed_for)
-        write_project(Project(bag=demo_bag(), sample=kept), path)
+        write_project(Project(bag=demo_bag(), samples={"boxed-panel": kept}), path)
         told = _json(capsys, str(path), "--want", "base_width=12in", "inside_volume=18L")
         drawn = 12 * 25.4 * (11 / 10.5 if allowed_for else 1.0)
         assert told["finished"]["base_width"] == pytest.approx(drawn)

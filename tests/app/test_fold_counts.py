@@ -326,7 +326,7 @@ def test_sizes_that_are_told_anew_are_painted_on_the_same_folding_bag(
     document = bench.document
     measured = {"base_width": inch(10.5), "gusset_depth": inch(6.5), "face_height": inch(14.5)}
     sample = replace(sample_of(document.bag, measured), allowed_for=True)
-    assert document.replace_project(replace(document.project, sample=sample), "Take-up")
+    assert document.replace_project(document.project.with_sample("boxed-panel", sample), "Take-up")
     QApplication.processEvents()
     assert (len(folded), len(painted)) == (0, 1)
 

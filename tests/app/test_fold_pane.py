@@ -472,7 +472,7 @@ def test_sewn_and_drawn_size_stand_on_lines_of_their_own(bench, monkeypatch) -> 
     plain, heights[:] = max(heights), []
     measured = {"base_width": inch(10.5), "gusset_depth": inch(6.5), "face_height": inch(14.5)}
     sample = replace(sample_of(document.bag, measured), allowed_for=True)
-    document.replace_project(replace(document.project, sample=sample), "Take-up")
+    document.replace_project(document.project.with_sample("boxed-panel", sample), "Take-up")
     pane.view.grab()
     assert min(heights) > plain
 

@@ -13,6 +13,7 @@ from app.dialogs.take_up import DRAWN, PREDICTED, TakeUpDialog
 from app.dialogs.take_up import LEFT as SAMPLE_LEFT
 from app.session.display import Display
 from app.window.status_line import StatusLine
+from core.bag.choices import COMMAND_CHOICES
 from core.bag.compute import compute
 from core.bag.sewn_sample import SAMPLED
 from core.base.units import unbroken
@@ -239,7 +240,7 @@ def test_a_sample_that_is_forgotten_or_replaced_is_brought_back(hands: Hands, qt
     in_dialog(take_up, measured("", allow=False))
     assert document.project.sample is None
     (lost,) = keeping.restorable
-    assert keeping.label(lost) == "Measurements of the sample"
+    assert keeping.label(lost) == "Measurements of the sample (Boxed panel)"
     assert keeping.bring_back(lost)
     assert document.project.sample == first
     # One that the pattern is drawn for goes with its bag, and the other one waits.
@@ -257,6 +258,40 @@ def test_a_sample_that_is_forgotten_or_replaced_is_brought_back(hands: Hands, qt
     assert document.project.sample == second
     assert document.result.finished["base_width"] == pytest.approx(inch(11), abs=1e-6)
     assert document.result.drawn["base_width"] == pytest.approx(inch(11) * 11 / 10.75)
+
+
+def test_each_construction_keeps_a_sample_of_its_own(hands: Hands, qtbot: QtBot) -> None:
+    def measure(dialog: TakeUpDialog) -> None:
+        told.append(" ".join(label.text() for label in dialog.findChildren(QLabel)))
+        enter(qtbot, dialog.rows, gusset_depth="6 1/2")
+        dialog.allow.setChecked(True)
+        dialog.accept()
+
+    document, choice = hands.document, COMMAND_CHOICES["construction"]
+    chooser, said, told = hands.window.measures._chooser, [], []
+    chooser._session.said.connect(said.append)
+    states = [document.project]
+    for kind in ("wrap", "boxed-panel"):
+        in_dialog(hands.window.commands["take_up"], measure)
+        states.append(document.project)
+        assert document.bag.take_up.deep == pytest.approx(6.5 / 6.75)
+        assert chooser.choose(choice, kind)
+        states.append(document.project)
+        assert document.result.finished["gusset_depth"] == pytest.approx(inch(6.75))
+    assert "No take-up is allowed for" in said[0]
+    assert ["construction: Boxed panel." in told[0], "construction: Wrap." in told[1]] == [True] * 2
+    beside = "counts for another construction: Boxed panel."
+    assert [beside in each for each in told] == [False, True]
+    assert states[2].bag.take_up == NO_TAKE_UP
+    assert states[4].samples.keys() == {"boxed-panel", "wrap"}
+    assert states[4].bag.body == states[1].bag.body, "the first construction as it was left"
+    for state in reversed(states[:-1]):
+        hands.undo()
+        assert document.project.bag == state.bag
+    assert {kind: each.allowed_for for kind, each in document.project.samples.items()} == {
+        "boxed-panel": False,
+        "wrap": False,
+    }, "what was measured stays"
 
 
 def test_with_take_up_on_a_typed_size_is_what_is_sewn(hands: Hands, qtbot: QtBot) -> None:
@@ -289,7 +324,7 @@ def test_with_take_up_on_a_typed_size_is_what_is_sewn(hands: Hands, qtbot: QtBot
     for _ in range(document.undo_stack.count()):
         hands.undo()
     assert document.bag == demo_bag()
-    assert document.project.take_up == NO_TAKE_UP
+    assert document.bag.take_up == NO_TAKE_UP
     assert hands.note("base_width") == ""
     assert hands.window.fold._figure_text("base_width") == unbroken("11 in")
 

@@ -241,12 +241,12 @@ def test_as_many_undos_give_the_first_bag_back_and_leave_what_is_kept(
 
 def undoable(document: Document) -> str:
     """What the steps hold, byte for byte: all but what is kept beside the bag."""
-    bare = replace(document.project, starting=None, variants=(), sample=None, ticked=frozenset())
+    bare = replace(document.project, starting=None, variants=(), samples={}, ticked=frozenset())
     return project_to_json(bare)
 
 
 def kept_beside(project: Project) -> object:
-    return project.starting, project.variants, project.sample, project.ticked
+    return project.starting, project.variants, project.samples, project.ticked
 
 
 def test_saving_forgets_no_step(qapp: QApplication) -> None:

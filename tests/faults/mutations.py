@@ -122,6 +122,13 @@ def whole_texts() -> list[str]:
             "measured": {"face_height": 380.0},
             "allowed_for": True,
         },
+        "other_samples": {
+            "gusset-strip": {
+                "drawn": {"gusset_depth": 171.0},
+                "measured": {"gusset_depth": 168.0},
+                "allowed_for": True,
+            },
+        },
         "pinned": ["base_width", "handle_strips"],
         "corners_matched": False,
         "ticked": ["a", "b"],

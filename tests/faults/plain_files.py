@@ -127,6 +127,8 @@ def read(data: bytes) -> Reading:
     known["pinned"] = sorted(set(known["pinned"]))
     known["ticked"] = sorted(set(known["ticked"]))
     _sort_zips(known)
+    if not known.get("other_samples", True):
+        del known["other_samples"]
     return Reading(tuple(wrong), known, unknown)
 
 
@@ -153,7 +155,7 @@ def judge(data: bytes, outcome: Project | BagFileError) -> None:
     assert found.keys() == reading.unknown.keys(), "unknown entries are not the file's"
     for path, value in found.items():
         assert not list(_differences(reading.unknown[path], value, path))
-    _judge_take_up(reading.known["sample"], outcome)
+    _judge_take_up(_samples(reading.known), outcome)
 
 
 # --- From bytes to JSON ---------------------------------------------------------------------------
@@ -221,7 +223,8 @@ def _no_number(key: str, value: Any) -> Iterator[Wrong]:
     """Numbers in an entry that are none: what must stand there is told, or that it is one."""
     for each in _listed(value):
         if isinstance(each, float) and not math.isfinite(each):
-            yield Wrong(f"{key!r} is {each}", ("must be an ordinary number", *_words(key)))
+            words = () if key in MEASURED else _words(key)  # those of a sample are its entries
+            yield Wrong(f"{key!r} is {each}", ("must be an ordinary number", *words))
 
 
 def _listed(value: Any) -> Iterator[Any]:
@@ -313,6 +316,8 @@ def _place(path: Path_) -> tuple[str, ...]:
     """A place in a file as sentences call it: pressed of layer 1 of sandwich."""
     if path[:1] == ("sample",) and len(path) > 2:
         return (f"an entry of {path[1]} of sample",)
+    if path[:1] == ("other_samples",) and len(path) > 3:
+        return (f"an entry of {path[2]} of",)
     steps: list[str] = []
     for step in path:
         if isinstance(step, str):
@@ -348,6 +353,8 @@ def _known_entry(value: Any, schema: Any, path: Path_, unknown: dict[Path_, Any]
         return [_known(each, ref, (*path, n), unknown) for n, each in enumerate(value)]
     if not isinstance(value, dict):
         return value
+    if "$ref" in (each := schema.get("additionalProperties", {})):
+        return {key: _known(value[key], each["$ref"], (*path, key), unknown) for key in value}
     choices = (schema, *schema.get("anyOf", ()))
     refs = [each["$ref"] for each in choices if "$ref" in each]
     for each in choices:
@@ -381,7 +388,10 @@ def _limits(file: Document) -> Iterator[Wrong]:
     for name in set(file["pinned"]) - figures:
         words = (name[:60],) if name.isprintable() else ()
         yield Wrong(f"pinned {name[:60]!r}", ("there is no figure called", *words))
-    yield from _sample_limits(file["sample"])
+    for sample in _samples(file).values():
+        yield from _sample_limits(sample)
+    if file["body"]["kind"] in file.get("other_samples", {}):
+        yield Wrong("own sample among others", ("other samples", file["body"]["kind"]))
     yield from _load_limits(file["load"])
     making = file["making"]
     if not 1 <= making["bags"] <= 1000:
@@ -390,9 +400,14 @@ def _limits(file: Document) -> Iterator[Wrong]:
         yield Wrong("gap", ("gap is",))
 
 
-def _sample_limits(sample: Document | None) -> Iterator[Wrong]:
-    for name, value in ({} if sample is None else sample["measured"]).items():
-        assert sample is not None
+def _samples(file: Document) -> dict[str, Document]:
+    """The samples of a file by the construction that they were sewn of."""
+    own = {} if file["sample"] is None else {file["body"]["kind"]: file["sample"]}
+    return {**file.get("other_samples", {}), **own}
+
+
+def _sample_limits(sample: Document) -> Iterator[Wrong]:
+    for name, value in sample["measured"].items():
         if name not in MEASURED or name not in sample["drawn"]:
             yield Wrong(f"measured {name[:60]!r}", ("is not measured on a sample",))
             continue
@@ -597,7 +612,16 @@ _WORDS = {
 
 def told(project: Project) -> Document:
     """What a project holds, under the names that a file has."""
-    sample, making = project.sample, project.making
+    making, own = project.making, project.bag.body.KIND
+    samples = {
+        kind: {
+            "drawn": dict(sample.drawn),
+            "measured": dict(sample.measured),
+            "allowed_for": sample.allowed_for,
+        }
+        for kind, sample in project.samples.items()
+    }
+    others = {kind: sample for kind, sample in samples.items() if kind != own}
     return {
         **_told_bag(project.bag),
         "format": "cornerwright bag",
@@ -605,13 +629,8 @@ def told(project: Project) -> Document:
         "lengths_in": "mm",
         "starting": None if project.starting is None else _told_kept(project.starting),
         "variants": [_told_kept(each) for each in project.variants],
-        "sample": None
-        if sample is None
-        else {
-            "drawn": dict(sample.drawn),
-            "measured": dict(sample.measured),
-            "allowed_for": sample.allowed_for,
-        },
+        "sample": samples.get(own),
+        **({"other_samples": others} if others else {}),
         "pinned": sorted(project.pinned),
         "corners_matched": project.seams_matched,
         "ticked": sorted(project.ticked),
@@ -680,7 +699,10 @@ def _unknown(project: Project) -> Iterator[tuple[Path_, Any]]:
         kept.append((("starting",), project.starting))
     records: list[tuple[Path_, Record | None]] = [
         ((), project),
-        (("sample",), project.sample),
+        *(
+            (("sample",) if kind == project.bag.body.KIND else ("other_samples", kind), sample)
+            for kind, sample in project.samples.items()
+        ),
         (("load",), project.load),
         (("making",), project.making),
         *_records(project.bag, ()),
@@ -731,8 +753,19 @@ def _same(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-def _judge_take_up(sample: Document | None, project: Project) -> None:
-    """Every bag carries the sample's factors: measured over drawn, by least squares through 0."""
+def _judge_take_up(samples: Mapping[str, Document], project: Project) -> None:
+    """Every bag carries the factors of its construction's sample."""
+    kept = [*project.variants, *([] if project.starting is None else [project.starting])]
+    for bag in (project.bag, *(each.bag for each in kept)):
+        found = (bag.take_up.across, bag.take_up.deep, bag.take_up.up)
+        wanted = _factors(samples.get(bag.body.KIND))
+        assert all(
+            math.isclose(one, other, rel_tol=1e-9) for one, other in zip(found, wanted, strict=True)
+        ), f"take-up {found}, and the sample tells {wanted}"
+
+
+def _factors(sample: Document | None) -> list[float]:
+    """Measured over drawn, by least squares through 0."""
     ways = (("base_width", "face_width", "opening_width"), ("gusset_depth",), ("face_height",))
     wanted = [1.0, 1.0, 1.0]
     for place, names in enumerate(ways):
@@ -746,9 +779,4 @@ def _judge_take_up(sample: Document | None, project: Project) -> None:
         square = sum(drawn * drawn for drawn, _ in pairs)
         if square > Fraction(1, 10**20):
             wanted[place] = float(sum(drawn * measured for drawn, measured in pairs) / square)
-    kept = [*project.variants, *([] if project.starting is None else [project.starting])]
-    for bag in (project.bag, *(each.bag for each in kept)):
-        found = (bag.take_up.across, bag.take_up.deep, bag.take_up.up)
-        assert all(
-            math.isclose(one, other, rel_tol=1e-9) for one, other in zip(found, wanted, strict=True)
-        ), f"take-up {found}, and the sample tells {wanted}"
+    return wanted

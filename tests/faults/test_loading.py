@@ -40,8 +40,9 @@ def test_a_project_holds_what_its_file_says_and_unknown_entries_of_every_group()
         judge(text.encode(), project_from_json(text, source="mine.json"))
         document = json.loads(text)
         for place, group in enumerate(groups(document)):
-            # The sample's measurements are a table: any name in it is theirs.
-            if isinstance(group, dict) and "face_height" not in group:
+            # Measurements and other samples are tables: any name in them is theirs.
+            table = {"face_height", "gusset_depth", "gusset-strip"}
+            if isinstance(group, dict) and table.isdisjoint(group):
                 group[f"x{place}"] = ["kept", {"as": place}, None]
         data = json.dumps(document).encode()
         judge(data, project_from_json(data, source="mine.json"))

@@ -503,7 +503,7 @@ def test_a_random_walk_never_breaks_the_bag(
 
 def undoable(hands: Hands) -> str:
     """What steps hold: all but what is kept beside the bag, which undo leaves alone."""
-    beside = {"starting": None, "variants": (), "sample": None, "ticked": frozenset()}
+    beside = {"starting": None, "variants": (), "samples": {}, "ticked": frozenset()}
     return project_to_json(replace(hands.document.project, **beside))
 
 

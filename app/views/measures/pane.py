@@ -51,7 +51,7 @@ from app.widgets.menus import FigureLines, MenuLine, widget_at
 from core.bag.choices import CHOICES, word_of
 from core.bag.figures import PINNABLE, WANTED
 from core.bag.tables import BODY, CUT_ROWS, FINISHED_ROWS, OWNERS, SANDWICH, TOP
-from core.base.errors import FieldError
+from core.base.errors import CornerwrightError
 from core.goods.layers import LAYERS
 from core.model.figures import CutFigure, FinishedFigure, Form, Quantity
 from core.site.owner import Choice
@@ -345,7 +345,7 @@ class MeasuresPane(QScrollArea):
         row.set_note("", wrong=True)
         try:
             return word is not None and self._chooser.choose(choice, word)
-        except FieldError as error:
+        except CornerwrightError as error:
             row.set_note(told_error(error, self._display), wrong=True)
             self._choice_rows[choice.name].binding.refresh()
             self._bring_into_sight(row)

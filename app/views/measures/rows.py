@@ -27,6 +27,7 @@ from app.widgets.inputs import Binding, OptionBox
 from app.widgets.labels import PlainLabel, TonedLabel
 from app.widgets.layouts import button, spaced
 from app.widgets.theme import muted_colour
+from core.bag.bag import Bag
 from core.bag.choices import lost_by
 from core.base.errors import CornerwrightError
 from core.base.quantities import volume_elsewhere
@@ -232,15 +233,24 @@ class Chooser:
         self._left_out.forget()
 
     def choose(self, choice: Choice, word: str) -> bool:
-        """Make one choice, as one undo step; a FieldError leaves the bag as it was."""
+        """Make one choice, as one undo step; a CornerwrightError leaves the bag as it was."""
         bag = self._document.bag
-        other, left = self._left_out.now.chosen(bag, choice, word)
+        other, left = self._left_out.now.chosen(bag, choice, word, self._drawn)
         made = self._document.replace_bag(other, translated(choice.step))
         if made:
             self._left_out.put(left)
         if (lost := lost_by(choice, bag, other)) is not None:
             self._session.said.emit(told(lost, self._session.display))
         return made
+
+    def _drawn(self, bag: Bag) -> Bag:
+        """The bag drawn for what sewing takes up in its construction, in the same sizes."""
+        take_up = self._document.project.take_up_of(bag)
+        if bag.take_up == take_up:
+            return bag
+        from core.redesign.measured import drawn_for  # with the solver
+
+        return drawn_for(bag, take_up)
 
 
 class ChoiceRow:

@@ -55,7 +55,7 @@ def projects(draw: st.DrawFn) -> Project:
     project = Project(
         bag=bag,
         starting=NamedBag(name=draw(names), bag=draw(bags())) if draw(st.booleans()) else None,
-        sample=_sample(bag, draw(st.booleans())) if 70 < _face(bag) < 180 else None,
+        samples={bag.body.KIND: _sample(bag, draw(st.booleans()))} if 70 < _face(bag) < 180 else {},
         pinned=draw(st.frozensets(st.sampled_from(["base_width", "panel_width"]))),
         seams_matched=draw(st.booleans()),
         ticked=draw(st.frozensets(names, max_size=3)),
@@ -78,7 +78,9 @@ def _face(bag: Bag) -> float:
 def test_a_file_tells_whether_the_sample_is_allowed_for() -> None:
     sample = sample_of(demo(), {"face_height": 370.0})
     for allowed_for in (True, False):
-        project = Project(bag=demo(), sample=replace(sample, allowed_for=allowed_for))
+        project = Project(
+            bag=demo(), samples={"boxed-panel": replace(sample, allowed_for=allowed_for)}
+        )
         text = project_to_json(project)
         assert json.loads(text)["sample"]["allowed_for"] is allowed_for
         assert project_from_json(text, source="x") == project
@@ -131,7 +133,7 @@ def test_a_file_of_version_2_has_all_that_was_kept_beside_its_bag() -> None:
         bag=changed(bag, corner_cut_depth=88.9, corner_cut_width=95.25),
         starting=NamedBag(name="Quince Row carrier, as sold", bag=bag),
         variants=(NamedBag(name="wide", bag=changed(bag, panel_width=520.7)),),
-        sample=Sample(drawn=AS_KEPT, measured={"face_height": 385.0}),
+        samples={"boxed-panel": Sample(drawn=AS_KEPT, measured={"face_height": 385.0})},
         pinned=frozenset({"base_width", "panel_width"}),
         seams_matched=False,
         ticked=frozenset({"baste", "cut"}),

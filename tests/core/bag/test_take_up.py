@@ -4,6 +4,7 @@ Closed formulas: a size is sewn to k times what is drawn, outside; inside it is 
 wall. Calculation: walls of 9 mm leave of a box of 300 x 100 x 250 mm inside 282 x 82 x 241 mm.
 """
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -11,14 +12,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from core.bag.bag import Bag, with_figures
-from core.bag.choices import with_fix
+from core.bag.choices import COMMAND_CHOICES, lost_by, with_fix
 from core.bag.compute import compute
+from core.bag.construction import with_construction
+from core.bag.left_out import LeftOut
 from core.bag.sewn_sample import sample_of
-from core.base.errors import FieldError
+from core.base.errors import BagFileError, FieldError
+from core.bodies.gusset_strip.body import GussetStrip, Wrap
 from core.model.figures import NO_TAKE_UP, TakeUp
 from core.model.findings import Severity
 from core.parts.board.board import BoardWay, board_room
-from core.redesign.measured import allow_for, take_back
+from core.redesign.measured import allow_for, drawn_for, take_back
 from core.redesign.redesign import redesign
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
@@ -26,7 +30,7 @@ from core.sewing.steps import steps
 from core.solid.capacity import capacity
 from core.storage.bag_file import project_to_json
 from core.storage.bag_files import demo_bag
-from core.storage.project import NamedBag, Project
+from core.storage.project import NamedBag, Project, is_back, removed_between
 from core.tops.hem.hem import Hem
 from tests.core.parts.test_board import box
 from tests.helpers import changed, demo, found, having, inch, layer, project_from_json, sandwich
@@ -244,7 +248,7 @@ def project(*, on: bool) -> Project:
     bag = demo_bag()
     sample = replace(sample_of(bag, {"base_width": inch(10.5)}), allowed_for=on)
     kept = NamedBag(name="kept", bag=bag)
-    return Project(bag=bag, starting=kept, variants=(kept,), sample=sample)
+    return Project(bag=bag, starting=kept, variants=(kept,), samples={"boxed-panel": sample})
 
 
 def test_a_project_hands_its_take_up_to_each_of_its_bags() -> None:
@@ -255,7 +259,7 @@ def test_a_project_hands_its_take_up_to_each_of_its_bags() -> None:
         assert (each.take_up.deep, each.take_up.up) == (1.0, 1.0)
     for each in (off.bag, off.starting.bag, off.variants[0].bag):
         assert each == demo_bag()
-    assert replace(on, sample=None).bag == demo_bag()
+    assert replace(on, samples={}).bag == demo_bag()
     other = replace(on, bag=demo_bag()).with_variant("other", demo_bag())
     assert other.bag == other.variant("other") == on.bag
     assert off.bag is replace(off, bag=off.bag).bag
@@ -267,6 +271,89 @@ def test_a_file_keeps_the_sample_and_no_second_copy() -> None:
     again = project_from_json(text, source="bag.json")
     assert again == project(on=True)
     assert again.bag.take_up.across == pytest.approx(10.5 / 11)
+
+
+# --- One for each construction ---------------------------------------------------------------
+
+
+def two_measured() -> Project:
+    """The demo bag drawn for its own sample, beside one of a gusset strip."""
+    bag, strip = demo_bag(), with_construction(demo_bag(), GussetStrip)
+    own = replace(sample_of(bag, {"base_width": inch(10.5)}), allowed_for=True)
+    depth = sample_of(strip, {}).drawn["gusset_depth"]
+    other = replace(sample_of(strip, {"gusset_depth": 0.95 * depth}), allowed_for=True)
+    samples = {"boxed-panel": own, "gusset-strip": other}
+    return Project(bag=allow_for(bag, own).bag, samples=samples).with_variant("strip", strip)
+
+
+def test_each_bag_of_a_project_has_the_take_up_of_its_own_construction() -> None:
+    both = two_measured()
+    assert both.bag.take_up == TakeUp(across=pytest.approx(10.5 / 11))
+    assert both.variant("strip").take_up == TakeUp(deep=pytest.approx(0.95))
+    wrap = replace(both, bag=with_construction(both.bag, Wrap))
+    assert wrap.bag.take_up == NO_TAKE_UP
+    assert wrap.sample is None
+    assert wrap.with_sample("wrap", both.samples["gusset-strip"]).bag.take_up.deep < 1.0
+
+
+@pytest.mark.parametrize("kind", ["gusset-strip", "wrap", "separate-base"])
+def test_another_construction_is_drawn_for_its_own_take_up_and_the_first_comes_back(
+    kind: str,
+) -> None:
+    both, choice = two_measured(), COMMAND_CHOICES["construction"]
+
+    def finish(bag: Bag) -> Bag:
+        return drawn_for(bag, both.take_up_of(bag))
+
+    there, left = LeftOut().chosen(both.bag, choice, kind, finish)
+    assert replace(both, bag=there).bag is there
+    sizes = ("base_width", "gusset_depth", "face_height")
+    before, after = compute(both.bag).finished, compute(there)
+    for name in sizes:
+        assert after.finished[name] == pytest.approx(before[name], abs=1e-6)
+    factor = 0.95 if kind == "gusset-strip" else 1.0
+    assert after.drawn["gusset_depth"] * factor == pytest.approx(before["gusset_depth"], abs=1e-6)
+    assert after.drawn["base_width"] == pytest.approx(before["base_width"], abs=1e-6)
+    told = lost_by(choice, both.bag, there).text()
+    own = "take-up that was measured on this construction is allowed for"
+    assert (own if kind == "gusset-strip" else "No take-up is allowed for") in told
+    assert left.chosen(there, choice, "boxed-panel", finish)[0] == both.bag
+    # After another edit as well: the body as it was left, in the sizes that it was sewn to.
+    renamed = replace(there, name="other")
+    again = left.chosen(renamed, choice, "boxed-panel", finish)[0]
+    assert (again.body, again.take_up) == (both.bag.body, both.bag.take_up)
+
+
+def test_a_file_keeps_one_sample_for_each_construction() -> None:
+    both = two_measured()
+    document = json.loads(project_to_json(both))
+    assert document["sample"]["measured"].keys() == {"base_width"}
+    assert document["other_samples"].keys() == {"gusset-strip"}
+    assert project_from_json(project_to_json(both), source="bag.json") == both
+    # Files had one sample before there were several: that of the bag they hold.
+    del document["other_samples"]
+    old = project_from_json(json.dumps(document), source="bag.json")
+    assert old.samples == {"boxed-panel": both.sample}
+    assert old.variant("strip").take_up == NO_TAKE_UP
+    assert "other_samples" not in project_to_json(old)
+    strip = replace(both, bag=both.variant("strip"))
+    assert json.loads(project_to_json(strip))["other_samples"].keys() == {"boxed-panel"}
+    document["other_samples"] = {"boxed-panel": document["sample"]}
+    with pytest.raises(BagFileError, match="other samples has one of boxed-panel, which is this"):
+        project_from_json(json.dumps(document), source="bag.json")
+
+
+def test_a_step_changes_the_sample_of_its_own_construction_only() -> None:
+    both = two_measured()
+    off = replace(both.sample, allowed_for=False)
+    gone, come = both.samples, {**both.samples, "boxed-panel": off}
+    other = both.with_sample("wrap", off).with_sample("gusset-strip", None)
+    stepped = other.stepped({"samples": gone}, {"samples": come})
+    assert stepped.samples == {"boxed-panel": off, "wrap": off}
+    lost = removed_between(both, other)
+    assert [each.construction for each in lost] == ["gusset-strip"]
+    assert not is_back(other, lost[0])
+    assert is_back(both, lost[0])
 
 
 # --- What the maker is told -----------------------------------------------------------------

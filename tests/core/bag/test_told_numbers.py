@@ -130,14 +130,15 @@ def test_so_it_is_of_what_is_wanted_and_of_what_a_tape_measures(tiny: float) -> 
         sample_of(demo(), {"base_width": tiny})
 
 
+SAMPLES = {"boxed-panel": sample_of(demo(), {"face_height": 380.0})}
+
+
 # --- Out of a file --------------------------------------------------------------------------------
 
 
 def document_with(tiny: float, *path: str | int) -> str:
     """The demo bag's file with one length that small; its second layer lies first in a variant."""
-    project = Project(bag=demo(), sample=sample_of(demo(), {"face_height": 380.0})).with_variant(
-        "other", demo()
-    )
+    project = Project(bag=demo(), samples=SAMPLES).with_variant("other", demo())
     document = json.loads(project_to_json(project))
     group = document
     for step in path[:-1]:
@@ -257,9 +258,7 @@ def test_what_is_no_number_never_gets_as_far_as_a_reader(wrong: float) -> None:
 
 def test_a_number_near_the_largest_float_is_refused_as_the_number_that_it_is() -> None:
     """Shown in percent or in another unit it would be none any more (IEEE 754: inf)."""
-    whole = json.loads(
-        project_to_json(Project(bag=demo(), sample=sample_of(demo(), {"face_height": 380.0})))
-    )
+    whole = json.loads(project_to_json(Project(bag=demo(), samples=SAMPLES)))
     tried = 0
     for place in places_of_numbers(whole):
         for huge in (1.7e308, -1.7e308):
