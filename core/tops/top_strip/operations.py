@@ -7,15 +7,15 @@ from core.flat.roles import SIDES, EdgeRef, Face, PieceId, SeamId, SeamRole, Sid
 from core.site.site import Mouth
 from core.space.zones import LineKind
 from core.tops.top_strip.cutting import cut_pieces
-from core.tops.top_strip.diagrams import strip_diagram, tab_diagram
+from core.tops.top_strip.diagrams import strip_diagram
 from core.tops.top_strip.offset import OFFSET_LID, told_apart, which_end
 from core.tops.top_strip.strip import (
     TAB,
-    TAB_REACH,
     TopStrip,
     half_piece,
     place_of,
 )
+from core.tops.top_strip.tabs import LID, RING, TABBED, TRIMMED, tab_operations
 from core.tops.zips.sewing import (
     CUT_OFF_BEFORE,
     ENDS,
@@ -39,12 +39,9 @@ from core.work.operation import (
     sized,
 )
 from core.work.scene import FoldedView
-from core.work.states import CUT, TURNED, WALL, WRONG_SIDE_DONE, State
+from core.work.states import TURNED, WALL, WRONG_SIDE_DONE, State
 
-RING = State("the top strip closes the ring")
-LID = State("the top strip is sewn to the top edges")
 _ON_HALF, _STITCHED = State("the zip is on a half strip"), State("a half strip is topstitched")
-_TABBED, _TRIMMED = State("the zip's ends have tabs"), State("the zip's ends are trimmed")
 _EDGE = mark("half strip's long edge")
 
 
@@ -59,7 +56,7 @@ def strip_operations(bench: Bench, strip: TopStrip) -> tuple[Operation, ...]:
         *(_join(bench, strip, face) for face in faces),
         *(_topstitch(bench, strip, face) for face in faces),
         _trim_ends(bench, strip),
-        _add_tabs(bench, strip),
+        *tab_operations(bench, strip),
         *(tuple(_close(bench, strip, side) for side in SIDES) if ring else ()),
         *((_tack(bench),) if ring else ()),
         _open(bench),
@@ -213,48 +210,10 @@ def _trim_ends(bench: Bench, strip: TopStrip) -> Operation:
         ),
         needs=tuple(_STITCHED.for_(face) for face in faces),
         until=(RING, LID),
-        makes=(_TRIMMED,),
+        makes=(TRIMMED,),
         pieces=(ZIP, *map(half_piece, faces)),
         edges=ENDS,
         scene=strip_diagram(bench, strip, faces, topstitched=faces, told={}, ends=True),
-    )
-
-
-def _add_tabs(bench: Bench, strip: TopStrip) -> Operation:
-    tab = bench.draft.piece(TAB)
-    seam = place_of(bench.site.mouth).end_seam
-    return Operation(
-        key="baste zip tabs",
-        action=Action.BASTE,
-        phase=Phase.TOP,
-        title=say("Lay a tab over each end of the zip"),
-        instructions=(
-            say(
-                "Fold each tab in half, its short ends on one another, wrong sides together, and "
-                "press. Sew a zigzag over both raw sides."
-            ),
-            say(
-                "Lay it on the right side over the end of the zip, raw edges level with that, and "
-                "baste it within {end_seam}.",
-                end_seam=seam,
-            ),
-            say("Its fold lies {tab_reach} in from the seam.", tab_reach=TAB_REACH),
-        ),
-        why=say("The tab covers the end of the teeth, and is what you hold while you pull."),
-        check=say("Both tabs lie square over the teeth."),
-        needs=(_TRIMMED, CUT.for_(TAB)),
-        until=(RING, LID),
-        measures=(
-            *sized(MeasurePlace.DERIVED, end_seam=seam),
-            *sized(MeasurePlace.DIAGRAM, tab_reach=TAB_REACH),
-        ),
-        makes=(_TABBED,),
-        pieces=(TAB, ZIP),
-        edges=ENDS,
-        setting=bench.baste,
-        stitching=(Stitching(mark("basting of the tabs"), 2 * tab.width, 2 * bench.wall),),
-        pressing=bench.iron_for(TAB),
-        scene=tab_diagram(bench, strip, TAB_REACH),
     )
 
 
@@ -280,7 +239,7 @@ def _close(bench: Bench, strip: TopStrip, side: Side) -> Operation:
             say("Press the seam open with your fingers: a hot iron harms a zip of plastic."),
         ),
         check=say("The long edges run on level, with no step at the seam."),
-        needs=(WALL, _TABBED),
+        needs=(WALL, TABBED),
         after=bench.closing.joined,
         until=bench.closing.flat_ends,
         measures=sized(MeasurePlace.FROM_EDGE, strip_seam=ring.end_seam),
@@ -362,7 +321,7 @@ def _open(bench: Bench) -> Operation:
         title=say("Open the zip"),
         instructions=(say("Open the zip more than half: it stays so until the bag is turned."),),
         why=say("Once the last seam is sewn, the open zip is the only way to turn the bag."),
-        needs=(RING,) if ring else (_TABBED,),
+        needs=(RING,) if ring else (TABBED,),
         makes=(ZIP_OPEN,),
         pieces=(ZIP,),
         paths=(StitchPath(ZIP, bench.draft.piece(ZIP).marks[0].points),),

@@ -118,7 +118,7 @@ def test_a_side_seam_keeps_off_the_rounding_where_there_is_a_straight():
         ((300.0, 9.0, 260.0), "base-narrow", Severity.WARN),
         ((1.9, 160.0, 260.0), "base-narrow", Severity.STOP),
         ((300.0, 160.0, 159.0), "face-too-short", Severity.NOTE),
-        ((60.0, 40.0, 260.0), "opening-narrow", Severity.WARN),
+        ((60.0, 39.0, 260.0), "opening-narrow", Severity.WARN),
         ((300.0, 160.0, 712.0), "face-beyond-reach", Severity.NOTE),
     ],
 )
