@@ -52,10 +52,15 @@ def base_markings(bench: Bench, body: SeparateBase) -> tuple[Marking, ...]:
             *(measure for _, measures in corners for measure in measures),
         ),
     )
-    middle = say(
-        "Mark the middle of the front's top edge, {middle} from its side.", middle=width / 2
-    )
+    told = _MIDDLES_OF_ONE if body.body_pieces == 1 else _MIDDLES
+    middle = Sentence(told, {"middle": width / 2})
     return joins, Marking(stage=MarkingStage.TOP, instructions=(middle,))
+
+
+_MIDDLES = mark("At the top edges of front and back mark the middle, {middle} from the side.")
+_MIDDLES_OF_ONE = mark(
+    "At the top edge mark the middles of front and back, {middle} from either end of the walls."
+)
 
 
 def _corner_marks(
