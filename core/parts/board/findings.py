@@ -120,7 +120,7 @@ def _cut_to(
     width, depth = ruled_board(fits, site.ruler)
     sizes = (board.width, board.depth), (width, depth)
     crossed_now, crossed = (any(_crossed(board.way, each, site, finished)) for each in sizes)
-    if shorter(min(fits), LEAST_BOARD):
+    if shorter(min(width, depth), LEAST_BOARD):
         return (_left_out(),)
     if crossed and not crossed_now:
         return ()

@@ -17,7 +17,7 @@ from core.cutting.cut_list import notions_of
 from core.flat.piece import GrainTurn
 from core.goods.layers import Layer
 from core.model.findings import Finding, Severity
-from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board
+from core.parts.board.board import BaseBoard, BoardWay, board_room, fitting_board, ruled_board
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.redesign.redesign import redesign, unchanged
@@ -165,7 +165,8 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
             assert "no room for a base board" in told.message.text()
             assert [fix.without for fix in told.fixes] == [("board",)]
             continue
-        if min(max(size - MM_PER_INCH / 4, size / 2) for size in room) < MM_PER_INCH:
+        largest = tuple(max(size - MM_PER_INCH / 4, size / 2) for size in room)
+        if min(ruled_board(largest, bag.site.ruler)) < MM_PER_INCH:
             (fix,) = told.fixes  # a sliver is not worth cutting
             assert fix.without == ("board",)
             continue
@@ -175,8 +176,9 @@ def test_the_fix_of_any_board_leaves_nothing_to_say_of_it(
 
 
 def test_a_sliver_of_board_is_not_offered() -> None:
-    """Own choice: an inch, which a room of 1 1/4 in leaves with 1/8 in on each side."""
-    for depth, offered in ((1.25 * MM_PER_INCH + FINE, True), (1.25 * MM_PER_INCH - FINE, False)):
+    """Own choice: an inch. The ruler's next millimetre, 26 mm, lies 1/8 in clear on each side."""
+    room = 26.0 + MM_PER_INCH / 4
+    for depth, offered in ((room + FINE, True), (room - FINE, False)):
         told = board_finding(with_board(box(290.0, depth, 380.0, 0.0), 280.0, 100.0))
         assert (told.code, told.severity) == ("board-too-big", Severity.STOP)
         assert [bool(fix.changes) for fix in told.fixes] == [offered]
