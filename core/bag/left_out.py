@@ -54,7 +54,7 @@ class LeftOut(NamedTuple):
             if choice.part == BODY:
                 other = with_back(other, aside.values())
             other = finish(other)
-            back = _chosen_alike(trail, other)
+            back = _chosen_alike(trail, choice, other)
         if back is None:
             trail = (*trail, (choice.name, bag))
         else:
@@ -78,11 +78,11 @@ def _before(trail: _Trail, choice: Choice, word: str) -> int | None:
     return None
 
 
-def _chosen_alike(trail: _Trail, bag: Bag) -> int | None:
-    """Where a bag was the same in all that can be chosen."""
-    words = _words(bag)
-    return next((place for place, (_, was) in enumerate(trail) if _words(was) == words), None)
-
-
-def _words(bag: Bag) -> tuple[str | None, ...]:
-    return tuple(word_of(bag, choice) for choice in CHOICES)
+def _chosen_alike(trail: _Trail, choice: Choice, bag: Bag) -> int | None:
+    """Where a bag was the same in all that was chosen since; what else differs only went along."""
+    for place, (_, was) in enumerate(trail):
+        chosen = {choice.name, *(name for name, _ in trail[place:])}
+        asked = (each for each in CHOICES if each.name in chosen)
+        if all(word_of(was, each) == word_of(bag, each) for each in asked):
+            return place
+    return None
