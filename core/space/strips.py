@@ -31,13 +31,8 @@ from core.space.zones import (
     scaled,
 )
 
-MOST_FLATS = 6
+FLATS = 6
 """Of a rounded corner: off the arc by less than 0.9 % of its radius."""
-_FEWEST_FLATS = 4
-"""So many that no hinge between them is turned so far that it would be drawn as a crease."""
-_OFF = 1.0
-"""How far flats fewer than the most may lie off an arc, mm: each costs the window a fold, a cut and
-a place in the order of painting at every key, and a millimetre of a bag is a pixel at most."""
 
 
 class Hinge(NamedTuple):
@@ -281,13 +276,7 @@ def bent_strip(
 def _flats_of(stretch: StripStretch) -> int:
     """How many a stretch is bent in; of a part of a corner two or more, so that its end is met."""
     turn = abs(stretch.turn)
-    if not turn:
-        return 1
-    radius = stretch.length / turn
-    # They lie off by a tenth of the square of what each turns, as a share of the radius.
-    quarter = math.ceil(math.pi / 2 / math.sqrt(10 * _OFF / radius))
-    quarter = min(max(quarter, _FEWEST_FLATS), MOST_FLATS)
-    return max(2, math.ceil(quarter * turn / (math.pi / 2) - 1e-9))
+    return max(2, math.ceil(FLATS * turn / (math.pi / 2) - 1e-9)) if turn else 1
 
 
 @lru_cache(maxsize=32)

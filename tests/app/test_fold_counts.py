@@ -187,7 +187,7 @@ def test_a_zone_is_sorted_and_its_lines_are_placed_with_those_beside_it(
     assert len(lines) == len(painted) * (len(walls) + len(floors))
 
 
-@pytest.mark.parametrize(("name", "changes", "most"), [("jar", {}, 22), ("coolbox", GAPES, 12)])
+@pytest.mark.parametrize(("name", "changes", "most"), [("jar", {}, 30), ("coolbox", GAPES, 17)])
 def test_of_a_sewn_bag_no_inside_is_placed_but_what_lies_behind_its_openings(
     qtbot: QtBot, name: str, changes: dict[str, float], most: int
 ) -> None:

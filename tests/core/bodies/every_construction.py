@@ -35,8 +35,9 @@ KINDS: tuple[type[Body], ...] = (GussetStrip, Wrap, SeparateBase)
 MODEL = sample("demo").without(*sample("demo").parts)
 NEAR = 1e-9
 """Of two stitch lines that are sewn to one another."""
-_ROUND = 0.019
-"""Over the radius of a corner: its flats, four or more, lie off its arc by less than 1.9 %."""
+_ROUND = 0.012
+"""Over the radius of a corner: six flats lie off its arc by less than 0.9 %, and points at one
+length of both are no farther apart than that and what chords of the panel's arc leave out."""
 
 
 def any_body(chance: random.Random, kind: type[Body]) -> Body:

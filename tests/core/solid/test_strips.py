@@ -56,17 +56,17 @@ def stations(bent: BentStrip, frames: dict) -> list[tuple[float, float, float]]:
     ]
 
 
-@pytest.mark.parametrize(("radius", "flats"), [(5.0, 4), (40.0, 4), (140.0, 6)])
-def test_a_bent_strip_ends_where_the_arc_ends(radius, flats):
-    """On a circle of that radius: hinges lie off it by 1.6 hundredths at most."""
+@pytest.mark.parametrize("radius", [5.0, 40.0, 140.0])
+def test_a_bent_strip_ends_where_the_arc_ends(radius):
+    """On a circle of that radius: hinges lie off it by less than half a percent."""
     bent = strip(leg(radius))
     now = hinged({KEYS[0]: GROUND}, bent.hinges(KEYS, 0), 1.0)
     points = stations(bent, now)
-    assert len(bent.flats) == flats + 2
+    assert len(bent.flats) == 8
     assert points[-1] == pytest.approx((100.0 + radius, -40.0, radius + 150.0), abs=1e-9)
-    assert now[KEYS[flats + 1]].normal == pytest.approx((1.0, 0.0, 0.0), abs=1e-12)
+    assert now[KEYS[7]].normal == pytest.approx((1.0, 0.0, 0.0), abs=1e-12)
     for x, _, z in points[1:-1]:
-        assert abs(math.hypot(x - 100.0, z - radius) - radius) < 0.016 * radius
+        assert abs(math.hypot(x - 100.0, z - radius) - radius) < radius / 200
 
 
 @pytest.mark.parametrize("at", [0.0, 0.3, 1.0])
@@ -149,8 +149,8 @@ def test_zones_are_convex_and_limited_by_their_sides():
     turned = Frame2((20.0, 300.0), (-1.0, 0.0), (0.0, -1.0))
     bent = strip(leg(30.0), part(ONE, frame=turned))
     zones = bent.zones(KEYS)
-    assert [zone.region for zone in zones] == [None] * 5 + [Face.RIGHT]
-    assert [zone.floor for zone in zones] == [True] + [False] * 5
+    assert [zone.region for zone in zones] == [None] * 7 + [Face.RIGHT]
+    assert [zone.floor for zone in zones] == [True] + [False] * 7
     for zone in zones:
         assert not zone.folds, "a round corner is smooth"
         for (x0, y0), (x1, y1) in zip(zone.outline, zone.outline[1:], strict=False):
