@@ -1,6 +1,7 @@
 """How the two ends of a top strip's zip are covered with tabs. Lengths are mm."""
 
 from core.base.sentences import mark, say
+from core.flat.roles import EdgeRef, EdgeRole
 from core.tops.top_strip.diagrams import tab_diagram
 from core.tops.top_strip.strip import TAB, TAB_REACH, TopStrip, place_of
 from core.tops.zips.sewing import ENDS
@@ -39,6 +40,7 @@ def _overcast_tabs(bench: Bench) -> Operation:
         until=(RING, LID),
         makes=(_TAB_SIDES,),
         pieces=(TAB,),
+        edges=tuple(EdgeRef(TAB, edge.id) for edge in tab.edges if edge.id.role is EdgeRole.SIDE),
         setting=bench.overcast,
         stitching=(Stitching(mark("overcasting of the tabs"), 2 * tab.height, 2 * bench.wall),),
         without_change=say(
