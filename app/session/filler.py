@@ -5,7 +5,6 @@ long again.
 """
 
 import atexit
-import pickle
 import tempfile
 import threading
 from collections.abc import Sequence
@@ -92,11 +91,13 @@ class Filler:
 
     def _heard(self, bag: Bag, progress: Progress, *, follow: bool) -> "Message | None":
         """The last word, None where it was given up; EOFError, with what is known: it ended."""
+        from pickle import UnpicklingError  # with the first bag to fill, after the window
+
         answered = False
         try:
             found = self._last_word(bag, progress, follow=follow)
             answered = True
-        except (EOFError, OSError, pickle.UnpicklingError) as error:
+        except (EOFError, OSError, UnpicklingError) as error:
             raise EOFError(self._told() or str(error)) from error
         finally:
             if not answered:  # what it would say next belongs to this question

@@ -44,7 +44,7 @@ def word_of(bag: Bag, choice: Choice) -> str | None:
     owner = bag.owner(choice.part)
     if owner is None and choice.leaves_out:
         return NONE
-    return choice.read(owner) if isinstance(owner, _KINDS[choice.name]) else None
+    return choice.read(owner) if _has(owner, choice) else None
 
 
 def kept_of(bag: Bag, choice: Choice) -> object:
@@ -54,7 +54,7 @@ def kept_of(bag: Bag, choice: Choice) -> object:
     if choice.name == _BODY.name or choice.goes_along:
         return bag
     owner = bag.owner(choice.part)
-    return choice.kept(owner) if isinstance(owner, _KINDS[choice.name]) else None
+    return choice.kept(owner) if _has(owner, choice) else None
 
 
 def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
@@ -65,15 +65,15 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
     if choice.name == _TOP.name:
         return _with_top(bag, word, kept)
     if choice.name == _BODY.name:
-        return with_construction(bag, _kind(BODIES, word), kept)
+        return with_construction(bag, BODIES.of(word), kept)
     if word == NONE and choice.leaves_out:
         return bag.without(choice.part)
-    owner, kinds, around = bag.owner(choice.part), _KINDS[choice.name], Around(bag)
-    if not isinstance(owner, kinds):
+    owner, around = bag.owner(choice.part), Around(bag)
+    if not _has(owner, choice):
         if choice.part == BODY:
             told = say(_OTHER_BODY, terms={"label": choice.label, "body": bag.body.LABEL})
             raise FieldError(told, field=choice.name, value=word)
-        owner = kept if isinstance(kept, kinds) else kinds[0].fresh(around, word)
+        owner = kept if _has(kept, choice) else _first_with(choice).fresh(around, word)
     if choice.goes_along:
         return with_body(bag, partial(choice.write, owner, word), kept)
     made = choice.write(owner, word, around, kept)
@@ -91,8 +91,7 @@ def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
         trims = [each.site.mouth.trim for each in (was, now)]
         return following(told, say(_LEVEL) if shorter(0.0, trims[0]) and not trims[1] else None)
     before, after = was.owner(choice.part), now.owner(choice.part)
-    kind = _KINDS[choice.name]
-    both = isinstance(before, kind) and isinstance(after, kind)
+    both = _has(before, choice) and _has(after, choice)
     lost = choice.lost(before, after) if both else None
     return following(lost, lost_with_construction(was, now)) if choice.goes_along else lost
 
@@ -142,8 +141,19 @@ def with_fix(bag: Bag, fix: Fix) -> Bag:
     return with_figures(bag, dict(fix.changes))
 
 
-def _kind(kinds: tuple[type[Any], ...], word: str) -> Any:
-    return next(each for each in kinds if word == each.KIND)
+def _has(owner: object, choice: Choice) -> bool:
+    """Whether it can be made as one of the choice's words, or as another one of its kind."""
+    if choice.name in (_BODY.name, _TOP.name):
+        return owner is not None
+    return isinstance(owner, Owner) and choice in owner.CHOICES
+
+
+def _first_with(choice: Choice) -> type[Owner]:
+    """The first top or part, in reading order, that has a choice."""
+    top = next((each.kind for each in TOPS.told if choice in each.choices), None)
+    if top is not None:
+        return TOPS.of(top)
+    return next(kind for kind in SLOTS if choice in kind.CHOICES)
 
 
 def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
@@ -153,7 +163,7 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
     what was kept comes back: then the bag keeps its finished sizes, where it can. A FieldError
     says why its mouth takes no such top.
     """
-    kind: type[Top] = _kind(TOPS, word)
+    kind = TOPS.of(word)
     seam = bag.site.mouth.allowance
     body = _body_for(bag, kind, kept)
     if (refused := kind.refused(body.mouth())) is not None:
@@ -214,7 +224,7 @@ _BODY = Choice(
         "How the walls and the bottom are made. Finished sizes that both have stay; a part that "
         "cannot go along is left out, and comes back where it can."
     ),
-    options=tuple((kind.KIND, kind.LABEL) for kind in BODIES),
+    options=tuple((each.kind, each.label) for each in BODIES.told),
     read=lambda body: body.KIND,
     write=lambda body, word, around, kept: body,
     on_command_line=True,
@@ -229,28 +239,18 @@ _TOP = Choice(
         "or with a facing. A hem that is too deep for a zip's seam becomes the "
         "usual seam, and the walls are as much shorter there."
     ),
-    options=tuple((kind.KIND, kind.LABEL) for kind in TOPS),
+    options=tuple((each.kind, each.label) for each in TOPS.told),
     read=lambda top: top.KIND,
     write=lambda top, word, around, kept: top,
     on_command_line=True,
 )
 
-_OWN: dict[Choice, list[type[Owner]]] = {}
-for _each in (*BODIES, *TOPS, *SLOTS):
-    for _choice in _each.CHOICES:
-        _OWN.setdefault(_choice, []).append(_each)
-
-_KINDS: Mapping[str, tuple[type[Owner], ...]] = MappingProxyType(
-    {_BODY.name: (Body,), _TOP.name: (Top,)}
-    | {choice.name: tuple(kinds) for choice, kinds in _OWN.items()}
-)
-"""Name of a choice -> the classes that have it."""
-
 CHOICES: tuple[Choice, ...] = (
     *((_BODY,) if len(BODIES) > 1 else ()),
-    *dict.fromkeys(choice for body in BODIES for choice in body.CHOICES),
+    *dict.fromkeys(choice for body in BODIES.told for choice in body.choices),
     _TOP,
-    *dict.fromkeys(choice for kind in (*TOPS, *SLOTS) for choice in kind.CHOICES),
+    *dict.fromkeys(choice for top in TOPS.told for choice in top.choices),
+    *dict.fromkeys(choice for part in SLOTS for choice in part.CHOICES),
 )
 """Every choice, in reading order."""
 
@@ -265,11 +265,11 @@ _OTHER_BODY = mark("{label} cannot be chosen: the construction of this bag is {b
 _OTHER_SEAM = mark(
     "The allowance at the top edge is now {value}; the walls are as much longer or shorter there."
 )
-_OPEN = next(kind for kind in TOPS if not kind.LEFT_OUT)
+_OPEN = next(each.kind for each in TOPS.told if not each.left_out)
 
 LEAVABLE = (
     *(kind.SLOT for kind in SLOTS),
-    *dict.fromkeys(kind.LEFT_OUT for kind in TOPS if kind.LEFT_OUT),
+    *dict.fromkeys(each.left_out for each in TOPS.told if each.left_out),
 )
 """Words of the parts that a bag can do without: slots, and the top that an open one replaces."""
 
@@ -279,8 +279,8 @@ def without_part(bag: Bag, part: str) -> Bag:
 
     A FieldError where no such part can be left out.
     """
-    if part and part in (kind.LEFT_OUT for kind in TOPS):
-        return _with_top(bag, _OPEN.KIND, None)
+    if part and part in (each.left_out for each in TOPS.told):
+        return _with_top(bag, _OPEN, None)
     if part in (kind.SLOT for kind in SLOTS):
         return bag.without(part)
     told = say(

@@ -1,7 +1,7 @@
 """The tables of all figures, gathered from the tables of bodies, tops and parts."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import chain
+from itertools import chain, pairwise
 from types import MappingProxyType
 from typing import TypeVar
 
@@ -11,7 +11,7 @@ from core.bodies import table as bodies
 from core.goods.layers import Sandwich
 from core.model.figures import CutFigure, FinishedFigure
 from core.parts import table as parts
-from core.site.owner import Owner
+from core.site.kinds import Told
 from core.tops import table as tops
 
 BODY, TOP, SANDWICH, SUPPLIES = "body", "top", "sandwich", "supplies"
@@ -27,7 +27,8 @@ OWNERS: Mapping[str, Template] = MappingProxyType(
 )
 """Who owns figures, in reading order: name -> what stands over those that the maker sets."""
 
-_KINDS: tuple[type[Owner], ...] = (*bodies.BODIES, *tops.TOPS, *parts.SLOTS)
+_WALLED = (*bodies.BODIES.told, *tops.TOPS.told)
+_TOLD = (*_WALLED, *map(Told.of, parts.SLOTS))
 
 
 Figure = TypeVar("Figure", CutFigure, FinishedFigure)
@@ -40,31 +41,31 @@ def merged(orders: Iterable[Sequence[Figure]]) -> tuple[Figure, ...]:
         ValueError: two tables want figures that they share in another order.
     """
     tables = list(orders)
-    left = list(dict.fromkeys(chain.from_iterable(tables)))
-    found: list[Figure] = []
-    while left:
-        waiting = [[each for each in table if each in left] for table in tables]
-        free = (each for each in left if all(each not in table[1:] for table in waiting))
-        each = next(free, None)
-        if each is None:
-            raise ValueError(f"no order suits every table: {[it.name for it in left]}")
-        left.remove(each)
-        found.append(each)
-    return tuple(found)
+    figures = {figure.name: figure for figure in chain.from_iterable(tables)}
+    before: dict[str, set[str]] = {name: set() for name in figures}
+    for one, other in chain.from_iterable(map(pairwise, tables)):
+        before[other.name].add(one.name)
+    found: dict[str, None] = {}
+    while left := [name for name in figures if name not in found]:
+        free = next((name for name in left if before[name] <= found.keys()), None)
+        if free is None:
+            raise ValueError(f"no order suits every table: {left}")
+        found[free] = None
+    return tuple(figures[name] for name in found)
 
 
 def _cut_tables() -> Iterator[Sequence[CutFigure]]:
-    for kind in _KINDS:
-        yield (*kind.FIGURES, *kind.GOODS_FIGURES)
+    for kind in _TOLD:
+        yield (*kind.figures, *kind.goods_figures)
     yield Sandwich.FIGURES
 
 
 def _finished_tables() -> Iterator[Sequence[FinishedFigure]]:
-    for kind in (*bodies.BODIES, *tops.TOPS):
-        yield kind.FINISHED
-    for kind in parts.SLOTS:
-        pairs = (pair.FINISHED for pair in parts.PAIRS if pair.SLOTS[0] == kind.SLOT)
-        yield (*kind.FINISHED, *chain.from_iterable(pairs))
+    for kind in _WALLED:
+        yield kind.finished
+    for part in parts.SLOTS:
+        pairs = (pair.FINISHED for pair in parts.PAIRS if pair.SLOTS[0] == part.SLOT)
+        yield (*part.FINISHED, *chain.from_iterable(pairs))
 
 
 CUT_FIGURES: tuple[CutFigure, ...] = tuple(dict.fromkeys(chain.from_iterable(_cut_tables())))
@@ -96,10 +97,10 @@ def cut_figure(name: str) -> CutFigure:
 def word_of(figure: CutFigure) -> Template:
     """What a bag is said to have none of where it lacks this figure."""
     return next(
-        (kind.WORD for kind in _KINDS if figure in (*kind.FIGURES, *kind.GOODS_FIGURES)), NO_TEXT
+        (kind.word for kind in _TOLD if figure in (*kind.figures, *kind.goods_figures)), NO_TEXT
     )
 
 
 def labels_with(figure: CutFigure | FinishedFigure) -> tuple[Template, ...]:
     """What the bodies, tops or parts are called that have this figure."""
-    return tuple(kind.LABEL for kind in _KINDS if figure in (*kind.FIGURES, *kind.FINISHED))
+    return tuple(kind.label for kind in _TOLD if figure in (*kind.figures, *kind.finished))

@@ -1,8 +1,9 @@
 """The constructions that a bag can have, in reading order."""
 
 from core.bodies.body import Body
-from core.bodies.boxed_panel.panel import BoxedPanel
-from core.bodies.gusset_strip.body import GussetStrip, Wrap
-from core.bodies.separate_base.body import SeparateBase
+from core.bodies.boxed_panel.choices import BOXED_PANEL
+from core.bodies.gusset_strip.choices import GUSSET_STRIP, WRAP
+from core.bodies.separate_base.choices import SEPARATE_BASE
+from core.site.kinds import Kinds
 
-BODIES: tuple[type[Body], ...] = (BoxedPanel, GussetStrip, Wrap, SeparateBase)
+BODIES: Kinds[Body] = Kinds((BOXED_PANEL, GUSSET_STRIP, WRAP, SEPARATE_BASE))

@@ -6,7 +6,6 @@ go, and the window opens before numpy is loaded.
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
 from core.flat.geometry import Bounds
@@ -43,7 +42,6 @@ def turned_frame(axes: Axes, frame: Frame, target: Spatial = (0.0, 0.0, 0.0)) ->
     return Frame(turned(axes, minus(origin, target)), turned(axes, across), turned(axes, up))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Camera:
     """Where the eye is and how its picture lies on the widget.
 
@@ -58,19 +56,20 @@ class Camera:
         eye: where it is, mm.
     """
 
-    yaw: float
-    pitch: float
-    target: Spatial
-    scale: float
-    distance: float
-    centre: tuple[float, float]
-    axes: Axes = field(init=False, repr=False, compare=False)
-    eye: Spatial = field(init=False, repr=False, compare=False)
-
-    def __post_init__(self) -> None:
-        axes = eye_axes(self.yaw, self.pitch)
-        object.__setattr__(self, "axes", axes)
-        object.__setattr__(self, "eye", add(self.target, scaled(axes[2], self.distance)))
+    def __init__(
+        self,
+        *,
+        yaw: float,
+        pitch: float,
+        target: Spatial,
+        scale: float,
+        distance: float,
+        centre: tuple[float, float],
+    ) -> None:
+        self.yaw, self.pitch, self.target = yaw, pitch, target
+        self.scale, self.distance, self.centre = scale, distance, centre
+        self.axes: Axes = eye_axes(yaw, pitch)
+        self.eye: Spatial = add(target, scaled(self.axes[2], distance))
 
     @property
     def key(self) -> tuple[object, ...]:

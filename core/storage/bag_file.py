@@ -32,10 +32,10 @@ from core.storage.groups import (
     Group,
     Keyed,
     Listed,
+    Tagged,
     TooDeepError,
     group_of,
     schema,
-    tagged,
 )
 from core.storage.migrations import brought_forward
 from core.storage.project import NamedBag, Project
@@ -80,16 +80,15 @@ _SUPPLIES: Final = group_of(
     },
 )
 _SLOTS: Final = tuple(dict.fromkeys(part.SLOT for part in SLOTS))
+_PARTS: Final = {slot: {part.KIND: part for part in SLOTS if slot == part.SLOT} for slot in _SLOTS}
 _BAG: Final = {
     "name": Entry("name", Plain(kind=str, limit=BAG_NAME)),
     "shown_in": Entry("unit", Word(Unit, "Unit that the bag is shown and typed in.")),
-    "body": Entry("body", tagged(BODIES)),
-    "top": Entry("top", tagged(TOPS)),
+    "body": Entry("body", Tagged(BODIES.words, BODIES.of)),
+    "top": Entry("top", Tagged(TOPS.words, TOPS.of)),
     **{
-        slot: Entry(
-            slot, Optional(tagged(part for part in SLOTS if slot == part.SLOT)), None, False
-        )
-        for slot in _SLOTS
+        slot: Entry(slot, Optional(Tagged(kinds, kinds.__getitem__)), None, False)
+        for slot, kinds in _PARTS.items()
     },
     "sandwich": Entry("sandwich", group_of(Sandwich, entries={"layers": _LAYERS})),
     "supplies": Entry("supplies", _SUPPLIES),

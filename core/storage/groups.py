@@ -8,6 +8,7 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from enum import Enum
+from functools import cache
 from types import MappingProxyType, NoneType, UnionType
 from typing import Any, Final, NamedTuple, get_args
 
@@ -282,8 +283,10 @@ class Tagged(Shape):
 
     kinds = (dict,)
 
-    def __init__(self, groups: Mapping[str, Group]) -> None:
-        self.groups = groups
+    def __init__(self, words: Iterable[str], class_of: Callable[[str], type[Record]]) -> None:
+        """`class_of` gives the class of one of the words; a bag is read with few of them."""
+        self.words = tuple(words)
+        self.group_of = cache(lambda word: group_of(class_of(word)))
 
     def check(self, value: Any, place: ValuePath) -> None:
         Shape.check(self, value, place)
@@ -291,18 +294,18 @@ class Tagged(Shape):
         if TAG not in value:
             raise missing(place_of_tag)
         word = value[TAG]
-        if not isinstance(word, str) or word not in self.groups:
-            raise other_word(place_of_tag, one_of(tuple(self.groups)))
-        self.groups[word].check(value, place)
+        if not isinstance(word, str) or word not in self.words:
+            raise other_word(place_of_tag, one_of(self.words))
+        self.group_of(word).check(value, place)
 
     def made(self, value: Any, notes: Notes, within: Within) -> Any:
-        return self.groups[value[TAG]].made(value, notes, within)
+        return self.group_of(value[TAG]).made(value, notes, within)
 
     def written(self, value: Any) -> Any:
-        return self.groups[value.KIND].written(value)
+        return self.group_of(value.KIND).written(value)
 
     def schema(self, known: Definitions) -> dict[str, Any]:
-        refs = {word: group.schema(known)["$ref"] for word, group in self.groups.items()}
+        refs = {word: self.group_of(word).schema(known)["$ref"] for word in self.words}
         return {
             "anyOf": [{"$ref": ref} for ref in refs.values()],
             "discriminator": {"propertyName": TAG, "mapping": refs},
@@ -335,11 +338,6 @@ def group_of(cls: type[Record], *, entries: Mapping[str, Entry | Shape] = _NONE)
             told = Entry(each.name, told, when=when, figure=sized)
         found[named.get(each.name, each.name)] = told
     return Group(cls.__name__, found, cls, help=(cls.__doc__ or "").partition("\n")[0])
-
-
-def tagged(classes: Iterable[type[Record]]) -> Tagged:
-    """One of these classes' groups, by their kinds."""
-    return Tagged({cls.KIND: group_of(cls) for cls in classes})
 
 
 def schema(shape: Shape) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""What a boxed panel can be made as."""
+"""What a boxed panel is called, and what it can be made as."""
 
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import same_length
-from core.bodies.boxed_panel.sizes import Bottom, Corners, Tips
+from core.bodies.boxed_panel.sizes import CUT, FINISHED, Bottom, Corners, Tips
+from core.site.kinds import Told
 from core.site.owner import Choice, Surround
 
 if TYPE_CHECKING:
@@ -100,4 +101,14 @@ CHOICES: tuple[Choice, ...] = (
         write=_with_tips,
         on_command_line=True,
     ),
+)
+
+BOXED_PANEL = Told(
+    place=("core.bodies.boxed_panel.panel", "BoxedPanel"),
+    kind="boxed-panel",
+    label=mark("Boxed panel"),
+    word=mark("panel"),
+    figures=CUT,
+    finished=FINISHED,
+    choices=CHOICES,
 )

@@ -79,12 +79,12 @@ class BoxedPanel(Body):
     top_seam: float
     bottom_seam: float = 0.0
 
-    KIND: ClassVar[str] = "boxed-panel"
-    LABEL: ClassVar[Template] = mark("Boxed panel")
+    KIND: ClassVar[str] = choices.BOXED_PANEL.kind
+    LABEL: ClassVar[Template] = choices.BOXED_PANEL.label
     ABOUT: ClassVar[Template] = mark(
         "One panel folded at the bottom, or two, whose lower corners are sewn to give it its depth."
     )
-    WORD: ClassVar[Template] = mark("panel")
+    WORD: ClassVar[Template] = choices.BOXED_PANEL.word
     CHOSEN: ClassVar[Mapping[str, type[Enum]]] = {"bottom": Bottom}
     DETAILS: ClassVar[Mapping[str, Detail]] = {
         "corners": Detail(help=mark("How the bottom gets its depth.")),

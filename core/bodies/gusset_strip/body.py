@@ -90,6 +90,7 @@ class StripBody(Body):
     BOX: ClassVar[BoxNames] = BoxNames(
         width="face_width", rounding=CORNER_RADIUS.name, gap="opening_width"
     )
+    WORD: ClassVar[Template] = choices.GUSSET_STRIP.word
     CAPACITY: ClassVar[str] = "box_volume"
     SIZE_TOLD: ClassVar[Template] = mark(
         "finished {face_width}\u00a0×\u00a0{gusset_depth}\u00a0×\u00a0{face_height}"
@@ -303,12 +304,11 @@ class GussetStrip(StripBody):
 
     __slots__ = ()
 
-    KIND: ClassVar[str] = "gusset-strip"
-    LABEL: ClassVar[Template] = mark("Gusset strip")
+    KIND: ClassVar[str] = choices.GUSSET_STRIP.kind
+    LABEL: ClassVar[Template] = choices.GUSSET_STRIP.label
     ABOUT: ClassVar[Template] = mark(
         "Front and back, and a strip sewn round them that makes both sides and the bottom."
     )
-    WORD: ClassVar[Template] = mark("body")
     MAKES: ClassVar[Faces] = GUSSET
 
 
@@ -317,10 +317,9 @@ class Wrap(StripBody):
 
     __slots__ = ()
 
-    KIND: ClassVar[str] = "wrap"
-    LABEL: ClassVar[Template] = mark("Wrap")
+    KIND: ClassVar[str] = choices.WRAP.kind
+    LABEL: ClassVar[Template] = choices.WRAP.label
     ABOUT: ClassVar[Template] = mark(
         "A strip that makes front, bottom and back, sewn round a panel at each end."
     )
-    WORD: ClassVar[Template] = mark("body")
     MAKES: ClassVar[Faces] = WRAP

@@ -1,7 +1,8 @@
-"""What a strip can be made as: of how many pieces it is joined."""
+"""What the strip bags are called, and what a strip can be made as: of how many pieces."""
 
 from core.base.sentences import mark
-from core.bodies.gusset_strip.sizes import STRIP_PIECES
+from core.bodies.gusset_strip.sizes import CUT, FINISHED, STRIP_PIECES
+from core.site.kinds import Told
 from core.site.owner import Choice
 
 CHOICES: tuple[Choice, ...] = (
@@ -25,4 +26,17 @@ CHOICES: tuple[Choice, ...] = (
         goes_along=True,
         on_command_line=True,
     ),
+)
+
+GUSSET_STRIP = Told(
+    place=("core.bodies.gusset_strip.body", "GussetStrip"),
+    kind="gusset-strip",
+    label=mark("Gusset strip"),
+    word=mark("body"),
+    figures=CUT,
+    finished=FINISHED,
+    choices=CHOICES,
+)
+WRAP = GUSSET_STRIP._replace(
+    place=("core.bodies.gusset_strip.body", "Wrap"), kind="wrap", label=mark("Wrap")
 )

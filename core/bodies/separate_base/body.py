@@ -81,12 +81,12 @@ class SeparateBase(Body):
     base_seam: float
     top_seam: float
 
-    KIND: ClassVar[str] = "separate-base"
-    LABEL: ClassVar[Template] = mark("Separate base")
+    KIND: ClassVar[str] = choices.SEPARATE_BASE.kind
+    LABEL: ClassVar[Template] = choices.SEPARATE_BASE.label
     ABOUT: ClassVar[Template] = mark(
         "A bottom that is a piece of its own, square or rounded, with the walls sewn round it."
     )
-    WORD: ClassVar[Template] = mark("body")
+    WORD: ClassVar[Template] = choices.SEPARATE_BASE.word
     BOX: ClassVar[BoxNames] = BoxNames(rounding=CORNER_RADIUS.name)
     CAPACITY: ClassVar[str] = "box_volume"
     SIZE_TOLD: ClassVar[Template] = mark(

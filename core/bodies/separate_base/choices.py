@@ -1,11 +1,12 @@
-"""What a separate base can be made as: its walls of one, two or four pieces. Lengths are mm."""
+"""What a separate base is called, and can be made as: walls of one, two or four pieces. mm."""
 
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from core.base.sentences import Sentence, mark, say
-from core.bodies.separate_base.sizes import BODY_PIECES, ROUND_OFF
+from core.bodies.separate_base.sizes import BODY_PIECES, CUT, FINISHED, ROUND_OFF
 from core.bodies.trim import usual_trim
+from core.site.kinds import Told
 from core.site.owner import Choice, Surround
 
 if TYPE_CHECKING:
@@ -75,4 +76,14 @@ CHOICES: tuple[Choice, ...] = (
         on_command_line=True,
         asked=True,
     ),
+)
+
+SEPARATE_BASE = Told(
+    place=("core.bodies.separate_base.body", "SeparateBase"),
+    kind="separate-base",
+    label=mark("Separate base"),
+    word=mark("body"),
+    figures=CUT,
+    finished=FINISHED,
+    choices=CHOICES,
 )

@@ -26,6 +26,7 @@ from core.model.figures import CutFigure, settle_record
 from core.model.findings import Allowance, Finding, Fix, Severity
 from core.site.owner import Surround
 from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, Mouth, Site
+from core.tops.facing.kind import FACING, FACING_DEPTH
 from core.tops.hem.hem import unlevel_findings
 from core.tops.top import Top, base_edge
 
@@ -36,15 +37,6 @@ if TYPE_CHECKING:
 
 LOWER_HEM = QUARTER_INCH
 """What is turned under at the facing's lower edge (own choice)."""
-FACING_DEPTH = CutFigure(
-    name="facing_depth",
-    label=mark("Facing depth"),
-    part="top",
-    attribute="depth",
-    above_low=True,
-    by_hand=True,
-    help=mark("Finished depth of the strip inside the top edge, from the edge down."),
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,10 +49,10 @@ class Facing(Top):
 
     depth: float
 
-    KIND: ClassVar[str] = "facing"
-    LABEL: ClassVar[Template] = mark("Open, with a facing")
-    WORD: ClassVar[Template] = mark("facing")
-    FIGURES: ClassVar[tuple[CutFigure, ...]] = (FACING_DEPTH,)
+    KIND: ClassVar[str] = FACING.kind
+    LABEL: ClassVar[Template] = FACING.label
+    WORD: ClassVar[Template] = FACING.word
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = FACING.figures
 
     def __post_init__(self) -> None:
         settle_record(self, self.FIGURES)

@@ -12,6 +12,7 @@ from core.flat.seam import Seam
 from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
 from core.site.owner import Surround
 from core.site.site import Finished, Mouth, Site
+from core.tops.hem.kind import HEM
 from core.tops.top import Top, base_findings
 
 if TYPE_CHECKING:
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
 class Hem(Top):
     """No zip: the top edges are hemmed, and the hem line is the top fold."""
 
-    KIND: ClassVar[str] = "hem"
-    LABEL: ClassVar[Template] = mark("Open, hemmed")
+    KIND: ClassVar[str] = HEM.kind
+    LABEL: ClassVar[Template] = HEM.label
     MOST: ClassVar[float] = 3 * MM_PER_INCH
     """More makes a hem that wants to be a facing (own choice)."""
 

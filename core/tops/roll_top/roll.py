@@ -13,11 +13,12 @@ from core.flat.piece import Mark, MarkStyle
 from core.flat.roles import FACES, Face, MarkRole, SeamRole
 from core.flat.seam import Draft, Seam
 from core.goods.supplies import Notion
-from core.model.figures import CutFigure, Direction, FinishedFigure, Quantity, settle_record
+from core.model.figures import CutFigure, FinishedFigure, settle_record
 from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
 from core.site.owner import Surround
 from core.site.site import QUARTER_INCH, Finished, Mouth, PlacedMark, Seat, Site
 from core.tops.hem.hem import UNLEVEL, Hem, unlevel_findings
+from core.tops.roll_top.kind import ROLL_TOP, ROLLED_HEIGHT
 from core.tops.top import Top, base_findings
 
 if TYPE_CHECKING:
@@ -25,37 +26,8 @@ if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
-FEWEST, MOST = 3, 12
-"""Rolls below which a roll top works itself open ("three to four rolls", pages on such bags); and
-more than anybody rolls (own choice)."""
-ROLLS = CutFigure(
-    name="rolls",
-    label=mark("Rolls"),
-    part="top",
-    attribute="rolls",
-    quantity=Quantity.COUNT,
-    low=1,
-    high=MOST,
-    help=mark("How many times the top is rolled down; three or four hold."),
-)
-ROLL_DEPTH = CutFigure(
-    name="roll_depth",
-    label=mark("Roll depth"),
-    part="top",
-    attribute="depth",
-    above_low=True,
-    help=mark("How far the top is turned down with each roll."),
-)
-ROLLED_HEIGHT = FinishedFigure(
-    name="rolled_height",
-    label=mark("Height when rolled"),
-    part="top",
-    help=mark("From the base edge up to the lowest roll; front and back come together below it."),
-    wanted=False,
-    may_be_negative=True,
-    published=False,
-    taken_up=Direction.UP,
-)
+FEWEST = 3
+"""Rolls below which a roll top works itself open ("three to four rolls", pages on such bags)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,11 +42,11 @@ class RollTop(Top):
     rolls: int
     depth: float
 
-    KIND: ClassVar[str] = "roll-top"
-    LABEL: ClassVar[Template] = mark("Rolled down")
-    WORD: ClassVar[Template] = mark("roll top")
-    FIGURES: ClassVar[tuple[CutFigure, ...]] = (ROLLS, ROLL_DEPTH)
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = (ROLLED_HEIGHT,)
+    KIND: ClassVar[str] = ROLL_TOP.kind
+    LABEL: ClassVar[Template] = ROLL_TOP.label
+    WORD: ClassVar[Template] = ROLL_TOP.word
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = ROLL_TOP.figures
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ROLL_TOP.finished
     MOST: ClassVar[float] = Hem.MOST
     CLOSES: ClassVar[bool] = True
     FILLED_BY: ClassVar[Mapping[str, str]] = MappingProxyType({"face_height": ROLLED_HEIGHT.name})

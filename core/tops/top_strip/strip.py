@@ -26,11 +26,12 @@ from core.flat.roles import (
     Side,
 )
 from core.flat.seam import Draft, Seam
-from core.model.figures import LONGEST, CutFigure, Limit
+from core.model.figures import CutFigure, Limit
 from core.model.findings import Finding
 from core.site.owner import Surround
 from core.site.site import Finished, Mouth, Site
 from core.tops.top_strip.findings import strip_findings
+from core.tops.top_strip.kind import TOP_STRIP
 from core.tops.zips.zipped import ZIP, ZIP_ENDS, Zipped, new_tape, new_zip, tape_edge
 
 if TYPE_CHECKING:
@@ -85,24 +86,10 @@ class TopStrip(Zipped):
 
     shift: float = 0.0
 
-    KIND: ClassVar[str] = "top-strip"
-    LABEL: ClassVar[Template] = mark("Top strip")
+    KIND: ClassVar[str] = TOP_STRIP.kind
+    LABEL: ClassVar[Template] = TOP_STRIP.label
     CLOSES_RING: ClassVar[bool] = True
-    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
-        *Zipped.FIGURES,
-        CutFigure(
-            name="zip_shift",
-            label=mark("Zip shift"),
-            part="top",
-            attribute="shift",
-            low=-LONGEST,
-            published=False,
-            help=mark(
-                "How much wider the half strip at the front is than the one at the back; at the "
-                "left than at the right, where the zip runs from front to back."
-            ),
-        ),
-    )
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = TOP_STRIP.figures
 
     @classmethod
     def refused(cls, mouth: Mouth) -> Sentence | None:

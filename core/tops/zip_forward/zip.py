@@ -5,7 +5,6 @@ by the front trim, its centre lies half of the trim down the front. Lengths are 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, ClassVar
 
@@ -14,11 +13,12 @@ from core.flat.geometry import Frame2
 from core.flat.piece import Piece
 from core.flat.roles import FACES, SIDES, EdgeRef, Face, SeamId, SeamRole, Side
 from core.flat.seam import Draft, Seam, chain_length
-from core.model.figures import Direction, FinishedFigure
+from core.model.figures import FinishedFigure
 from core.model.record import Solving
 from core.site.owner import Surround
 from core.site.site import Finished, Mouth, Site
 from core.tops.zip_forward.findings import zip_findings
+from core.tops.zip_forward.kind import ZIP_FORWARD
 from core.tops.zips.zipped import ZIP, ZIP_ENDS, Zipped, new_tape, new_zip, tape_edge
 
 if TYPE_CHECKING:
@@ -26,37 +26,17 @@ if TYPE_CHECKING:
     from core.work.bench import Bench, OpeningWork
     from core.work.operation import Operation
 
-ZIP_FIGURES = (
-    FinishedFigure(
-        name="zip_offset",
-        label=mark("Zip offset"),
-        part="top",
-        help=mark("From the top fold down the front to the middle of the zip."),
-        tape=mark("from the top fold down to the middle of the zip"),
-        taken_up=Direction.UP,
-    ),
-    FinishedFigure(
-        name="zip_clearance",
-        label=mark("Zip clearance"),
-        part="top",
-        help=mark("From the top fold down the front to the zip's nearer stitch line."),
-        wanted=False,
-        may_be_negative=True,
-        taken_up=Direction.UP,
-        loses_with="zip_offset",
-    ),
-)
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ZipForward(Zipped):
     """A zip, sewn in between the top edges of front and back."""
 
+    __slots__ = ()
+
     SOLVING: ClassVar[Solving] = Solving(aims=("zip_offset",))
-    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FIGURES
+    FINISHED: ClassVar[tuple[FinishedFigure, ...]] = ZIP_FORWARD.finished
     TRIMMED: ClassVar[bool] = True
-    KIND: ClassVar[str] = "zip-forward"
-    LABEL: ClassVar[Template] = mark("Zip")
+    KIND: ClassVar[str] = ZIP_FORWARD.kind
+    LABEL: ClassVar[Template] = ZIP_FORWARD.label
 
     @classmethod
     def refused(cls, mouth: Mouth) -> Sentence | None:

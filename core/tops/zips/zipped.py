@@ -1,7 +1,7 @@
 """Every top with a zip: what is bought, its choices, and what follows from its tape. mm."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import ClassVar, TypedDict
 
@@ -12,12 +12,13 @@ from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangl
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
 from core.flat.seam import Draft
 from core.goods.supplies import Notion, sold_length
-from core.model.figures import LONGEST, CutFigure, Limit, settle_record
+from core.model.figures import CutFigure, Limit, settle_record
 from core.model.findings import Allowance
 from core.model.record import ZIP_COLOUR, ZIP_GAUGE, Detail
 from core.site.owner import Choice, Moved, Surround
 from core.site.site import Mouth, Site
 from core.tops.top import Top
+from core.tops.zips.figures import A_ZIP, LEFT_OUT, ZIP_CHOICES, ZIP_FIGURES
 from core.tops.zips.findings import (
     WIDEST_TAPE,
     WITH_TAPE,
@@ -25,34 +26,6 @@ from core.tops.zips.findings import (
     least_tape,
     teeth_findings,
     usual_tape,
-)
-
-_CHOICES: tuple[Choice, ...] = (
-    Choice(
-        name="zip_gauge",
-        part="top",
-        label=mark("Gauge"),
-        step=mark("Change the zip's gauge"),
-        help=mark("The zip's size number: about the width of its closed teeth in mm."),
-        options=(
-            ("3", mark("No. 3, fine")),
-            ("5", mark("No. 5, usual")),
-            ("8", mark("No. 8, coarse")),
-            ("10", mark("No. 10, heavy")),
-        ),
-        read=lambda top: top.gauge,
-        write=lambda top, word, around, kept: replace(top, gauge=word),
-    ),
-    Choice(
-        name="zip_sold",
-        part="top",
-        label=mark("Zip is bought"),
-        step=mark("Change how the zip is bought"),
-        help=mark("Ready-made in the lengths that shops sell, or cut off a roll to any length."),
-        options=(("made", mark("Ready-made")), ("length", mark("Off the roll"))),
-        read=lambda top: "length" if top.by_length else "made",
-        write=lambda top, word, around, kept: replace(top, by_length=word == "length"),
-    ),
 )
 
 
@@ -80,33 +53,10 @@ class Zipped(Top):
         "colour": Detail(limit=ZIP_COLOUR),
         "by_length": Detail(help=mark("Cut off a roll rather than sold ready made.")),
     }
-    FIGURES: ClassVar[tuple[CutFigure, ...]] = (
-        CutFigure(
-            name="zip_tape_width",
-            label=mark("Zip tape width"),
-            part="top",
-            attribute="tape_width",
-            high=200.0,
-            above_low=True,
-            help=mark("Width of the closed zip across both tapes."),
-        ),
-        CutFigure(
-            name="zip_length",
-            label=mark("Zip length"),
-            part="top",
-            attribute="length",
-            high=2 * LONGEST,
-            above_low=True,
-            published=False,
-            help=mark(
-                "Length of the zip as bought: what it closes, as cut, and an inch to spare at "
-                "each end."
-            ),
-        ),
-    )
-    WORD: ClassVar[Template] = mark("zip")
-    CHOICES: ClassVar[tuple[Choice, ...]] = _CHOICES
-    LEFT_OUT: ClassVar[str] = "zip"
+    FIGURES: ClassVar[tuple[CutFigure, ...]] = ZIP_FIGURES
+    WORD: ClassVar[Template] = A_ZIP
+    CHOICES: ClassVar[tuple[Choice, ...]] = ZIP_CHOICES
+    LEFT_OUT: ClassVar[str] = LEFT_OUT
     CLOSES: ClassVar[bool] = True
 
     def __post_init__(self) -> None:

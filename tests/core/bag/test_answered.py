@@ -8,6 +8,7 @@ from core.bodies.body import Body
 from core.bodies.table import BODIES
 from core.parts.part import Part
 from core.parts.table import SLOTS
+from core.site.kinds import Kinds, Told
 from core.site.owner import Owner
 from core.tops.table import TOPS
 from core.tops.top import Top
@@ -33,3 +34,9 @@ def test_nothing_is_left_unanswered(kind: type[Owner]) -> None:
     chained = any(each.chain is not None for each in kind.SOLVING.unknowns)
     unasked = set() if chained else CHAINED
     assert set(unanswered(kind)) <= unasked
+
+
+@pytest.mark.parametrize("kinds", [BODIES, TOPS])
+def test_what_is_told_of_a_kind_before_it_is_loaded_holds_of_its_class(kinds: Kinds[Owner]) -> None:
+    assert [Told.of(kind) for kind in kinds] == list(kinds.told)
+    assert [kinds.of(word) for word in kinds.words] == list(kinds)
