@@ -1,9 +1,13 @@
 """What choices left out of the bag on the way to it: each state of undo has its own."""
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtGui import QUndoStack
 
 from app.session.undo import UndoStep
-from core.bag.left_out import LeftOut
+
+if TYPE_CHECKING:
+    from core.bag.left_out import LeftOut
 
 
 class LeftOutSteps:
@@ -17,12 +21,14 @@ class LeftOutSteps:
         self._steps: list[tuple[int, int, LeftOut]] = []  # place, the step's own number, what
 
     @property
-    def now(self) -> LeftOut:
+    def now(self) -> "LeftOut":
         """What was left out on the way to the bag as it is now."""
+        from core.bag.left_out import LeftOut  # with the first choice, after the window
+
         there = [left for place, number, left in self._steps if self._is_done(place, number)]
         return there[-1] if there else LeftOut()
 
-    def put(self, left: LeftOut) -> None:
+    def put(self, left: "LeftOut") -> None:
         """The last step left out this."""
         place = self._stack.index()
         step = self._stack.command(place - 1)

@@ -14,10 +14,10 @@ from core.bag.compute import Result
 from core.bag.figures import MATCHED, RULED, WANTED, is_cut, is_filled, is_matched
 from core.base.errors import CornerwrightError
 from core.base.progress import Progress
-from core.redesign.request import ConflictError, RedesignRequest
 from core.storage.project import Project
 
 if TYPE_CHECKING:
+    from core.redesign.request import RedesignRequest
     from core.redesign.rounding import Rounded
 
 
@@ -47,8 +47,8 @@ class RedesignTask(NamedTuple):
 
     wish: Wanted
     start: Result
-    request: RedesignRequest
-    instead: RedesignRequest
+    request: "RedesignRequest"
+    instead: "RedesignRequest"
     step: float | None
     hold: MergeKey | None
 
@@ -62,7 +62,7 @@ class RedesignDone(NamedTuple):
     """
 
     task: RedesignTask
-    request: RedesignRequest
+    request: "RedesignRequest"
     rounded: "Rounded"
 
 
@@ -72,6 +72,7 @@ def solve(task: RedesignTask, hear: Progress | None = None) -> RedesignDone:
     ConflictError, FieldError: it cannot be; FillCancelledError: `hear` said not to go on.
     """
     from core.redesign.redesign import redesign
+    from core.redesign.request import ConflictError
     from core.redesign.rounding import exact, on_ruler
 
     request = task.request
@@ -179,7 +180,7 @@ def _is_there(name: str, result: Result) -> bool:
     return (cut_value(result.bag, name) if is_cut(name) else result.finished[name]) is not None
 
 
-def fills(request: RedesignRequest) -> bool:
+def fills(request: "RedesignRequest") -> bool:
     """Whether bags are filled to answer a request, which takes longer than a frame."""
     return any(is_filled(name) for name in (*request.wants, *request.holds))
 

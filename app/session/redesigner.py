@@ -45,10 +45,10 @@ from core.bag.tables import cut_figure
 from core.base.errors import CornerwrightError
 from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Quantity
-from core.redesign.request import ConflictError, RedesignRequest, check_typed, needs_match
 from core.storage.project import Project
 
 if TYPE_CHECKING:
+    from core.redesign.request import RedesignRequest
     from core.redesign.rounding import Rounded
 
 FOLLOWED = 1500
@@ -183,6 +183,8 @@ class Redesigner(QObject):
         Where bags must be filled for it, it is only begun: `pending` tells of it, and the step or
         the refusal comes later.
         """
+        from core.redesign.request import check_typed
+
         try:
             check_typed(name, value)
         except CornerwrightError as error:
@@ -202,6 +204,8 @@ class Redesigner(QObject):
 
     def releasable(self, error: CornerwrightError) -> tuple[str, ...]:
         """Pins that fight in a conflict: releasing one of them may help."""
+        from core.redesign.request import ConflictError
+
         if not isinstance(error, ConflictError):
             return ()
         wish = self._wish
@@ -321,6 +325,8 @@ class Redesigner(QObject):
         return run.start if self._document.clock() - run.at <= MERGE_WITHIN else result
 
     def _task(self, wish: Wanted, project: Project, start: Result) -> RedesignTask:
+        from core.redesign.request import RedesignRequest, needs_match
+
         matched = project.seams_matched
         if is_cut(wish.name):
             matched = matched and all(
@@ -341,7 +347,7 @@ class Redesigner(QObject):
         step = self._display.step if self._rounding else None
         return RedesignTask(wish, start, exactly, request, step, self._hold_of(wish, exactly))
 
-    def _hold_of(self, wish: Wanted, request: RedesignRequest) -> MergeKey | None:
+    def _hold_of(self, wish: Wanted, request: "RedesignRequest") -> MergeKey | None:
         """What the steps of one hold have in common: answers may come slower than keys."""
         if wish.released:
             return None

@@ -9,14 +9,6 @@ from typing import Any, NamedTuple
 from core.bag.allowances import with_allowances
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import Around
-from core.bag.construction import (
-    Ahead,
-    alike,
-    following,
-    lost_with_construction,
-    with_body,
-    with_construction,
-)
 from core.bag.tables import BODY, TOP
 from core.base.errors import FieldError, did_you_mean
 from core.base.sentences import Last, Listing, Sentence, mark, say
@@ -62,6 +54,8 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
 
     `kept` is what `kept_of` gave before that word was left. A FieldError: the bag cannot be so.
     """
+    from core.bag.construction import with_body, with_construction
+
     if choice.name == _TOP.name:
         return _with_top(bag, word, kept)
     if choice.name == _BODY.name:
@@ -82,6 +76,8 @@ def with_word(bag: Bag, choice: Choice, word: str, kept: Any = None) -> Bag:
 
 def lost_by(choice: Choice, was: Bag, now: Bag) -> Sentence | None:
     """What making a choice took from a bag, as it is told; None for nothing."""
+    from core.bag.construction import following, lost_with_construction
+
     seam = now.site.mouth.allowance
     if choice.name == _BODY.name:
         return lost_with_construction(was, now)
@@ -163,6 +159,8 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
     what was kept comes back: then the bag keeps its finished sizes, where it can. A FieldError
     says why its mouth takes no such top.
     """
+    from core.bag.construction import Ahead
+
     kind = TOPS.of(word)
     seam = bag.site.mouth.allowance
     body = _body_for(bag, kind, kept)
@@ -195,6 +193,8 @@ def _trimmed(bag: Bag, kept: _KeptTop | None) -> Bag:
 
 def _body_for(bag: Bag, kind: type[Top], kept: _KeptTop | None) -> Body:
     """The body as such a top is sewn to it: as it was when that was left, where it can be."""
+    from core.bag.construction import alike
+
     made = bag.body.made_for(bag.site, closes_ring=kind.CLOSES_RING)
     if kept is None or type(kept.body) is not type(made):
         return made

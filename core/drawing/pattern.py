@@ -14,7 +14,6 @@ from core.bag.bag import Bag
 from core.bag.compute import Result
 from core.base.sentences import Last, Listing, Sentence, say, typed
 from core.base.tolerance import LENGTH_TOLERANCE, shorter
-from core.drawing.labels import Labels
 from core.drawing.lettering import PLAIN, Wording
 from core.drawing.records import DrawingRecord, Line, Polygon
 from core.flat.geometry import distance_to_segment
@@ -313,6 +312,8 @@ def _labels(
     piece: Piece, outline: StitchOutline, records: Iterable[DrawingRecord], options: DrawOptions
 ) -> list[DrawingRecord]:
     """Name, small labels and grain arrow, each where nothing else is drawn."""
+    from core.drawing.labels import Labels  # the window letters its pieces in its own way
+
     wording = options.wording
     lines = [each.points for each in records if isinstance(each, Line)]
     labels = Labels(piece, outline, lines, options.text_height, wording, joins=options.joins)
