@@ -108,7 +108,7 @@ class MainWindow(QMainWindow):
         self._on_file_changed()
         self._on_display_changed()
         self._on_kept_changed()
-        self._on_rounding_changed(self.redesigner.rounding)
+        self.commands["rounding"].setChecked(self.redesigner.rounding)
 
     @cached_property
     def booklet(self) -> "BookletExport":

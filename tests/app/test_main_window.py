@@ -568,6 +568,13 @@ def test_recent_files_of_an_earlier_program_are_still_known(
     assert Settings(store).recent == [Path(name) for name in names]
 
 
+def test_a_start_writes_no_settings(window: MainWindow, store: QSettings) -> None:
+    """The file would be locked, written and renamed before the window is drawn."""
+    window.show()
+    QApplication.processEvents()
+    assert store.allKeys() == []
+
+
 @pytest.mark.parametrize("stored", ["", "furlong", json.dumps([1]), "1e999", "-3"])
 def test_settings_that_make_no_sense_count_as_not_set(store: QSettings, stored: str) -> None:
     for key in (
