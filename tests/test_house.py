@@ -474,10 +474,12 @@ print(*[name for name in ("numpy", "shapely") if name in sys.modules])
 
 DRAWN = """
 import dataclasses, re, sys
-made, process = [], dataclasses._process_class
-def noting(cls, *rest):
+made, compared, process = [], [], dataclasses._process_class
+def noting(cls, init, repr, eq, *rest):
     made.append(cls.__qualname__)
-    return process(cls, *rest)
+    if eq:
+        compared.append(cls.__qualname__)
+    return process(cls, init, repr, eq, *rest)
 dataclasses._process_class = noting
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
@@ -492,7 +494,8 @@ window.show()
 QApplication.processEvents()
 assert not window.grab().isNull()
 """
-"""A program that has the whole window drawn; `made` names the dataclasses compiled for it."""
+"""A program that has the whole window drawn; `made` names the dataclasses compiled for it,
+`compared` those of them that have an `__eq__` of their own."""
 
 UNDRAWN = (
     *("app.files.export", "app.views.changes.table", "app.window.log_file"),
@@ -535,10 +538,11 @@ print(*[each.kind for each in (*BODIES.told, *TOPS.told) if each.place[0] in sys
 
 def test_few_dataclasses_are_compiled_before_the_whole_window_is_drawn(tmp_path: Path) -> None:
     """Half a millisecond each: what nobody compares or copies is a plain class."""
-    program = f"{DRAWN}\nprint(*made)"
-    made = output_of(program, {"XDG_DATA_HOME": str(tmp_path)}).split()
-    assert "Bag" in made
-    assert len(made) <= MOST_DATACLASSES, made
+    program = f"{DRAWN}\nprint(*made)\nprint(*compared)"
+    made, compared = output_of(program, {"XDG_DATA_HOME": str(tmp_path)}).splitlines()
+    assert "Bag" in made.split()
+    assert len(made.split()) <= MOST_DATACLASSES, made
+    assert set(compared.split()) <= {"Result", "StitchOutline"}, "what is compared is `Compared`"
 
 
 def test_what_typed_texts_are_read_by_is_compiled_when_one_is_typed() -> None:

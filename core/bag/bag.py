@@ -8,6 +8,7 @@ from typing import Any, cast
 
 from core.bag.parts import Parts
 from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, labels_with, word_of
+from core.base.compared import Compared
 from core.base.errors import FieldError
 from core.base.sentences import Last, Listing, Sentence, mark, say
 from core.base.units import Unit
@@ -27,8 +28,8 @@ from core.site.site import Mouth, Site
 from core.tops.top import Top
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bag:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class Bag(Compared):
     """One whole design. An edit replaces it.
 
     Attributes:

@@ -29,7 +29,7 @@ class Cutting(Enum):
     """Every cut runs from edge to edge: across the whole goods first, then within a row."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Making(Record):
     """How many bags are made, and how their goods are cut.
 
@@ -89,7 +89,7 @@ _LEAST_ONE = mark("{label} is {value}: it must be from 1 to {most}.")
 _ABOVE_NOTHING = mark("{label} is {value}: it must be more than 0, and at most {most}.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Load(Record):
     """What the user knows better than the program.
 

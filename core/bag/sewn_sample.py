@@ -37,7 +37,7 @@ _LARGEST = 2 * LONGEST
 _AT_MOST = mark("it must be at most {limit}.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Sample(Record):
     """A sewn sample.
 

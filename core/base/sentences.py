@@ -13,6 +13,8 @@ from enum import Enum
 from types import MappingProxyType
 from typing import Final, NamedTuple, NewType, Protocol
 
+from core.base.compared import Compared
+
 MINUS: Final = "\u2212"
 """The minus of a length that is read; `parse_length` takes it and the hyphen alike."""
 
@@ -105,8 +107,8 @@ def plural(one: str, many: str) -> Plural:
     return Plural(Template(one), Template(many))
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Number(Compared):
     """A number as it is told: finite, of any unit but a length.
 
     Attributes:
@@ -145,8 +147,8 @@ class Listing(NamedTuple):
     last: Last = Last.AND
 
 
-@dataclass(frozen=True, slots=True)
-class Sentence:
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Sentence(Compared):
     """One sentence, or a part of a page, with named gaps.
 
     Attributes:

@@ -12,6 +12,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import NamedTuple
 
+from core.base.compared import Compared
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
 from core.flat.arcs import arc_point, arc_points
 from core.flat.roles import EdgeId, Face, FoldRole, MarkRole, PieceId, Side
@@ -219,8 +220,8 @@ class Mark(NamedTuple):
     end: Sentence | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
-class Piece:
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Piece(Compared):
     """One flat piece, as it is cut.
 
     Not slotted: its outline and its bounds are reckoned when they are first asked, and kept.

@@ -27,7 +27,7 @@ _FREEDOM = tuple(GrainTurn)
 """From a grain that may not be turned to one that may be turned most."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Layer(Record):
     """One layer, and the goods that it is cut from.
 
@@ -238,7 +238,7 @@ LEAST_LAYERED, LEAST_SINGLE = 6.0, 3.0
 """Allowance that holds stitches in a wall of several layers, and in one layer, mm (own choice)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Sandwich(Record):
     """The layers of the wall, outermost first, and how they are sewn.
 

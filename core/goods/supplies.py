@@ -36,7 +36,7 @@ MOST_ZIP_LENGTHS = 100
 LONGEST_ZIP = 10_000.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Supplies(Record):
     """What a bag takes besides the layers of its wall.
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import NamedTuple
 
+from core.base.compared import Compared
 from core.base.sentences import NO_TEXT, Plural, Sentence, Template, require_finite
 from core.base.tolerance import without_sliver
 from core.base.units import MM_PER_INCH
@@ -26,8 +27,8 @@ class Severity(IntEnum):
         return self.name.lower()
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Fix(Compared):
     """A change that fixes a finding.
 
     Values are kept to a billionth of a millimetre, and those too small to be a length are 0:
@@ -103,8 +104,8 @@ class Crossing(NamedTuple):
         return self.walls * wall + self.laid_on
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class Finding(Compared):
     """One finding.
 
     Attributes:

@@ -12,6 +12,7 @@ from enum import Enum
 from types import MappingProxyType
 from typing import ClassVar, NamedTuple
 
+from core.base.compared import Compared
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Template, mark, say
 from core.base.units import Unit
@@ -65,8 +66,8 @@ class Detail(NamedTuple):
     when: When | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Record:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class Record(Compared):
     """What stands as one group in a file: a body, a top, a part, a layer, a load.
 
     A group has the record's figures under their names and its other attributes under their own.
@@ -88,8 +89,8 @@ class Record:
     extras: Extras = field(default=(), repr=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chain:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class Chain(Compared):
     """A length that is joined of equal pieces and a last one.
 
     Attributes:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import NamedTuple
 
+from core.base.compared import Compared
 from core.base.sentences import Template, mark
 from core.base.units import MM_PER_INCH, Unit, default_step
 from core.flat.geometry import Frame2
@@ -309,8 +310,8 @@ FOOT_ROOM = 10.0
 """Between two lines of stitching where a presser foot still runs, mm (own choice)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Site:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class Site(Compared):
     """What body, top and parts see of one another, mm.
 
     Attributes:

@@ -25,7 +25,7 @@ _FIGURES = frozenset(each.name for each in CUT_FIGURES) | frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class NamedBag(Record):
     """A bag that is kept under a name: the starting bag, or a variant.
 
@@ -48,7 +48,7 @@ class NamedBag(Record):
             raise FieldError(sentence, field="name", value=self.name)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Project(Record):
     """Everything that one file holds.
 

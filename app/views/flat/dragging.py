@@ -45,7 +45,7 @@ class Readout(NamedTuple):
         return ". ".join(each for each in (self.title, self.detail, self.problem) if each)
 
 
-@dataclass(slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True, eq=False, repr=False)
 class _Hold:
     """A line in the hand.
 

@@ -90,7 +90,7 @@ class PixelGrid(NamedTuple):
         ]
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(slots=True, eq=False, repr=False)
 class PiecePicture:
     """Everything that is painted of one piece.
 

@@ -142,7 +142,7 @@ Margins = tuple[float, float, float, float]
 """Room for what is written around a piece: left, below, right, above."""
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(slots=True, eq=False, repr=False)
 class Drawn:
     """A piece and what is drawn of it, mm, in its own frame.
 

@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     from core.work.operation import Marking, Operation
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class BoxedPanel(Body):
     """One flat piece, or two faces joined by a bottom seam, that make back, bottom and front.
 

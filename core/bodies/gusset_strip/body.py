@@ -56,7 +56,7 @@ if TYPE_CHECKING:
     from core.work.operation import Marking, Operation
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class StripBody(Body):
     """Two panels of one size, and a strip sewn round them.
 

@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from core.work.operation import Marking, Operation
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class SeparateBase(Body):
     """A base with a ring of walls round it.
 

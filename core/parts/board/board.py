@@ -80,7 +80,7 @@ _CHOICES: tuple[Choice, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class BaseBoard(Part):
     """A stiffener that lies in the bottom.
 

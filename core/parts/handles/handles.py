@@ -75,7 +75,7 @@ _CHOICES: tuple[Choice, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Handles(Part):
     """A pair of handles.
 

@@ -90,7 +90,7 @@ _CHOICES: tuple[Choice, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Pocket(Part):
     """A pocket laid on front or back, or on both.
 

@@ -39,7 +39,7 @@ LOWER_HEM = QUARTER_INCH
 """What is turned under at the facing's lower edge (own choice)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Facing(Top):
     """No zip: the top edge is sewn to a strip, which is turned in and stitched down.
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from core.work.operation import Operation
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Hem(Top):
     """No zip: the top edges are hemmed, and the hem line is the top fold."""
 

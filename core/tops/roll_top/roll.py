@@ -30,7 +30,7 @@ FEWEST = 3
 """Rolls below which a roll top works itself open ("three to four rolls", pages on such bags)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class RollTop(Top):
     """A hemmed top that is laid flat, rolled down, and held by a buckle round the bag.
 

@@ -76,7 +76,7 @@ def place_of(mouth: Mouth) -> Place:
     return Place(FACES, wide + 2 * seam, deep, seam, seam)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class TopStrip(Zipped):
     """A zip between two half strips.
 

@@ -29,7 +29,7 @@ from core.tops.zips.findings import (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Zipped(Top):
     """A zip between two edges, and whatever those belong to.
 
