@@ -506,6 +506,7 @@ UNDRAWN = (
 UNMADE = (
     *("QDateTime", "QEventLoop", "QFileSystemWatcher", "QLockFile", "QSocketNotifier"),
     *("QAbstractTableModel", "QDialog", "QInputDevice", "QProgressDialog", "QShortcut"),
+    *("QEasingCurve", "QVariantAnimation"),
 )
 """Qt's classes without which it is: each is made, with its enums, when it is first named."""
 

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEasingCurve, QPoint, QPointF, Qt, QTimer, QVariantAnimation
+from PySide6.QtCore import QPoint, QPointF, Qt, QTimer
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import (
     QGridLayout,
@@ -33,7 +33,9 @@ from core.model.figures import NO_TAKE_UP
 from core.solid.fold import FILLED, FLAT, FOLDED, SEWN, FoldModel
 from core.space.zones import Gap
 
-if TYPE_CHECKING:  # the filled shape comes after the window has opened
+if TYPE_CHECKING:  # motion and the filled shape come after the window has opened
+    from PySide6.QtCore import QVariantAnimation
+
     from core.solid.filled_bag import FilledBag
 
 STEPS = 200
@@ -71,7 +73,7 @@ class FoldPane(QWidget):
         self.slider = StageSlider(self)
         self.play_button = PlayButton(self)
         self._trouble = PlainLabel(parent=self.view)
-        self._motion = QVariantAnimation(self)
+        self._motion: QVariantAnimation | None = None
         self._grey = QTimer(self, singleShot=True, interval=GREY_AFTER)
         self._grey.timeout.connect(self._on_grey)
         self._greyed = False
@@ -86,15 +88,16 @@ class FoldPane(QWidget):
 
     def animate(self) -> None:
         """Fold the bag from flat on, and fill it if it can be; a second call stops there."""
-        if self._motion.state() is QVariantAnimation.State.Running:
-            self._motion.stop()
+        if self._is_moving:
+            self._stop()
             return
+        motion = self._motion = self._motion or self._new_motion()
         end = LAST if self.fillable else STEPS
         start = self.slider.value() if self.slider.value() < end else 0
-        self._motion.setStartValue(start / STEPS)
-        self._motion.setEndValue(end / STEPS)
-        self._motion.setDuration(max(round(PLAY_TIME * (end - start) / STEPS), 1))
-        self._motion.start()
+        motion.setStartValue(start / STEPS)
+        motion.setEndValue(end / STEPS)
+        motion.setDuration(max(round(PLAY_TIME * (end - start) / STEPS), 1))
+        motion.start()
 
     def menu_at(self, at: QPoint | None) -> list[MenuLine]:
         if at is None:
@@ -107,7 +110,7 @@ class FoldPane(QWidget):
 
     def show_moment(self, at: float) -> None:
         """Put the slider at 0 (flat), 1/2 (folded), 1 (sewn), 1 1/2 (filled) or between."""
-        self._motion.stop()
+        self._stop()
         self.slider.setValue(round(at * STEPS))
 
     @property
@@ -182,10 +185,25 @@ class FoldPane(QWidget):
 
     def _build_play(self) -> None:
         self.play_button.clicked.connect(self.animate)
-        self._motion.setEasingCurve(QEasingCurve.Type.InOutSine)
-        self._motion.valueChanged.connect(self._on_motion_step)
-        self._motion.stateChanged.connect(self._on_motion_state_change)
         self._name_play(running=False)
+
+    def _new_motion(self) -> "QVariantAnimation":
+        from PySide6.QtCore import QEasingCurve, QVariantAnimation
+
+        motion = QVariantAnimation(self)
+        motion.setEasingCurve(QEasingCurve.Type.InOutSine)
+        motion.valueChanged.connect(self._on_motion_step)
+        motion.stateChanged.connect(self._on_motion_state_change)
+        return motion
+
+    @property
+    def _is_moving(self) -> bool:
+        motion = self._motion
+        return motion is not None and motion.state() is motion.State.Running
+
+    def _stop(self) -> None:
+        if self._motion is not None:
+            self._motion.stop()
 
     def _slider_and_stops(self) -> QGridLayout:
         grid = QGridLayout()
@@ -234,8 +252,8 @@ class FoldPane(QWidget):
             return
         if value / STEPS < FOLDED and not self.view.model.allowances:
             self.view.show_model(_model_of(self._document.result, FLAT), refit=False)
-        running = self._motion.state() is QVariantAnimation.State.Running
-        self.view.show_moment(value / STEPS, moving=running or self.slider.isSliderDown())
+        moving = self._is_moving or self.slider.isSliderDown()
+        self.view.show_moment(value / STEPS, moving=moving)
         if self.view.model.folding.remark is not None:
             self._say_trouble()
 
@@ -250,8 +268,8 @@ class FoldPane(QWidget):
     def _on_motion_step(self, at: float) -> None:
         self.slider.setValue(round(at * STEPS))
 
-    def _on_motion_state_change(self, state: QVariantAnimation.State) -> None:
-        running = state is QVariantAnimation.State.Running
+    def _on_motion_state_change(self) -> None:
+        running = self._is_moving
         self._name_play(running=running)
         if not running:
             self.view.show_moment(self.slider.value() / STEPS)
@@ -274,7 +292,7 @@ class FoldPane(QWidget):
             for widget in (self.slider, self.play_button, *self.stops[:-1]):
                 widget.setEnabled(foldable)
         if not foldable:
-            self._motion.stop()
+            self._stop()
         # What is remarkable about the bag comes with it, and is gone where it is filled.
         is_bag = FOLDED * STEPS < self.slider.value() <= STEPS
         remark = model.folding.remark if is_bag else None
