@@ -17,6 +17,7 @@ from app.views.flat.piece_picture import PieceLayouter
 from app.views.flat.room import RoomNeeds
 from app.views.flat.ruler import Ruler
 from core.base.units import Unit
+from core.flat.piece import PieceId
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
 from tests.helpers import demo, inch
@@ -68,6 +69,12 @@ class Bench:
         return self.does(lambda: self.document.set_figures(figures, "Panel width"))
 
 
+def places(pane: FlatPane) -> list[PieceId]:
+    """The pieces from the left, then from above."""
+    where = pane.sheet.places
+    return sorted(where, key=lambda piece: (where[piece][0], -where[piece][1]))
+
+
 @pytest.fixture
 def bench(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Bench:
     return Bench(qtbot, monkeypatch)
@@ -92,6 +99,17 @@ def test_a_bag_that_outgrows_the_pane_is_drawn_once(bench: Bench) -> None:
     told = bench.does(lambda: bench.document.set_figures(figures, "Panel length"))
     assert told["sheets laid"] > 20, "every arrangement was tried"
     assert (told["drafts drawn"], told["grounds painted"]) == (1, 1)
+
+
+def test_a_bag_that_outgrows_the_pane_by_a_little_keeps_its_arrangement(bench: Bench) -> None:
+    """Under a held key pieces do not change places, and no other arrangement is tried."""
+    before, rows = bench.pane.view.scale, places(bench.pane)
+    for inches in range(19, 30):
+        told = bench.widen(inches)
+        if bench.pane.view.scale < before:
+            break
+    assert 1 < told["sheets laid"] < 12
+    assert places(bench.pane) == rows
 
 
 def test_a_piece_that_is_only_moved_keeps_its_picture(bench: Bench) -> None:

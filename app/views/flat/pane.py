@@ -35,7 +35,8 @@ from core.flat.roles import PieceId
 
 CALM = 1.15
 """Another arrangement of the pieces must show them so much larger before a pane that only
-became higher or lower takes it: pieces that change places make the eye lose its own."""
+became higher or lower, or whose pieces only grew, takes it: pieces that change places make the
+eye lose its own."""
 
 LEAST_SHARE = 0.4
 """Of the scale that the pieces alone would have: below it, what is written around them would
@@ -66,7 +67,8 @@ class FlatPane(TouchView):
         self._sheet: PieceSheet | None = None
         self._pattern: tuple[int, float] | None = None
         self._home: int | None = None
-        self._is_calm = False
+        self._share = 0.0
+        self._is_calm = self._is_growing = False
         self._pictures = Pictures(self._lettering, display)
         self._ground = Ground(self._brush, self._lettering, display, self._pictures)
         self._ratio = self.devicePixelRatioF()
@@ -148,6 +150,11 @@ class FlatPane(TouchView):
         self._pattern = self._sheet = None
         super().fit()
 
+    def keep_in_view(self) -> None:
+        self._is_growing = True
+        super().keep_in_view()
+        self._is_growing = False
+
     def _laid(self) -> PieceSheet:
         """Pieces laid out; the room around them is px, so it depends on the scale."""
         drawn = self._drawer.draw(self._document.result)
@@ -159,10 +166,15 @@ class FlatPane(TouchView):
         """(which of the widths, scale that room is left for) that shows the pieces largest here.
 
         Of those that show them about as large, the one that takes least room is tidiest. While
-        the pane only becomes higher or lower, the arrangement that it had is kept. Pieces without
+        the pane only becomes higher or lower, or the pieces grow, the arrangement that it had is
+        kept, and no other is tried while it fills about as much of the pane. Pieces without
         what is written around them are always larger: they are for a pane in which no
         arrangement has room for both.
         """
+        if self._is_growing and self._home is not None:
+            scale = self._scale_of(drawn, self._home)
+            if scale is not None and CALM * self._share_at(drawn, scale) >= self._share:
+                return self._home, scale
         ways = len(drawn) + 1 if len(drawn) <= MANY else len(drawn) + 4
         scales = {index: self._scale_of(drawn, index) for index in range(ways)}
         written = {index: scale for index, scale in scales.items() if scale is not None}
@@ -181,8 +193,17 @@ class FlatPane(TouchView):
                 return kept[:2]
             return self._tidiest(found, largest)
         index, laid_at = self._tidiest(found, largest)
-        self._home = index
+        self._home, self._share = index, self._share_at(drawn, laid_at)
         return index, laid_at
+
+    def _share_at(self, drawn: tuple[Drawn, ...], scale: float) -> float:
+        """What the boxes of the pieces take of the pane: the root of their share of its area."""
+        boxes = math.fsum(
+            (right - left) * (top - bottom)
+            for left, bottom, right, top in (each.bounds for each in drawn)
+        )
+        room = self._room
+        return scale * math.sqrt(boxes / max(room.width() * room.height(), 1.0))
 
     @staticmethod
     def _tidiest(found: list[tuple[int, float, float, float]], largest: float) -> tuple[int, float]:
