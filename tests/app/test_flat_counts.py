@@ -3,21 +3,27 @@
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
-from PySide6.QtGui import QPainter, QPalette, QPixmap
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPalette, QPen, QPixmap
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.views.flat import labels, piece_picture, sheet
 from app.views.flat import pane as flat_pane
 from app.views.flat.ground import Ground
 from app.views.flat.labels import Room
+from app.views.flat.paint import stroke
 from app.views.flat.pane import FlatPane
 from app.views.flat.piece_picture import PieceLayouter
 from app.views.flat.room import RoomNeeds
 from app.views.flat.ruler import Ruler
 from core.base.units import Unit
+from core.flat.ink import Ink
 from core.flat.piece import PieceId
+from core.storage.bag_files import sample
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
 from tests.helpers import demo, inch
@@ -151,14 +157,24 @@ class Hinted(QPainter):
 
     hints = 0
 
-    def setRenderHint(self, *args):  # noqa: N802 - Qt's own
+    def setRenderHint(self, *args, **kwargs):  # noqa: N802 - Qt's own
         self.hints += 1
-        super().setRenderHint(*args)
+        super().setRenderHint(*args, **kwargs)
 
 
-def test_pieces_of_straight_lines_are_painted_with_one_hint_for_all(bench: Bench) -> None:
-    ground, brush, placed = QPixmap(bench.pane.size()), bench.pane._brush, bench.pane.pictures()
-    assert len(placed) > 3 and not any(picture.slanted for _, picture in placed)
+@pytest.mark.parametrize(("name", "curved"), [("demo", 0), ("coolbox", 2)])
+def test_arcs_alone_are_smoothed_and_all_pieces_have_their_hints_in_common(
+    qtbot: QtBot, name: str, curved: int
+) -> None:
+    pane = FlatPane(session_on(sample(name)))
+    qtbot.addWidget(pane)
+    pane.resize(585, 630)
+    ground, brush, placed = QPixmap(pane.size()), pane._brush, pane.pictures()
+    assert sum(bool(picture.curves) for _, picture in placed) == curved
+    for path in (path for _, picture in placed for path in picture.lines.values()):
+        ends = [path.elementAt(at) for at in range(path.elementCount())]
+        drawn = [(one, two) for one, two in pairwise(ends) if two.isLineTo()]
+        assert all(one.x == two.x or one.y == two.y for one, two in drawn)
     painter = Hinted(ground)
     brush.paint_areas(painter, placed)
     brush.paint_lines(painter, placed, 1.0)
@@ -175,3 +191,20 @@ def test_a_key_translates_no_name_again(bench: Bench, monkeypatch: pytest.Monkey
     monkeypatch.setattr(labels, "tr", lambda text: told.append(text) or text)
     bench.widen(18.75)
     assert not told
+
+
+@pytest.mark.parametrize("width", [1.0, 2.0, 3.0])
+def test_a_smoothed_line_runs_on_in_one_that_is_not(qapp: QApplication, width: float) -> None:
+    path = QPainterPath(QPointF(2.5, 6.5))
+    path.lineTo(12.5, 6.5)
+    pen = QPen(QColor("black"), width, c=Qt.PenCapStyle.FlatCap)
+    rows = []
+    for smoothed in (0.0, 1.0):
+        image = QImage(16, 16, QImage.Format.Format_RGB32)
+        image.fill(QColor("white"))
+        painter = QPainter(image)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=smoothed > 0.0)
+        stroke(painter, QPointF(), {Ink.CUT: path}, {Ink.CUT: pen}, smoothed)
+        painter.end()
+        rows.append([image.pixel(8, y) for y in range(16)])
+    assert rows[0] == rows[1]

@@ -5,7 +5,6 @@ A picture of a piece is only moved while the reader pans and while other pieces 
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import groupby
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
@@ -163,10 +162,27 @@ _SOFT = 0.55
 """Share of a goods' colour in the fill of its piece; the rest is paper."""
 
 
-def _alike(placed: PictureSpots) -> Iterator[tuple[bool, PictureSpots]]:
-    """Pictures side by side that are all smoothed, or all not: hints are dear to set."""
-    for slanted, pictures in groupby(placed, lambda each: each[1].slanted):
-        yield slanted, list(pictures)
+def stroke(
+    painter: QPainter,
+    at: QPointF,
+    paths: dict[Ink, QPainterPath],
+    pens: dict[Ink, QPen],
+    smoothed: float = 0.0,
+) -> None:
+    """The lines of a picture.
+
+    Args:
+        smoothed: device pixels in one px, of smoothed lines. Of an even number of those wide, what
+            is not smoothed lies half of one to the right and down: they are to run on in one.
+    """
+    for ink in _ORDER:
+        if ink in paths:
+            pen = pens[ink]
+            is_even = smoothed and round(pen.widthF() * smoothed) % 2 == 0
+            place = at + QPointF(0.5, 0.5) / smoothed if is_even else at
+            painter.translate(place)
+            painter.strokePath(paths[ink], pen)
+            painter.translate(-place)
 
 
 class Brush:
@@ -248,27 +264,23 @@ class Brush:
 
     def paint_areas(self, painter: QPainter, placed: PictureSpots) -> None:
         painter.setPen(Qt.PenStyle.NoPen)
-        for slanted, pictures in _alike(placed):
-            # Level and upright lines lie on whole pixels: smoothing would only blur them.
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing, slanted)
-            for at, picture in pictures:
-                painter.translate(at)
-                painter.setBrush(self._fills[picture.role])
-                painter.drawPolygon(picture.area)
-                painter.translate(-at)
+        # Every edge lies under a cut line.
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+        for at, picture in placed:
+            painter.translate(at)
+            painter.setBrush(self._fills[picture.role])
+            painter.drawPolygon(picture.area)
+            painter.translate(-at)
 
     def paint_lines(self, painter: QPainter, placed: PictureSpots, ratio: float) -> None:
-        """Lines of all the pieces, then their dimensions."""
-        for slanted, pictures in _alike(placed):
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing, slanted)
-            pens = self._pens if slanted else self._pens_at(ratio)
-            for at, picture in pictures:
-                painter.translate(at)
-                for ink in _ORDER:
-                    if ink in picture.lines:
-                        painter.strokePath(picture.lines[ink], pens[ink])
-                painter.translate(-at)
+        """Lines of all the pieces, then what is smoothed of them, and their dimensions."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+        for at, picture in placed:
+            stroke(painter, at, picture.lines, self._pens_at(ratio))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for at, picture in placed:
+            if picture.curves:
+                stroke(painter, at, picture.curves, self._pens, ratio)
         for at, picture in placed:
             painter.translate(at)
             for lines, pen in (

@@ -96,8 +96,8 @@ class PiecePicture:
 
     Attributes:
         role: of the piece; decides its fill.
-        lines: layer -> every line of it.
-        slanted: whether a line runs neither across nor along.
+        lines: layer -> every line of it that runs across and along: smoothing would only blur it.
+        curves: layer -> every other.
         measures: dimension lines and their ticks.
         leads: thin lines that lead from what is measured to them.
     """
@@ -105,7 +105,7 @@ class PiecePicture:
     role: PieceRole
     area: QPolygonF = field(default_factory=QPolygonF)
     lines: dict[Ink, QPainterPath] = field(default_factory=dict)
-    slanted: bool = False
+    curves: dict[Ink, QPainterPath] = field(default_factory=dict)
     arrow: list[QLineF] = field(default_factory=list)
     measures: list[QLineF] = field(default_factory=list)
     leads: list[QLineF] = field(default_factory=list)
@@ -182,39 +182,39 @@ class PieceLayouter:
         if distance and distance * self._grid.scale >= _NO_FINER:
             baste = baste_lines(self._piece, distance, layers=self._layers)
             lines += tuple(Line(Ink.BASTE, points) for points in baste)
+        picture, chord = self._picture, _CHORD / self._grid.scale
         ratio, floor = self._grid.ratio, math.floor
         dots = self._grid.scale * ratio
         boxes: list[Box] = []
-        slanted = False
-        ink: Ink | None = None
-        path = QPainterPath()
-        x0 = y0 = 0.0
         for line in lines:
             if not isinstance(line, Line):
                 continue
-            if line.ink is not ink:
-                ink = line.ink
-                path = self._picture.lines.setdefault(ink, QPainterPath())
-            is_first = True
+            points = line.points if len(line.points) == 2 else thinned(line.points, chord)
             # Written out, as in the grid: every line of every piece comes through here.
-            for x, y in thinned(line.points, _CHORD / self._grid.scale):
-                x1, y1 = (floor(dots * x) + 0.5) / ratio, (floor(-dots * y) + 0.5) / ratio
-                if is_first:
-                    path.moveTo(x1, y1)
-                    is_first = False
+            spots = [
+                ((floor(dots * x) + 0.5) / ratio, (floor(-dots * y) + 0.5) / ratio)
+                for x, y in points
+            ]
+            is_level, start = True, spots.pop(0)
+            x0, y0 = start
+            for x1, y1 in spots:
+                if y0 == y1:
+                    boxes.append((x0, y0, x1, y1) if x0 < x1 else (x1, y0, x0, y1))
+                elif x0 == x1:
+                    boxes.append((x0, y0, x1, y1) if y0 < y1 else (x0, y1, x1, y0))
                 else:
-                    path.lineTo(x1, y1)
-                    if y0 == y1:
-                        boxes.append((x0, y0, x1, y1) if x0 < x1 else (x1, y0, x0, y1))
-                    elif x0 == x1:
-                        boxes.append((x0, y0, x1, y1) if y0 < y1 else (x0, y1, x1, y0))
-                    else:
-                        slanted = True
-                        boxes.append(spanned((x0, y0, x1, y1)))
+                    is_level = False
+                    boxes.append(spanned((x0, y0, x1, y1)))
                 x0, y0 = x1, y1
+            paths = picture.lines if is_level else picture.curves
+            path = paths.get(line.ink)
+            if path is None:
+                path = paths[line.ink] = QPainterPath()
+            path.moveTo(*start)
+            for x1, y1 in spots:
+                path.lineTo(x1, y1)
         self._room.take(boxes)
-        self._picture.area = polygon_of(self._grid.points(self._drawn.outline))
-        self._picture.slanted = slanted
+        picture.area = polygon_of(self._grid.points(thinned(self._drawn.outline, chord)))
 
     def _add_dimension(self, dimension: Dimension, *, crossing: bool = True) -> None:
         """Line, text and what leads to them; only `crossing` may its line run through texts."""
