@@ -103,7 +103,8 @@ def flat_shapes(pane: FlatPane) -> Shapes:
     lines: list[QLineF] = []
     for at, picture in pane.pictures():
         areas.append(picture.area.translated(at))
-        paths += [path.translated(at) for path in picture.lines.values()]
+        every_path = (*picture.lines.values(), *picture.curves.values())
+        paths += [path.translated(at) for path in every_path]
         every = picture.measures + picture.leads + picture.arrow
         lines += [line.translated(at) for line in every]
     return Shapes(areas, paths, lines)
