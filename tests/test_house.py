@@ -499,7 +499,9 @@ assert not window.grab().isNull()
 
 UNDRAWN = (
     *("app.files.export", "app.views.changes.table", "app.window.log_file"),
-    *("core.output.print_options", "socket", "logging.handlers"),
+    *("core.output.papers", "core.output.print_options", "socket", "logging.handlers"),
+    *("core.bag.construction", "core.bag.left_out", "core.redesign.request"),
+    *("core.drawing.labels", "core.storage.migrations"),
 )
 """Modules without which the whole window is drawn, besides those of `LATER`."""
 

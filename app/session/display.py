@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QCoreApplication, QObject, Signal
 
@@ -34,7 +34,9 @@ from core.bodies.table import BODIES
 from core.drawing.lettering import Wording
 from core.model.figures import CutFigure, FinishedFigure, Quantity
 from core.model.findings import Finding, Severity
-from core.output.papers import Paper, usual_paper
+
+if TYPE_CHECKING:
+    from core.output.papers import Paper
 
 UNITS = {Unit.INCH: mark("Inches"), Unit.CM: mark("Centimetres"), Unit.MM: mark("Millimetres")}
 """Each unit, and what a list of them calls it."""
@@ -120,11 +122,13 @@ class Display(QObject):
                 self.changed.emit()
 
     @property
-    def paper(self) -> Paper:
+    def paper(self) -> "Paper":
         """The cut sheet to print on: the one that was chosen, else the usual one of the unit."""
+        from core.output.papers import usual_paper  # with the first print, after the window
+
         return self._paper or usual_paper(self._unit)
 
-    def set_paper(self, paper: Paper | None) -> None:
+    def set_paper(self, paper: "Paper | None") -> None:
         """Print on this cut sheet; None: on the usual one of the unit."""
         if paper != self._paper:
             self._paper = paper

@@ -17,10 +17,10 @@ from core.base.quantities import CURRENCIES, checked_currency
 from core.base.sanitize import decoded, encoded, is_text
 from core.base.units import Unit, default_step, ruler_steps
 from core.goods.supplies import checked_zip_lengths
-from core.output.papers import DESK_PAPERS, Paper, usual_paper
 
 if TYPE_CHECKING:
     from app.session.session import Session
+    from core.output.papers import Paper
 
 T = TypeVar("T")
 
@@ -60,6 +60,12 @@ def _from_store(text: str) -> Path:
 
 def _flag(on: bool) -> str:
     return "true" if on else "false"
+
+
+def _desk_paper(name: str) -> "Paper | None":
+    from core.output.papers import DESK_PAPERS  # most makers have chosen none
+
+    return {paper.name: paper for paper in DESK_PAPERS}.get(name)
 
 
 class Kept(Generic[T]):
@@ -114,10 +120,10 @@ class Settings:
         lambda lengths: " ".join(map(repr, lengths)),
     )
     """Lengths in which the maker's shop sells zips, mm, ascending; None: the usual ones."""
-    paper = Kept[Paper | None](
+    paper = Kept["Paper | None"](
         "preferences/paper",
         None,
-        {paper.name: paper for paper in DESK_PAPERS}.get,
+        _desk_paper,
         attrgetter("name"),
     )
     """The cut sheet to print on; None: the usual one of the unit."""
@@ -148,8 +154,10 @@ class Settings:
         for each, step in steps.items():
             self.store.setValue(f"steps/{each.value}", repr(step))
 
-    def keep_paper(self, paper: Paper | None) -> None:
+    def keep_paper(self, paper: "Paper | None") -> None:
         """Remember the cut sheet to print on; what was chosen at the last printing is forgotten."""
+        from core.output.papers import usual_paper
+
         self.paper = paper
         for unit in Unit:
             choices = self.print_choices(unit)
@@ -275,7 +283,7 @@ class Preferences(NamedTuple):
 
     unit: Unit | None
     steps: dict[Unit, float]
-    paper: Paper | None
+    paper: "Paper | None"
     currency: str
     shop_zips: tuple[float, ...] | None
     rounding: bool
