@@ -7,7 +7,7 @@ matched stay matched, and what is nearest to the wanted finished sizes wins.
 
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from types import MappingProxyType
 from typing import cast
@@ -292,8 +292,10 @@ def _nearest_each(bag: Bag, names: Sequence[str], step: float) -> Bag:
 
 def _with_parts(redesign: Redesign, bag: Bag, rounding: Rounding) -> Bag:
     """The bag, the rest of it on the ruler, with what its parts round themselves."""
-    was = Around(redesign.bag, redesign.finished)
     now = Around(bag)
+    top = bag.top.following(Around(redesign.before), now, rounding.exact)
+    bag = bag if top is bag.top else replace(bag, top=top)
+    was = Around(redesign.bag, redesign.finished)
     return bag.with_parts([part.on_ruler(rounding, was, now) for part in bag.parts.values()])
 
 

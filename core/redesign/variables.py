@@ -1,7 +1,7 @@
 """What a redesign may change, what it keeps near, and how one bag is measured for it."""
 
 from collections.abc import Mapping, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -11,7 +11,8 @@ from core.bag.compute import Around, measure_walls
 from core.bag.figures import is_cut, matched_in
 from core.bag.tables import CUT_FIGURES, cut_figure
 from core.base.arrays import Floats
-from core.base.tolerance import LEAST_LENGTH, without_sliver
+from core.base.errors import FieldError
+from core.base.tolerance import LEAST_LENGTH, same_length, without_sliver
 from core.model.record import Chain, Unknown
 from core.parts.part import Part
 from core.redesign.filled_volume import NO_LAWS, Laws, with_laws
@@ -212,14 +213,32 @@ def limits_of(bag: Bag, name: str, fixed: Mapping[str, float]) -> tuple[float, f
 def followed(
     bag: Bag, now: Finished, after: Bag, exact: Set[str], found: Finished | None = None
 ) -> Bag:
-    """The bag as it will be, where parts that nobody asked for follow it.
+    """The bag as it will be, where joins, top and parts that nobody asked for follow it.
 
     Args:
         bag, now: as it was, and its finished figures.
-        after: as it will be, but for its parts.
+        after: as it will be, but for these.
         exact: figures that were wanted or held.
         found: finished figures of `after`, where they are known.
     """
-    was, around = Around(bag, now), Around(after, found)
+    joined = _joined(bag, after, exact)
+    found = found if joined is after else None
+    was, around = Around(bag, now), Around(joined, found)
+    top = joined.top.following(was, around, exact)
+    after = joined if top is joined.top else replace(joined, top=top)
     loose = (part for part in after.parts.values() if part.SOLVING.settled_by.isdisjoint(exact))
     return after.with_parts([part.following(was, around) for part in loose])
+
+
+def _joined(bag: Bag, after: Bag, exact: Set[str]) -> Bag:
+    """The bag with its pieces joined where they were, as far as nothing exact moves with that."""
+    moved = after.body.joined_as(bag.body)
+    if not moved or not exact.isdisjoint(moved):
+        return after
+    try:
+        joined = with_figures(after, moved)
+    except FieldError:
+        return after
+    here, there = sizes_of(after), sizes_of(joined)
+    kept = (same_length(there.get(name) or 0.0, here.get(name) or 0.0) for name in exact)
+    return joined if all(kept) else after

@@ -129,6 +129,13 @@ class SolvedBody(Solved):
         """
         return {}
 
+    def joined_as(self, was: "SolvedBody") -> Mapping[str, float]:
+        """Cut figures, mm, with which its pieces are joined where those of the body before were.
+
+        Nothing of its box moves with them; none where they are so, or nothing can be told.
+        """
+        return {}
+
     def telling(self) -> tuple[str, ...]:
         """Finished sizes that tell a bag at a glance, in reading order."""
         return tuple(self.SOLVING.asked)

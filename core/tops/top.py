@@ -1,9 +1,9 @@
 """What every way of treating the mouth is; and what is doubtful of any, near the base. mm."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from types import MappingProxyType
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Self
 
 from core.base.errors import FieldError
 from core.base.sentences import NO_TEXT, Sentence, Template, mark, say
@@ -12,7 +12,7 @@ from core.flat.piece import Piece
 from core.flat.seam import Draft, Seam
 from core.model.figures import Limit
 from core.model.findings import MOST_SEAM, Allowance, Finding, Fix, Severity
-from core.site.owner import Owner
+from core.site.owner import Owner, Surround
 from core.site.site import FOOT_ROOM, Finished, Mouth, PlacedMark, Site
 
 if TYPE_CHECKING:
@@ -55,6 +55,13 @@ class Top(Owner):
     def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
         """What its sizes must keep to."""
         return ()
+
+    def following(self, was: Surround, now: Surround, exact: Set[str]) -> Self:
+        """It in the bag as it is now, as it was in the bag before; itself where it may be.
+
+        `exact`: figures that were wanted or held.
+        """
+        return self
 
     def allowance(self, mouth: Mouth) -> Allowance:
         """That of the seam, or the hem, along the mouth."""

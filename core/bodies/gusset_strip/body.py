@@ -296,7 +296,7 @@ class StripBody(Body):
     # What the solver asks is answered beside what it is told.
     may_change, bends = solving.may_change, solving.bends
     shapes, shaped = solving.shapes, solving.shaped
-    fill_limits = solving.fill_limits
+    fill_limits, joined_as = solving.fill_limits, solving.joined_as
 
 
 class GussetStrip(StripBody):

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from core.base.sentences import mark
+from core.base.tolerance import same_length
 from core.bodies.boxed_panel.sizes import LEAST_FILLED, ONLY_TOLD
 from core.bodies.gusset_strip.sizes import (
     FACE_CUT_HEIGHT,
@@ -21,6 +22,7 @@ from core.bodies.gusset_strip.sizes import (
 from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
 from core.model.figures import Form, TakeUp
 from core.model.record import Bend, FillSize, Follower, NewSize, SizeLimit, Solving, Unknown
+from core.site.owner import SolvedBody
 from core.site.site import Finished, Site
 from core.space.boxes import BoxSize
 
@@ -44,7 +46,7 @@ SOLVING = Solving(
             TOP_STRIP_LENGTH,
         )
     ),
-    # A top strip stays as long as it is, where it can: the strip follows.
+    # A top strip is first left as long as it is: what it follows is settled by `joined_as`.
     aims=(*SIZES, CORNER_RADIUS.name, "opening_width"),
     # Of a strip that goes once round but for its gap, and of one that is open; whichever keeps
     # them matched is the bag's.
@@ -146,6 +148,24 @@ def _rounded(body: "StripBody", radius: float) -> Mapping[str, float]:
     return {
         CORNER_ROUNDING.name: body.gusset_seam + radius if radius > 0.0 else 0.0,
         STRIP_LENGTH.name: body.strip_length + more,
+    }
+
+
+def joined_as(body: "StripBody", was: SolvedBody) -> Mapping[str, float]:
+    """The top strip reaches as far down beside the panels, or ends as near their sides, as it did.
+
+    The strip takes up what the top strip does not.
+    """
+    if not isinstance(was, type(body)) or not (body.closed and was.closed):
+        return {}
+    wide, before, gap = 2 * body.bottom_half, 2 * was.bottom_half, was.drawn_gap
+    gap = gap * wide / before if gap < before else gap + wide - before
+    longer = gap - body.drawn_gap
+    if same_length(longer, 0.0):
+        return {}
+    return {
+        TOP_STRIP_LENGTH.name: body.top_strip_length + longer,
+        STRIP_LENGTH.name: body.strip_length - longer,
     }
 
 

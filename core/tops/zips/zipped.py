@@ -1,12 +1,12 @@
 """Every top with a zip: what is bought, its choices, and what follows from its tape. mm."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, replace
 from functools import cache
-from typing import ClassVar, TypedDict
+from typing import ClassVar, Self, TypedDict
 
 from core.base.sentences import NO_TEXT, Sentence, Template, joined, mark, say, typed
-from core.base.tolerance import shorter
+from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.flat.piece import CutFrom, GrainTurn, Mark, MarkStyle, Piece, rectangle
 from core.flat.roles import EdgeId, EdgeRef, EdgeRole, Face, MarkRole, PieceId, PieceRole, Side
@@ -94,8 +94,7 @@ class Zipped(Top):
         found = {name: wanted[name] for name in ("zip_tape_width",) if name in wanted}
         needed = self.spans(site.mouth) + moved.width + 2 * ZIP_END
         if moved.width > 0.0 and shorter(self.length, needed):
-            sold = needed if self.by_length else sold_length(needed, site.zip_lengths)
-            found["zip_length"] = sold
+            found["zip_length"] = self._sold(needed, site)
         return found
 
     seam_findings = teeth_findings
@@ -107,6 +106,21 @@ class Zipped(Top):
     def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
         rule = mark("it must be more than its two zip seams, {limit}.")
         return (Limit(self.FIGURES[0], self.tape_width, 2 * mouth.allowance, rule, above=True),)
+
+    def following(self, was: Surround, now: Surround, exact: Set[str]) -> Self:
+        """As one that was just long enough still is; a longer one becomes no shorter."""
+        before, needed = (self.spans(each.site.mouth) + 2 * ZIP_END for each in (was, now))
+        if "zip_length" in exact or same_length(needed, before):
+            return self
+        short = shorter(self.length, needed) and shorter(before, needed)
+        if not short and not same_length(self.length, self._sold(before, was.site)):
+            return self
+        length = self._sold(needed, now.site)
+        return self if same_length(length, self.length) else replace(self, length=length)
+
+    def _sold(self, needed: float, site: Site) -> float:
+        """Length of the zip that is bought where so much is needed, mm."""
+        return needed if self.by_length else sold_length(needed, site.zip_lengths)
 
     def tape(self, site: Site, faces: tuple[Face, Face], end: float) -> Piece:
         """The zip as trimmed, between the edges of two faces; its first edge joins the first's.

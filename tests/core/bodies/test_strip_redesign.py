@@ -1,4 +1,4 @@
-"""Gusset strips and wraps in other sizes: the strip goes round, and the top strip stays.
+"""Gusset strips and wraps in other sizes: the strip goes round, and is joined where it was.
 
 Source: the edge of the panels, found without a formula of the bag (`strip_bags.ring_edge`).
 """
@@ -13,13 +13,15 @@ from core.bag.compute import Result, compute
 from core.base.units import MM_PER_INCH
 from core.bodies.gusset_strip.body import StripBody
 from core.bodies.gusset_strip.sizes import FACE_CUT_WIDTH
-from core.redesign.redesign import redesign
+from core.model.findings import Severity
+from core.redesign.redesign import Redesign, redesign
 from core.redesign.request import ConflictError, RedesignRequest
 from core.redesign.rounding import on_ruler
 from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.top_strip.strip import TopStrip
 from tests.core.bodies.strip_bags import KINDS, e2, open_bag, ring_edge
+from tests.helpers import changed
 
 DEMO = sample("demo")
 BARE = DEMO.without(*DEMO.parts)
@@ -50,6 +52,13 @@ def goes_round(result: Result) -> float:
     return ring_edge(body) - body.drawn_strip - body.drawn_gap
 
 
+def beside(result: Result) -> float:
+    """How much longer the top strip is than the panels are wide, between stitch lines, mm."""
+    body = result.bag.body
+    assert isinstance(body, StripBody)
+    return (result.finished["opening_width"] or 0.0) - (body.face_cut_width - 2 * body.gusset_seam)
+
+
 def asked(bag: Bag, *holds: str, **wants: float) -> Result:
     found = redesign(bag, RedesignRequest(wants=wants, holds=frozenset(holds)))
     assert goes_round(found.after) == pytest.approx(0.0, abs=1e-5)
@@ -68,7 +77,7 @@ def test_a_little_deeper_and_not_so_wide(name: str) -> None:
     for stays in ("face_height", "corner_radius"):
         assert now.finished[stays] == pytest.approx(was.finished[stays], abs=1e-5)
     if name.startswith("closed"):
-        assert now.finished["opening_width"] == pytest.approx(was.finished["opening_width"])
+        assert beside(now) == pytest.approx(beside(was))
         assert now.cut["upper_rounding"] == was.cut["upper_rounding"]
 
 
@@ -150,3 +159,36 @@ def test_a_limit_that_is_refused_itself_is_not_told_as_one_that_can_be_had(
     with pytest.raises(ConflictError) as refused:
         redesign(sample("coolbox"), RedesignRequest({figure: 0.0}, frozenset()))
     assert f"must be more than {limit}" in str(refused.value)
+
+
+@pytest.mark.parametrize("name", ["coolbox", "wrap", "jar"])
+def test_what_a_larger_bag_needs_of_joins_and_zip_goes_along_and_comes_back(name: str) -> None:
+    bag = sample(name)
+    size = compute(bag).finished["inside_volume"] or 0.0
+    for share in (0.8, 1.3):
+        there = asked_of(bag, size * share)
+        assert warned(there.after) <= warned(compute(bag))
+        cut = compute(asked_of(there.bag, size).bag).cut
+        for figure, value in compute(bag).cut.items():
+            assert cut[figure] == pytest.approx(value, abs=1.0), figure
+
+
+def asked_of(bag: Bag, litres: float) -> Redesign:
+    return redesign(bag, RedesignRequest(wants={"inside_volume": litres}, holds=frozenset()))
+
+
+def warned(result: Result) -> set[str]:
+    return {each.code for each in result.findings if each.severity is not Severity.NOTE}
+
+
+def test_zip_and_joins_stay_where_they_are_held_or_could_not_be_kept() -> None:
+    bag = sample("coolbox")
+    wide = (compute(bag).finished["face_width"] or 0.0) + 90.0
+    for figure in ("top_strip_length", "zip_length", "opening_width"):
+        now = asked(bag, figure, face_width=wide)
+        was = {**compute(bag).finished, **compute(bag).cut}[figure]
+        assert {**now.finished, **now.cut}[figure] == pytest.approx(was)
+    longer = asked(changed(bag, zip_length=900.0), face_width=wide)
+    assert longer.cut["zip_length"] == 900.0
+    short = on_ruler(redesign(bag, RedesignRequest(wants={"face_width": wide})), STEP)
+    assert short.result.cut["zip_length"] == 600.0
