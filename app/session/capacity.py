@@ -7,6 +7,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.session.document import Change
 from app.session.filler import FILLER
 from app.session.session import Session
+from app.session.soon import Soon
 from app.session.work import JobFailure, JobResult, Work
 from core.bag.bag import Bag
 from core.bag.compute import Result
@@ -59,8 +60,8 @@ class CapacityModel(QObject):
         self.work.answered.connect(self._on_answer)
         self.work.failed.connect(self._on_failure)
         self.work.progressed.connect(self.progressed)
-        self._soon = QTimer(self, singleShot=True, interval=SOON)
-        self._soon.timeout.connect(self._ask)
+        self._soon = Soon(self, SOON)
+        self._soon.came.connect(self._ask)
         self._settle = QTimer(self, singleShot=True, interval=SETTLE)
         self._settle.timeout.connect(self._ask_anew)
         session.document.changed.connect(self._on_change)
@@ -90,7 +91,7 @@ class CapacityModel(QObject):
             self._soon.stop()
             self.work.cancel()
             self._settle_later()
-        elif not self._soon.isActive():  # not put off by further changes: a held key is followed
+        else:
             self._soon.start()
         self._tell()
 

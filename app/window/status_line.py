@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStatusBar, QToolButton,
 from app.files.files import Files
 from app.session.display import FIGURES, UNITS, figure_value, plain_tip, shown_size, translated
 from app.session.session import Session
+from app.session.soon import Soon
 from app.session.variants import Variants
 from app.widgets.labels import ElidedLabel, TonedLabel
 from app.widgets.layouts import holding, spaced
@@ -208,8 +209,8 @@ class StatusLine(QStatusBar):
         for label in (self._near, self._unit, self._saved):
             self.addPermanentWidget(label)
         self._near.hide()
-        self._soon = QTimer(self, singleShot=True, interval=SOON)
-        self._soon.timeout.connect(self.refresh)
+        self._soon = Soon(self, SOON)
+        self._soon.came.connect(self.refresh)
         self._pause = QTimer(self, singleShot=True, interval=PAUSE)
         self._pause.timeout.connect(self._on_pause)
         document.changed.connect(self._on_changed)
@@ -305,8 +306,7 @@ class StatusLine(QStatusBar):
             label.settle()
 
     def _on_changed(self) -> None:
-        if not self._soon.isActive():  # not put off by further changes: a held key is followed
-            self._soon.start()
+        self._soon.start()
         self._pause.start()
 
     # Qt's own names from here on.

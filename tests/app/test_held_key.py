@@ -3,12 +3,13 @@
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import QCoreApplication, QEvent, Qt, QTimer
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.session.display import Display
+from app.session.soon import Soon
 from app.widgets.inputs import LengthBox
 from core.base.units import Unit
 from tests.app.hands import Hands
@@ -132,16 +133,16 @@ def test_what_is_written_after_the_drawings_follows_a_held_key(
     """It is put off by a change, but not put off further by those that come meanwhile."""
     window = hands.window
     window.tabs.setCurrentWidget(window.sewing if view == "sewing order" else window.changes)
-    qtbot.waitUntil(lambda: not window.status_line._soon.isActive())
+    qtbot.waitUntil(lambda: not window.status_line._soon.active)
     steps = window.sewing.tab
-    views: dict[str, tuple[QTimer, Callable[[], object]]] = {
+    views: dict[str, tuple[Soon, Callable[[], object]]] = {
         "status line": (window.status_line._soon, lambda: window.status_line.texts[:2]),
         "changes": (window.changes._soon, lambda: tuple(window.changes.model.lines)),
         "findings": (window.findings._soon, lambda: window.findings.rows[0].sentence),
         "sewing order": (steps._soon, lambda: steps.model.rows),
     }
     put_off, written = views[view]
-    put_off.setInterval(150)  # longer than a busy machine takes for a key
+    put_off.after.setInterval(150)  # longer than a busy machine takes for a key
     box = hands.box("gusset_depth")
     box.setFocus()
     seen = {written()}

@@ -6,6 +6,7 @@ off comes after.
 
 import sys
 import threading
+import time
 from collections import Counter
 from collections.abc import Callable
 
@@ -75,7 +76,7 @@ class Watch(QObject):
         """Let everything be done that is put off, but for the pages, which wait longest."""
         window = self._hands.window
         put_off = (window.findings._soon, window.status_line._soon, window.changes._soon)
-        self._qtbot.waitUntil(lambda: not any(each.isActive() for each in put_off), timeout=10_000)
+        self._qtbot.waitUntil(lambda: not any(each.active for each in put_off), timeout=10_000)
         for _ in range(5):
             QCoreApplication.sendPostedEvents()
 
@@ -189,3 +190,38 @@ def test_what_is_put_off_judges_once_and_lays_the_window_out_twice_at_most(
             assert tried <= 3
             assert laid <= most
             most = 2
+
+
+def test_what_is_put_off_waits_for_the_pictures_however_late_they_are(
+    hands: Hands, qtbot: QtBot
+) -> None:
+    """Fixes are tried, the filled shape and lines of text asked for: none of it beside a key."""
+    window, happened = hands.window, []
+    window.tabs.setCurrentWidget(window.changes)
+    users = (window.findings, window.status_line, window.changes, window.session.capacity)
+    qtbot.waitUntil(lambda: not any(each._soon.active for each in users), timeout=10_000)
+    for each in users:
+        each._soon.came.connect(lambda each=each: happened.append(type(each)))
+    QTest.keyClick(hands.box("gusset_depth"), Qt.Key.Key_Up)
+    time.sleep(max(each._soon.after.interval() for each in users) / 1000)
+    seen = Pictures(happened)
+    QApplication.instance().installEventFilter(seen)
+    while len(happened) < 2:
+        QApplication.processEvents()
+    assert set(happened) == {FlatPane, FoldView}, "and events are heard before anything else"
+    qtbot.waitUntil(lambda: len(happened) == 2 + len(users))
+
+
+class Pictures(QObject):
+    """Takes down when a drawing is painted."""
+
+    def __init__(self, happened: list[type]) -> None:
+        super().__init__()
+        self._happened = happened
+
+    # Qt's own name.
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.Paint and isinstance(watched, FlatPane | FoldView):
+            self._happened.append(type(watched))
+        return False

@@ -208,7 +208,7 @@ def test_the_list_stays_where_it_was_scrolled_until_another_step_is_chosen(
         bar.setValue(place)
         assert not _in_sight(bench.tab, below)
         bench.document.set_figures({"side_seam": inch(wide)}, "Side seam")
-        qtbot.waitUntil(lambda: not bench.tab._soon.isActive())
+        qtbot.waitUntil(lambda: not bench.tab._soon.active)
         assert unbroken(f"{told} from the edge") in bench.tab.detail.text
         assert bar.value() == place, "a figure is another one, not the step"
         bench.tab.show_step(bench.tab.number)

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from PySide6.QtCore import QEvent, QPoint, Qt, QTimer
+from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QLabel, QStackedLayout, QWidget
 
@@ -20,6 +20,7 @@ from app.session.display import (
     translated,
 )
 from app.session.session import Session
+from app.session.soon import Soon
 from app.widgets.menus import FigureLines, MenuLine, copying
 from core.bag.compute import Result
 from core.base.sentences import mark, sentence_start
@@ -189,8 +190,8 @@ class ChangesPane(QFrame):
         self._nothing.setContentsMargins(8, 8, 8, 8)
         self._stack = QStackedLayout(self)
         self._stack.addWidget(self._nothing)
-        self._soon = QTimer(self, singleShot=True, interval=LATER)
-        self._soon.timeout.connect(self._on_soon)
+        self._soon = Soon(self, LATER)
+        self._soon.came.connect(self._on_soon)
         document.changed.connect(self._on_changed)
         document.kept_changed.connect(self._on_changed)
         redesigner.outcome_changed.connect(self._on_changed)
@@ -257,8 +258,7 @@ class ChangesPane(QFrame):
         self._on_changed()
 
     def _on_changed(self) -> None:
-        if not self._soon.isActive():  # not put off by further changes: a held key is followed
-            self._soon.start()
+        self._soon.start()
 
     def _on_soon(self) -> None:
         if self.isVisible():

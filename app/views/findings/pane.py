@@ -3,13 +3,14 @@
 from itertools import chain, repeat
 from typing import NamedTuple
 
-from PySide6.QtCore import QPoint, Qt, QTimer
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.help.topics import Topic, set_topic
 from app.session.display import counted, told, told_error, tr
 from app.session.session import Session
+from app.session.soon import Soon
 from app.views.findings.row import FindingRow
 from app.widgets.desktop import enclosing, width_beside_bar
 from app.widgets.labels import ReleaseBar, TonedLabel
@@ -48,8 +49,8 @@ class FindingsPane(QFrame):
             Severity.NOTE: self.tr("Note"),
         }
         self.setAccessibleName(self.tr("Findings"))
-        self._soon = QTimer(self, singleShot=True, interval=LATER)
-        self._soon.timeout.connect(self.refresh)
+        self._soon = Soon(self, LATER)
+        self._soon.came.connect(self.refresh)
         self._build()
         document.changed.connect(self._on_changed)
         document.refusal_cleared.connect(self._forget_refusal)
@@ -260,8 +261,7 @@ class FindingsPane(QFrame):
         self.releases.show_pins(())
 
     def _on_changed(self) -> None:
-        if not self._soon.isActive():  # not put off by further changes: a held key is followed
-            self._soon.start()
+        self._soon.start()
 
     def _on_refused(self, error: CornerwrightError) -> None:
         """Tell why an edit could not be, or only where that stands already."""

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QItemSelectionModel, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QItemSelectionModel, QSize, Qt, Signal
 from PySide6.QtGui import QHideEvent, QIcon, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -21,6 +21,7 @@ from app.session.capacity import LoadModel
 from app.session.display import Display
 from app.session.document import NO_HIGHLIGHT
 from app.session.session import Session
+from app.session.soon import Soon
 from app.views.sewing.step_detail import StepDetail
 from app.views.sewing.step_list import StepDelegate, StepsModel
 from app.views.sewing.step_texts import StepTexts
@@ -154,8 +155,8 @@ class SewingTab(QFrame):
         self._key = ""
         self.model = StepsModel(self)
         self.model.tick_asked.connect(self._on_tick_asked)
-        self._soon = QTimer(self, singleShot=True, interval=LATER)
-        self._soon.timeout.connect(self.refresh)
+        self._soon = Soon(self, LATER)
+        self._soon.came.connect(self.refresh)
         self.setAccessibleName(self.tr("Sewing order"))
         # In reading order: so the Tab key goes.
         self._make_list()
@@ -291,7 +292,7 @@ class SewingTab(QFrame):
         self._cards = None
         self.foot.show_load()
         # Not put off by further changes: a held key is followed.
-        if self.isVisible() and not self._soon.isActive():
+        if self.isVisible():
             self._soon.start()
 
     # Qt's own names from here on.
