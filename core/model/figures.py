@@ -282,6 +282,8 @@ class Limit(NamedTuple):
         above: whether the value must lie above the bound rather than below it.
         reachable: whether the value may lie at the bound.
         only_for: figures that alone need it; none: no bag is without.
+        unless: figures that are asked for in spite of it; none: always. What has some refuses no
+            bag that is typed, but no search ends beyond it.
     """
 
     figure: CutFigure
@@ -291,6 +293,7 @@ class Limit(NamedTuple):
     above: bool = False
     reachable: bool = False
     only_for: frozenset[str] = frozenset()
+    unless: frozenset[str] = frozenset()
 
     @property
     def room(self) -> float:
@@ -302,10 +305,15 @@ class Limit(NamedTuple):
         """The room that is still accepted, mm: what lies a hair beyond a bound lies at it."""
         return -LENGTH_TOLERANCE if self.reachable else LENGTH_TOLERANCE
 
+    @property
+    def kept(self) -> bool:
+        """Whether the value lies within its bound."""
+        room = self.room
+        return room >= self.least_room if self.reachable else room > self.least_room
+
     def check(self) -> None:
         """Refuse a value beyond its bound by a FieldError "<label> is <value>: it must be ..."."""
-        room = self.room
-        if not (room >= self.least_room if self.reachable else room > self.least_room):
+        if not self.kept and not self.unless:
             self.figure.refuse(self.value, self.rule, limit=self.bound)
 
 

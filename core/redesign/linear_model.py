@@ -63,6 +63,7 @@ class Constraint:
         rule: "it must be ..., {limit}."
         kind: whose limit it is.
         only_for: figures that need it; none: every bag keeps to it.
+        unless: figures that are asked for in spite of it.
     """
 
     name: str
@@ -73,6 +74,12 @@ class Constraint:
     rule: Template
     only_for: frozenset[str] = frozenset()
     kind: ConstraintKind = ConstraintKind.BETWEEN
+    unless: frozenset[str] = frozenset()
+
+    def is_for(self, asked: frozenset[str]) -> bool:
+        """Whether a bag keeps to it of which these figures are asked."""
+        needed = not self.only_for or not self.only_for.isdisjoint(asked)
+        return needed and self.unless.isdisjoint(asked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,9 +300,9 @@ def _rules(bag: Bag, rows: Mapping[Key, Linear]) -> Iterator[Constraint]:
         value, bound = rows[("value", place)], rows[("bound", place)]
         room = _less(value, bound) if limit.above else _less(bound, value)
         least = limit.least_room + _HAIR
-        if np.any(room.slope):
-            name, only_for = limit.figure.name, limit.only_for
-            yield Constraint(name, room, least, value, bound, limit.rule, only_for)
+        if np.any(room.slope) and (limit.kept or not limit.unless):
+            name, whose = limit.figure.name, (limit.only_for, ConstraintKind.BETWEEN, limit.unless)
+            yield Constraint(name, room, least, value, bound, limit.rule, *whose)
 
 
 def _sides(bent: Iterable[Bend], rows: Mapping[Key, Linear]) -> Iterator[Constraint]:
@@ -358,6 +365,19 @@ def can_be_filled(bag: Bag, laws: Laws) -> bool:
     return bag.body.is_fillable(finished, flat_base=_is_flat(bag), take_up=bag.take_up) and all(
         law.trusts(finished) for law in laws.values()
     )
+
+
+def keeps_searched(bag: Bag, after: Bag, asked: Set[str]) -> bool:
+    """Whether a bag keeps to the limits of searches that the bag before kept to.
+
+    `asked`: figures that must come out exactly.
+    """
+
+    def beyond(there: Bag) -> bool:
+        limits = (each for each in there.limits if each.unless)
+        return any(not each.kept and each.unless.isdisjoint(asked) for each in limits)
+
+    return beyond(bag) or not beyond(after)
 
 
 def _less(one: Linear, other: Linear) -> Linear:

@@ -31,7 +31,7 @@ from core.redesign.least_change import (
     least_change_within,
     tidied,
 )
-from core.redesign.linear_model import can_be_filled
+from core.redesign.linear_model import can_be_filled, keeps_searched
 from core.redesign.region import Region
 from core.redesign.request import ConflictError, RedesignRequest, cut_part, miss_unit, targets
 from core.redesign.variables import (
@@ -166,7 +166,11 @@ def _attempt(
     start = bag if near is bag else with_figures(bag, weighed(near))
     found = _solve(start, now, exact, laws)
     settled = _settled(*found) if found is not None and found[1].feasible else None
-    if found is not None and settled is not None and can_be_filled(settled, laws):
+    held = frozenset(exact)
+    fits = (
+        settled is not None and keeps_searched(bag, settled, held) and can_be_filled(settled, laws)
+    )
+    if found is not None and settled is not None and fits:
         variables, solution = found
         end = _Outcome(settled, solution.change, _small(variables.unknowns, solution.x))
     else:
@@ -190,7 +194,7 @@ def _attempt(
         if cut_value(bag, name) and not cut_value(after, name) and not same_length(left, 0.0)
     )
     measured = found[1].finished if found is not None and after is found[1].bag else None
-    with_its_parts = followed(bag, now, after, frozenset(exact), measured)
+    with_its_parts = followed(bag, now, after, held, measured)
     return Candidate(with_its_parts, end.change, slivers)
 
 

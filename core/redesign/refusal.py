@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from functools import reduce
 from types import MappingProxyType
 
+import numpy as np
+
 from core.bag.figures import FINISHED, figure_of, is_cut, is_matched, is_volume, label_of
 from core.base.arrays import Floats
 from core.base.sentences import NO_TEXT, Last, Listing, Number, Sentence, Template, Term, mark, say
-from core.base.tolerance import is_sliver
+from core.base.tolerance import is_sliver, same_length
 from core.model.figures import Quantity
 from core.redesign.curves import Range
 from core.redesign.linear_model import Constraint, ConstraintKind
@@ -75,7 +77,7 @@ def refusal(
         values = [end.value for end in ends]
         if which in ("below", "above") and is_sliver(fighting[asked] - values[0]):
             values = [fighting[asked]]  # without the hair that the end stays off it
-        told = [_head(asked, ends, values, others, which), *_reason(asked, ends)]
+        told = [_head(asked, ends, values, others, which), *_reason(asked, ends, request)]
     else:
         template = _TOGETHER if others else _ALONE
         beside = [_beside(name, value) for name, value in kept.items() if name not in fighting]
@@ -131,8 +133,8 @@ def _head(
     return gaps.said(beside if others else alone)
 
 
-def _reason(asked: str, ends: tuple[RangeEnd, ...]) -> Iterator[Sentence]:
-    """The limit that is reached there, unless that was said already."""
+def _reason(asked: str, ends: tuple[RangeEnd, ...], request: RedesignRequest) -> Iterator[Sentence]:
+    """The limit that is reached there, unless that was said already, and how it would give way."""
     rule = ends[0].rule
     if len(ends) != 1 or rule is None:
         return
@@ -147,6 +149,12 @@ def _reason(asked: str, ends: tuple[RangeEnd, ...]) -> Iterator[Sentence]:
     gaps.terms |= {"figure": label_of(rule.name), "rule": limit}
     gaps.size("value", rule.name, round(rule.value.at(x), TOLD_DIGITS) + 0.0)
     yield gaps.said(_THERE)
+    if not is_cut(rule.name) or rule.name in {*request.wants, *request.holds}:
+        return
+    if not np.any(rule.value.slope) and not same_length(ends[0].value, 0.0):
+        larger = np.array_equal(rule.room.slope, -rule.bound.slope)
+        label = {"figure": label_of(rule.name)}
+        yield say(_LARGER_FIRST if larger else _SMALLER_FIRST, terms=label)
 
 
 def _remedy(names: tuple[str, ...], request: RedesignRequest) -> Iterator[Sentence]:
@@ -256,6 +264,8 @@ _ONLY = {
 """Ends of a range -> what is told of them where nothing else is exact, and beside others."""
 _ITS_LIMIT = mark("That is its own limit: {rule}")
 _THERE = mark("“{figure}” is then {value}, its limit: {rule}")
+_SMALLER_FIRST = mark("Make “{figure}” smaller first: a redesign leaves it as it is.")
+_LARGER_FIRST = mark("Make “{figure}” larger first: a redesign leaves it as it is.")
 _ASK = mark("Ask for another {figures}.")
 _ASK_OR_RELEASE = mark("Ask for another {figures}, or release {pinned}.")
 _RELEASE, _RELEASE_ONE_OF = mark("Release {pinned}."), mark("Release one of {pinned}.")

@@ -68,7 +68,7 @@ class Region:
             self._one_piece, self._each_piece = self._counted_lengths(self.counted)
         needed = self._asked_for
         self.rules = (
-            *(rule for rule in rows.rules if not rule.only_for or rule.only_for & needed),
+            *(rule for rule in rows.rules if rule.is_for(needed)),
             *(rule for name in rows.straps if name in needed for rule in self._strap_rules(name)),
             *self._chain_rules(),
         )

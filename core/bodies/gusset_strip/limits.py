@@ -8,6 +8,7 @@ from core.base.tolerance import LEAST_LENGTH
 from core.bodies.gusset_strip.sizes import (
     FACE_CUT_HEIGHT,
     FACE_CUT_WIDTH,
+    GUSSET,
     STRIP_LENGTH,
     STRIP_WIDTH,
     TOP_STRIP_LENGTH,
@@ -15,6 +16,7 @@ from core.bodies.gusset_strip.sizes import (
 )
 from core.bodies.rounded import CORNER_ROUNDING
 from core.model.figures import Limit
+from core.site.site import FOOT_ROOM
 
 if TYPE_CHECKING:
     from core.bodies.gusset_strip.body import StripBody
@@ -50,6 +52,11 @@ def _roundings(body: "StripBody") -> Iterator[Limit]:
         if rounding > 0.0:
             yield Limit(figure, rounding, seam, _USED_UP, above=True)
             yield Limit(figure, rounding, half, _WITHIN_HALF)
+    if lower > 0.0 and body.MAKES is GUSSET:
+        # Who types it may round the bottom away; no search does, of which it was not asked.
+        flat = body.face_cut_width / 2 - FOOT_ROOM / 2
+        unless = frozenset({"base_width"})
+        yield Limit(CORNER_ROUNDING, lower, flat, _LEAVES_FLAT, reachable=True, unless=unless)
     if lower > 0.0:
         rest = upper if upper > 0.0 else body.panel_top_allowance
         if high - rest <= seam:  # no rounding would do: it is the height that is too little
@@ -62,6 +69,7 @@ def _roundings(body: "StripBody") -> Iterator[Limit]:
 _BOTH_SEAMS = mark("it must be more than its two seam allowances, {limit}.")
 _USED_UP = mark("it must be 0 or more than {limit}: the seam uses up as much.")
 _WITHIN_HALF = mark("it must be less than half the panel's width, {limit}.")
+_LEAVES_FLAT = mark("it must be at most {limit}, or the bottom is too narrow for a presser foot.")
 _WITHIN_HEIGHT = mark("it must be less than {limit}, where the side of the panel ends.")
 _ROUNDED = mark("it must be more than {limit}, which its rounded corners take up.")
 _ROUND_A_CORNER = mark("it must be more than {limit}, or a piece of it is shorter than a corner.")

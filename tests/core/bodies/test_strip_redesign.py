@@ -21,7 +21,7 @@ from core.storage.bag_files import sample
 from core.tops.hem.hem import Hem
 from core.tops.top_strip.strip import TopStrip
 from tests.core.bodies.strip_bags import KINDS, e2, open_bag, ring_edge
-from tests.helpers import changed
+from tests.helpers import changed, texts
 
 DEMO = sample("demo")
 BARE = DEMO.without(*DEMO.parts)
@@ -192,3 +192,27 @@ def test_zip_and_joins_stay_where_they_are_held_or_could_not_be_kept() -> None:
     assert longer.cut["zip_length"] == 900.0
     short = on_ruler(redesign(bag, RedesignRequest(wants={"face_width": wide})), STEP)
     assert short.result.cut["zip_length"] == 600.0
+
+
+def test_no_search_rounds_the_bottom_away() -> None:
+    """A presser foot needs 10 mm: with 300 mm across, 145 are left to the radius."""
+    bag = sample("coolbox")
+    now = asked(bag, corner_radius=150.0).finished
+    assert now["base_width"] == pytest.approx(10.0, abs=1e-5)
+    assert now["face_width"] == pytest.approx(310.0, abs=1e-5)
+    asked(bag, "face_width", corner_radius=145.0)
+    with pytest.raises(ConflictError) as refused:
+        asked(bag, "face_width", corner_radius=145.02)
+    assert refused.value.bound is not None
+    assert refused.value.bound.value == pytest.approx(145.0, abs=1e-5)
+    assert refused.value.bound.limit == "corner_rounding"
+    # Who asked for less of it, or typed less, goes on with that.
+    asked(asked(bag, base_width=5.0).bag, "base_width", "corner_radius", face_height=230.0)
+
+
+def test_what_no_search_changes_is_told_to_be_changed_first() -> None:
+    with pytest.raises(ConflictError) as refused:
+        asked(sample("coolbox"), face_width=70.0)
+    assert texts(refused.value.sentence)[0].endswith(
+        "Make “Upper rounding” smaller first: a redesign leaves it as it is."
+    )
