@@ -189,35 +189,39 @@ def _as_they_were(bag: Bag, left: Bag) -> Iterator[Part]:
 
 
 class Aside(NamedTuple):
-    """A part that a construction could not take as it was.
+    """A part that another construction did not take as it was.
 
     Attributes:
         part: as it was.
+        home: the bag that it was so in.
         instead: what the bag has in its place; None: it was left out.
     """
 
     part: Part
+    home: Bag
     instead: Part | None
 
 
-def with_back(bag: Bag, aside: Iterable[Aside]) -> Bag:
-    """The bag with those parts as they were that it can take so, and nobody changed since."""
-    for part, instead in aside:
-        if bag.parts.get(part.SLOT) == instead and _may_be_as_it_is(part, bag):
-            bag = _having(bag, part)
+def with_back(was: Bag, bag: Bag, aside: Iterable[Aside]) -> Bag:
+    """The bag with those parts from where they were as they are, that nobody changed since.
+
+    `was` is the bag in the construction that was left last.
+    """
+    for part, home, instead in aside:
+        if was.parts.get(part.SLOT) == instead:
+            bag = _with_along(bag, part, home)
     return bag
 
 
 def put_aside(aside: Mapping[str, Aside], was: Bag, now: Bag) -> dict[str, Aside]:
     """What is aside once a construction was changed: by slot, as before."""
-    found = {}
-    for slot, part in {**{slot: each.part for slot, each in aside.items()}, **was.parts}.items():
-        kept, instead = aside.get(slot), now.parts.get(slot)
-        own = kept.part if kept is not None and kept.instead == was.parts.get(slot) else part
-        as_it_is = instead is not None and _may_be_as_it_is(own, now)  # but for what it follows
-        if instead != own and not as_it_is:
-            found[slot] = Aside(own, instead)
-    return found
+    own = {slot: Aside(part, was, part) for slot, part in was.parts.items()}
+    own |= {slot: each for slot, each in aside.items() if each.instead == was.parts.get(slot)}
+    return {
+        slot: each._replace(instead=now.parts.get(slot))
+        for slot, each in own.items()
+        if now.parts.get(slot) != each.part
+    }
 
 
 def lost_with_construction(was: Bag, now: Bag) -> Sentence | None:

@@ -52,7 +52,7 @@ class LeftOut(NamedTuple):
                 bag, choice, word, kept.get((choice.name, None if left_out else word))
             )
             if choice.part == BODY:
-                other = with_back(other, aside.values())
+                other = with_back(bag, other, aside.values())
             other = finish(other)
             back = _chosen_alike(trail, choice, other)
         if back is None:

@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from core.base.tolerance import shorter
+from core.base.tolerance import same_length, shorter
 from core.base.units import MM_PER_INCH, Unit, round_to_step
 from core.flat.roles import FACES
 from core.parts.handles.figures import JOIN_SEAM, MOST_STRIPS, HandleStyle, whole_strip
@@ -37,11 +37,15 @@ def fresh_handles(around: Surround, style: HandleStyle) -> Handles:
         clear = site.front.top - stop - site.front.clear_of - FOOT_ROOM
         leg = min(leg, clear) if shorter(width, clear) else leg
     draft = Handles(style=style, width=width, gap=gap, stop=stop, strips=1, leg=leg)
-    made = with_drop(draft, site, WANTED_DROP)
-    if made.last_strip is None:
-        return made
-    last = _ruled_up(site, made.last_strip)
-    return replace(made, last_strip=last if shorter(last, whole_strip(site)) else None)
+    return _on_ruler(with_drop(draft, site, WANTED_DROP), site)
+
+
+def _on_ruler(handles: Handles, site: Site) -> Handles:
+    """With a last strip as a ruler can draw it, no shorter."""
+    if handles.last_strip is None:
+        return handles
+    last = _ruled_up(site, handles.last_strip)
+    return replace(handles, last_strip=last if shorter(last, whole_strip(site)) else None)
 
 
 def with_drop(handles: Handles, site: Site, drop: float) -> Handles:
@@ -89,6 +93,29 @@ def restyled(handles: Handles, style: HandleStyle, site: Site) -> Handles:
     leg = handles.leg if style is HandleStyle.LOOP else min(handles.leg, room)
     drops = [handles.drop(site, face) or 0.0 for face in FACES]
     return with_drop(replace(handles, style=style, leg=leg), site, min(drops))
+
+
+def carried_over(handles: Handles, was: Site, now: Site) -> Handles:
+    """Handles as they go to another construction: as far below the bag's top, with their drop.
+
+    Where another piece goes on up the new face, its wall may end lower than that: they are sewn
+    on right below its end, and a separate one as far down as a foot still runs clear of the base.
+    """
+    stop = handles.stop + _end_below_top(was) - _end_below_top(now)
+    if same_length(stop, handles.stop):
+        return handles.made_for(now)
+    stop, leg = max(stop, _ruled_up(now, highest_stop(now))), handles.leg
+    room = now.front.top - stop - now.front.clear_of - FOOT_ROOM
+    if not shorter(room, handles.width):
+        leg = min(leg, room)
+    made = replace(handles, stop=stop, leg=leg).made_for(now)
+    drops = [handles.drop(was, face) for face in FACES]
+    return _on_ruler(with_drop(made, now, min(each or 0.0 for each in drops)), now)
+
+
+def _end_below_top(site: Site) -> float:
+    """How far the cut top edge of the front lies below the bag's top, mm; below 0: above it."""
+    return site.front.above - site.front.top_allowance
 
 
 def _ruled_up(site: Site, length: float) -> float:

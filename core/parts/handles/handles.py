@@ -124,6 +124,11 @@ class Handles(Part):
             return self
         return restyled(self, HandleStyle.SEPARATE, site)
 
+    def along(self, was: Surround, now: Surround) -> "Handles":
+        from core.parts.handles.fresh import carried_over  # which knows this class
+
+        return carried_over(self, was.site, now.site)
+
     value, with_values = strip_value, with_strip_values
 
     @property

@@ -6,7 +6,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, ClassVar
 
 from core.base.sentences import Template, mark, plural, say
-from core.base.tolerance import shorter
+from core.base.tolerance import same_length, shorter
 from core.base.units import round_to_step
 from core.flat.piece import (
     CutFrom,
@@ -43,7 +43,7 @@ from core.parts.part import Part
 from core.parts.pocket.findings import pocket_findings
 from core.parts.rolls import below_rolls
 from core.site.owner import NONE, Choice, Moved, Surround
-from core.site.site import QUARTER_INCH, Finished, Mouth, PlacedMark, Seat, SewnOn, Site
+from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, Mouth, PlacedMark, Seat, SewnOn, Site
 
 if TYPE_CHECKING:
     from core.space.zones import Laid
@@ -226,6 +226,14 @@ class Pocket(Part):
         if (seam := wanted.get("pocket_seam")) is not None:
             found = {"pocket_seam": seam, "pocket_cut_height": 2 * (self.height + seam)}
         return found | ({"pocket_drop": self.drop + moved.top} if moved.top else {})
+
+    def along(self, was: Surround, now: Surround) -> "Pocket":
+        """As far below the bag's top, or right below the seam at which its face ends lower."""
+        ends = [site.front.above - site.front.top_allowance for site in (was.site, now.site)]
+        drop = self.drop + ends[0] - ends[1]
+        if same_length(drop, self.drop):
+            return self
+        return replace(self, drop=max(drop, self.seam_above(now.site) + FOOT_ROOM))
 
     def fits_as_well(self, site: Site, was: "Pocket", site_before: Site) -> bool:
         """Whether it runs into no corner that it was clear of, and is not sewn shut."""

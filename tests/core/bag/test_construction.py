@@ -101,8 +101,8 @@ def test_what_was_left_comes_back_as_it_was() -> None:
     bag = demo()
     crate = with_construction(bag, _Crate)
     aside = put_aside({}, bag, crate)
-    assert aside == {"handles": Aside(bag.parts["handles"], None)}
-    back = with_back(with_construction(crate, BoxedPanel, bag), aside.values())
+    assert aside == {"handles": Aside(bag.parts["handles"], bag, None)}
+    back = with_back(crate, with_construction(crate, BoxedPanel, bag), aside.values())
     assert back == bag
     assert put_aside(aside, crate, back) == {}
     assert lost_with_construction(crate, back) is not None  # of the hem
@@ -144,7 +144,7 @@ def test_a_part_that_the_bag_has_by_then_is_not_replaced() -> None:
     handles = Handles.fresh(Around(crate), HandleStyle.SEPARATE.value)
     other = crate.with_part(handles)
     aside = put_aside({}, bag, crate)
-    back = with_back(with_construction(other, BoxedPanel, bag), aside.values())
+    back = with_back(other, with_construction(other, BoxedPanel, bag), aside.values())
     assert back.parts["handles"] == handles
 
 
@@ -210,7 +210,7 @@ def test_a_box_stays_the_same_box_in_every_construction_and_comes_back(
         was, lefts[type(bag.body)] = bag, bag
         if isinstance(bag.body, kind):
             continue
-        bag = with_back(with_construction(bag, kind, lefts.get(kind)), aside.values())
+        bag = with_back(was, with_construction(bag, kind, lefts.get(kind)), aside.values())
         aside = put_aside(aside, was, bag)
         assert box(bag) == pytest.approx(box(start)), kind.KIND
         assert bag.top.CLOSES == start.top.CLOSES
@@ -302,8 +302,39 @@ def test_a_part_that_has_no_sizes_in_the_other_construction_is_left_out_and_come
     told = lost_with_construction(start, strip)
     assert told is not None and "handles" in told.text()
     aside = put_aside({}, start, strip)
-    back = with_back(with_construction(strip, Wrap, start), aside.values())
+    back = with_back(strip, with_construction(strip, Wrap, start), aside.values())
     assert back.parts["handles"] == start.parts["handles"]
     with_own = strip.with_part(Handles.fresh(Around(strip)))
     assert put_aside(aside, start, with_own)["handles"].part == start.parts["handles"]
     assert lost_with_construction(start, with_own) is not None
+
+
+def below_top(bag: Bag, down: float) -> float:
+    """How far below the bag's top lies what is so far below the cut top edge of its front."""
+    seat = bag.site.front
+    return down - seat.top_allowance + seat.above
+
+
+def test_what_hung_above_the_end_of_a_wrap_is_sewn_on_right_below_it() -> None:
+    """With its drop, and nothing of it runs on under the bag."""
+    was = sample("coolbox")
+    now = with_construction(was, Wrap)
+    assert now.site.front.above > below_top(was, was.parts["handles"].stop)
+    assert now.parts["handles"].stop == pytest.approx(now.site.front.top_allowance)
+    drops = [compute(bag).finished["handle_drop_front"] for bag in (was, now)]
+    assert drops[0] <= drops[1] <= drops[0] + now.site.ruler
+    assert not [each for each in compute(now).findings if each.severity >= Severity.WARN]
+    assert with_construction(now, GussetStrip, was) == was
+
+
+def test_handles_and_pocket_keep_their_place_below_the_bag_s_top() -> None:
+    was = sample("wrap")
+    now = with_construction(was, GussetStrip)
+    stops = [below_top(bag, bag.parts["handles"].stop) for bag in (was, now)]
+    assert stops[0] == pytest.approx(stops[1])
+    assert shorter(was.parts["handles"].stop, now.parts["handles"].stop)
+    assert not [each for each in compute(now).findings if each.severity >= Severity.WARN]
+    low = with_figures(sample("coolbox"), {"pocket_drop": 120.0})
+    wrapped = with_construction(low, Wrap)
+    drops = [below_top(each, each.parts["pocket"].drop) for each in (low, wrapped)]
+    assert drops[0] == pytest.approx(drops[1])
