@@ -142,7 +142,7 @@ def test_what_is_written_after_the_drawings_follows_a_held_key(
         "sewing order": (steps._soon, lambda: steps.model.rows),
     }
     put_off, written = views[view]
-    put_off.after.setInterval(150)  # longer than a busy machine takes for a key
+    put_off.after.setInterval(100)  # longer than a busy machine takes for a key
     box = hands.box("gusset_depth")
     box.setFocus()
     seen = {written()}
