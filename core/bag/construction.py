@@ -93,6 +93,8 @@ def with_construction(bag: Bag, kind: type[Body], left: Bag | None = None) -> Ba
     try:
         if _same_sizes(made, _changed(there, kind.fresh)):
             made = _changed(bag, lambda around: left.body, tops, left.take_up)
+            # Too short a zip was so before, and is as it was.
+            made = replace(made, top=left.top) if is_untouched else made
         else:
             made = _as_left(_changed(bag, kind.fresh, tops), left)
     except FieldError:

@@ -338,3 +338,11 @@ def test_handles_and_pocket_keep_their_place_below_the_bag_s_top() -> None:
     wrapped = with_construction(low, Wrap)
     drops = [below_top(each, each.parts["pocket"].drop) for each in (low, wrapped)]
     assert drops[0] == pytest.approx(drops[1])
+
+
+def test_a_zip_that_was_too_short_before_comes_back_as_it_was() -> None:
+    """In the wrap its top strip is shorter, and it long enough."""
+    bag = with_figures(sample("coolbox"), {"top_strip_length": 490.0, "strip_length": 561.3})
+    there = with_construction(bag, Wrap)
+    assert there.top == bag.top
+    assert with_construction(there, GussetStrip, left=bag).top == bag.top
