@@ -77,10 +77,16 @@ EXPLAINED: tuple[Explained, ...] = (
         "it up.",
     ),
     Explained(
-        ("zip-too-short", "zip-does-not-close", "zip-length-not-sold", "zip-tape-not-sold"),
+        (
+            "zip-too-short",
+            "zip-too-long",
+            "zip-does-not-close",
+            "zip-length-not-sold",
+            "zip-tape-not-sold",
+        ),
         "The zip itself",
         "A zip is sewn in longer than what it closes and trimmed after. Choose a length and a "
-        "tape that shops sell.",
+        "tape that shops sell, and none of which far more is cut off than must be.",
     ),
     Explained(
         (

@@ -15,6 +15,8 @@ from core.site.site import Site
 if TYPE_CHECKING:
     from core.tops.zips.zipped import Zipped
 
+MUCH_TOO_LONG = 4 * MM_PER_INCH
+"""Of a zip that is bought for nothing: a shorter one is told of from here on (own choice)."""
 ZIP_END = MM_PER_INCH
 """Spare zip at each end, to trim after sewing (common practice, no source)."""
 WIDEST_TAPE = 2.5 * MM_PER_INCH
@@ -34,6 +36,9 @@ _SHORT = mark(
     "The zip is {value} long and needs {limit}: what it closes, as cut, and {spare} to spare at "
     "each end."
 )
+_LONG = mark(
+    "The zip is {value} long, and one of {needed} does: {over} more of it is cut off than need be."
+)
 _NOT_SOLD = mark(
     "A zip {value} long is not a length that shops sell; this bag needs one of {needed} or longer."
 )
@@ -48,12 +53,23 @@ def length_findings(zip_: "Zipped", site: Site) -> Iterator[Finding]:
     span = zip_.spans(site.mouth)
     needed = span + 2 * ZIP_END
     short = shorter(zip_.length, needed)
-    if not short and zip_.is_sold(site):
-        return
     sold = needed if zip_.by_length else sold_length(needed, site.zip_lengths)
+    is_long = not shorter(zip_.length, sold + MUCH_TOO_LONG)
+    if not short and not is_long and zip_.is_sold(site):
+        return
     label = say("Use a zip {value} long", value=sold)
     fixes = (Fix(label, (("zip_length", sold),)),)
-    if short:
+    if is_long:
+        yield Finding(
+            code="zip-too-long",
+            severity=Severity.NOTE,
+            figure="zip_length",
+            value=zip_.length,
+            limit=sold,
+            message=say(_LONG, value=zip_.length, needed=sold, over=zip_.length - sold),
+            fixes=fixes,
+        )
+    elif short:
         yield Finding(
             code="zip-too-short",
             severity=Severity.STOP if shorter(zip_.length, span) else Severity.WARN,

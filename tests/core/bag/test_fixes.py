@@ -74,6 +74,7 @@ FIXED_BY = {
     "baste-at-edge": {"baste_line"},
     "hem-near-base": {"panel_length"},
     "zip-length-not-sold": {"zip_length"},
+    "zip-too-long": {"zip_length"},
     "zip-near-base": {"panel_length", "front_trim"},
     "pocket-low": {"pocket_cut_height"},
     "corner-left-in": {"tips"},
