@@ -7,10 +7,19 @@ from types import MappingProxyType
 from typing import Any, cast
 
 from core.bag.parts import Parts
-from core.bag.tables import BODY, SANDWICH, SUPPLIES, TOP, cut_figure, labels_with, word_of
+from core.bag.tables import (
+    BODY,
+    CUT_FIGURES,
+    SANDWICH,
+    SUPPLIES,
+    TOP,
+    cut_figure,
+    labels_with,
+    word_of,
+)
 from core.base.compared import Compared
 from core.base.errors import FieldError
-from core.base.sentences import Last, Listing, Sentence, mark, say
+from core.base.sentences import Last, Listing, Sentence, Term, mark, say
 from core.base.units import Unit
 from core.bodies.body import Body
 from core.flat.piece import CutFrom, Mark, Piece
@@ -190,8 +199,28 @@ def _value_of(bag: Bag, figure: CutFigure) -> float | None:
 def with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     """The bag with these cut figures changed together (mm; pieces for a count).
 
-    A FieldError: an unknown name, a part that this bag lacks, an impossible value.
+    A FieldError: an unknown name, a part that this bag lacks, an impossible value. It is told of
+    what is changed, where that is one figure: nobody touched another that it leaves no room.
     """
+    try:
+        return _with_figures(bag, changes)
+    except FieldError as error:
+        if len(changes) != 1 or error.field in changes or error.field not in _CUT_NAMES:
+            raise
+        ((name, value),) = changes.items()
+        figure = cut_figure(name)
+        if figure.quantity is not Quantity.LENGTH:
+            raise
+        terms: dict[str, Term] = {"label": figure.label, "told": error.sentence}
+        told = say(_LEAVES_NO_ROOM, terms=terms, value=value)
+        raise FieldError(told, field=name, value=value) from error
+
+
+_CUT_NAMES = frozenset(figure.name for figure in CUT_FIGURES)
+_LEAVES_NO_ROOM = mark("{label} cannot be {value} in this bag. {told}")
+
+
+def _with_figures(bag: Bag, changes: Mapping[str, float]) -> Bag:
     by_part: dict[str, dict[str, Any]] = {}
     changed = False
     for name, value in changes.items():

@@ -112,11 +112,13 @@ def _in_what_was_asked(error: FieldError, sizes: Mapping[str, float], own: CutSi
         else:
             continue
         return FieldError(told, field=name, value=size)
-    return error
+    told = say(_NO_SUCH, terms={"told": error.sentence})
+    return FieldError(told, field=error.field, value=error.value)
 
 
 _SQUARE = CORNER_RADIUS.name
 """Corners may be of no radius."""
+_NO_SUCH = mark("No bag of these sizes can be cut. {told}")
 _MORE, _LESS = mark("it must be more than {limit}."), mark("it must be less than {limit}.")
 
 

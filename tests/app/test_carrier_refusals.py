@@ -94,3 +94,18 @@ def test_what_is_almost_equal_in_a_file_is_equal(dust: float) -> None:
     codes = {each.code for each in result.findings}
     assert not codes & {"base-edges-differ", "ring-seam-on-corner"}
     assert result.finished["corner_radius"] == pytest.approx(radius)
+
+
+@pytest.mark.parametrize("trim", ["29cm", "30.5cm"])
+def test_the_figure_that_was_typed_is_blamed(trim: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "jar", "--set", f"front_trim={trim}"]) == 2
+    assert "Front trim cannot be" in capsys.readouterr().err
+
+
+def test_sizes_with_no_room_for_seams_are_blamed_themselves(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sizes = [f"--{name}=1" for name in ("width", "depth", "height")]
+    words = ["new", str(tmp_path / "n.json"), "--construction", "separate-base", *sizes]
+    assert main(words) == 2
+    assert "No bag of these sizes can be cut." in capsys.readouterr().err
