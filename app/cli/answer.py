@@ -112,6 +112,20 @@ def say_beside(told: str) -> None:
             drop(sys.stderr)
 
 
+_REMARKS: list[str] = []
+
+
+def say_if_done(told: str) -> None:
+    """One line on standard error, once the command is carried out: a refusal stands alone."""
+    _REMARKS.append(told)
+
+
+def remarks() -> list[str]:
+    """What there is to be said so, which is forgotten with that."""
+    said, _REMARKS[:] = list(_REMARKS), []
+    return said
+
+
 def drop(stream: TextIO) -> None:
     """Nobody reads any more: let the interpreter's last flush go nowhere."""
     with suppress(OSError, ValueError):

@@ -11,7 +11,7 @@ from pathlib import Path
 from types import FrameType
 from typing import Final
 
-from app.cli.answer import DONE, Answer, say_beside, usage_error
+from app.cli.answer import DONE, Answer, say_if_done, usage_error
 from app.cli.report import show_in
 from core.base.atomic_write import check_place, is_same_file, reason_of, write_whole
 from core.base.errors import CommandError
@@ -63,7 +63,7 @@ def project_named(files: Sequence[str]) -> Project:
 def _told(reading: Reading) -> Project:
     """What was read; what was not taken as it stands there is told beside the answer."""
     if reading.remark is not None:
-        say_beside(reading.remark.text(show_in(reading.project.bag.unit)))
+        say_if_done(reading.remark.text(show_in(reading.project.bag.unit)))
     return reading.project
 
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from app.cli.answer import DONE, Answer, say_beside, usage_error
+from app.cli.answer import DONE, Answer, say_if_done, usage_error
 from app.cli.files import (
     Destination,
     interruptions_held,
@@ -70,7 +70,7 @@ def new_command(words: list[str]) -> Answer:
     left_out = _left_out(made)
     if place.path is None:
         if left_out is not None:
-            say_beside(left_out.text(show))
+            say_if_done(left_out.text(show))
         content = project_to_bytes(project, source=mark("The bag"))
         return Answer(json_for_terminal(content.decode()).encode(), DONE)
     with interruptions_held():
@@ -141,8 +141,9 @@ def _made(options: argparse.Namespace, unit: Unit) -> NewBag:
         for part in without:
             bare = without_part(closed, part)
             if type(bare.top) is not type(closed.top):  # the zip, for a top that leaves it open
-                refuse_twice("chosen", [each for each in words if each == "top"] + ["top"])
-                words["top"] = bare.top.KIND
+                top = words.setdefault("top", bare.top.KIND)
+                if any(each.LEFT_OUT for each in TOPS if top == each.KIND):
+                    raise usage_error(_NO_ZIP, part=part, top=top)
         parts = [kind for kind in SLOTS if kind.SLOT not in without]
         model = replace(_model(words.get("top"), unit), shop_zips=zips_sold(changes, unit))
     figures = dict(value_set(each, unit) for each in changes if each.option == "set")
@@ -202,6 +203,7 @@ def _left_out(made: NewBag) -> Sentence | None:
     return say("Left out, as there is no room for it: {parts}.", terms={"parts": parts})
 
 
+_NO_ZIP = mark("--without {part} and the top {top} cannot both be: leave one of them out.")
 _LACKS: Final = {
     "width": mark("{construction}: this construction is not made to a width; --width must be 0."),
     "depth": mark("{construction}: this construction has no depth; --depth must be 0."),

@@ -10,7 +10,7 @@ from functools import partial
 from itertools import groupby
 from typing import Final, NamedTuple, NoReturn
 
-from app.cli.answer import HelpAsked, say_beside, usage_error
+from app.cli.answer import HelpAsked, say_if_done, usage_error
 from app.cli.files import STANDARD, project_named
 from app.cli.report import show_in
 from core.bag.bag import Bag, with_figures
@@ -66,7 +66,7 @@ def project_asked_for(files: list[str], changes: list[ChangeOption]) -> Project:
                     bag = _drawn(bag, project.take_up_of(bag))
                     lost = lost_by(COMMAND_CHOICES[change.name], was, bag)
                     if lost is not None:
-                        say_beside(lost.text(show_in(bag.unit)))
+                        say_if_done(lost.text(show_in(bag.unit)))
                 else:
                     bag = without_part(bag, change.name)
     return replace(project, bag=bag)

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from app.cli import COMMANDS
-from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, say_beside, usage_error
+from app.cli.answer import DONE, Answer, HelpAsked, drop, is_file, remarks, say_beside, usage_error
 from core.base.errors import CommandError, CornerwrightError, did_you_mean
 from core.base.sanitize import terminal_signs
 from core.base.sentences import Last, Listing, mark, say, typed
@@ -30,14 +30,15 @@ def carry_out(words: list[str]) -> int:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    remarks()  # of a command before that was refused
     try:
         answer = _run(words)
     except HelpAsked as asked:
         answer = Answer(asked.text, DONE)
     except CornerwrightError as error:
         return _complain(str(error))
-    if answer.warning:
-        say_beside(answer.warning)
+    for told in (*remarks(), *filter(None, (answer.warning,))):
+        say_beside(told)
     return _print(answer)
 
 

@@ -4,7 +4,7 @@ import argparse
 from dataclasses import replace
 from typing import Final
 
-from app.cli.answer import DONE, Answer, say_beside, usage_error
+from app.cli.answer import DONE, Answer, say_if_done, usage_error
 from app.cli.files import (
     Destination,
     bag_paths,
@@ -73,7 +73,7 @@ def redesign_command(words: list[str]) -> Answer:
         exactly = redesign(bag, request)
         found = exact(exactly) if step is None else on_ruler(exactly, step)
     if found.slivers:
-        say_beside(slivers_left(found.slivers).text(show_in(bag.unit)))
+        say_if_done(slivers_left(found.slivers).text(show_in(bag.unit)))
     warning = ""
     if place is not None:
         kept = _to_keep(project, found.result.bag)

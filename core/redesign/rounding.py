@@ -311,5 +311,8 @@ def _cost(rounded: Finished, exact: Finished) -> Mapping[str, float | None]:
     cost: dict[str, float | None] = {}
     for name, value in rounded.items():
         before = exact[name]
-        cost[name] = None if value is None or before is None else value - before
+        if value is None or before is None:
+            cost[name] = None
+        else:  # less than counts as a length is what sums leave
+            cost[name] = 0.0 if same_length(value, before) else value - before
     return MappingProxyType(cost)

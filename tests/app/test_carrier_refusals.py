@@ -5,6 +5,8 @@ Source: plane geometry, as the project's own description of these constructions 
 
 import json
 import math
+import runpy
+import sys
 from pathlib import Path
 
 import pytest
@@ -109,3 +111,27 @@ def test_sizes_with_no_room_for_seams_are_blamed_themselves(
     words = ["new", str(tmp_path / "n.json"), "--construction", "separate-base", *sizes]
     assert main(words) == 2
     assert "No bag of these sizes can be cut." in capsys.readouterr().err
+
+
+def test_a_refusal_stands_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    other = ["check", "coolbox", "--choose", "construction=boxed-panel"]
+    assert main([*other, "--set", "panel_width=0"]) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "Panel width is 0" in line
+    main(other)
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "The top of this bag is now" in line
+
+
+def test_the_package_tells_where_its_options_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "argv", ["app", "--help"])
+    with pytest.raises(SystemExit) as ended:
+        runpy.run_module("app", run_name="__main__")
+    assert "cornerwright --help" in str(ended.value.code)
+
+
+def test_what_sums_leave_is_no_cost_of_a_ruler(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["redesign", "jar", "--want", "base_width=25", "--ruler", "1mm", "--json"]) == 0
+    cost = json.loads(capsys.readouterr().out)["rounded"]
+    assert cost["base_mismatch"] == 0.0
+    assert not [size for size in cost.values() if size and abs(size) < 1e-6]

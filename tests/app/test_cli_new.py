@@ -129,7 +129,15 @@ def test_changes_are_there_before_the_pattern_is_solved(new: New) -> None:
     assert "pocket" not in bag.parts
 
 
-@pytest.mark.parametrize("words", [("--top", "hem"), ("--choose", "top=hem"), ("--without", "zip")])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--top", "hem"),
+        ("--choose", "top=hem"),
+        ("--without", "zip"),
+        ("--top", "hem", "--without", "zip"),
+    ],
+)
 def test_an_open_top_can_be_asked_for_in_three_ways(new: New, words: tuple[str, ...]) -> None:
     bag = new(*PLAIN, *words)
     assert bag.top.KIND == "hem"
@@ -183,7 +191,7 @@ WRONG = {
     (*PLAIN, "--rounding", "20"): "corners cannot be rounded; leave out --rounding.",
     (*PLAIN, "--choose", "construction=boxed-panel"): "construction is chosen twice",
     (*PLAIN, "--top", "hem", "--choose", "top=hem"): "top is chosen twice",
-    (*PLAIN, "--top", "hem", "--without", "zip"): "top is chosen twice",
+    (*PLAIN, "--top", "zip-forward", "--without", "zip"): "--without zip and the top zip-forward",
     (*PLAIN, "--without", "sleeve"): "There is no part called sleeve",
     (*PLAIN, "--set", "base_width=3"): "base_width is worked out",
     (*PLAIN, "--set", "panel=3"): "There is no figure called panel.",
