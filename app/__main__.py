@@ -244,8 +244,8 @@ def window_icon() -> QIcon:
 
 
 if __name__ == "__main__":
-    if sys.argv[1:] and sys.argv[1].startswith("-"):
+    if sys.argv[1:] and sys.argv[1][:1] == "-":
         from core.base.sentences import mark
 
-        sys.exit(mark("Options are told by the command: cornerwright --help."))
+        sys.exit(mark("Commands and options: cornerwright --help."))
     sys.exit(run_window(sys.argv[1] if len(sys.argv) > 1 else None))
