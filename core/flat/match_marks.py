@@ -94,20 +94,29 @@ class _SeamRun(NamedTuple):
         opposite = at if over < 0.0 else self.length - (mate.length - at)
         return opposite if (opposite - self.length / 2) * over > 0.0 else math.inf
 
-    def mark(self, draft: Draft, at: float, seam: SeamId) -> MatchMark:
-        """The mark so far along, mm, one allowance out from the stitch line."""
-        part = next((each for each in self.parts if at <= each.end), self.parts[-1])
-        (piece, edge), cut, start, end, first, last = part
-        share = first + (at - start) / (end - start) * (last - first)
-        share = 1 - share if self.backwards else share
-        outline, allowance = draft.outlines[piece], cut.allowance
-        if cut.turn:
-            stitched = outline.stitched(edge)
-            (x, y), (hx, hy) = stitched.point_at(share), stitched.heading_at(share)
-        else:
-            (x, y), (hx, hy) = point_between(*outline.line(edge), share), cut.heading
-        at_cut_line = x + allowance * hy, y - allowance * hx
-        return MatchMark(piece, edge, at_cut_line, (-hy, hx), seam)
+    def marks(self, draft: Draft, places: Sequence[float], seam: SeamId) -> list[MatchMark]:
+        """Marks so far along, mm, each farther; one allowance out from the stitch line."""
+        found: list[MatchMark] = []
+        parts = iter(self.parts)
+        part, end = None, -math.inf
+        for at in places:
+            # What lies beyond the end of the last part is told of that.
+            while part is None or (at > end and part is not self.parts[-1]):
+                part = next(parts)
+                (piece, edge), cut, start, end, first, last = part
+                outline, allowance = draft.outlines[piece], cut.allowance
+                stitched = outline.stitched(edge) if cut.turn else None
+                line = outline.line(edge)
+                hx, hy = cut.heading
+            share = first + (at - start) / (end - start) * (last - first)
+            share = 1 - share if self.backwards else share
+            if stitched is not None:
+                (x, y), (hx, hy) = stitched.point_at(share), stitched.heading_at(share)
+            else:
+                x, y = point_between(*line, share)
+            at_cut_line = x + allowance * hy, y - allowance * hx
+            found.append(MatchMark(piece, edge, at_cut_line, (-hy, hx), seam))
+        return found
 
     def joints(self) -> list[float]:
         return [part.end for part in self.parts[:-1]]
@@ -285,7 +294,7 @@ def _walked_round(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _S
 
 def _notches(
     draft: Draft, seam: Seam, chain: _SeamRun, mate: _SeamRun | None, turns: _Turns
-) -> Iterator[MatchMark]:
+) -> list[MatchMark]:
     wanted = [chain.length / 2]
     if chain.closed:
         wanted.append(0.0)
@@ -297,23 +306,28 @@ def _notches(
         opposite = [chain.opposite(mate, at) for at in mate.joints()]
         wanted += [at for at in opposite if at < chain.length - NEAR]
         wanted += turns.hidden
-    seen = list(turns.seen)
+    seen, places = list(turns.seen), list[float]()
     for at in sorted(wanted):
         if all(abs(at - each) > NEAR for each in seen):
             seen.append(at)
-            yield chain.mark(draft, at, seam.id)
+            places.append(at)
+    return chain.marks(draft, places, seam.id)
 
 
 def _snips(
     draft: Draft, seam: Seam, chain: _SeamRun, wanted: Sequence[float], turns: _Turns
-) -> Iterator[MatchMark]:
+) -> list[MatchMark]:
     """Clips, where its mate turns."""
-    for at in sorted(wanted):
-        # Where this side has a seam or a corner, or curves itself, it needs no clip.
-        joined = any(abs(at - each) <= NEAR for each in turns.seen)
-        curved = any(each.edge.turn and each.start < at < each.end for each in chain.parts)
-        if at < chain.length and not (joined or curved):
-            yield chain.mark(draft, at, seam.id)
+    # Where this side has a seam or a corner, or curves itself, it needs no clip.
+    arcs = [(each.start, each.end) for each in chain.parts if each.edge.turn]
+    places = [
+        at
+        for at in sorted(wanted)
+        if at < chain.length
+        and all(abs(at - each) > NEAR for each in turns.seen)
+        and not any(start < at < end for start, end in arcs)
+    ]
+    return chain.marks(draft, places, seam.id)
 
 
 def _round(chain: _SeamRun) -> Iterator[float]:
