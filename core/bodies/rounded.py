@@ -21,5 +21,6 @@ CORNER_RADIUS = FinishedFigure(
     help=mark(
         "Radius of the lower corners, or of the base's, on the stitch line; 0: square corners."
     ),
+    tape=mark("half the width of a round plate whose rim lies along the curved seam"),
     taken_up=Direction.ACROSS,
 )

@@ -25,7 +25,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from core.bag.bag import Bag, cut_value
+from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import Result, compute, measure_walls
 from core.bag.figures import MEASURABLE, label_of, matched_in
 from core.bag.sewn_sample import Sample
@@ -33,6 +33,7 @@ from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter
+from core.bodies.rounded import CORNER_RADIUS
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
 from core.redesign.least_change import Conditions, least_change
 from core.redesign.redesign import Redesign, reach, redesign
@@ -73,6 +74,10 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
     """
     for name, value in measured.items():
         _check(bag, name, value)
+    if not shorter(measured.get(CORNER_RADIUS.name, 0.0), LEAST_LENGTH):
+        # Square corners are of another shape than round ones, which no search goes over to.
+        (shape, *_) = bag.body.shapes(measured)
+        bag = with_figures(bag, bag.body.shaped(shape))
     now = measure_walls(bag)
     variables = open_variables(bag, now, {}, frozenset(measured))
     matched = dict.fromkeys(matched_in(now), 0.0)

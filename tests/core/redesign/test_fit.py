@@ -12,7 +12,9 @@ from core.bag.sewn_sample import Sample, sample_of
 from core.base.errors import FieldError
 from core.model.figures import Direction
 from core.redesign.measured import MeasuredFit, allow_for, fit, take_back
-from core.storage.bag_files import demo_bag
+from core.redesign.redesign import redesign
+from core.redesign.request import RedesignRequest
+from core.storage.bag_files import demo_bag, sample
 from core.tops.hem.hem import Hem
 from tests.helpers import demo, inch
 
@@ -168,3 +170,18 @@ def test_a_slip_of_the_tape_is_refused(value: float) -> None:
 def test_a_sample_measures_only_what_it_can() -> None:
     with pytest.raises(FieldError, match="zip_offset"):
         Sample(drawn={"zip_offset": 19.0}, measured={"zip_offset": 19.0})
+
+
+@pytest.mark.parametrize(
+    ("name", "rounded"), [("coolbox", True), ("coolbox", False), ("jar", True)]
+)
+def test_the_radius_of_a_corner_can_be_measured(name: str, rounded: bool) -> None:
+    """And the zip is as long as the opening that was measured needs: 25.4 mm more at each end."""
+    bag = sample(name)
+    if not rounded:
+        bag = redesign(bag, RedesignRequest(wants={"corner_radius": 0.0})).bag
+    found = fit(bag, {"corner_radius": 33.0, "opening_width": 480.0})
+    assert found.largest < 1e-3
+    assert found.result.finished["corner_radius"] == pytest.approx(33.0, abs=1e-3)
+    needed = found.result.bag.top.spans(found.result.bag.site.mouth) + 50.8
+    assert needed <= found.result.cut["zip_length"] <= needed + 50.0
