@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from core.base.sentences import mark
-from core.base.tolerance import same_length
+from core.base.tolerance import same_length, shorter
 from core.flat.piece import Edge, Fold, Mark, Piece, Point
 from core.flat.roles import EdgeId, EdgeRole
 
@@ -36,7 +36,7 @@ def half_piece(piece: Piece) -> Piece:
     middle = (left + right) / 2
     edges: list[Edge] = []
     for edge in piece.edges:
-        if min(edge.start[0], edge.end[0]) < middle:
+        if shorter(min(edge.start[0], edge.end[0]), middle):
             edges.append(_half_edge(edge, middle))
     # The outline runs counter-clockwise: it meets the centre on its way right along the
     # bottom, and the new edge leads from there up to where the top edge leaves it.
@@ -58,7 +58,7 @@ def half_piece(piece: Piece) -> Piece:
 def _half_edge(edge: Edge, middle: float) -> Edge:
     """What of an edge lies left of the middle: of an arc across it one half."""
     (x0, _), (x1, _) = edge.start, edge.end
-    if not edge.turn or max(x0, x1) <= middle:
+    if not edge.turn or not shorter(middle, max(x0, x1)):
         start, end = _clipped(edge.start, edge.end, middle)
         return edge._replace(start=start, end=end)
     _, high = edge.point_at(0.5)

@@ -212,6 +212,15 @@ def test_half_of_a_piece_with_round_ends_is_cut_through_them(wide: float, high: 
     assert max(x for x, _ in stitched.points) == pytest.approx(wide / 2)
 
 
+@pytest.mark.parametrize("dust", [-1e-13, 1e-13])
+def test_an_arc_that_ends_at_the_middle_but_for_dust_is_cut_in_none(dust: float) -> None:
+    """Where a piece is as wide as it is round its arcs meet at the centre fold."""
+    size = (2 * RADIUS + dust, HEIGHT)
+    whole = piece_of(rounded_edges(size, (RADIUS,) * 4, (SEAM,) * 4))
+    assert is_symmetric(whole)
+    assert half_piece(whole).area == pytest.approx(whole.area / 2)
+
+
 @pytest.mark.parametrize(
     ("radii", "told"),
     [
