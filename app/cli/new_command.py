@@ -27,32 +27,22 @@ from app.cli.options import (
     zips_sold,
 )
 from app.cli.report import findings_text, show_in, with_near_told
-from core.bag.bag import Bag
 from core.bag.choices import without_part
 from core.bag.figures import label_of
 from core.base.errors import CommandError, did_you_mean
 from core.base.sanitize import json_for_terminal, on_one_title
 from core.base.sentences import Last, Listing, Sentence, mark, say
-from core.base.units import MM_PER_INCH, Unit
+from core.base.units import Unit
 from core.bodies.body import Body
 from core.bodies.table import BODIES
-from core.goods.layers import EIGHTH_YARD, Layer, Sandwich
-from core.goods.supplies import Supplies
 from core.parts.table import SLOTS
 from core.redesign.new_bag import NewBag, new_bag
-from core.storage.bag_files import project_to_bytes, sample, write_project
+from core.storage.bag_files import project_to_bytes, write_project
+from core.storage.plain_model import plain_model
 from core.storage.project import Project
 from core.tops.table import TOPS
 
 _UNITS: Final = {unit.value: unit for unit in Unit}
-_CLOSED, _OPEN = "demo", "tote"
-"""Samples that a bag with a top that closes it, or any other one, is made after."""
-
-_WALL: Final = (
-    (mark("outer fabric"), mark("cotton canvas"), 0.7, 0.5, 280.0),
-    (mark("lining"), mark("plain cotton"), 0.25, 0.2, 120.0),
-)
-"""Role and name of its layers; mm thick, and pressed; g/m² (invented, as such goods are)."""
 
 
 def new_command(words: list[str]) -> Answer:
@@ -137,7 +127,7 @@ def _made(options: argparse.Namespace, unit: Unit) -> NewBag:
     words |= dict(chosen)
     without = [each.name for each in changes if each.option == "without"]
     with told_in(unit):
-        closed = sample(_CLOSED)
+        closed = plain_model(None, unit)
         for part in without:
             bare = without_part(closed, part)
             if type(bare.top) is not type(closed.top):  # the zip, for a top that leaves it open
@@ -145,36 +135,11 @@ def _made(options: argparse.Namespace, unit: Unit) -> NewBag:
                 if any(each.LEFT_OUT for each in TOPS if top == each.KIND):
                     raise usage_error(_NO_ZIP, part=part, top=top)
         parts = [kind for kind in SLOTS if kind.SLOT not in without]
-        model = replace(_model(words.get("top"), unit), shop_zips=zips_sold(changes, unit))
+        model = replace(plain_model(words.get("top"), unit), shop_zips=zips_sold(changes, unit))
     figures = dict(value_set(each, unit) for each in changes if each.option == "set")
     sizes = _sizes(kind, options, unit)
     with told_in(unit):
         return new_bag(model, sizes, words, unit=unit, figures=figures, parts=parts)
-
-
-def _model(top: str | None, unit: Unit) -> Bag:
-    """What a new bag is made after: a sample's top edge, and a plain wall of cloth and lining."""
-    closes = top is None or any(
-        each.CLOSES and not each.FILLED_BY for each in TOPS if top == each.KIND
-    )
-    model = sample(_CLOSED if closes else _OPEN)
-    inches = unit is Unit.INCH
-    wide, step = (54 * MM_PER_INCH, EIGHTH_YARD) if inches else (1400.0, 100.0)
-    wall = [
-        Layer(
-            role=role,
-            name=name,
-            thickness=thickness,
-            pressed=pressed,
-            mass_per_area=mass,
-            usable_width=wide,
-            sold_step=step,
-        )
-        for role, name, thickness, pressed, mass in _WALL
-    ]
-    return replace(
-        model, name=mark("New bag"), sandwich=Sandwich(layers=tuple(wall)), supplies=Supplies()
-    )
 
 
 def _sizes(kind: type[Body], options: argparse.Namespace, unit: Unit) -> Mapping[str, float]:

@@ -23,8 +23,7 @@ from core.bodies.table import BODIES
 from core.model.record import NewSize
 from core.parts.table import SLOTS
 from core.redesign.new_bag import NewBag, new_bag
-from core.storage.bag_files import sample
-from core.tops.table import TOPS
+from core.storage.plain_model import plain_model
 
 SAID_LINES = 4
 """Lines that are always there for what is told of the bag, with every part left out."""
@@ -68,10 +67,8 @@ class NewBagDialog(FittedDialog):
     def refresh(self) -> None:
         """Draw the bag of what stands in the fields, and say what it is like."""
         self.made = None
-        kind = next(kind for kind in TOPS if self.top.currentData() == kind.KIND)
-        # A rolled top is hemmed first, as an open one is.
-        zipped = kind.CLOSES and not kind.FILLED_BY
-        model = replace(sample("demo" if zipped else "tote"), name=self.tr("New bag"))
+        model = plain_model(self.top.currentData(), self._display.unit)
+        model = replace(model, name=self.tr("New bag"))
         words = {"construction": self._kind.KIND, "top": self.top.currentData()}
         words |= {name: box.currentData() for name, box in self.choices.items()}
         if len(BODIES) == 1:
@@ -130,8 +127,8 @@ class NewBagDialog(FittedDialog):
     def _build(self) -> None:
         lead = self.hint(
             self.tr(
-                "Type the sizes of the finished bag. Its seams will match; materials and "
-                "allowances are those of the sample bags, to be changed afterwards."
+                "Type the sizes of the finished bag. Its seams will match. Its wall is of plain "
+                "cloth and lining: that and the allowances are to be changed afterwards."
             )
         )
         self._form = QFormLayout()

@@ -6,11 +6,15 @@ defaults: what scripts rely on.
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pytestqt.qtbot import QtBot
 
 from app.cli import main
+from app.dialogs.new_bag import NewBagDialog
+from app.session.display import Display
 from core.bag.bag import Bag
 from core.bag.compute import compute
 from core.bag.figures import matched_in
@@ -247,3 +251,23 @@ def test_a_top_that_the_bag_cannot_take_is_refused_in_words(
     else:
         assert err == ""
         assert top == read_bag(path).top.KIND
+
+
+@pytest.mark.parametrize("kind", BODIES)
+def test_the_window_makes_the_same_bag_of_the_same_sizes(
+    new: New, qtbot: QtBot, kind: type[Body]
+) -> None:
+    dialog = NewBagDialog(Display(Unit.CM))
+    qtbot.addWidget(dialog)
+    dialog.constructions.chosen.emit(kind.KIND)
+    assert dialog.made is not None
+    own = dialog.made.result.bag
+    words = {"top": own.top.KIND, "unit": "cm", "construction": kind.KIND}
+    words |= {
+        option: f"{size}mm"
+        for option, name in kind.BOX.sizes.items()
+        if (size := dialog.made.result.finished.get(name)) and name in dialog.boxes
+    }
+    chosen = (f"--choose={name}={box.currentData()}" for name, box in dialog.choices.items())
+    bag = new(*(f"--{option}={word}" for option, word in words.items()), *chosen)
+    assert replace(bag, name=own.name) == own
