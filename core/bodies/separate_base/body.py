@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, Template, mark, say
-from core.base.tolerance import shorter
+from core.base.tolerance import same_length, shorter
 from core.bodies.body import Body, BoxNames
 from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
 from core.bodies.separate_base import choices
@@ -207,6 +207,12 @@ class SeparateBase(Body):
     def drawn_radius(self) -> float:
         """Of the base's corners on its stitch line; 0 where they are square."""
         return self.corner_rounding - self.base_seam if self.corner_rounding else 0.0
+
+    @property
+    def is_circle(self) -> bool:
+        """Whether nothing straight is left of the base between its rounded corners."""
+        sides = (self.base_cut_width, self.base_cut_depth)
+        return all(same_length(side, 2 * self.corner_rounding) for side in sides)
 
     @property
     def way_round(self) -> float:

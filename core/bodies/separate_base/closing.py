@@ -263,6 +263,16 @@ _ASIDE = mark("Turn each side seam's allowances to one side.")
 _ASIDE_ONE = mark("Turn the side seam's allowances to one side.")
 
 
+_PIN_SIDES = mark(
+    "Pin the base to the lower edge of the walls, right sides together: first the middles of all "
+    "four sides, then the other match marks."
+)
+_PIN_QUARTERS = mark(
+    "Pin the base to the lower edge of the walls, right sides together: first its four quarters, "
+    "then the edges between them."
+)
+
+
 def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
     (walked,) = bench.seams(SeamRole.BASE)
     length = max(walked.length, walked.mate_length)
@@ -271,13 +281,12 @@ def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
     stack = walls_at_corner(lying, seamed=False) * bench.wall
     twice = shorter(bench.near_edge, body.base_seam)
     turns = say("Where the walls are clipped they open, and lie smoothly round each corner.")
-    if not body.corner_rounding:
+    if body.is_circle:
+        turns = say("Where the walls are clipped they open, and lie smoothly round the base.")
+    elif not body.corner_rounding:
         turns = say("At each corner stop with the needle down, lift the foot, and turn.")
     do = [
-        say(
-            "Pin the base to the lower edge of the walls, right sides together: first the middles "
-            "of all four sides, then the other match marks."
-        ),
+        say(_PIN_QUARTERS if body.is_circle else _PIN_SIDES),
         say((_OPEN_ONE if one else _OPEN) if lying is SewnAllowances.OPEN else aside),
         say(
             "Sew with the walls uppermost, {base_seam} from the edge, from the middle of the "
@@ -291,6 +300,12 @@ def _sew_base(bench: Bench, body: SeparateBase) -> Operation:
     if twice:
         do.append(
             say(
+                "Sew a second row {close} beside it, within the allowance: it carries what the "
+                "bag holds, and holds the clips.",
+                close=bench.near_edge,
+            )
+            if body.corner_rounding
+            else say(
                 "Sew a second row {close} beside it, within the allowance: it carries what the "
                 "bag holds.",
                 close=bench.near_edge,

@@ -111,7 +111,8 @@ def _clipped(body: SeparateBase, clips: int) -> Sentence:
             "stitch line.",
             words=words,
         )
-    return say(_CLIPS_AT_EACH, numbers={"count": at_each}, words=words)
+    told = _CLIPS_BETWEEN if body.is_circle else _CLIPS_AT_EACH
+    return say(told, numbers={"count": at_each}, words=words)
 
 
 _CORNERS = 4
@@ -125,4 +126,10 @@ _CLIPS_AT_EACH: Plural = plural(
     "stitch line.",
     "At each corner clip {count} times between its two marks, to one stitch ({stitch}) before the "
     "stitch line. Clip evenly: the outer ones half a space from the marks.",
+)
+_CLIPS_BETWEEN: Plural = plural(
+    "Between every two quarters clip once, midway, to one stitch ({stitch}) before the stitch "
+    "line.",
+    "Between every two quarters clip {count} times, to one stitch ({stitch}) before the stitch "
+    "line. Clip evenly: the outer ones half a space from the quarters.",
 )

@@ -38,10 +38,7 @@ def base_markings(bench: Bench, body: SeparateBase) -> tuple[Marking, ...]:
     joins = Marking(
         stage=MarkingStage.JOINS,
         instructions=(
-            say(
-                "At the lower edge of the walls and round the base mark the middles of the four "
-                "sides, and write on each which side it is."
-            ),
+            say(_QUARTERS if body.is_circle else _SIDES),
             *(sentence for sentence, _ in corners),
         ),
         check=say("Front and back are not swapped: the front is the shorter one.")
@@ -57,6 +54,14 @@ def base_markings(bench: Bench, body: SeparateBase) -> tuple[Marking, ...]:
     return joins, Marking(stage=MarkingStage.TOP, instructions=(middle,))
 
 
+_SIDES = mark(
+    "At the lower edge of the walls and round the base mark the middles of the four sides, and "
+    "write on each which side it is."
+)
+_QUARTERS = mark(
+    "Fold the base in half both ways and mark its quarters: front, back and both sides. At the "
+    "lower edge of the walls mark the middles of front and back, and of both sides."
+)
 _MIDDLES = mark("At the top edges of front and back mark the middle, {middle} from the side.")
 _MIDDLES_OF_ONE = mark(
     "At the top edge mark the middles of front and back, {middle} from either end of the walls."
@@ -145,6 +150,8 @@ _FROM_EACH: Mapping[str, Template] = {
     ),
 }
 """By the figure that a piece's width comes from."""
+_ROUNDED = mark("Round its corners off in an arc of radius {corner_rounding}.")
+_CIRCLE = mark("Round it off to a circle of radius {corner_rounding}.")
 
 
 def _cut(bench: Bench, body: SeparateBase, wall: PieceId) -> Operation:
@@ -158,12 +165,8 @@ def _cut(bench: Bench, body: SeparateBase, wall: PieceId) -> Operation:
     check = say("Opposite edges are equally long, and the corners square.")
     if is_base and body.corner_rounding:
         check = say("Folded in half both ways, the edges lie on one another.")
-        do.append(
-            say(
-                "Round its corners off in an arc of radius {corner_rounding}.",
-                corner_rounding=body.corner_rounding,
-            )
-        )
+        told = _CIRCLE if body.is_circle else _ROUNDED
+        do.append(say(told, corner_rounding=body.corner_rounding))
     return Operation(
         key=f"cut {piece.label}",
         phase=Phase.CUT,

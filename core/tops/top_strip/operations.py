@@ -287,6 +287,7 @@ def _tack(bench: Bench) -> Operation:
                 "outside the seam, within its allowance.",
                 tack_length=bench.tack_length,
             ),
+            say("Turn the hand wheel where the needle crosses the teeth."),
         ),
         why=say("Opening the bag strains it here: a tack keeps the end of the seam from tearing."),
         check=say("The tack is within the allowance and does not show on the right side."),

@@ -292,7 +292,8 @@ def _tack(bench: Bench) -> Operation:
         say("Bar-tack the ends of the zip"),
         say(
             "On each side sew a bar tack {tack_length} long across the zip's tape, just outside "
-            "the side seam, within its allowance.",
+            "the side seam, within its allowance. Turn the hand wheel where the needle crosses "
+            "the teeth.",
             tack_length=bench.tack_length,
         ),
         label=mark("bar tacks at the zip's ends"),

@@ -147,3 +147,19 @@ def test_legs_on_one_wall_are_drawn_from_the_middles_of_its_faces():
     front, back = (site.seats[face] for face in (Face.FRONT, Face.BACK))
     assert front.point(front.width / 2, 0.0)[0] == pytest.approx(at)
     assert back.point(back.width / 2, 0.0)[0] == pytest.approx(body.body_width - at)
+
+
+@pytest.mark.parametrize("name", ["circle", "stadium", "rounded"])
+def test_a_circle_has_quarters_and_no_corners(name):
+    """It is folded into them, clipped between them, and pinned by them."""
+    told = [each.text() for each in steps(compute(BAGS[name]))]
+    of_base = [each for each in told if "base" in each or "lower edge" in each]
+    quarters = sum("quarters" in each for each in of_base)
+    corners = sum("corner" in each for each in of_base if "clip" in each or "Pin the base" in each)
+    assert (quarters == 3, corners == 0) == (name == "circle", name == "circle")
+
+
+def test_a_second_row_holds_the_clips_where_there_are_some():
+    told = {name: " ".join(step.text() for step in steps(compute(BAGS[name]))) for name in BAGS}
+    assert "and holds the clips" in told["rounded"]
+    assert "and holds the clips" not in told["four pieces"]
