@@ -39,7 +39,7 @@ from core.base.arrays import Floats
 from core.space.boxes import PANEL_GAP, BoxSize
 from core.space.over_board import check_closes, softness_over_board
 from core.space.patches import Border, Copy, Crowding, Join, Patch, Quarter, StraightPart
-from core.space.working_cells import is_taut, working_cells, working_crowds
+from core.space.working_cells import is_taut, round_cells, working_cells, working_crowds
 
 _BULGE = 0.25
 """Of the start, over the smaller side of a face: it only has to be roughly round."""
@@ -48,9 +48,10 @@ _LEAN = 0.9
 _OVER_ROUND = 0.75
 """Crowding of the rows of walls round the rounded corners of a board: where rows are higher than
 their columns are wide they lock there; even ones came up to 2 % low (measured)."""
-_LEAST_TAUT = 8
-"""Cells of half a rounded base's width under taut walls: four came up to 1.0 % low."""
-_ROWS_OVER_ROUND = 4
+_LEAST_TAUT, _ROUND_TAUT = 8, 24
+"""Cells of half a rounded base's width under taut walls, and of one that is all arc: four came
+up to 1.0 % low, eight under long arcs 1.8 %."""
+_ROWS_OVER_ROUND = 8
 """So many more of them there: narrow bases come 0.1 % nearer."""
 _OVER_NARROW = 0.65
 _NARROW_ENDS = 0.3, 0.8
@@ -104,7 +105,7 @@ def ring_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     _check_room(level, upright)
     held = half - lower if board and half - lower > _LEAST_STRAIGHT * half else 0.0
     rounded = max(lower, upper) > 0.0
-    counts = ring_counts(sizes)
+    counts = ring_counts(sizes, flat=held / bottom)
     crowding: dict[Enum, Crowding] = {}
     if lower and held:
         bend = held / bottom
@@ -194,30 +195,45 @@ def _straight(
     return StraightPart(start * ease, (start + straight) * ease, length * ease)
 
 
-def ring_counts(sizes: BoxSizes) -> Mapping[Enum, int]:
+def ring_counts(sizes: BoxSizes, *, flat: float = 0.0) -> Mapping[Enum, int]:
     """Cells along each size of a ring of strips, even and at least 4.
 
     As many go round the shortest way round the bag, and along each size with the root of it (as in
     the boxed panel). The factors were measured: bags of 60 to 600 mm each way, with every rounding,
-    come within 0.45 % of what ever finer meshes tend to.
+    come within 0.5 % of what ever finer meshes tend to.
+
+    Args:
+        flat: share of half of the width that a board holds.
     """
     lengths = np.array((sizes.width, sizes.depth, sizes.height))
     girth = 2 * (lengths.sum() - lengths.max())
-    wanted = _FACTORS * np.sqrt(lengths / girth)
-    while True:
-        width, depth, height = (max(_LEAST_CELLS, 2 * round(each / 2)) for each in wanted)
+    low = flat > 0.0 and sizes.height < _LOW * min(sizes.width, sizes.depth)
+    shares = (_OF_LOW if low else _FACTORS) * np.sqrt(lengths / girth)
+    for factor in np.geomspace(_MOST_TIMES, 0.3, 80).tolist():
+        width, depth, height = (
+            max(_LEAST_CELLS, 2 * round(factor * each / 2)) for each in shares.tolist()
+        )
         vertices = (width + 1) * (height + 1) + (2 * width + height + 1) * depth
-        if vertices <= _MOST_VERTICES:
-            return {BoxSize.WIDTH: width, BoxSize.DEPTH: depth, BoxSize.HEIGHT: height}
-        wanted *= 0.98
+        held = (round(flat * width) + 1) * (depth + 1) if flat else 0
+        if vertices - held <= (_MOST_FREE_OF_LOW if low else _MOST_FREE) and (
+            low or vertices <= _MOST_VERTICES
+        ):
+            break
+    return {BoxSize.WIDTH: width, BoxSize.DEPTH: depth, BoxSize.HEIGHT: height}
 
 
-_FACTORS = np.array((18.0, 16.0, 34.0))
+_FACTORS = np.array((20.0, 14.0, 36.0))
 """Of half of the width, half of the depth, and the height."""
+_LOW, _OF_LOW, _MOST_FREE_OF_LOW = 0.45, np.array((25.0, 20.0, 36.0)), 760
+"""Height over the shorter side of a board, below which its straight edges bend all of the bag:
+the factors and free vertices then."""
+_MOST_TIMES = 1.3
+"""How many times those at most, while there is room for them."""
 _LEAST_CELLS = 4
 """With two a face has no middle that could bulge."""
-_MOST_VERTICES = 660
-"""Of a quarter: beyond, the whole inverse no longer pays (`core.solid.fill_solve`)."""
+_MOST_FREE, _MOST_VERTICES = 690, 760
+"""Of a quarter: beyond so many that nothing holds the whole inverse no longer pays
+(`core.solid.fill_solve`), and more over a board take longer than they are worth."""
 
 
 def _ring_start(sizes: BoxSizes, on_panel: bool, x: Floats, u: Floats, *, flat: bool) -> Floats:
@@ -348,15 +364,17 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     )
     sides = zip((BoxSize.WIDTH, BoxSize.DEPTH), patches[0].grows, strict=True)
     held: list[dict[Enum, float]] = [{size: 1.0} if span is None else {} for size, span in sides]
-    in_base, in_corner, in_wall = working_cells(half, deep, height, flat=board)
-    if board and radius > 0.0 and is_taut(deep, height):
-        in_base = max(in_base, _LEAST_TAUT)
+    taut, rounded = board and is_taut(deep, height), radius > 0.0
+    cells = round_cells if rounded and not taut else working_cells
+    in_base, in_corner, in_wall = cells(half, deep, height, flat=board)
+    if taut and radius > 0.0:
+        in_base = max(in_base, _LEAST_TAUT, 2 * round(_ROUND_TAUT * radius / min(half, deep) / 2))
     in_width, in_height = working_crowds(
-        half / in_base, deep / in_corner, height / in_wall, taut=board and is_taut(deep, height)
+        half / in_base, deep / in_corner, height / in_wall, taut=taut
     )
     if board and radius > 0.0:
         in_height = Crowding(max(in_height.share, _OVER_ROUND))
-        in_wall += _ROWS_OVER_ROUND
+        in_wall += _ROWS_OVER_ROUND if taut else 0
     return Quarter(
         patches=patches,
         joins=(

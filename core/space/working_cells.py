@@ -37,6 +37,32 @@ def working_cells(base: float, corner: float, face: float, *, flat: bool) -> tup
     return in_base, in_corner, in_wall
 
 
+def round_cells(base: float, corner: float, face: float, *, flat: bool) -> tuple[int, int, int]:
+    """As `working_cells`, where the base is rounded or what is sewn round it is eased in.
+
+    Chords cut off what lies in the arcs, so that it takes more cells, those of low bags in the
+    base. Bags that are much deeper than high take more than the whole inverse pays for.
+
+    Args:
+        base, corner, face, flat: as there; walls that are taut over a board are not told here.
+    """
+    width, depth = 2 * base, 2 * corner
+    deep = depth / face
+    girth = min(2 * (width + depth), depth + 2 * face, 2 * width + 4 * face)
+    factors = _from(_ROUND_OVER_A_BOARD if flat else _ROUND_FREE, deep)
+    low, most = (_LOW_OVER_A_BOARD, _MOST_OVER_A_BOARD) if flat else (_LOW, _MOST_FREE)
+    most = _MOST_LOW if deep > low else most
+    shares = np.array(factors) * np.sqrt(np.array((width, depth, face)) / girth)
+    for factor in np.geomspace(_MOST_TIMES, 0.3, 80).tolist():
+        in_base, in_corner, in_wall = (
+            max(_LEAST, 2 * round(factor * each / 2)) for each in shares.tolist()
+        )
+        free = (in_base + in_corner + 1) * in_wall
+        if free + (0 if flat else (in_base + 1) * (in_corner + 1)) <= most:
+            break
+    return in_base, in_corner, in_wall
+
+
 def is_taut(corner: float, face: float) -> bool:
     """Whether walls over a board have so little slack that few cells lose it."""
     return 2 * corner > _TAUT * face
@@ -94,6 +120,27 @@ _OVER_A_BOARD = (
 )
 """Gusset over face height, and there the factors of base, corner and wall."""
 
+_ROUND_FREE = (
+    (0.0, 24.0, 17.0, 42.0),
+    (0.3, 20.0, 17.0, 40.0),
+    (1.0, 18.0, 21.0, 40.0),
+    (2.0, 19.0, 21.0, 32.0),
+    (3.0, 20.0, 22.0, 25.0),
+    (5.0, 20.0, 27.0, 20.0),
+)
+_ROUND_OVER_A_BOARD = (
+    (0.0, 20.0, 12.0, 48.0),
+    (0.3, 16.0, 13.0, 48.0),
+    (1.0, 14.0, 18.0, 48.0),
+    (1.64, 14.0, 22.0, 48.0),
+)
+"""The same where the base is rounded."""
+_MOST_FREE, _MOST_OVER_A_BOARD, _MOST_LOW, _MOST_TIMES = 690, 560, 1300, 1.4
+"""Vertices that nothing holds, fewer over a board, where a bag takes more steps to come to rest,
+more for low ones, and how many times the factors at most."""
+_LOW, _LOW_OVER_A_BOARD = 4.0, 1.2
+"""Gusset over face height above which a bag is low."""
+
 
 def _factors(deep: float, *, flat: bool) -> tuple[float, float, float]:
     """Of base, corner and wall; `deep` is the gusset over the face height.
@@ -101,7 +148,13 @@ def _factors(deep: float, *, flat: bool) -> tuple[float, float, float]:
     A bottom deeper than the face bends sharply where its ends rise. Over a board the wall's
     rows are kept lower than its columns are wide, or they lock at the board's straight edge.
     """
-    steps = _OVER_A_BOARD if flat else _FREE
+    return _from(_OVER_A_BOARD if flat else _FREE, deep)
+
+
+def _from(
+    steps: tuple[tuple[float, float, float, float], ...], deep: float
+) -> tuple[float, float, float]:
+    """Of a table, between its rows."""
     at, *factors = np.array(steps).T
     base, corner, wall = (float(np.interp(deep, at, each)) for each in factors)
     return base, corner, wall
