@@ -124,6 +124,29 @@ def test_lines_are_smoothed_and_no_area_is(bench: Bench) -> None:
     assert not any(painter.filled)
 
 
+def test_of_the_lining_only_what_is_behind_the_mouth_is_filled(qtbot: QtBot) -> None:
+    pane = FoldPane(session_on(sample("jar")))
+    qtbot.addWidget(pane)
+    pane.resize(560, 720)
+    view = pane.view.view
+
+    class Filled(QPainter):
+        def drawPolygon(self, *args):  # noqa: N802 - Qt's own
+            is_hatched = self.brush().style() is Qt.BrushStyle.TexturePattern
+            clipped[is_hatched].append(self.hasClipping() and self.clipBoundingRect().height())
+            super().drawPolygon(*args)
+
+    clipped: dict[bool, list[bool | float]] = {False: [], True: []}
+    ground = QPixmap(pane.view.size())
+    painter = Filled(ground)
+    BagPainter(painter, view, Pens(DrawingTheme.for_palette(pane.palette())), smooth=True).paint()
+    painter.end()
+    assert len(clipped[True]) > 6
+    assert all(0 < height < pane.view.height() / 4 for height in clipped[True])
+    outside = [height for height in clipped[False] if height is False]
+    assert len(outside) >= len(view.outside)
+
+
 def test_a_dark_window_gets_a_dark_outline(bench: Bench, counted: Counted) -> None:
     drawn = counted(fold_view, "ghost_picture")
     bench.press(19.5)

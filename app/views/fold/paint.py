@@ -6,7 +6,7 @@ from functools import cached_property
 from itertools import groupby, starmap
 from operator import attrgetter
 
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QGuiApplication, QPainter, QPen, QPixmap
 
 from app.views.fold.scene import SeenZone, View, soft_ellipse, stitchings
@@ -36,7 +36,6 @@ class Pens:
         self.look = look
         self._under: dict[int, LitPens] = {}
         self._boards = Cache[float, QPen](_MOST)
-        self.outer_goods, self.inner_goods = _goods(look, outside=True), _goods(look, outside=False)
 
     def board(self, share: float) -> QPen:
         """Of the base board that is seen through the wall; `share` is 1 where it is clearest."""
@@ -81,6 +80,16 @@ class LitPens:
     def shaded(self, colour: QColor) -> QColor:
         return self.brush(colour).color()
 
+    @cached_property
+    def outer_goods(self) -> "GoodsBrushes":
+        """Of what is seen of the outside of the wall."""
+        return GoodsBrushes(self, _goods(self._look, outside=True))
+
+    @cached_property
+    def inner_goods(self) -> "GoodsBrushes":
+        """Of what is seen of its inside."""
+        return GoodsBrushes(self, _goods(self._look, outside=False))
+
     def outer(self, *, flat: bool, opened: bool, teeth: float) -> "OuterPens":
         """Those of lines on the outside of the wall.
 
@@ -94,10 +103,18 @@ class LitPens:
             key, lambda: OuterPens(self, self._look, flat=flat, opened=opened, teeth=teeth)
         )
 
+    def inner(self, *, opened: bool) -> Mapping[LineKind, QPen | None]:
+        """Those of lines on the inside of the wall: hinges show once the bag is being opened."""
+        return self._inner_opened if opened else self._inner_shut
+
     @cached_property
-    def inner(self) -> QPen:
-        """Of seams, folds and hinges on the inside of the wall."""
-        return QPen(self._inside(190), self._look.thin)
+    def _inner_shut(self) -> Mapping[LineKind, QPen | None]:
+        pen = QPen(self._inside(190), self._look.thin)
+        return dict.fromkeys(LineKind, None) | dict.fromkeys((LineKind.SEAM, LineKind.FOLD), pen)
+
+    @cached_property
+    def _inner_opened(self) -> Mapping[LineKind, QPen | None]:
+        return {**self._inner_shut, LineKind.CREASE: self._inner_shut[LineKind.SEAM]}
 
     @cached_property
     def hatching(self) -> QBrush:
@@ -118,6 +135,18 @@ class LitPens:
         """So many per cent darker than the wall's inside, or lighter in the dark."""
         inner = self.shaded(self._look.inner)
         return inner.lighter(share) if self._look.dark else inner.darker(share)
+
+
+class GoodsBrushes(dict[AreaKind, QBrush]):
+    """Brushes of goods by what they are; each is made when it is first asked for."""
+
+    def __init__(self, lit_pens: LitPens, colours: Mapping[AreaKind, QColor]) -> None:
+        super().__init__()
+        self._lit, self._colours = lit_pens, colours
+
+    def __missing__(self, kind: AreaKind) -> QBrush:
+        brush = self[kind] = self._lit.brush(self._colours[kind])
+        return brush
 
 
 class OuterPens(dict[LineKind, QPen | None]):
@@ -211,8 +240,6 @@ LIGHT = (-0.42, 0.62, 0.66)
 """From above, a little from the left, over the reader's shoulder: (right, up, to the eye)."""
 _LEAST_LIGHT, _MORE_LIGHT = 0.66, 0.40
 
-_INSIDE = (LineKind.SEAM, LineKind.FOLD, LineKind.CREASE)
-"""Lines that are seen on the inside of the wall; the last once the bag is being opened."""
 _ALLOWANCES_GONE = 0.35
 """Moment of the folding by which the seam allowances are turned in."""
 
@@ -227,6 +254,7 @@ class BagPainter:
         look = pens.look
         self._painter, self._view, self._look, self._pens = painter, view, look, pens
         self._smooth, self._smoothed = smooth, True
+        self._clipped = False
         self._scale = view.camera.scale
         at = view.folded.at
         self._flatness = 1.0 - min(at / _ALLOWANCES_GONE, 1.0)
@@ -248,21 +276,23 @@ class BagPainter:
     def _zone(self, zone: int, seen: SeenZone, *, outside: bool) -> None:
         """Leaves the painter without a pen."""
         pens = self._pens.under(self._light(seen.lean))
-        goods = self._pens.outer_goods if outside else self._pens.inner_goods
+        goods = pens.outer_goods if outside else pens.inner_goods
         if self._model.zones[zone].loose:
-            self._loose(seen.outlines, pens, pens.brush(goods[AreaKind.BAND]))
+            self._loose(seen.outlines, pens, goods[AreaKind.BAND])
             return
         laid = self._model.on(zone)
         self._smoothly(False)
+        self._clip(not outside)
         for area in laid.areas:
             if area.kind in (AreaKind.WALL, AreaKind.TAPE):
                 self._patch(area, seen.outlines[0], pens, goods, outside=outside)
             elif self._shows(area, outside=outside):
                 self._patch(area, self._view.corners(area), pens, goods, outside=outside)
+        self._clip(False)
         if outside:
             self._strokes(zone, laid.lines, self._outer_pens(pens))
         elif not self._shut:
-            self._strokes(zone, laid.lines, self._inner_pens(pens))
+            self._strokes(zone, laid.lines, pens.inner(opened=self._opened > 0.0))
 
     def _strokes(
         self, zone: int, lines: Sequence[LaidLine], pens: Mapping[LineKind, QPen | None]
@@ -288,6 +318,16 @@ class BagPainter:
             self._smoothed = on
             self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, on)
 
+    def _clip(self, on: bool) -> None:
+        """Of the goods inside a sewn bag only what lies about its openings: the rest is hidden."""
+        if on is not self._clipped and self._view.through is not None:
+            self._clipped = on
+            left, top, right, low = self._view.through
+            if on:
+                self._painter.setClipRect(QRectF(left, top, right - left, low - top))
+            else:
+                self._painter.setClipping(False)
+
     def _shows(self, area: LaidArea, *, outside: bool) -> bool:
         if area.kind is AreaKind.ALLOWANCE:
             return self._flatness > 0.0 and self._view.folded.at < FOLDED
@@ -302,12 +342,12 @@ class BagPainter:
         area: LaidArea,
         corners: list[Point],
         pens: LitPens,
-        goods: dict[AreaKind, QColor],
+        goods: GoodsBrushes,
         *,
         outside: bool,
     ) -> None:
         painter, kind = self._painter, area.kind
-        brush = pens.brush(goods[kind])
+        brush = goods[kind]
         if kind is AreaKind.ALLOWANCE:
             brush = QBrush(translucent(brush.color(), self._flatness))
         shape = list(starmap(QPointF, corners))
@@ -365,10 +405,6 @@ class BagPainter:
         cuts = {LineKind.CUT: self._look.bold, LineKind.TRIM: self._look.line}
         every = {kind: outer[kind] for kind in LineKind}
         return every | {kind: QPen(colour, width) for kind, width in cuts.items()}
-
-    def _inner_pens(self, pens: LitPens) -> Mapping[LineKind, QPen | None]:
-        shown = _INSIDE if self._opened > 0.0 else _INSIDE[:2]
-        return dict.fromkeys(LineKind, None) | dict.fromkeys(shown, pens.inner)
 
     def _board_seen_through(self) -> None:
         """The base board lies inside: a dashed outline shows it through the wall."""

@@ -2,7 +2,7 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cached_property, lru_cache
 from itertools import chain, starmap
 from typing import NamedTuple
@@ -76,6 +76,8 @@ class View:
         zones: those that show, the furthest first; not those seen edge-on, nor the inside of
             a sewn bag but behind what is open of it.
         outside: zones that show their outer side.
+        through: around all that the inside of the sewn bag is seen through, pixels; None: all
+            of its inside is seen.
     """
 
     def __init__(
@@ -84,8 +86,10 @@ class View:
         camera: Camera,
         zones: dict[int, SeenZone],
         outside: frozenset[int],
+        through: Bounds | None,
     ) -> None:
         self.folded, self.camera, self.zones, self.outside = folded, camera, zones, outside
+        self.through = through
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -210,7 +214,8 @@ def look_at(folded: Folded, camera: Camera) -> View:
             towards = lean if facing > 0.0 else scaled(lean, -1.0)
             shown.append((zone, SeenZone(stand, towards, pixels)))
     order = paint_order(sheets, (0.0, 0.0, camera.distance), thick=_THICK)
-    return View(folded, camera, dict(shown[i] for i in order), frozenset(outside))
+    zones = dict(shown[i] for i in order)
+    return View(folded, camera, zones, frozenset(outside), _around_all(openings or ()))
 
 
 def _openings(folded: Folded, camera: Camera) -> list[Bounds] | None:
@@ -224,6 +229,13 @@ def _openings(folded: Folded, camera: Camera) -> list[Bounds] | None:
     if folding.mouth:
         outlines.append(tuple(folded.places(folding.mouth)))
     return [_box([(x, y) for x, y, _ in camera.project(outline)]) for outline in outlines]
+
+
+def _around_all(boxes: Sequence[Bounds]) -> Bounds | None:
+    if not boxes:
+        return None
+    left, low, right, high = zip(*boxes, strict=True)
+    return min(left), min(low), max(right), max(high)
 
 
 _BESIDE = 2.0
