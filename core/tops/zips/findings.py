@@ -54,7 +54,7 @@ def length_findings(zip_: "Zipped", site: Site) -> Iterator[Finding]:
     needed = span + 2 * ZIP_END
     short = shorter(zip_.length, needed)
     sold = needed if zip_.by_length else sold_length(needed, site.zip_lengths)
-    is_long = not shorter(zip_.length, sold + MUCH_TOO_LONG)
+    is_long = zip_.is_sold(site) and not shorter(zip_.length, sold + MUCH_TOO_LONG)
     if not short and not is_long and zip_.is_sold(site):
         return
     label = say("Use a zip {value} long", value=sold)

@@ -108,6 +108,12 @@ def tape_that_shows(left: float, gauge: str = "5") -> Callable[[float], Bag]:
     return bag
 
 
+def off_a_roll(length: float) -> Bag:
+    """The demo bag with so much zip cut off a roll."""
+    bag = demo()
+    return replace(bag, top=replace(bag.top, length=length, by_length=True))
+
+
 def thin_zip_seam_on_a_narrow_tape() -> Bag:
     """A zip seam of nothing, on a tape that the usual seams would leave no room of."""
     return demo(body=demo_panel(top_seam=0.0), top=ZipForward(tape_width=20.0, length=inch(22)))

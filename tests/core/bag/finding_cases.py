@@ -24,6 +24,7 @@ from tests.core.bag.finding_bags import (
     mismatched,
     narrow_base,
     no_face,
+    off_a_roll,
     pillow,
     pocket_at,
     seamed,
@@ -81,7 +82,7 @@ LIMITS = {
     "zip cut off": Limit(
         "zip-too-long",
         NOTE,
-        lambda over: changed(demo(), zip_length=inch(22 + 4) + over),
+        lambda over: off_a_roll(inch(20.5 + 4) + over),
         at_limit=True,
     ),
     "no base width": Limit("base-vanishes", STOP, narrow_base, at_limit=True),

@@ -104,6 +104,7 @@ def test_what_is_measured_on_a_bag_and_on_a_sample() -> None:
         "face_height",
         "opening_width",
         "face_width",
+        "corner_radius",
         "zip_offset",
         "pocket_height",
         "handle_drop_front",

@@ -226,7 +226,6 @@ SEEN = {
         ),
         "zip-length-not-sold",
         "zip-too-short",
-        "zip-too-long",
     ),
     "zip over the fold": seen(
         lambda bag: zipped(bag) and sizes(bag).clearance < -HAIR, "zip-on-top-fold"

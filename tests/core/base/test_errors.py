@@ -33,7 +33,7 @@ from tests.strategies import sewable_bags
         ({"corner_cut_depth": inch(17.75)}, "corner_cut_depth", "the front, 450.85 mm"),
         ({"side_seam": inch(9.25)}, "side_seam", "half the panel, 234.95 mm"),
         ({"zip_seam": inch(18)}, "zip_seam", "Zip seam or hem is 457.2 mm: it must be less"),
-        ({"zip_seam": inch(0.625)}, "zip_tape_width", "two zip seams, 31.75 mm"),
+        ({"zip_seam": inch(0.625)}, "zip_seam", "two zip seams, 31.75 mm"),
         ({"zip_tape_width": inch(0.75)}, "zip_tape_width", "two zip seams, 19.05 mm"),
         ({"pocket_cut_height": inch(0.75)}, "pocket_cut_height", "the pocket seam, 19.05 mm"),
         ({"handle_stop": inch(17.75)}, "handle_stop", "less than the front, 450.85 mm"),
@@ -45,7 +45,7 @@ from tests.strategies import sewable_bags
             "handle_last_strip",
             "the width of its material, 1066.8 mm",
         ),
-        ({"bottom_seam": inch(17.6)}, "zip_seam", "it must be less than the front"),
+        ({"bottom_seam": inch(17.6)}, "bottom_seam", "it must be less than the front"),
     ],
 )
 def test_sizes_that_cannot_be_drawn_are_refused(
