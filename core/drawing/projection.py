@@ -78,13 +78,16 @@ class Camera:
 
     def project(self, points: Iterable[Spatial]) -> list[Spatial]:
         """Points, mm: x and y in pixels, y down, and nearness in mm."""
-        (left, top), axes, target = self.centre, self.axes, self.target
-        found: list[Spatial] = []
-        for point in points:
-            across, up, near = turned(axes, minus(point, target))
-            grown = self.scale * self.distance / ahead(self.distance, near)
-            found.append((left + across * grown, top - up * grown, near))
-        return found
+        (left, top), whole, (x0, y0, z0) = self.centre, self.scale * self.distance, self.target
+        (a, b, c), (d, e, f), (g, h, i) = self.axes
+        distance, least = self.distance, self.distance / 10
+        return [
+            (left + (a * x + b * y + c * z) * grown, top - (d * x + e * y + f * z) * grown, near)
+            for right, back, up in points
+            for x, y, z in ((right - x0, back - y0, up - z0),)
+            for near in (g * x + h * y + i * z,)
+            for grown in (whole / (distance - near if distance - near > least else least),)
+        ]
 
     def pixels(self, seen: Frame, points: Iterable[Point]) -> list[Point]:
         """Points of a flat region, placed and projected in one go.
@@ -213,7 +216,7 @@ class Sheet(NamedTuple):
     normal: Spatial
 
 
-def paint_order(sheets: Sequence[Sheet], eye: Spatial, *, thick: float = 0.0) -> list[int]:
+def paint_order(sheets: Sequence[Sheet], eye: Spatial) -> list[int]:
     """Indices of flat outlines, the furthest first.
 
     Of two outlines the one that lies wholly beyond the other's plane, seen from the eye,
@@ -223,11 +226,10 @@ def paint_order(sheets: Sequence[Sheet], eye: Spatial, *, thick: float = 0.0) ->
     Args:
         sheets: the outlines.
         eye: mm.
-        thick: mm by which each outline counts as moved along its normal.
     """
     places = range(len(sheets))
     before: list[set[int]] = [set() for _ in places]
-    sides = _sides(sheets, eye, thick)
+    sides = _sides(sheets, eye)
     for i, of_others in enumerate(sides):
         for j in range(i):
             # Of what lies in both planes, or in neither, none goes first.
@@ -237,11 +239,11 @@ def paint_order(sheets: Sequence[Sheet], eye: Spatial, *, thick: float = 0.0) ->
             elif other < one:
                 before[i].add(j)
     most = max((len(sheet.corners) for sheet in sheets), default=0)
-    away = [_away(sheet, eye, thick, most) for sheet in sheets]
+    away = [_away(sheet, eye, most) for sheet in sheets]
     return _sorted_by(before, sorted(places, key=lambda i: -away[i]))
 
 
-def _sides(sheets: Sequence[Sheet], eye: Spatial, thick: float) -> list[list[int]]:
+def _sides(sheets: Sequence[Sheet], eye: Spatial) -> list[list[int]]:
     """Of each outline's plane, where each outline lies: as `_sides_of` tells it.
 
     Outlines that lie in one plane, as those side by side on a face do, are told of once.
@@ -252,22 +254,19 @@ def _sides(sheets: Sequence[Sheet], eye: Spatial, thick: float) -> list[list[int
         level = dot(normal, corners[0])
         plane = normal, round(level, 6)
         if plane not in planes:
-            planes[plane] = _sides_of(normal, level + thick, sheets, eye, thick)
+            planes[plane] = _sides_of(normal, level, sheets, eye)
         found.append(planes[plane])
     return found
 
 
-def _sides_of(
-    normal: Spatial, through: float, sheets: Sequence[Sheet], eye: Spatial, thick: float
-) -> list[int]:
+def _sides_of(normal: Spatial, through: float, sheets: Sequence[Sheet], eye: Spatial) -> list[int]:
     """Of each outline: -1 wholly beyond a plane, seen from the eye, 1 before it, else 0."""
     if dot(normal, eye) < through:
         normal, through = scaled(normal, -1.0), -through
     a, b, c = normal
+    low, high = through - _ON_PLANE, through + _ON_PLANE
     found: list[int] = []
-    for corners, (d, e, f) in sheets:
-        level = through - thick * (a * d + b * e + c * f)
-        low, high = level - _ON_PLANE, level + _ON_PLANE
+    for corners, _ in sheets:
         above = below = False
         for x, y, z in corners:
             height = a * x + b * y + c * z
@@ -283,19 +282,18 @@ def _sides_of(
     return found
 
 
-def _away(sheet: Sheet, eye: Spatial, thick: float, most: int) -> float:
+def _away(sheet: Sheet, eye: Spatial, most: int) -> float:
     """From the eye to the middle of an outline, mm.
 
     The first corner counts as often as brings all outlines to the most corners of any: of zones
     side by side the order, and so who draws the line between them, hangs on it.
     """
-    corners, (a, b, c) = sheet
-    more = most - len(corners)
-    x, y, z = zip(*corners, strict=True)
+    more = most - len(sheet.corners)
+    x, y, z = zip(*sheet.corners, strict=True)
     middle = (
-        (sum(x) + more * x[0]) / most + a * thick,
-        (sum(y) + more * y[0]) / most + b * thick,
-        (sum(z) + more * z[0]) / most + c * thick,
+        (sum(x) + more * x[0]) / most,
+        (sum(y) + more * y[0]) / most,
+        (sum(z) + more * z[0]) / most,
     )
     return math.dist(middle, eye)
 

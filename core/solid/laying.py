@@ -153,10 +153,12 @@ class Laying:
 
     def _areas_at(self, place: int) -> list[tuple[int, LaidArea]]:
         zone = self._folding.zones[place]
-        x0, x1, y0, y1 = _box(zone.outline)
         found = [(-1, LaidArea(place, zone.kind, zone.piece, zone.outline))]
         found += self._whole.get(place, ())
-        shapes = self._on_region.get((zone.piece, zone.region), ())
+        shapes = self._on_region.get((zone.piece, zone.region))
+        if shapes is None:
+            return found
+        x0, x1, y0, y1 = _box(zone.outline)
         for number, left, right, low, high, kind, piece, corners in shapes:
             if x0 <= right and left <= x1 and y0 <= high and low <= y1:
                 kept = clip_polygon(corners, zone.limits)
@@ -178,7 +180,7 @@ class Laying:
         zone = self._folding.zones[place]
         limits = zone.limits
         x0, x1, y0, y1 = _box(zone.outline)
-        sides = _sides(zone.outline)
+        sides = _sides(zone.outline) if len(zone.outline) > _FEW else ()
         return [
             (number, LaidLine(place, kind, part, edge, seen))
             for number, left, right, low, high, kind, ends, edge, seen in shapes
@@ -300,7 +302,7 @@ def _sides(outline: Sequence[Point]) -> set[tuple[Point, Point]]:
 
     A panel of forty sides would else be cut at forty of them, each by forty.
     """
-    ring = pairwise((*outline, outline[0])) if len(outline) > _FEW else ()
+    ring = pairwise((*outline, outline[0]))
     return {(start, end) for start, end in ring if start != end}
 
 

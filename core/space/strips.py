@@ -22,7 +22,6 @@ from core.space.zones import (
     AreaKind,
     Frame,
     LineKind,
-    Spatial,
     Zone,
     add,
     cross,
@@ -59,13 +58,16 @@ class Hinge(NamedTuple):
     span: tuple[float, float] = (0.0, 1.0)
 
 
-def hinged(standing: Mapping[Enum, Frame], hinges: Iterable[Hinge], at: float) -> dict[Enum, Frame]:
+def hinged(
+    standing: Mapping[Enum, Frame], hinges: Iterable[Hinge], at: float, *, apart: float = 1.0
+) -> dict[Enum, Frame]:
     """Where zones stand at a moment, 0 to 1, in the frames of their pieces.
 
     Args:
         standing: where those stand that turn about nothing.
         hinges: of all others; a zone that bears comes before what hangs on it, or is a KeyError.
         at: the moment.
+        apart: how much of its gap each of them still has by then, beside what its span leaves.
     """
     found = dict(standing)
     for hinge in hinges:
@@ -75,8 +77,9 @@ def hinged(standing: Mapping[Enum, Frame], hinges: Iterable[Hinge], at: float) -
         way = minus(bearer.at(hinge.end), pivot)
         axis = scaled(way, 1.0 / math.hypot(*way))
         frame = laid_in(bearer, hinge.lie).turned(pivot, axis, -share * hinge.turn)
-        if hinge.gap:
-            off = scaled(cross(frame.normal, axis), hinge.gap * (1.0 - share))
+        gap = hinge.gap * apart
+        if gap:
+            off = scaled(cross(frame.normal, axis), gap * (1.0 - share))
             frame = frame._replace(origin=add(frame.origin, off))
         found[hinge.key] = frame
     return found
@@ -94,11 +97,13 @@ def way_to(key: Enum, hinges: Iterable[Hinge]) -> list[Hinge]:
 
 def laid_in(bearer: Frame, lie: Frame2) -> Frame:
     """Where a piece stands that lies so in the frame of another one's piece."""
-    return Frame(bearer.at(lie.origin), _way(bearer, lie.right), _way(bearer, lie.up))
-
-
-def _way(frame: Frame, way: Point) -> Spatial:
-    return add(scaled(frame.across, way[0]), scaled(frame.up, way[1]))
+    (a, b, c), (d, e, f) = bearer.across, bearer.up
+    (rx, ry), (ux, uy) = lie.right, lie.up
+    return Frame(
+        bearer.at(lie.origin),
+        (a * rx + d * ry, b * rx + e * ry, c * rx + f * ry),
+        (a * ux + d * uy, b * ux + e * uy, c * ux + f * uy),
+    )
 
 
 class StripStretch(NamedTuple):

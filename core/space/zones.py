@@ -52,10 +52,16 @@ class Frame(NamedTuple):
     def turned(self, pivot: Spatial, axis: Spatial, angle: float) -> "Frame":
         """Turned about a unit axis through a point, radians (Rodrigues' formula)."""
         sine, rest = math.sin(angle), 1.0 - math.cos(angle)
+        a, b, c = axis
 
         def turn(way: Spatial) -> Spatial:
-            once = cross(axis, way)
-            return add(way, add(scaled(once, sine), scaled(cross(axis, once), rest)))
+            x, y, z = way
+            u, v, w = b * z - c * y, c * x - a * z, a * y - b * x  # across the axis
+            return (
+                x + (u * sine + (b * w - c * v) * rest),
+                y + (v * sine + (c * u - a * w) * rest),
+                z + (w * sine + (a * v - b * u) * rest),
+            )
 
         origin = add(pivot, turn(minus(self.origin, pivot)))
         return Frame(origin, turn(self.across), turn(self.up))
@@ -129,6 +135,12 @@ class LineKind(Enum):
     BAND_STITCHING = "band stitching"
     HALFWAY = "halfway"
     STIFFENER_EDGE = "stiffener edge"
+
+
+class ZoneKey(Enum):
+    """What a body names its zones by; those of a ring are made by their number."""
+
+    __hash__ = object.__hash__  # as that of areas
 
 
 CREASED = math.radians(30.0)

@@ -16,7 +16,7 @@ from core.flat.piece import Point
 from core.flat.roles import EdgeRef
 from core.solid.fold import FOLDED, SEWN, Folded, FoldModel
 from core.solid.laying import LaidArea, LaidLine
-from core.space.zones import AreaKind, Frame, Spatial, dot, scaled
+from core.space.zones import AreaKind, Frame, Spatial, add, scaled
 
 EYE_DISTANCE = 5.0
 """How many times the bag's size away the eye stands: near enough to read depth."""
@@ -25,7 +25,7 @@ EYE_DISTANCE = 5.0
 _EDGE_ON = 0.004
 """Sine of the angle below which a zone is seen as a line and not drawn."""
 _THICK = 1.0
-"""mm: a wall has a thickness, so that two faces of the folded bag do not lie in one plane."""
+"""mm by which a wall stands out, so that two faces of the folded bag do not lie in one plane."""
 
 _STITCHED_AT = (0.16, 0.84)
 """Where a loose handle is stitched, as shares of the way across."""
@@ -197,23 +197,23 @@ def look_at(folded: Folded, camera: Camera) -> View:
             continue
         frame, normal = folded.frames[zone], folded.normals[zone]
         x, y, z = frame.at(outlines[0][0])
-        way = eye_x - x, eye_y - y, eye_z - z
-        facing = dot(normal, way)
+        right, back, up = eye_x - x, eye_y - y, eye_z - z
+        facing = normal[0] * right + normal[1] * back + normal[2] * up
         is_inside = facing <= 0.0 and openings is not None and not model.zones[zone].loose
         if facing > 0.0:
             outside.append(zone)
         elif is_inside and not openings:
             continue
-        if abs(facing) > _EDGE_ON * math.hypot(*way):
+        if abs(facing) > _EDGE_ON * math.hypot(right, back, up):
             stand, lean = turned_frame(axes, frame, camera.target), turned(axes, normal)
             pixels = [camera.pixels(stand, outline) for outline in outlines]
             if is_inside and not any(_overlap(_box(pixels[0]), each) for each in openings or ()):
                 continue
-            corners = [corner for outline in outlines for corner in stand.all_at(outline)]
-            sheets.append(Sheet(corners, lean))
+            thick = Frame(add(stand.origin, scaled(lean, _THICK)), stand.across, stand.up)
+            sheets.append(Sheet(list(chain.from_iterable(map(thick.all_at, outlines))), lean))
             towards = lean if facing > 0.0 else scaled(lean, -1.0)
             shown.append((zone, SeenZone(stand, towards, pixels)))
-    order = paint_order(sheets, (0.0, 0.0, camera.distance), thick=_THICK)
+    order = paint_order(sheets, (0.0, 0.0, camera.distance))
     zones = dict(shown[i] for i in order)
     return View(folded, camera, zones, frozenset(outside), _around_all(openings or ()))
 

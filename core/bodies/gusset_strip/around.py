@@ -18,7 +18,7 @@ from core.bodies.gusset_strip.sizes import GUSSET
 from core.flat.geometry import Frame2
 from core.flat.roles import Face
 from core.space.strips import BentStrip, Flat, StripPart, StripStretch, bent_strip, between
-from core.space.zones import Closing
+from core.space.zones import Closing, ZoneKey
 
 _MOST = 64
 """Flats of a ring: up to six arcs of six, straight ones, and cuts where pieces meet."""
@@ -26,7 +26,7 @@ _MOST = 64
 
 def _keys() -> tuple[Enum, ...]:
     """So many: how many of them a ring needs, its pieces tell."""
-    made: Any = Enum
+    made: Any = ZoneKey
     return tuple(made("StripZone", [f"ZONE_{number}" for number in range(3 * _MOST + 2)]))
 
 

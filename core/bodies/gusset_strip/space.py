@@ -230,10 +230,9 @@ def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
         """With the bottom as far from level as the front still is from upright on it."""
         # Nothing turns before all is joined, and nothing is apart once it turns.
         apart = 1.0 - ease(at / _JOINED)
-        now = [hinge._replace(gap=hinge.gap * apart) for hinge in hinges]
         level = 1.0 - ease((at - _JOINED) / (_ROUND - _JOINED))
         bottom = ground.turned((0.0, 0.0, 0.0), _RIGHT, -level * RIGHT_ANGLE)
-        return hinged({FLATS[root]: bottom}, now, at)
+        return hinged({FLATS[root]: bottom}, hinges, at, apart=apart)
 
     front, foot = _front_foot(ring, body)
     stands = sewn(_SHUT, way_to(front, hinges))[front].at(foot)
@@ -241,7 +240,9 @@ def _frames(body: StripBody, ring: BentRing) -> Callable[[float], Frames]:
     def frames(at: float) -> Mapping[Enum, Frame]:
         found = sewn(at)
         off = minus(stands, found[front].at(foot))
-        found = {key: frame._replace(origin=add(frame.origin, off)) for key, frame in found.items()}
+        found = {
+            key: Frame(add(origin, off), across, up) for key, (origin, across, up) in found.items()
+        }
         # Flat, the allowances of half strips and zip lie beside one another, and hide no zip.
         apart = (1.0 - ease(at / _JOINED)) * (2 * body.top_seam + ROW_GAP)
         for number, (row, keys) in enumerate(zip(ring.rows[1:], ROWS[1:], strict=False), 1):

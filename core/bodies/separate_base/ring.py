@@ -23,7 +23,7 @@ from core.flat.geometry import Frame2
 from core.flat.roles import FACES, EdgeId, EdgeRole, Face
 from core.flat.seam import Draft
 from core.space.strips import BentStrip, Flat, StripPart, StripStretch, bent_strip
-from core.space.zones import Closing, Frame, Spatial, ease
+from core.space.zones import Closing, Frame, Spatial, ZoneKey, ease
 
 JOIN_GAP = 12.0
 """How far apart pieces that will be joined lie in the flat state, mm."""
@@ -33,7 +33,7 @@ _MOST = 48
 
 def _keys() -> tuple[Enum, ...]:
     """So many: how many of them a ring needs, its pieces tell."""
-    made: Any = Enum
+    made: Any = ZoneKey
     return tuple(made("RingZone", [f"ZONE_{number}" for number in range(2 * _MOST + 1)]))
 
 

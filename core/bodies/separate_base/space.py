@@ -206,11 +206,11 @@ def _tapes(ring: WallRing, seats: Mapping[Face, Seat], closing: Closing) -> list
 def _plates(ring: WallRing, seats: Mapping[Face, Seat], closing: Closing | None) -> list[Plate]:
     base = seats[Face.BASE]
     found = [Plate(zones=(0,), limits=(), side=Face.BASE, frame=base.frame.inverse)]
-    count = len(ring.flats)
+    middles = [(flat.low + flat.high) / 2 for flat in ring.flats]
     for face, low, high in ring.pieces:
-        places = [1 + i for i in range(count) if ring.faces[i] is face]
+        places = [place for place, own in enumerate(ring.faces, 1) if own is face]
         # A plate's first zone bears the allowances: what is in the middle of a wall.
-        places.sort(key=lambda place: abs(_middle(ring, place - 1) - (low + high) / 2))
+        places.sort(key=lambda place: abs(middles[place - 1] - (low + high) / 2))
         limits: tuple[HalfPlane, ...] = ()
         if seats[Face.FRONT].piece == seats[Face.BACK].piece:
             joint = ring.flats[places[0] - 1].part.frame.at((0.0, ring.pieces[0][2]))[0]
@@ -220,11 +220,6 @@ def _plates(ring: WallRing, seats: Mapping[Face, Seat], closing: Closing | None)
     if closing is not None:
         found += _tape_plates(ring, seats, closing, found[1:])
     return found
-
-
-def _middle(ring: WallRing, place: int) -> float:
-    flat = ring.flats[place]
-    return (flat.low + flat.high) / 2
 
 
 def _tape_plates(
