@@ -131,7 +131,8 @@ class Bag(Compared):
         """Every place where a side seam is crossed by more than its own two walls."""
         site = self.site
         found = [each for _, member in self.members for each in member.crossings(site)]
-        laid_on = max((each.laid_on for each in found), default=0.0)
+        # What crosses them without being met while they are sewn lies on none of them.
+        laid_on = max((each.laid_on for each in found if each.at), default=0.0)
         return tuple(each._replace(laid_on=laid_on) if each.meets_sides else each for each in found)
 
     @property

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, ClassVar
 
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import Sentence, Template, mark, plural, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH, Unit
 from core.flat.piece import CutFrom, Dimension, GrainTurn, Out, Piece, overall, rectangle
@@ -23,7 +23,7 @@ from core.flat.roles import (
 )
 from core.flat.seam import Draft, Seam
 from core.model.figures import CutFigure, settle_record
-from core.model.findings import Allowance, Finding, Fix, Severity
+from core.model.findings import Allowance, Crossing, Finding, Fix, Severity
 from core.site.owner import Surround
 from core.site.site import FOOT_ROOM, QUARTER_INCH, Finished, Mouth, Site
 from core.tops.facing.kind import FACING, FACING_DEPTH
@@ -71,6 +71,15 @@ class Facing(Top):
     def allowance(self, mouth: Mouth) -> Allowance:
         label = mark("seam at the facing")
         return Allowance(figure=mouth.allowance_figure, label=label, size=mouth.allowance)
+
+    def crossings(self, site: Site) -> tuple[Crossing, ...]:
+        """Where its own joins lie on the bag's seams: it is sewn on once those are sewn.
+
+        There are a wall and both allowances of the seam, turned to one side, and of the facing
+        two more, as its joins are pressed open.
+        """
+        cloth = site.goods(facing_piece(Face.FRONT).owner).pressed
+        return (Crossing(_AT_A_SEAM, _THICK, laid_on=2 * cloth),)
 
     def cut_depth(self, mouth: Mouth) -> float:
         """Of the strip, mm: what is seen, its seam, and what is turned under."""
@@ -250,6 +259,13 @@ _JOINS = {
     Face.LEFT: mark("join after the left facing"),
     Face.RIGHT: mark("join after the right facing"),
 }
+_AT_A_SEAM = 3
+_THICK = plural(
+    "Where a seam and the facing's seam cross, 1 wall and the facing go under the presser foot, "
+    "{value} thick when pressed; your machine takes {limit}.",
+    "Where a seam and the facing's seam cross, {count} walls and the facing go under the presser "
+    "foot, {value} thick when pressed; your machine takes {limit}.",
+)
 _IN_A_RING = mark(
     "A facing goes round a mouth that stays open, and this bag's strips close into a ring at the "
     "top: that takes a top strip."

@@ -51,7 +51,7 @@ def facing_operations(bench: Bench, facing: Facing) -> tuple[Operation, ...]:
         *(_cut(bench, each) for each in _alike(bench, pieces)),
         _join(bench, pieces),
         _turn_under(bench, pieces),
-        _sew_on(bench, pieces),
+        _sew_on(bench, facing, pieces),
         _stitch_down(bench, facing, pieces),
     )
 
@@ -166,8 +166,9 @@ def _turn_under(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
     )
 
 
-def _sew_on(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
+def _sew_on(bench: Bench, facing: Facing, pieces: tuple[PieceId, ...]) -> Operation:
     mouth = bench.site.mouth
+    (stack,) = (each.thickness(bench.wall) for each in facing.crossings(bench.site))
     do = [
         say(_SLIP_ON_ONE if mouth.of_one_piece else _SLIP_ON),
         say("Sew {zip_seam} from the edge all round.", zip_seam=mouth.allowance),
@@ -182,9 +183,17 @@ def _sew_on(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
         instructions=tuple(do),
         why=say("Sewn on in the round, the facing holds the top edge in its shape."),
         check=say("The seam meets itself, and nothing is caught in it."),
+        caution=say(
+            "Where its joins lie on the bag's seams, the layers are {stack} thick when pressed: go "
+            "slowly, and turn the hand wheel.",
+            stack=stack,
+        ),
         needs=(TURNED, _NEAT),
         until=(PRESSED, INSERT_IN),
-        measures=sized(MeasurePlace.FROM_EDGE, zip_seam=mouth.allowance),
+        measures=(
+            *sized(MeasurePlace.FROM_EDGE, zip_seam=mouth.allowance),
+            *sized(MeasurePlace.DERIVED, stack=stack),
+        ),
         makes=(FACED,),
         pieces=(*bench.walls, *pieces),
         seams=tuple(SeamId("top", SeamRole.MOUTH, run.face) for run in mouth.runs),

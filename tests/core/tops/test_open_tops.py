@@ -12,7 +12,7 @@ from core.base.errors import FieldError
 from core.base.units import Unit
 from core.bodies.boxed_panel.folding import ROLLS, BoxedZone
 from core.bodies.boxed_panel.panel import BoxedPanel
-from core.flat.roles import SeamRole
+from core.flat.roles import Face, SeamRole
 from core.model.findings import Finding, Severity
 from core.parts.pocket.pocket import Pocket
 from core.redesign.new_bag import new_bag
@@ -126,6 +126,27 @@ def test_the_ring_of_a_facing_lies_on_the_seams_that_there_are() -> None:
         (sewn,) = (each for each in operations(one, draft_bag(one))
                    if each.key == "join facing to top")  # fmt: skip
         assert any(seam in text.text() for text in sewn.instructions)
+
+
+def test_a_facing_over_the_bags_seams_is_told_of_as_thick() -> None:
+    """Seen in the cloth: a wall, both allowances of the seam, the facing, one of its join.
+
+    With a wall of 2 mm the foot must take 3 x 2 mm, and twice the facing's own goods.
+    """
+    thick = layer(thickness=2.0, pressed=2.0, usable_width=5000.0)
+    one = replace(faced(base(2)), sandwich=sandwich(thick))
+    stack = 6.0 + 2 * one.goods_of(draft_bag(one).piece(facing_piece(Face.FRONT)))[0].pressed
+    one = replace(one, sandwich=sandwich(thick, foot_clearance=stack - 0.1))
+    told = _every_code(one)["too-thick-to-sew"]
+    assert told.value == pytest.approx(stack)
+    assert "the facing's seam" in told.message.text()
+    assert "too-thick-to-sew" not in _every_code(
+        replace(one, sandwich=sandwich(thick, foot_clearance=stack + 0.1))
+    )
+    text = next(
+        each for each in operations(one, draft_bag(one)) if each.key == "join facing to top"
+    )
+    assert f"{stack:g} mm thick" in text.caution.text()
 
 
 def test_a_facing_too_deep_for_the_front() -> None:
