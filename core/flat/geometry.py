@@ -41,7 +41,7 @@ class Frame2(NamedTuple):
 
     def at(self, point: Point) -> Point:
         """Where a point goes."""
-        (x0, y0), (rx, ry), (ux, uy), (x, y) = self.origin, self.right, self.up, point
+        ((x0, y0), (rx, ry), (ux, uy)), (x, y) = self, point
         return x0 + x * rx + y * ux, y0 + x * ry + y * uy
 
     def back(self, point: Point) -> Point:
@@ -58,7 +58,7 @@ class Frame2(NamedTuple):
 
     def plane_at(self, plane: HalfPlane) -> HalfPlane:
         """The image of a half plane."""
-        (x0, y0), (rx, ry), (ux, uy), (a, b, c) = self.origin, self.right, self.up, plane
+        ((x0, y0), (rx, ry), (ux, uy)), (a, b, c) = self, plane
         a, b = a * rx + b * ux, a * ry + b * uy
         return a, b, c + a * x0 + b * y0
 

@@ -143,15 +143,17 @@ class Folded:
 
     def shows_line(self, line: LaidLine) -> bool:
         """Whether a line is there."""
-        return self.shows(line.seen)
+        return line.seen in self.seen
 
-    def shows(self, seen: Seen) -> bool:
-        """Whether lines that are seen so are there."""
-        if seen is Seen.ALWAYS:
-            return True
-        if seen is Seen.UNTIL_FOLDED:
-            return self.at <= FOLDED
-        return seen is Seen.NOT_FOLDED and (self.at == FLAT or self.at > FOLDED)
+    @cached_property
+    def seen(self) -> frozenset[Seen]:
+        """How lines are seen that are there now."""
+        found = {Seen.ALWAYS}
+        if self.at <= FOLDED:
+            found.add(Seen.UNTIL_FOLDED)
+        if self.at == FLAT or self.at > FOLDED:
+            found.add(Seen.NOT_FOLDED)
+        return frozenset(found)
 
     @property
     def sizes(self) -> tuple[Measured, ...]:

@@ -37,6 +37,8 @@ class LaidArea(NamedTuple):
 class Seen(Enum):
     """At which moments of the folding a line is there to be seen."""
 
+    __hash__ = object.__hash__  # as that of areas
+
     ALWAYS = "always"
     UNTIL_FOLDED = "until-folded"
     NOT_FOLDED = "not-folded"

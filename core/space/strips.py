@@ -179,10 +179,15 @@ class BentStrip(NamedTuple):
     def _zones(self, keys: Sequence[Enum]) -> Iterator[Zone]:
         left, right = self.left, self.right
         turns = [0.0, *(each.turn for each in self.flats[1:]), 0.0]
+        part: StripPart | None = None
         for i, each in enumerate(self.flats):
             low, high, frame = each.low, each.high, each.part.frame
+            if each.part is not part:
+                part = each.part
+                at_left = frame.plane_at((-1.0, 0.0, -left))
+                at_right = frame.plane_at((1.0, 0.0, right))
             a, b, c, d = map(frame.at, ((left, low), (right, low), (right, high), (left, high)))
-            planes = ((0.0, -1.0, -low), (0.0, 1.0, high), (-1.0, 0.0, -left), (1.0, 0.0, right))
+            ends = map(frame.plane_at, ((0.0, -1.0, -low), (0.0, 1.0, high)))
             folds = ((turns[i], a, b), (turns[i + 1], d, c))
             yield Zone(
                 key=keys[i],
@@ -190,7 +195,7 @@ class BentStrip(NamedTuple):
                 kind=each.part.kind,
                 region=each.stretch.region,
                 outline=(a, b, c, d),
-                limits=tuple(map(frame.plane_at, planes)),
+                limits=(*ends, at_left, at_right),
                 folds=tuple(
                     [(LineKind.CREASE, one, two) for turn, one, two in folds if abs(turn) > CREASED]
                 ),

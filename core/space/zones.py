@@ -34,7 +34,7 @@ class Frame(NamedTuple):
 
     def at(self, point: Point) -> Spatial:
         """Where a point of the piece lies, mm."""
-        (x0, y0, z0), (ax, ay, az), (ux, uy, uz), (x, y) = self.origin, self.across, self.up, point
+        ((x0, y0, z0), (ax, ay, az), (ux, uy, uz)), (x, y) = self, point
         return x0 + x * ax + y * ux, y0 + x * ay + y * uy, z0 + x * az + y * uz
 
     def all_at(self, points: Iterable[Point]) -> list[Spatial]:

@@ -298,14 +298,16 @@ class BagPainter:
         self, zone: int, lines: Sequence[LaidLine], pens: Mapping[LineKind, QPen | None]
     ) -> None:
         """Those lines of a zone that show, each kind with its pen."""
-        painter, shows = self._painter, self._view.folded.shows
-        shown = [line for line in lines if pens[line.kind] is not None and shows(line.seen)]
+        painter, seen = self._painter, self._view.folded.seen
+        shown = [line for line in lines if line.seen in seen and pens[line.kind] is not None]
         # All of them are projected in one go, and those of a kind that follow one another drawn.
-        drawn = iter(self._view.lines(zone, shown))
+        drawn, start = self._view.lines(zone, shown), 0
         self._smoothly(self._smooth)
         for kind, alike in groupby(shown, _KIND):
+            end = start + len(list(alike))
             painter.setPen(pens[kind])
-            painter.drawLines([next(drawn) for _ in alike])
+            painter.drawLines(drawn[start:end])
+            start = end
         painter.setPen(_NO_PEN)
 
     def _smoothly(self, on: bool) -> None:
