@@ -38,8 +38,12 @@ def turned(axes: Axes, way: Spatial) -> Spatial:
 
 def turned_frame(axes: Axes, frame: Frame, target: Spatial = (0.0, 0.0, 0.0)) -> Frame:
     """A frame whose points are told as (right, up, towards the eye) from a target, mm."""
-    origin, across, up = frame
-    return Frame(turned(axes, minus(origin, target)), turned(axes, across), turned(axes, up))
+    (a, b, c), (d, e, f), (g, h, i) = axes
+    origin, across, up = [
+        (a * x + b * y + c * z, d * x + e * y + f * z, g * x + h * y + i * z)
+        for x, y, z in (minus(frame.origin, target), frame.across, frame.up)
+    ]
+    return Frame(origin, across, up)
 
 
 class Camera:

@@ -429,11 +429,12 @@ class BagPainter:
             if not zone.floor
             for point in frame.all_at(zone.outline)
         ]
-        base = [point for point in points if point[2] < 5.0] or points
+        x, y, z = zip(*points, strict=True)
+        base = [across for across, _, up in points if up < 5.0] or x
         # Wider than the base by a share of the bag's size, as the light comes from above.
-        spread = 0.16 * max(z for _, _, z in points)
-        half_x = max(abs(x) for x, _, _ in base) + spread
-        half_y = max(abs(y) for _, y, _ in points) + 1.3 * spread
+        spread = 0.16 * max(z)
+        half_x = max(map(abs, base)) + spread
+        half_y = max(map(abs, y)) + 1.3 * spread
         soft_ellipse(self._painter, view.camera, (half_x, half_y), self._look.shadow, self._opened)
 
 

@@ -132,30 +132,30 @@ def _corners(body: StripBody) -> tuple[tuple[float, float], ...]:
 def _stretches(body: StripBody, half: float, end: float) -> Iterator[StripStretch]:
     """All round from the lower end of the strip on."""
     corners = _corners(body)
+    flat = corners[0][0]
     below = [(-high, -low) for low, high in reversed(corners)]
     cuts = [-half, half, end] if body.MAKES is GUSSET else [-half, 0.0, half, end]
+
+    def straights(start: float, stop: float) -> Iterator[StripStretch]:
+        """A straight, cut where what it makes changes."""
+        for low, high in _cut(start, stop, cuts):
+            middle = (low + high) / 2
+            region = _region(body, middle, half, flat)
+            yield StripStretch(high - low, 0.0, region, abs(middle) < flat)
+
     at = -half
     for low, high in (*below, *corners):
         start, stop = max(low, -half), min(high, end)
         # A square corner at an end turns nothing.
         if stop < start or (high - low <= LENGTH_TOLERANCE and not -half < low < end):
             continue
-        yield from _straights(body, at, start, cuts)
+        yield from straights(at, start)
         for one, other in _cut(start, stop, cuts):
             share = (other - one) / (high - low) if high - low > LENGTH_TOLERANCE else 1.0
-            yield StripStretch(other - one, share * RIGHT_ANGLE, _region(body, (one + other) / 2))
+            region = _region(body, (one + other) / 2, half, flat)
+            yield StripStretch(other - one, share * RIGHT_ANGLE, region)
         at = stop
-    yield from _straights(body, at, end, cuts)
-
-
-def _straights(
-    body: StripBody, start: float, end: float, cuts: Sequence[float]
-) -> Iterator[StripStretch]:
-    """A straight, cut where what it makes changes."""
-    for low, high in _cut(start, end, cuts):
-        middle = (low + high) / 2
-        floor = abs(middle) < corner_spans(body)[0][0]
-        yield StripStretch(high - low, 0.0, _region(body, middle), floor)
+    yield from straights(at, end)
 
 
 def _cut(start: float, end: float, cuts: Sequence[float]) -> Iterator[tuple[float, float]]:
@@ -163,11 +163,14 @@ def _cut(start: float, end: float, cuts: Sequence[float]) -> Iterator[tuple[floa
     return pairwise((start, *(cut for cut in cuts if start < cut < end), end))
 
 
-def _region(body: StripBody, at: float) -> Face | None:
-    """The face that the strip makes there; None of what closes it."""
-    if abs(at) > body.drawn_strip / 2:
+def _region(body: StripBody, at: float, half: float, flat: float) -> Face | None:
+    """The face that the strip makes there; None of what closes it.
+
+    `half` is half of the strip, `flat` half of the bottom between its corners.
+    """
+    if abs(at) > half:
         return None
     low, high = body.MAKES.legs
-    if body.MAKES is GUSSET and abs(at) < corner_spans(body)[0][0]:
+    if body.MAKES is GUSSET and abs(at) < flat:
         return Face.BASE
     return high if at > 0.0 else low
