@@ -18,8 +18,9 @@ from app.views.fold import pane as fold_pane
 from app.views.fold import scene as fold_scene
 from app.views.fold import surface_index, surface_paint, surface_scene
 from app.views.fold import view as fold_view
-from app.views.fold.paint import BagPainter, Pens
+from app.views.fold.paint import BagPainter
 from app.views.fold.pane import FoldPane
+from app.views.fold.pens import Pens
 from app.widgets.theme import DrawingTheme
 from core.bag.bag import Bag, cut_value, with_figures
 from core.bag.compute import compute

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QLineF, QPointF, QSize, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
-from app.views.fold.paint import Pens
+from app.views.fold.pens import Pens
 from app.views.fold.scene import View
 from app.widgets.desktop import translucent
 from app.widgets.theme import DrawingTheme, greyed

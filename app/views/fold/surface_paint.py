@@ -12,7 +12,7 @@ import numpy as np
 from PySide6.QtCore import QLineF, QPointF, Qt
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPen, QTransform
 
-from app.views.fold.paint import Pens, board_pen, lit
+from app.views.fold.pens import Pens, board_pen, lit
 from app.views.fold.scene import soft_ellipse
 from app.views.fold.surface_camera import project
 from app.views.fold.surface_index import SurfaceStitch

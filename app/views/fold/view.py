@@ -21,7 +21,8 @@ from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 from app.session.document import NO_HIGHLIGHT, Highlight
 from app.views.fold.filled_picture import FilledPicture, folded_ghost, ghost_picture
 from app.views.fold.notes import NotePainter, NoteText, Texts, dimension_near, paint_lit
-from app.views.fold.paint import BagPainter, Pens
+from app.views.fold.paint import BagPainter
+from app.views.fold.pens import Pens
 from app.views.fold.scene import EYE_DISTANCE, View, look_at
 from app.widgets.theme import DrawingTheme
 from core.drawing.projection import AnyExtent, Camera, Fit, PointExtent, between, fit
