@@ -1,4 +1,6 @@
-"""Fixes that are offered: none leaves a bag that stops where it did not before.
+"""Fixes that are offered: none leaves a bag that is worse where it was not before.
+
+What mends a stop may leave a warning; nothing else brings one.
 
 An owner knows of its own figures only: what another one needs for its fix to hold goes along.
 """
@@ -6,6 +8,7 @@ An owner knows of its own figures only: what another one needs for its fix to ho
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from itertools import chain
 
 from core.bag.bag import Bag
 from core.bag.choices import with_fix
@@ -48,11 +51,13 @@ def _holding(
         return None
     if _is_left(finding, after):
         return None
-    doubtful = Severity.WARN if fix.tried else Severity.STOP
+    stops = finding.severity is Severity.STOP and not fix.tried
+    doubtful = Severity.STOP if stops else Severity.WARN
     spoilt = [each for each in after if each.severity >= doubtful and _is_worse(each, found)]
     if not spoilt:
         return fix
-    for also in spoilt[0].fixes if more else ():
+    # What mends one of them may mend them all, though another has no fix of its own.
+    for also in chain.from_iterable(each.fixes for each in spoilt) if more else ():
         if not _named(fix) & _named(also):
             holds = _holding(bag, finding, _with(fix, also), found, judge, more - 1)
             if holds is not None:

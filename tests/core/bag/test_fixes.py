@@ -9,6 +9,7 @@ from core.bag.bag import Bag
 from core.bag.choices import with_choice, with_fix
 from core.bag.compute import Around, Result, compute
 from core.bodies.boxed_panel.panel import BoxedPanel
+from core.model.findings import Severity
 from core.parts.board.board import BaseBoard
 from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
@@ -82,8 +83,16 @@ FIXED_BY = {
 }
 
 
+def warnings(result: Result) -> set[str]:
+    """Codes of what warns or stops."""
+    return {each.code for each in result.findings if each.severity >= Severity.WARN}
+
+
 def assert_fixes(before: Result) -> int:
-    """Each fix of a bag leaves nothing of what it fixes, and no other stop; how many there were."""
+    """Each fix of a bag leaves nothing of what it fixes, and no other stop; how many there were.
+
+    What mends less than a stop brings no other warning either.
+    """
     tried = 0
     for finding in before.findings:
         for fix in finding.fixes:
@@ -95,6 +104,9 @@ def assert_fixes(before: Result) -> int:
             ), (finding.code, fix.changes)
             new = stops(after) - stops(before)
             assert not new, (finding.code, fix.changes)
+            if finding.severity is not Severity.STOP:
+                warned = warnings(after) - warnings(before)
+                assert not warned, (finding.code, fix.changes)
             tried += 1
     return tried
 
