@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from enum import Enum
-from itertools import chain
 
 from core.base.sentences import Sentence, mark
 from core.base.tolerance import same_length
@@ -75,8 +74,9 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
         limits=limits_of(outline),
         floor=True,
     )
-    walls = tuple(_wall_zone(ring, place) for place in range(len(ring.flats)))
-    tapes = tuple(_tapes(ring, seats, closing)) if closing is not None else ()
+    spans = [(_span(flat), _creases(ring, place)) for place, flat in enumerate(ring.flats)]
+    walls = tuple(_wall_zone(ring, place, *span) for place, span in enumerate(spans))
+    tapes = tuple(_tapes(ring, seats, closing, spans)) if closing is not None else ()
     if lid is not None:
         tapes = lid_zones(lid)
     zones = (base, *walls, *tapes)
@@ -103,12 +103,11 @@ def base_folding(body: SeparateBase, draft: Draft, closing: Closing | None) -> F
 
 
 def _mouth(zones: Sequence[Zone], walls: int) -> tuple[Spot, ...]:
-    """The upper corners of walls after the base, and of what stands on them all corners."""
-    uppers = chain(
-        ((place, at) for place in range(1, walls + 1) for at in zones[place].outline[2:]),
-        ((place, at) for place in range(walls + 1, len(zones)) for at in zones[place].outline),
-    )
-    return tuple(uppers)
+    """The upper corners of walls after the base; of what stands on all of them all corners."""
+    if len(zones) > walls + 1:
+        places = range(walls + 1, len(zones))
+        return tuple((place, at) for place in places for at in zones[place].outline)
+    return tuple((place, at) for place in range(1, walls + 1) for at in zones[place].outline[2:])
 
 
 def _remark(closing: Closing | None, *, rolled: bool) -> Sentence | None:
@@ -157,10 +156,12 @@ def _creases(ring: WallRing, place: int) -> tuple[bool, bool]:
     return starts, ends
 
 
-def _wall_zone(ring: WallRing, place: int) -> Zone:
+def _wall_zone(
+    ring: WallRing, place: int, span: tuple[float, float], creases: tuple[bool, bool]
+) -> Zone:
     flat, face = ring.flats[place], ring.faces[place]
-    bounds = (*_span(flat), 0.0, ring.tops[face])
-    return _zone(WALLS[place], flat.part.piece, AreaKind.WALL, face, bounds, _creases(ring, place))
+    bounds = (*span, 0.0, ring.tops[face])
+    return _zone(WALLS[place], flat.part.piece, AreaKind.WALL, face, bounds, creases)
 
 
 def _zone(
@@ -185,20 +186,23 @@ def _zone(
     )
 
 
-def _tapes(ring: WallRing, seats: Mapping[Face, Seat], closing: Closing) -> list[Zone]:
-    """Half of the zip above each flat of front and back."""
+def _tapes(
+    ring: WallRing,
+    seats: Mapping[Face, Seat],
+    closing: Closing,
+    spans: Sequence[tuple[tuple[float, float], tuple[bool, bool]]],
+) -> list[Zone]:
+    """Half of the zip above each flat of front and back; `spans` and creases are those of flats."""
     line, half = -closing.frame.origin[1], closing.width / 2
     found = []
-    for place, (flat, face) in enumerate(zip(ring.flats, ring.faces, strict=True)):
-        left, right = _span(flat)
-        low = line
+    for place, face in enumerate(ring.faces):
+        ((left, right), creases), low = spans[place], line
         if face is Face.BACK:
             width = seats[face].width
             left, right, low = width - right, width - left, line + half
         bounds = (left, right, low, low + half)
-        creases = _creases(ring, place)
         if face is Face.BACK:
-            creases = creases[::-1]
+            creases = creases[1], creases[0]
         found.append(_zone(TAPES[place], closing.piece, AreaKind.TAPE, None, bounds, creases))
     return found
 
