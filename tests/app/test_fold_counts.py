@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from app.session.document import Document
 from app.views.fold import pane as fold_pane
+from app.views.fold import pens as fold_pens
 from app.views.fold import scene as fold_scene
 from app.views.fold import surface_index, surface_paint, surface_scene
 from app.views.fold import view as fold_view
@@ -27,10 +28,12 @@ from core.bag.compute import compute
 from core.bag.sewn_sample import sample_of
 from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
+from core.bodies.separate_base import space as base_space
 from core.drawing import projection
 from core.solid import bands, laying
 from core.solid.filled_bag import fill_bag
 from core.solid.fold import FILLED, FoldModel
+from core.space.zones import AreaKind
 from core.storage.bag_files import sample
 from tests.app.sessions import session_on
 from tests.app.test_fold_pane import dark_palette
@@ -146,6 +149,31 @@ def test_of_the_lining_only_what_is_behind_the_mouth_is_filled(qtbot: QtBot) -> 
     assert all(0 < height < pane.view.height() / 4 for height in clipped[True])
     outside = [height for height in clipped[False] if height is False]
     assert len(outside) >= len(view.outside)
+
+
+def test_a_bag_is_painted_again_with_the_brushes_and_pens_it_has(
+    qtbot: QtBot, counted: Counted
+) -> None:
+    pane = FoldPane(session_on(sample("jar")))
+    qtbot.addWidget(pane)
+    pane.resize(560, 720)
+    pane.grab()
+    goods, outer = counted(fold_pens, "_goods"), counted(fold_pens.OuterPens, "_made")
+    inner = counted(fold_pens.LitPens, "_inside")
+    pane.view.turn(0.0, 0.0)
+    pane.grab()
+    assert goods == outer == inner == []
+
+
+def test_the_flats_of_a_ring_are_measured_once_each(counted: Counted) -> None:
+    """Though a wall and its half of the zip are of each; and only the upper of them is the rim."""
+    bag = sample("jar")
+    draft = compute(bag).draft
+    measured = counted(base_space, "_span")
+    folding = FoldModel(bag, draft, allowances=False).folding
+    tapes = [zone for zone in folding.zones if zone.kind is AreaKind.TAPE]
+    assert len(measured) == len(tapes) > 8
+    assert len(folding.mouth) == sum(len(zone.outline) for zone in tapes)
 
 
 def test_a_dark_window_gets_a_dark_outline(bench: Bench, counted: Counted) -> None:
