@@ -2,14 +2,16 @@
 
 Both follow from walking the seams. Wherever one side of a seam has a joint (a seam that ends
 there, a corner, an end of an arc), the other has a notch at the same distance from their common
-start, and each has one at its middle. Of a seam that closes, both ways round are counted from that
-start, so that a difference in length lies at the far side, where their middles are. Where a
+start, and each has one at its middle. What is pinned by its middles is counted from them: strips
+round a panel, and round a ring both of its middles, so that a difference in length lies between
+those, as it is eased in. Walls that are too long for their base are eased in all round. Where a
 straight edge is sewn round an arc or a corner, its allowance is clipped. Nobody draws them by hand:
 a body that wants more notches tells an edge in two. Lengths are mm.
 """
 
 import math
 from collections.abc import Iterator, Sequence
+from enum import Enum, auto
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -54,6 +56,19 @@ class _Part(NamedTuple):
     last: float = 1.0
 
 
+class _Counted(Enum):
+    """From where the places of a seam are counted, where its sides differ in length."""
+
+    START = auto()
+    """From their common start."""
+    MIDDLE = auto()
+    """From their middles."""
+    MIDDLES = auto()
+    """Once round, from the nearer of start and middle: both are middles of what is sewn."""
+    EVENLY = auto()
+    """The longer is eased in all along."""
+
+
 class _SeamRun(NamedTuple):
     """One side of a seam.
 
@@ -67,6 +82,7 @@ class _SeamRun(NamedTuple):
     backwards: bool
     closed: bool = False
     gone: frozenset[EdgeRef] = frozenset()
+    counted: _Counted = _Counted.START
 
     @property
     def length(self) -> float:
@@ -81,18 +97,25 @@ class _SeamRun(NamedTuple):
         return _SeamRun(tuple(parts)[::-1], not self.backwards)
 
     def opposite(self, mate: "_SeamRun", at: float) -> float:
-        """What lies opposite a place of its mate, mm, both from their common start.
+        """What lies opposite a place of its mate, mm from the start; infinite: nothing does.
 
-        That may be beyond its end: where its mate is longer. Of a closed one the shorter way
-        round counts, and its middle is opposite its mate's.
+        That is so where its mate is much longer.
         """
-        if not self.closed:
+        whole, its = self.length, mate.length
+        if self.counted is _Counted.EVENLY:
+            return at * whole / its
+        if self.counted is _Counted.START:
             return at
-        over = at - mate.length / 2
-        if abs(over) <= NEAR:
-            return self.length / 2
-        opposite = at if over < 0.0 else self.length - (mate.length - at)
-        return opposite if (opposite - self.length / 2) * over > 0.0 else math.inf
+        if self.counted is _Counted.MIDDLE:
+            found = at + (whole - its) / 2
+            return found if 0.0 < found < whole else math.inf
+        if at <= its / 4:
+            return at if at < whole / 2 else math.inf
+        if at >= 3 * its / 4:
+            found = at + whole - its
+            return found if found > whole / 2 else math.inf
+        found = at + (whole - its) / 2
+        return found if 0.0 < found < whole else math.inf
 
     def marks(self, draft: Draft, places: Sequence[float], seam: SeamId) -> list[MatchMark]:
         """Marks so far along, mm, each farther; one allowance out from the stitch line."""
@@ -252,7 +275,18 @@ def _runs(draft: Draft, seam: Seam) -> list[_SeamRun]:
     if not seam.other:
         return [one]
     other = walked(draft, seam.other, not seam.backwards)
-    return [] if other is None else [one, other]
+    if other is None:
+        return []
+    counted = _counted(seam)
+    return [each._replace(counted=counted) for each in (one, other)]
+
+
+def _counted(seam: Seam) -> _Counted:
+    if seam.id.role is SeamRole.BASE:
+        return _Counted.EVENLY
+    if seam.id.role is SeamRole.RING:
+        return _Counted.MIDDLES if seam.closed else _Counted.MIDDLE
+    return _Counted.START
 
 
 def _walked(draft: Draft, chain: Sequence[EdgeRef], backwards: bool) -> _SeamRun | None:

@@ -314,3 +314,27 @@ def test_a_figure_of_another_construction_is_refused_as_one() -> None:
     assert str(refused.value) == (
         "Front trim cannot be set: both panels of this bag are equally high."
     )
+
+
+@pytest.mark.parametrize("longer", [0.0, 4.0, -4.0])
+@pytest.mark.parametrize("kind", KINDS)
+def test_an_open_strip_is_marked_alike_at_both_edges_and_as_its_panels_are(
+    kind: type[StripBody], longer: float
+) -> None:
+    """It is pinned by the middle of the bottom: a twisted bag comes of marks that are not."""
+    bag = open_bag(kind)
+    bag = replace(bag, strip_length=bag.strip_length + longer)
+    made = drafted(bag)
+    notches = seam_marks(made).notches
+    across: dict[tuple[object, bool], list[float]] = {}
+    for each in notches:
+        left, bottom, right, top = made.piece(each.piece).bounds
+        if each.seam.role is SeamRole.RING and each.piece.face is None:
+            at = each.at[1] - (bottom + top) / 2
+            across.setdefault((None, each.at[0] < (left + right) / 2), []).append(at)
+    one, other = (sorted(each) for each in across.values())
+    assert one == pytest.approx(other)
+    assert one == pytest.approx([-each for each in reversed(one)])
+    half = (bag.face_cut_width - 2 * bag.gusset_seam) / 2 - bag.stitched_radius
+    inner = [each for each in one if each > 1.0]
+    assert inner[0] == pytest.approx(half), "where the bottom of the panel ends"

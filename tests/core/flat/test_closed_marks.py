@@ -149,31 +149,46 @@ def test_a_ring_in_one_piece_has_no_notch_at_its_own_seam() -> None:
     assert stations(match_marks(made), ring)[0] == 0.0
 
 
+def eased(around: float, longer: float) -> list[float]:
+    """Stations of E2 on a ring that is so much longer, mm: each from the nearer middle."""
+    shares = 0.0, 0.0, longer / 2, longer / 2
+    half = [each * INCH + share for each, share in zip(HALF_OF_E2, shares, strict=False)]
+    return sorted([0.0, *half, *(around + longer - each for each in half)])
+
+
 @pytest.mark.parametrize("longer", [-12.0, 12.0])
-def test_a_difference_in_length_lies_at_the_far_side(longer: float) -> None:
-    """Both ways round a notch is as far from the start as the corner that comes to it."""
+def test_a_difference_in_length_lies_between_the_two_middles(longer: float) -> None:
+    """Both are pinned first, and corners are measured from the nearer of them."""
     panel = e2_panel()
     around = stitched_round(panel)
     ring = strips([around + longer])
     made = sewn_round(panel, ring)
+    assert stations(match_marks(made), ring) == pytest.approx(eased(around, longer), abs=0.01)
     near = [each * INCH for each in HALF_OF_E2[:-1]]
-    wanted = sorted([0.0, *near, *(around + longer - each for each in near)])
-    assert stations(match_marks(made), ring) == pytest.approx(wanted, abs=0.01)
     assert on_panel(match_marks(made), panel) == pytest.approx(
         both_ways([*near, around / 2], around), abs=0.01
     )
 
 
-def test_what_is_longer_marks_nothing_beyond_the_middle_of_its_mate() -> None:
-    """Corners at 16 in from the start, either way, of a panel whose ring ends at 15 in."""
+def test_what_has_no_place_on_a_much_shorter_ring_is_not_marked_on_it() -> None:
+    """The corner at 6.8916 in from the start lies past the far middle of a ring of 12 in."""
+    panel, ring = e2_panel(), strips([12.0 * INCH])
+    found = stations(match_marks(sewn_round(panel, ring)), ring)
+    upper = (16.0332 - HALF_OF_E2[-1] + 6.0) * INCH
+    wanted = [upper, 3.75 * INCH]
+    assert found == pytest.approx(sorted([0.0, *wanted, *(12 * INCH - each for each in wanted)]),
+                                  abs=0.01)  # fmt: skip
+
+
+def test_a_ring_that_is_too_short_is_clipped_at_the_arcs_it_goes_round() -> None:
     panel, ring = e2_panel(), strips([30.0 * INCH])
     made = sewn_round(panel, ring)
-    near = [each * INCH for each in HALF_OF_E2[:3]]
-    wanted = sorted([0.0, *near, *(30.0 * INCH - each for each in near)])
+    around = stitched_round(panel)
+    wanted = eased(around, 30.0 * INCH - around)
     assert stations(match_marks(made), ring) == pytest.approx(wanted, abs=0.01)
     clips = stations(seam_marks(made).clips, ring)
     assert clips
-    arcs = [(3.75, 6.8916), (12.8916, 15.0), (15.0, 17.1084), (23.1084, 26.25)]
+    arcs = [(3.75, 6.8916), (8.1084, 11.25), (18.75, 21.8916), (23.1084, 26.25)]
     for clip in clips:
         assert any(low < clip / INCH < high for low, high in arcs)
 
