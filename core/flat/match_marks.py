@@ -66,7 +66,7 @@ class _Counted(Enum):
     MIDDLES = auto()
     """Once round, from the nearer of start and middle: both are middles of what is sewn."""
     EVENLY = auto()
-    """The longer is eased in all along."""
+    """The longer is eased in all along; edge by edge, where each has a mate of its own."""
 
 
 class _SeamRun(NamedTuple):
@@ -103,7 +103,13 @@ class _SeamRun(NamedTuple):
         """
         whole, its = self.length, mate.length
         if self.counted is _Counted.EVENLY:
-            return at * whole / its
+            if len(self.parts) != len(mate.parts):
+                return at * whole / its
+            place = next((i for i, each in enumerate(mate.parts) if at <= each.end), -1)
+            own, other = self.parts[place], mate.parts[place]
+            return own.start + (at - other.start) * (own.end - own.start) / (
+                other.end - other.start
+            )
         if self.counted is _Counted.START:
             return at
         if self.counted is _Counted.MIDDLE:

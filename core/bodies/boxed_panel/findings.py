@@ -8,6 +8,7 @@ from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
 from core.bodies.boxed_panel.measure import room_finding
 from core.bodies.boxed_panel.sizes import Tips
+from core.bodies.openings import opening_findings
 from core.model.figures import TakeUp
 from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, Finished, Site
@@ -43,14 +44,6 @@ _NARROW = {
         "The bottom is only {value} deep: the presser foot needs {limit} to sew its corners."
     ),
 }
-_NO_HAND = mark(
-    "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
-    "through it."
-)
-_NO_REACH = mark(
-    "The face is {value} high: beyond {limit} an arm does not reach the bottom to turn its "
-    "corners out or to take anything from it."
-)
 _PILLOW = mark(
     "No corners are cut out, so the bag has no bottom to stand on: it is a plain pillow."
 )
@@ -101,8 +94,7 @@ def panel_findings(panel: "BoxedPanel", site: Site, finished: Finished) -> tuple
         *(() if room is None else (room,)),
         *_corner_findings(panel, site, 0.0 if full else site.wall, finished),
         *_left_in(panel),
-        *_opening_findings(site, finished),
-        *_reach_findings(site, finished),
+        *opening_findings(site, finished),
     )
 
 
@@ -180,32 +172,6 @@ def _left_in(panel: "BoxedPanel") -> Iterator[Finding]:
             message=Sentence(_LEFT_IN),
             # Trimmed to the seam itself, nothing would hold it.
             fixes=(trim,) if shorter(0.0, seam) and not shorter(beyond, seam) else (),
-        )
-
-
-def _opening_findings(site: Site, finished: Finished) -> Iterator[Finding]:
-    opening = _known(finished, "opening_width")
-    if shorter(opening, site.hand):
-        yield Finding(
-            code="opening-narrow",
-            severity=Severity.WARN,
-            figure="opening_width",
-            value=opening,
-            limit=site.hand,
-            message=say(_NO_HAND, value=opening, limit=site.hand),
-        )
-
-
-def _reach_findings(site: Site, finished: Finished) -> Iterator[Finding]:
-    face = _known(finished, "face_height")
-    if shorter(site.arm, face):
-        yield Finding(
-            code="face-beyond-reach",
-            severity=Severity.NOTE,
-            figure="face_height",
-            value=face,
-            limit=site.arm,
-            message=say(_NO_REACH, value=face, limit=site.arm),
         )
 
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from core.base.sentences import Sentence, Template, mark, say
+from core.base.sentences import Template, mark, say
 from core.base.tolerance import shorter
 from core.bodies.boxed_panel.findings import (
     MATCH_NOTE,
@@ -21,6 +21,7 @@ from core.bodies.gusset_strip.sizes import (
     STRIP_WIDTH,
 )
 from core.bodies.gusset_strip.solving import SQUARED
+from core.bodies.openings import opening_findings
 from core.bodies.rounded import CORNER_ROUNDING
 from core.model.findings import Finding, Fix, Severity
 from core.site.site import FOOT_ROOM, Finished, Site
@@ -44,8 +45,7 @@ def body_findings(body: "StripBody", site: Site, finished: Finished) -> tuple[Fi
         *(() if room is None else (room,)),
         *_mismatch_findings(body, site, finished),
         *corner_findings(body, site),
-        *_opening_findings(site, finished),
-        *_reach_findings(site, finished),
+        *opening_findings(site, finished),
     )
 
 
@@ -211,42 +211,3 @@ _MISMATCH: dict[Severity, tuple[Template, Template]] = {
     ),
 }
 """Where the strip is longer, and where the panels are."""
-
-
-def _opening_findings(site: Site, finished: Finished) -> Iterator[Finding]:
-    """Whether a hand gets in."""
-    opening = _known(finished, "opening_width")
-    if shorter(opening, site.hand):
-        yield Finding(
-            code="opening-narrow",
-            severity=Severity.WARN,
-            figure="opening_width",
-            value=opening,
-            limit=site.hand,
-            message=say(_NO_HAND, value=opening, limit=site.hand),
-        )
-
-
-_NO_HAND = mark(
-    "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
-    "through it."
-)
-
-
-def _reach_findings(site: Site, finished: Finished) -> Iterator[Finding]:
-    high = _known(finished, "face_height")
-    if shorter(site.arm, high):
-        yield Finding(
-            code="face-beyond-reach",
-            severity=Severity.NOTE,
-            figure="face_height",
-            value=high,
-            limit=site.arm,
-            message=Sentence(_NO_REACH, {"value": high, "limit": site.arm}),
-        )
-
-
-_NO_REACH = mark(
-    "The face is {value} high: beyond {limit} an arm does not reach the bottom to turn its "
-    "corners out or to take anything from it."
-)

@@ -7,6 +7,7 @@ from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import same_length, shorter
 from core.bodies.boxed_panel.findings import MATCH_NOTE, MATCH_STOP, MATCH_WARN
 from core.bodies.boxed_panel.measure import box_room
+from core.bodies.openings import opening_findings
 from core.bodies.rounded import CORNER_ROUNDING
 from core.bodies.separate_base.sizes import (
     BASE_DEPTH,
@@ -42,7 +43,7 @@ def base_findings(body: "SeparateBase", site: Site, finished: Finished) -> tuple
         *_mismatch_findings(body, site),
         *_tight_findings(body, site),
         *_seam_findings(body),
-        *_opening_findings(site, finished),
+        *opening_findings(site, finished),
     )
 
 
@@ -116,10 +117,18 @@ def _mismatch_findings(body: "SeparateBase", site: Site) -> Iterator[Finding]:
             figure=name,
             value=off,
             limit=limit if off > 0.0 else -limit,
-            message=say(_MISMATCH[severity][off > 0.0], value=abs(off)),
+            message=_mismatch(body, name, severity, off),
             fixes=tuple(_mismatch_fixes(body, site)),
         )
         return
+
+
+def _mismatch(body: "SeparateBase", name: str, severity: Severity, off: float) -> Sentence:
+    """How much too long walls are for what they are sewn to; of four, which of them."""
+    if body.body_pieces != 4:
+        return say(_MISMATCH[severity][off > 0.0], value=abs(off))
+    walls = _OF_FOUR[name == END_MISMATCH.name]
+    return say(_WALL_MISMATCH[severity][off > 0.0], terms={"walls": walls}, value=abs(off))
 
 
 def _worst(body: "SeparateBase") -> tuple[str, float, float]:
@@ -186,6 +195,22 @@ _MISMATCH: dict[Severity, tuple[Template, Template]] = {
     ),
 }
 """Where the base is longer, and where the walls are."""
+_OF_FOUR = mark("Front and back are"), mark("The two sides are")
+_WALL_MISMATCH: dict[Severity, tuple[Template, Template]] = {
+    Severity.NOTE: (
+        mark("{walls} {value} narrower than their edges of the base: ease the base in."),
+        mark("{walls} {value} wider than their edges of the base: ease them in."),
+    ),
+    Severity.WARN: (
+        mark("{walls} {value} narrower than their edges of the base: it will pucker."),
+        mark("{walls} {value} wider than their edges of the base: they will pucker."),
+    ),
+    Severity.STOP: (
+        mark("{walls} {value} narrower than their edges of the base: they do not meet it."),
+        mark("{walls} {value} wider than their edges of the base: they cannot be eased in."),
+    ),
+}
+"""The same of each of four walls and the edge of the base that it is sewn to."""
 
 
 def _tight_findings(body: "SeparateBase", site: Site) -> Iterator[Finding]:
@@ -241,36 +266,4 @@ def _seam_findings(body: "SeparateBase") -> Iterator[Finding]:
 _ON_CORNER = mark(
     "Between side seam and rounded corners the base is straight for only {value}: with "
     "their allowances they need {limit}, or they lie on the rounding."
-)
-
-
-def _opening_findings(site: Site, finished: Finished) -> Iterator[Finding]:
-    opening, face = (finished[name] or 0.0 for name in ("opening_width", "face_height"))
-    if shorter(opening, site.hand):
-        yield Finding(
-            code="opening-narrow",
-            severity=Severity.WARN,
-            figure="opening_width",
-            value=opening,
-            limit=site.hand,
-            message=say(_NO_HAND, value=opening, limit=site.hand),
-        )
-    if shorter(site.arm, face):
-        yield Finding(
-            code="face-beyond-reach",
-            severity=Severity.NOTE,
-            figure="face_height",
-            value=face,
-            limit=site.arm,
-            message=say(_NO_REACH, value=face, limit=site.arm),
-        )
-
-
-_NO_HAND = mark(
-    "The opening is only {value} wide: a hand needs {limit} to turn the bag right side out "
-    "through it."
-)
-_NO_REACH = mark(
-    "The face is {value} high: beyond {limit} an arm does not reach the bottom to turn its "
-    "corners out or to take anything from it."
 )

@@ -150,3 +150,19 @@ def test_a_bag_that_fits_has_nothing_doubtful_about_its_base():
             each.code for each in compute(bag_of(cut_for(SIZE, radius, pieces=pieces))).findings
         }
         assert codes <= {"thin-allowance"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"body_width": -18.0}, "Front and back are 18 mm narrower"),
+        ({"body_end_width": 18.0}, "The two sides are 18 mm wider"),
+    ],
+)
+def test_of_four_walls_those_are_told_that_do_not_go_with_the_base(
+    changes: dict[str, float], told: str
+) -> None:
+    body = cut_for(SIZE, pieces=4)
+    sizes = {name: getattr(body, name) + more for name, more in changes.items()}
+    finding = found(replace(body, **sizes), "base-edges-differ")
+    assert finding.message.text().startswith(told)

@@ -243,7 +243,13 @@ def test_small_and_high_bags() -> None:
     assert found(flat)["base-narrow"].figure == "base_width"
     low = found(open_bag(strip_width=275.0))
     assert low["face-too-short"].limit == pytest.approx(255.0)
-    assert "opening-narrow" in found(matched(open_bag(face_cut_width=121.0, corner_rounding=40.0)))
+    # An open mouth stands as a box: a hand goes in by half of the way round it.
+    narrow = matched(open_bag(face_cut_width=119.0, corner_rounding=40.0))
+    assert "opening-narrow" not in found(narrow)
+    small = {"face_cut_width": 75.0, "corner_rounding": 20.0}
+    for deep, told in ((66.5, True), (66.7, False)):  # 4 in, less 55 mm, and two seams
+        bag = matched(open_bag(strip_width=deep, **small))
+        assert ("opening-narrow" in found(bag)) is told
     assert "face-beyond-reach" in found(matched(open_bag(face_cut_height=28 * INCH + 20.1)))
 
 

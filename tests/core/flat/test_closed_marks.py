@@ -8,11 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from core.bag.bag import draft_bag, with_figures
 from core.flat.match_marks import MatchMark, SeamMarks, match_marks, seam_marks
 from core.flat.piece import Edge, Piece, edge_between
-from core.flat.roles import EdgeRef, SeamId, SeamRole
+from core.flat.roles import FACES, EdgeRef, SeamId, SeamRole
 from core.flat.seam import Draft, Seam, draft
 from core.flat.stitch import stitch_outline
+from core.storage.bag_files import sample
 from tests.core.flat.rounded import INCH, arc, piece_of, refs, rounded_edges, straight
 
 S = 0.25 * INCH
@@ -358,3 +360,20 @@ def test_a_hem_round_a_ring_has_its_start_and_its_far_middle() -> None:
         (1, pytest.approx(100.0 + S)),
         (3, pytest.approx(100.0 + S)),
     ]
+
+
+def test_walls_are_eased_into_their_base_all_round() -> None:
+    """What the corners begin and end at is spread alike over front and back: as the steps tell."""
+    bag = with_figures(sample("jar"), {"body_width": 421.0})
+    made = draft_bag(bag)
+    for face in FACES:
+        piece = next(each for each in made.walls if each.id.face is face)
+        left, _, right, _ = piece.bounds
+        places = [
+            each.at[0] - (left + right) / 2
+            for each in match_marks(made)
+            if each.piece == piece.id and each.seam.role is SeamRole.BASE
+        ]
+        begins = (421.0 - 2 * 10.0) * 2 / bag.body.way_round * (280.0 / 2 - 60.0)
+        assert sorted(places)[3] == pytest.approx(begins)
+        assert sorted(places) == pytest.approx([-each for each in sorted(places, reverse=True)])
