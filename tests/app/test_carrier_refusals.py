@@ -125,6 +125,7 @@ def test_a_refusal_stands_alone(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_the_package_tells_where_its_options_are(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "argv", ["app", "--help"])
+    monkeypatch.delitem(sys.modules, "app.__main__", raising=False)  # of other tests
     with pytest.raises(SystemExit) as ended:
         runpy.run_module("app", run_name="__main__")
     assert "cornerwright --help" in str(ended.value.code)
