@@ -122,17 +122,23 @@ def wall_findings(
 
 
 def _thick(wall: Sandwich, crossings: Sequence[Crossing]) -> Iterator[Finding]:
-    """That the thickest crossing, or the side seam, is more than the foot takes; or all of it."""
+    """That every seam, or the thickest crossing, is more than the foot takes; or all of it."""
     thickest = max(crossings, key=lambda each: each.thickness(wall.pressed), default=_ANY_SEAM)
-    stack, room = thickest.thickness(wall.pressed), wall.foot_clearance
+    room = wall.foot_clearance
+    if shorter(room, _ANY_SEAM.thickness(wall.pressed)):
+        thickest = _ANY_SEAM  # a crossing can be hammered flat; all the seams cannot
+    stack = thickest.thickness(wall.pressed)
     if shorter(room, stack):
+        told = say(thickest.told, value=stack, limit=room, numbers={"count": thickest.walls})
+        if thickest.meets_sides and shorter(0.0, thickest.laid_on):
+            told = say(_LAID_ON_TOO, terms={"told": told}, value=thickest.laid_on)
         yield Finding(
             code="too-thick-to-sew",
-            severity=Severity.WARN,
+            severity=Severity.STOP if thickest is _ANY_SEAM else Severity.WARN,
             figure="foot_clearance",
             value=stack,
             limit=room,
-            message=say(thickest.told, value=stack, limit=room, numbers={"count": thickest.walls}),
+            message=told,
         )
     elif shorter(MOST_FOOT, room):
         yield Finding(
@@ -220,6 +226,7 @@ _EDGE = mark(
     "needs {limit} to hold them."
 )
 _MELTS = mark("A hot iron damages {goods}: use a cool iron and a press cloth, and test on a scrap.")
+_LAID_ON_TOO = mark("{told} Of that {value} is the pocket's side, which may lie there too.")
 _ANY_SEAM = Crossing(
     2,
     mark(

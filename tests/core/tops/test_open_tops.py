@@ -374,3 +374,14 @@ def test_what_is_rolled_down_lies_in_so_many_turns_before_the_front(
     thick = max(2 * one.site.wall, 1.0)
     assert sorted(turns) == pytest.approx([thick * (at + 1) for at in range(rolls)])
     assert turns[0] == max(turns)
+
+
+def test_a_wall_that_no_seam_can_be_sewn_through_stops_and_is_told_as_that() -> None:
+    """Two walls of 3.1 mm under a foot of 6 mm: of a crossing alone nobody need speak."""
+    for pressed, stopped in ((3.1, True), (2.9, False)):
+        thick = layer(thickness=pressed, pressed=pressed, usable_width=5000.0)
+        told = _every_code(replace(sample("coolbox"), sandwich=sandwich(thick, foot_clearance=6)))
+        finding = told["too-thick-to-sew"]
+        assert finding.severity is (Severity.STOP if stopped else Severity.WARN)
+        assert finding.message.text().startswith("At every seam two walls") is stopped
+        assert ("the pocket's side" in finding.message.text()) is not stopped
