@@ -33,7 +33,7 @@ from core.bag.tables import CUT_FIGURES
 from core.base.errors import FieldError
 from core.base.sentences import Sentence, mark, say
 from core.base.tolerance import LEAST_LENGTH, same_length, shorter
-from core.bodies.rounded import CORNER_RADIUS
+from core.bodies.rounded import CORNER_RADIUS, CORNER_ROUNDING
 from core.model.figures import NO_TAKE_UP, TakeUp, check_no_sliver
 from core.redesign.least_change import Conditions, least_change
 from core.redesign.redesign import Redesign, reach, redesign
@@ -74,7 +74,11 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
     """
     for name, value in measured.items():
         _check(bag, name, value)
-    if not shorter(measured.get(CORNER_RADIUS.name, 0.0), LEAST_LENGTH):
+    asked = measured
+    if measured.get(CORNER_RADIUS.name) == 0.0:
+        measured = {name: value for name, value in measured.items() if name != CORNER_RADIUS.name}
+        bag = with_figures(bag, {CORNER_ROUNDING.name: 0.0})
+    elif not shorter(measured.get(CORNER_RADIUS.name, 0.0), LEAST_LENGTH):
         # Square corners are of another shape than round ones, which no search goes over to.
         (shape, *_) = bag.body.shapes(measured)
         bag = with_figures(bag, bag.body.shaped(shape))
@@ -88,7 +92,7 @@ def fit(bag: Bag, measured: Mapping[str, float]) -> MeasuredFit:
         raise FieldError(refused, field="measurements", value=None)
     result = compute(reach(bag, now, variables, solution, frozenset(measured)))
     finished = result.finished
-    left = {name: value - (finished[name] or 0.0) for name, value in measured.items()}
+    left = {name: value - (finished[name] or 0.0) for name, value in asked.items()}
     return MeasuredFit(result, MappingProxyType(left))
 
 
@@ -98,6 +102,8 @@ def _check(bag: Bag, name: str, value: float) -> None:
         sentence = say("{label} cannot be measured on this bag.", terms={"label": label})
         raise FieldError(sentence, field=name, value=value)
     check_no_sliver(label, value, field=name)
+    if name == CORNER_RADIUS.name and value == 0.0:
+        return  # square corners
     if not 0.0 < value <= _LARGEST:
         lengths = {"low": 0.0, "high": _LARGEST}
         sentence = Sentence(

@@ -185,3 +185,11 @@ def test_the_radius_of_a_corner_can_be_measured(name: str, rounded: bool) -> Non
     assert found.result.finished["corner_radius"] == pytest.approx(33.0, abs=1e-3)
     needed = found.result.bag.top.spans(found.result.bag.site.mouth) + 50.8
     assert needed <= found.result.cut["zip_length"] <= needed + 50.0
+
+
+@pytest.mark.parametrize("name", ["coolbox", "jar", "wrap"])
+def test_a_corner_that_is_measured_as_square_is_square(name: str) -> None:
+    measured = {"corner_radius": 0.0, "gusset_depth": 190.0}
+    found = fit(sample(name), measured)
+    assert found.result.finished["corner_radius"] == 0.0
+    assert found.residuals == pytest.approx(dict.fromkeys(measured, 0.0), abs=1e-3)
