@@ -212,13 +212,14 @@ class FitDialog(FittedDialog):
             self.rows.show_text(name, LEFT, told)
 
     def _verdict(self, found: MeasuredFit) -> str:
-        if found.largest < WITHIN_TAPE:
+        size = self._display.difference(found.largest)
+        if found.largest < WITHIN_TAPE or not size:  # less than a ruler of this unit tells
             return self.tr("The measurements agree with one another.")
         name = max(found.residuals, key=lambda each: abs(found.residuals[each]))
         return self.tr(
             "The largest difference is {size}, of {figure}. More than about 1/4 in or 6 mm: "
             "measure that one again."
-        ).format(size=self._display.difference(found.largest), figure=translated(label_of(name)))
+        ).format(size=size, figure=translated(label_of(name)))
 
     # Qt's own names from here on.
 

@@ -394,3 +394,12 @@ def test_a_slip_of_the_tape_is_told_and_nothing_taken(qtbot: QtBot, text: str) -
     dialog.accept()
     assert dialog.result() != QDialog.DialogCode.Accepted
     assert dialog.project is project
+
+
+@pytest.mark.parametrize("over", [0.1, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0])
+def test_a_difference_is_told_with_its_length_or_not_at_all(
+    qtbot: QtBot, fitting: FitDialog, over: float
+) -> None:
+    sizes = {"opening_width": f"{454 + over} mm", "base_width": "290 mm", "gusset_depth": "164 mm"}
+    enter(qtbot, fitting.rows, **sizes)
+    assert " is , of" not in fitting.verdict.text()

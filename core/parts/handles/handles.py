@@ -203,9 +203,12 @@ class Handles(Part):
         return whole - 2 * self.sewn_leg(site, face)
 
     def stop_to_top_fold(self, site: Site, face: Face) -> float:
-        """From the stop up to the top fold: the front trim moves the fold to the front."""
+        """From the stop up to the top fold, or to where the top is rolled down to.
+
+        The front trim moves the fold to the front.
+        """
         seat = site.seats[face]
-        rise = self.stop - seat.top_allowance + seat.above
+        rise = self.stop - seat.top_allowance + seat.above - site.rolled
         return rise + site.shows / 2 + site.mouth.shift(face)
 
     def drop(self, site: Site, face: Face) -> float | None:

@@ -105,9 +105,7 @@ def _join(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
     piece = bench.draft.piece(pieces[0])
     seam = piece.edges[1].allowance
     length = len(pieces) * piece.height
-    each_side = (bench.draft.piece(each) for each in pieces)
-    stitched = (one.width - one.edges[1].allowance - one.edges[3].allowance for one in each_side)
-    flat = math.fsum(stitched) / 2
+    flat = _around(bench, pieces) / 2
     return Operation(
         key="join facing",
         action=Action.JOIN,
@@ -132,7 +130,9 @@ def _join(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:
 
 
 def _around(bench: Bench, pieces: tuple[PieceId, ...]) -> float:
-    return math.fsum(bench.draft.piece(each).width for each in pieces)
+    """Once round the ring, its ends joined, mm."""
+    strips = (bench.draft.piece(each) for each in pieces)
+    return math.fsum(one.width - one.edges[1].allowance - one.edges[3].allowance for one in strips)
 
 
 def _turn_under(bench: Bench, pieces: tuple[PieceId, ...]) -> Operation:

@@ -8,7 +8,8 @@ import math
 import pytest
 import shapely
 
-from core.bag.bag import draft_bag
+from core.bag.bag import draft_bag, with_figures
+from core.bag.choices import with_choice
 from core.bag.compute import compute
 from core.bodies.gusset_strip.body import Wrap
 from core.flat.roles import Face
@@ -83,3 +84,16 @@ def test_a_wrap_ends_as_far_below_the_top_as_its_strip_goes_up(
     below = body.seats()[Face.FRONT].above
     assert 0.0 <= below < 4 * INCH
     assert below == pytest.approx(end_below_top(body), abs=1e-3)
+
+
+def test_over_a_top_that_is_rolled_down_the_drop_is_that_of_the_bag_as_it_is_carried() -> None:
+    """Stops as far down as all is rolled in: the drop is all that the loop stands above them."""
+    bag = with_choice(sample("jar"), "top", "roll-top")
+    rolled = bag.top.rolls * bag.top.depth
+    stop = bag.site.front.top_allowance + rolled
+    bag = with_figures(bag, {"handle_stop": stop})
+    handles = bag.parts["handles"]
+    half_loop = (handles.loop(bag.site) - 2 * handles.leg) / 2
+    stands = math.sqrt(half_loop**2 - ((handles.gap + handles.width) / 2) ** 2)
+    for name in DROPS.values():
+        assert compute(bag).finished[name] == pytest.approx(stands)

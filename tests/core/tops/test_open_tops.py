@@ -149,6 +149,18 @@ def test_a_facing_over_the_bags_seams_is_told_of_as_thick() -> None:
     assert f"{stack:g} mm thick" in text.caution.text()
 
 
+def test_the_thread_of_a_facing_is_that_of_its_ring() -> None:
+    """Once round the mouth of 300 by 180 mm, and not what its strips are cut to."""
+    bag = with_choice(sample("coolbox"), "top", "facing")
+    sewn = {
+        line.label: line.length
+        for each in operations(bag, draft_bag(bag))
+        for line in each.stitching
+    }
+    assert sewn["facing seams"] == pytest.approx(960.0)
+    assert sewn["topstitching of the facing"] == pytest.approx(1920.0)
+
+
 def test_a_facing_too_deep_for_the_front() -> None:
     one = faced(base(2))
     assert "facing-near-base" not in _codes(one)
