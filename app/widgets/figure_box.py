@@ -8,7 +8,7 @@ import sys
 from abc import abstractmethod
 from collections.abc import Callable
 
-from PySide6.QtCore import QBasicTimer, QEvent, QSize, Qt, QTimerEvent, Signal, Slot
+from PySide6.QtCore import QEvent, QSize, Qt, QTimerEvent, Signal, Slot
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -92,8 +92,10 @@ class FigureBox(QAbstractSpinBox):
         self._colour: QColor | None = None
         self._waiting = ""
         self._remark = ""
-        self._pause = QBasicTimer()
-        self._until_painted = QBasicTimer()  # of 0: what is posted, pictures last, comes before it
+        # The widget's own timers, by number, 0 where none runs: they end with it. A QBasicTimer
+        # of Python's runs on after its receiver is gone, and its next event goes to nobody.
+        self._pause = 0
+        self._until_painted = 0
         self.setKeyboardTracking(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
@@ -207,8 +209,13 @@ class FigureBox(QAbstractSpinBox):
         if text != self.lineEdit().text():
             self.lineEdit().setText(text)
 
+    def _stop_pause(self) -> None:
+        if self._pause:
+            self.killTimer(self._pause)
+            self._pause = 0
+
     def _rewrite(self) -> None:
-        self._pause.stop()
+        self._stop_pause()
         self._edited = False
         self._taken = None
         self._write_value()
@@ -217,7 +224,7 @@ class FigureBox(QAbstractSpinBox):
 
     def _take_text(self) -> bool:
         """Read typed text and ask for its value; False when it means none."""
-        self._pause.stop()
+        self._stop_pause()
         if not self._edited:
             return True
         if self.optional and not self.text().strip():
@@ -273,7 +280,8 @@ class FigureBox(QAbstractSpinBox):
         self._edited = True
         self._taken = None
         self.set_problem("")
-        self._pause.start(TYPING_PAUSE, self)
+        self._stop_pause()
+        self._pause = self.startTimer(TYPING_PAUSE)
         is_other = self.value is not None and self._written(self.value) != self._shown
         if is_other and self.text() == self._shown:
             self._rewrite()  # typing is undone, to a text in the unit or step of before
@@ -301,16 +309,17 @@ class FigureBox(QAbstractSpinBox):
                 return
         self._rewrite()
         self.value_edited.emit(moved)
-        if self.throttled:
-            self._until_painted.start(0, self)
+        if self.throttled and not self._until_painted:
+            self._until_painted = self.startTimer(0)  # what is posted, pictures last, comes before
 
     # Qt's own names from here on.
 
     def timerEvent(self, event: QTimerEvent) -> None:
-        if event.timerId() == self._until_painted.timerId():
-            self._until_painted.stop()
+        if event.timerId() == self._until_painted:
+            self.killTimer(self._until_painted)
+            self._until_painted = 0
             self._step_now()
-        elif event.timerId() == self._pause.timerId():
+        elif event.timerId() == self._pause:
             self._take_text()
         else:
             super().timerEvent(event)
@@ -324,7 +333,7 @@ class FigureBox(QAbstractSpinBox):
         if self._edited and self._taken is None and not self.problem:
             self._take_text()  # what is typed was not asked for yet
         self._steps += steps
-        if not self._until_painted.isActive():
+        if not self._until_painted:
             self._step_now()
 
     def stepEnabled(self) -> QAbstractSpinBox.StepEnabledFlag:

@@ -65,7 +65,8 @@ def hold_key(window: MainWindow) -> None:
     box = _box(window)
     box.throttled = True
     _send(box, Qt.Key.Key_Up)
-    box._until_painted.start(LONG_AFTER, box)
+    box.killTimer(box._until_painted)
+    box._until_painted = box.startTimer(LONG_AFTER)
     for _ in range(18):
         _send(box, Qt.Key.Key_Up)
     say("ready")

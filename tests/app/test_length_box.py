@@ -3,7 +3,8 @@
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+import shiboken6
+from PySide6.QtCore import QAbstractEventDispatcher, QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
@@ -353,3 +354,18 @@ def test_typing_that_is_undone_after_a_change_of_unit_gives_the_value_as_it_is_r
     assert not bench.box.problem
     qtbot.keyClick(bench.box, Qt.Key.Key_Return)
     assert bench.asked == [] and bench.box.value == 461.5
+
+
+def test_a_box_that_goes_while_it_waits_takes_its_timers_along(qtbot: QtBot) -> None:
+    """A timer that ran on would send its next event to what is gone: the interpreter dies."""
+    box = LengthBox("Panel width", Display())
+    box.throttled = True
+    box.show_value(inch(18.5))
+    box.show()
+    box.stepBy(1)
+    qtbot.keyClicks(box.lineEdit(), "1")
+    dispatcher = QAbstractEventDispatcher.instance()
+    running = [timer.timerId for timer in dispatcher.registeredTimers(box)]
+    assert len(running) == 2, "the pause of what is typed, and that of a step"
+    shiboken6.delete(box)
+    assert all(dispatcher.remainingTime(timer) < 0 for timer in running), "none runs any more"
