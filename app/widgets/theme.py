@@ -83,21 +83,20 @@ def heading_font(font: QFont) -> QFont:
 
 
 class Cache(dict[Key, Made]):
-    """What was made, by what it was made from; what is older goes when there are too many."""
+    """What was made, by what it is made from; what is not there is made when it is asked for.
 
-    def __init__(self, most: int) -> None:
+    What is older goes when there are more than `most`.
+    """
+
+    def __init__(self, most: int, make: Callable[[Key], Made]) -> None:
         super().__init__()
-        self._most = most
+        self._most, self._make = most, make
 
-    def had(self, key: Key, make: Callable[[], Made]) -> Made:
-        """What was made from a key, or is made now."""
-        try:
-            return self[key]
-        except KeyError:
-            if len(self) > self._most:
-                self.clear()
-            made = self[key] = make()
-            return made
+    def __missing__(self, key: Key) -> Made:
+        if len(self) > self._most:
+            self.clear()
+        made = self[key] = self._make(key)
+        return made
 
 
 class DrawingTheme(NamedTuple):

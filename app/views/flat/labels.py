@@ -4,7 +4,7 @@ A text that finds no room is left out: the reader zooms in and it is there.
 """
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from enum import IntEnum, auto
 from typing import NamedTuple
 
@@ -95,14 +95,17 @@ class Lettering:
         }
         self.small = _sized(font, max(round(0.75 * size), 8), bold=False)
         self._metrics = {style: QFontMetricsF(each) for style, each in self.fonts.items()}
-        self._sizes = Cache[tuple[str, TextStyle], tuple[float, float]](_KEPT_TEXTS)
-        self._laid = Cache[tuple[str, TextStyle, bool], QStaticText](_KEPT_TEXTS)
+        self._sizes = Cache(_KEPT_TEXTS, self._measured)
+        # Kept apart by direction: a laid out text is prepared for one of them.
+        self._level = Cache(_KEPT_TEXTS, _laid_out)
+        self._upright = Cache(_KEPT_TEXTS, _laid_out)
 
     def size(self, text: str, style: TextStyle) -> tuple[float, float]:
         """(width, height) of one line."""
-        return self._sizes.had((text, style), lambda: self._measured(text, style))
+        return self._sizes[text, style]
 
-    def _measured(self, text: str, style: TextStyle) -> tuple[float, float]:
+    def _measured(self, written: tuple[str, TextStyle]) -> tuple[float, float]:
+        text, style = written
         metrics = self._metrics[style]
         return metrics.horizontalAdvance(text), metrics.height()
 
@@ -111,8 +114,7 @@ class Lettering:
         if spots:
             painter.setFont(self.fonts[style])
         for text, left, top in spots:
-            laid = self._ready(text, style, upright=False)
-            painter.drawStaticText(QPointF(left, top), laid)
+            painter.drawStaticText(QPointF(left, top), self._level[text, style])
 
     def paint_upright(self, painter: QPainter, spots: list[TextSpot], style: TextStyle) -> None:
         """Texts that read upwards, from their lower left corners, in the painter's pen."""
@@ -122,13 +124,8 @@ class Lettering:
         painter.save()
         painter.rotate(-90.0)
         for text, left, bottom in spots:
-            laid = self._ready(text, style, upright=True)
-            painter.drawStaticText(QPointF(-bottom, left), laid)
+            painter.drawStaticText(QPointF(-bottom, left), self._upright[text, style])
         painter.restore()
-
-    def _ready(self, text: str, style: TextStyle, *, upright: bool) -> QStaticText:
-        # Kept apart by direction: a laid out text is prepared for one of them.
-        return self._laid.had((text, style, upright), lambda: _laid_out(text))
 
 
 class Figures:
@@ -143,35 +140,37 @@ class Figures:
         self._lettering, self._display = lettering, display
         self.shown = (display.unit, display.step)
         self.row = lettering.size("0", TextStyle.FIGURE)[1] + 6.0
-        self._texts = Cache[float, str](_KEPT_TEXTS)
-        self._names = Cache[Template, str](_KEPT_TEXTS)
-        self._notes = Cache[tuple[CutFrom, int, int], str](_KEPT_TEXTS)
-        self._told = Cache[tuple[Template, float], tuple[SizedText, ...]](_KEPT_TEXTS)
-        self._rooms = Cache[float, float](_KEPT_TEXTS)
+        self._texts = Cache(_KEPT_TEXTS, self._written)
+        self._names = Cache(_KEPT_TEXTS, translated)
+        self._notes = Cache(_KEPT_TEXTS, _cutting_note)
+        self._told = Cache(_KEPT_TEXTS, self._worded)
+        self._rooms = Cache(_KEPT_TEXTS, self._room_along)
         self._widths: dict[tuple[int, bool], tuple[int, float]] = {}
 
     def text(self, length: float) -> str:
         """A length (mm) in the reader's unit."""
-        return self._texts.had(length, lambda: with_fractions(self._display.bare(length)))
+        return self._texts[length]
+
+    def _written(self, length: float) -> str:
+        return with_fractions(self._display.bare(length))
 
     def name(self, label: Template) -> str:
         """A label in the reader's language."""
-        return self._names.had(label, lambda: translated(label))
+        return self._names[label]
 
     def note(self, piece: Piece, layers: int) -> str:
         """How many of a piece are cut, and from what: the same of all that are cut alike."""
-        key = (piece.cut_from, piece.count, layers)
-        return self._notes.had(key, lambda: cutting_note(piece, layers))
+        return self._notes[piece.cut_from, piece.count, layers]
 
     def told(self, dimension: Dimension) -> tuple[SizedText, ...]:
         """What may stand at a dimension line, the longest first and the number alone last."""
-        label, length = dimension.label, dimension.length
-        return self._told.had((label, length), lambda: tuple(self._worded(label, length)))
+        return self._told[dimension.label, dimension.length]
 
-    def _worded(self, label: Template, length: float) -> Iterator[SizedText]:
+    def _worded(self, told: tuple[Template, float]) -> tuple[SizedText, ...]:
+        label, length = told
         number = self.text(length)
-        for text in [f"{self.name(label)} {number}", number] if label else [number]:
-            yield text, *self._lettering.size(text, TextStyle.FIGURE)
+        texts = [f"{self.name(label)} {number}", number] if label else [number]
+        return tuple([(text, *self._lettering.size(text, TextStyle.FIGURE)) for text in texts])
 
     def width(self, length: float) -> float:
         """Px to leave along a line for its number: what the longest takes that has its digits.
@@ -179,7 +178,7 @@ class Figures:
         A piece would else move there and back for one step at which the number happens to be
         short, "3" between "2 7/8" and "3 1/8".
         """
-        return self._rooms.had(length, lambda: self._room_along(length))
+        return self._rooms[length]
 
     def _room_along(self, length: float) -> float:
         text, unit = self.text(length), self._display.unit
@@ -304,8 +303,8 @@ class Room:
         return (x, y, x + wide, y + high)
 
 
-def _laid_out(text: str) -> QStaticText:
-    laid = QStaticText(text)
+def _laid_out(written: tuple[str, TextStyle]) -> QStaticText:
+    laid = QStaticText(written[0])
     laid.setTextFormat(Qt.TextFormat.PlainText)
     option = QTextOption()
     option.setWrapMode(QTextOption.WrapMode.NoWrap)
@@ -362,13 +361,16 @@ def piece_title(piece: Piece) -> str:
 
 def cutting_note(piece: Piece, layers: int) -> str:
     """How many of a piece are cut, and from what."""
-    if piece.cut_from is CutFrom.EVERY_LAYER and layers > 1:
-        return tr("cut {count} from each of {layers} layers").format(
-            count=piece.count, layers=layers
-        )
-    if piece.cut_from is CutFrom.BOUGHT:
+    return _cutting_note((piece.cut_from, piece.count, layers))
+
+
+def _cutting_note(cut: tuple[CutFrom, int, int]) -> str:
+    cut_from, count, layers = cut
+    if cut_from is CutFrom.EVERY_LAYER and layers > 1:
+        return tr("cut {count} from each of {layers} layers").format(count=count, layers=layers)
+    if cut_from is CutFrom.BOUGHT:
         return tr("after trimming")
-    return tr("cut {count}").format(count=piece.count)
+    return tr("cut {count}").format(count=count)
 
 
 def tick(x: float, y: float) -> QLineF:

@@ -90,7 +90,7 @@ class Pictures:
         self._display = display
         self._written = Figures(lettering, display)
         self._kept: dict[PieceId, tuple[tuple[object, ...], Drawn, PiecePicture]] = {}
-        self._around: dict[PieceId, tuple[Drawn, RoomNeeds, Cache[float, PieceRoom]]] = {}
+        self._around: dict[PieceId, tuple[Drawn, Cache[float, PieceRoom]]] = {}
 
     def picture(
         self, drawn: Drawn, *, scale: float, laid_at: float, ratio: float, layers: int, roomy: bool
@@ -135,9 +135,8 @@ class Pictures:
         figures, kept = self._figures, self._around.get(drawn.piece.id)
         if kept is None or kept[0] is not drawn:
             needs = RoomNeeds(drawn, self._lettering, figures)
-            kept = self._around[drawn.piece.id] = (drawn, needs, Cache(_KEPT_SCALES))
-        needs, rooms = kept[1:]
-        return rooms.had(scale, lambda: needs.room(scale))
+            kept = self._around[drawn.piece.id] = (drawn, Cache(_KEPT_SCALES, needs.room))
+        return kept[1][scale]
 
 
 _DASHES: dict[Ink, list[float]] = {

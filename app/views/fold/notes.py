@@ -60,15 +60,17 @@ class Texts:
     """NoteText laid out once and written at every turn of the bag."""
 
     def __init__(self) -> None:
-        self._written = Cache[str, tuple[QStaticText, float]](_MOST_TEXTS)
-        self._font: QFont | None = None
+        self._font = QFont()
+        self._written = Cache[str, tuple[QStaticText, float]](
+            _MOST_TEXTS, lambda text: _laid_out(text, self._font)
+        )
 
     def written(self, text: str, font: QFont) -> tuple[QStaticText, float]:
         """And its width, pixels."""
         if font != self._font:
             self._written.clear()
             self._font = QFont(font)
-        return self._written.had(text, lambda: _laid_out(text, font))
+        return self._written[text]
 
 
 def _laid_out(text: str, font: QFont) -> tuple[QStaticText, float]:

@@ -61,7 +61,8 @@ class FoldPane(QWidget):
         self._session = session
         document, display = session.document, session.display
         self._document, self._display = document, display
-        self._texts = Cache[float, str](200)
+        # The same few lengths are written at every turn.
+        self._texts = Cache(200, display.length)
         self._filled_bag: FilledBag | None = None
         self._current = False
         self._starting: Result | None = None
@@ -399,8 +400,8 @@ class FoldPane(QWidget):
         return text.format(sewn=self._length(value), drawn=self._length(drawn))
 
     def _length(self, mm: float) -> str:
-        """A length as it is read; kept, as the same few are written at every turn."""
-        return self._texts.had(mm, lambda: self._display.length(mm))
+        """A length as it is read."""
+        return self._texts[mm]
 
     def _gap_text(self, gap: Gap) -> str:
         mismatch = abs(self._document.result.finished[gap.figure] or 0.0)

@@ -17,6 +17,8 @@ _STEPS = 128
 """Steps of light from none to full: too fine to be seen."""
 HATCH = 250
 """How much darker than the wall's inside its hatching is, per cent; lighter in the dark."""
+_PARTS = 8
+"""Parts of a pixel by which the teeth of a zip grow."""
 _MOST = 4000
 """Pens and colours that are kept; those of other sizes and lights make room."""
 
@@ -27,11 +29,11 @@ class Pens:
     def __init__(self, look: DrawingTheme) -> None:
         self.look = look
         self._under: dict[int, LitPens] = {}
-        self._boards = Cache[float, QPen](_MOST)
+        self._boards = Cache[float, QPen](_MOST, lambda share: board_pen(look, share))
 
     def board(self, share: float) -> QPen:
         """Of the base board that is seen through the wall; `share` is 1 where it is clearest."""
-        return self._boards.had(share, lambda: board_pen(self.look, share))
+        return self._boards[share]
 
     def under(self, light: float) -> "LitPens":
         """Those on which so much light falls; 1 leaves colours as they are."""
@@ -61,13 +63,13 @@ class LitPens:
     """What lines and goods are drawn with in one look, under one light."""
 
     def __init__(self, look: DrawingTheme, light: float) -> None:
-        self._look, self._light = look, light
-        self._brushes = Cache[int, QBrush](_MOST)
-        self._outer = Cache[tuple[bool, bool, int], OuterPens](_MOST)
+        self._look = look
+        self._brushes = Cache[int, QBrush](_MOST, lambda rgb: QBrush(lit(QColor(rgb), light)))
+        self._outer = Cache(_MOST, self._outer_pens)
 
     def brush(self, colour: QColor) -> QBrush:
         """A colour as the light falls on it."""
-        return self._brushes.had(colour.rgb(), lambda: QBrush(lit(colour, self._light)))
+        return self._brushes[colour.rgb()]
 
     def shaded(self, colour: QColor) -> QColor:
         return self.brush(colour).color()
@@ -90,10 +92,11 @@ class LitPens:
             opened: whether the bag is being opened, so that hinges show.
             teeth: width of the zip's teeth, pixels.
         """
-        key = flat, opened, round(teeth * 8)
-        return self._outer.had(
-            key, lambda: OuterPens(self, self._look, flat=flat, opened=opened, teeth=teeth)
-        )
+        return self._outer[flat, opened, round(teeth * _PARTS)]
+
+    def _outer_pens(self, drawn: tuple[bool, bool, int]) -> "OuterPens":
+        flat, opened, teeth = drawn
+        return OuterPens(self, self._look, flat=flat, opened=opened, teeth=teeth / _PARTS)
 
     def inner(self, *, opened: bool) -> Mapping[LineKind, QPen | None]:
         """Those of lines on the inside of the wall: hinges show once the bag is being opened."""
