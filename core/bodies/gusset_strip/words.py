@@ -46,8 +46,8 @@ _GUSSET = StripWords(
         "the side edges."
     ),
     round_panel={
-        Face.FRONT: mark("Sew the strip round the front"),
-        Face.BACK: mark("Sew the strip round the back"),
+        Face.FRONT: mark("Sew the gusset strip round the front"),
+        Face.BACK: mark("Sew the gusset strip round the back"),
     },
     each_deep=mark(
         "Stand it up: front and back are {face_width} wide and {face_height} high, and the bag is "

@@ -369,12 +369,16 @@ def _sew_lid(bench: Bench, strip: TopStrip) -> Operation:
 
 _CLOSED = {
     Face.LEFT: (
-        mark("Join the top strip to the left end of the strip"),
-        mark("Lay the left end of the top strip on the end of the strip, right sides together."),
+        mark("Join the top strip to the left end of the gusset strip"),
+        mark(
+            "Lay the left end of the top strip on that of the gusset strip, right sides together."
+        ),
     ),
     Face.RIGHT: (
-        mark("Join the top strip to the right end of the strip"),
-        mark("Lay the right end of the top strip on the end of the strip, right sides together."),
+        mark("Join the top strip to the right end of the gusset strip"),
+        mark(
+            "Lay the right end of the top strip on that of the gusset strip, right sides together."
+        ),
     ),
     Face.BACK: (
         mark("Join the top strip to the back of the wrap"),

@@ -67,7 +67,7 @@ def _add_tabs(bench: Bench, strip: TopStrip) -> Operation:
                 "baste it within {end_seam}.",
                 end_seam=seam,
             ),
-            say("Its fold lies {tab_reach} in from the seam.", tab_reach=TAB_REACH),
+            say("Its fold lies {tab_reach} inside the seam.", tab_reach=TAB_REACH),
         ),
         why=say("The tab covers the end of the teeth, and is what you hold while you pull."),
         check=say("Both tabs lie square over the teeth."),
