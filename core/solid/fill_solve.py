@@ -148,13 +148,16 @@ STRETCH_ALLOWED = 0.004
 _OVER = 1.7
 _FIRST_R, _LAST_R = 1.5, 4.0
 _RAISE_AT = (10, 20, 30, 40)
-_REWEIGHT_AT = (40, 70, 100)
+_REWEIGHT_AT, _REWEIGHT_AFTER = (40, 70, 100), 50
+"""And then once in so many steps: a sheet that is all but taut hangs by a few triangles, which
+creep towards their lengths."""
 _STEADY_STEPS, _TO_COME, _TAIL_STEPS = 5, 0.0015, 60
 _DUAL_ALLOWED, _DUAL_GIVEN_UP_AFTER = 0.002, 80
 _MOST_STEPS = 1000
 """Half of 200 random bags took 34, the slowest 60; walls with next to no slack over a board take
 70 to 150, and 400 where the corner seam is eased to half its length as well."""
-_HEAVIEST = 20.0
+_HEAVIEST, _HEAVIEST_OF_SLOW = 20.0, 200.0
+"""Times the stiffness of the rest at most; the second where even that left them creeping."""
 _NO_PULL = 1e-300
 
 
@@ -236,7 +239,9 @@ class _Filling:
             if step in _RAISE_AT:
                 self._raise_r()
             if step in _REWEIGHT_AT:
-                self._reweight()
+                self._reweight(_HEAVIEST)
+            elif step > _REWEIGHT_AT[-1] and step % _REWEIGHT_AFTER == 0:
+                self._reweight(_HEAVIEST_OF_SLOW)
         return Solution(
             points=self.points * size,
             tension=self._tension(),
@@ -326,12 +331,12 @@ class _Filling:
             self.misfit = self.misfit / factor_up
             self.r *= factor_up
 
-    def _reweight(self) -> None:
+    def _reweight(self, heaviest: float) -> None:
         """Stiffen the triangles that carry most: what still stretches, stretches there."""
         tension = self._tension()
         pull = np.sqrt(np.einsum("it,it->t", tension, tension))
         # A sheet that came to nothing pulls nowhere.
-        heavier = np.clip(pull / max(float(pull.mean()), _NO_PULL), 1.0, _HEAVIEST)
+        heavier = np.clip(pull / max(float(pull.mean()), _NO_PULL), 1.0, heaviest)
         self.weights = self.problem.areas * heavier
         self.misfit = tension / (self.r * heavier)
         self.solver = factor(self.problem, self.weights)

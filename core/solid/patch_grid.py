@@ -55,7 +55,9 @@ def _places(count: int, crowding: Crowding, *, back: bool) -> Floats:
         return np.asarray(1.0 - _places(count, crowding, back=False)[::-1])
     even = np.linspace(0.0, 1.0, count)
     if crowding.bend:
-        before = min(max(round(crowding.bend * (count - 1)), 1), count - 2)
+        # An even line, as where patches end: a corner in one triangle alone locks (below).
+        wanted = crowding.bend * (count - 1) - _FOR_THE_BENT
+        before = min(max(2 * round(wanted / 2), 2), count - 3)
         return np.interp(even, (0.0, even[before], 1.0), (0.0, crowding.bend, 1.0))
     if crowding.from_middle:
         return even + crowding.share * np.sin(np.pi * even) / np.pi
@@ -63,6 +65,8 @@ def _places(count: int, crowding: Crowding, *, back: bool) -> Floats:
 
 
 _EVEN = Crowding(0.0)
+_FOR_THE_BENT = 0.4
+"""Of a cell, in doubt, by which what bends beyond a board's end has the more of them (measured)."""
 
 _HALF_CORNER = np.pi / 4
 

@@ -39,7 +39,14 @@ from core.base.arrays import Floats
 from core.space.boxes import PANEL_GAP, BoxSize
 from core.space.over_board import check_closes, softness_over_board
 from core.space.patches import Border, Copy, Crowding, Join, Patch, Quarter, StraightPart
-from core.space.working_cells import is_taut, round_cells, working_cells, working_crowds
+from core.space.working_cells import (
+    is_taut,
+    round_cells,
+    square_cells,
+    taut_round_cells,
+    taut_round_crowds,
+    working_crowds,
+)
 
 _BULGE = 0.25
 """Of the start, over the smaller side of a face: it only has to be roughly round."""
@@ -48,11 +55,6 @@ _LEAN = 0.9
 _OVER_ROUND = 0.75
 """Crowding of the rows of walls round the rounded corners of a board: where rows are higher than
 their columns are wide they lock there; even ones came up to 2 % low (measured)."""
-_LEAST_TAUT, _ROUND_TAUT = 8, 24
-"""Cells of half a rounded base's width under taut walls, and of one that is all arc: four came
-up to 1.0 % low, eight under long arcs 1.8 %."""
-_ROWS_OVER_ROUND = 8
-"""So many more of them there: narrow bases come 0.1 % nearer."""
 _OVER_NARROW = 0.65
 _NARROW_ENDS = 0.3, 0.8
 """How far the rows of a panel over a board crowd towards its ends where the arc beyond the board
@@ -364,17 +366,7 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
     )
     sides = zip((BoxSize.WIDTH, BoxSize.DEPTH), patches[0].grows, strict=True)
     held: list[dict[Enum, float]] = [{size: 1.0} if span is None else {} for size, span in sides]
-    taut, rounded = board and is_taut(deep, height), radius > 0.0
-    cells = round_cells if rounded and not taut else working_cells
-    in_base, in_corner, in_wall = cells(half, deep, height, flat=board)
-    if taut and radius > 0.0:
-        in_base = max(in_base, _LEAST_TAUT, 2 * round(_ROUND_TAUT * radius / min(half, deep) / 2))
-    in_width, in_height = working_crowds(
-        half / in_base, deep / in_corner, height / in_wall, taut=taut
-    )
-    if board and radius > 0.0:
-        in_height = Crowding(max(in_height.share, _OVER_ROUND))
-        in_wall += _ROWS_OVER_ROUND if taut else 0
+    counts, crowding = _base_cells(sizes, board=board)
     return Quarter(
         patches=patches,
         joins=(
@@ -384,12 +376,31 @@ def base_quarter(sizes: BoxSizes, *, copies: tuple[Copy, ...] = (), board: bool 
             Join((0, Border.RIGHT), (2, Border.BOTTOM), reversed=True),
         ),
         copies=copies,
-        counts={BoxSize.WIDTH: in_base, BoxSize.DEPTH: in_corner, BoxSize.HEIGHT: in_wall},
-        crowding={BoxSize.WIDTH: in_width, BoxSize.HEIGHT: in_height},
+        counts=counts,
+        crowding=crowding,
         start=lambda patch, x, u: _base_start(sizes, patch == 0, x, u, flat=board),
-        softness=softness_over_board(deep / height) if board else 1.0,
+        softness=softness_over_board(deep / height, (half - radius) / deep) if board else 1.0,
         held_sizes=(held[0], held[1]) if board else ({}, {}),
     )
+
+
+def _base_cells(
+    sizes: BoxSizes, *, board: bool
+) -> tuple[Mapping[Enum, int], Mapping[Enum, Crowding]]:
+    """Cells along each size of walls round a base, and how they crowd."""
+    half, deep, radius, height = sizes.width / 2, sizes.depth / 2, sizes.radius, sizes.height
+    taut = board and is_taut(deep, height)
+    if taut and radius > 0.0:
+        counts = taut_round_cells(deep, height)
+        crowds = taut_round_crowds((half - radius, deep - radius), _HALF_CORNER * radius)
+        return dict(zip(BoxSize, counts, strict=True)), dict(zip(BoxSize, crowds, strict=True))
+    counts = (round_cells if radius > 0.0 else square_cells)(half, deep, height, flat=board)
+    lengths = (each / count for each, count in zip((half, deep, height), counts, strict=True))
+    in_width, in_height = working_crowds(*lengths, taut=taut)
+    if board and radius > 0.0:
+        in_height = Crowding(max(in_height.share, _OVER_ROUND))
+    crowding: dict[Enum, Crowding] = {BoxSize.WIDTH: in_width, BoxSize.HEIGHT: in_height}
+    return dict(zip(BoxSize, counts, strict=True)), crowding
 
 
 def _base_start(sizes: BoxSizes, on_base: bool, x: Floats, u: Floats, *, flat: bool) -> Floats:

@@ -37,6 +37,18 @@ def working_cells(base: float, corner: float, face: float, *, flat: bool) -> tup
     return in_base, in_corner, in_wall
 
 
+def square_cells(base: float, corner: float, face: float, *, flat: bool) -> tuple[int, int, int]:
+    """As `working_cells`, of walls round a square base: narrow ones have more along the depth.
+
+    With those of a boxed panel 101 x 388 mm with faces of 219 mm came up to 0.51 % low.
+    """
+    in_base, in_corner, in_wall = working_cells(base, corner, face, flat=flat)
+    if not (flat and is_taut(corner, face)):
+        more = float(np.interp(corner / base, *_MORE_OF_NARROW))
+        in_corner = 2 * round(more * in_corner / 2)
+    return in_base, in_corner, in_wall
+
+
 def round_cells(base: float, corner: float, face: float, *, flat: bool) -> tuple[int, int, int]:
     """As `working_cells`, where the base is rounded or what is sewn round it is eased in.
 
@@ -44,7 +56,7 @@ def round_cells(base: float, corner: float, face: float, *, flat: bool) -> tuple
     base. Bags that are much deeper than high take more than the whole inverse pays for.
 
     Args:
-        base, corner, face, flat: as there; walls that are taut over a board are not told here.
+        base, corner, face, flat: as there; taut walls over a board are told by `taut_round_cells`.
     """
     width, depth = 2 * base, 2 * corner
     deep = depth / face
@@ -61,6 +73,39 @@ def round_cells(base: float, corner: float, face: float, *, flat: bool) -> tuple
         if free + (0 if flat else (in_base + 1) * (in_corner + 1)) <= most:
             break
     return in_base, in_corner, in_wall
+
+
+def taut_round_cells(corner: float, face: float) -> tuple[int, int, int]:
+    """As `round_cells`, of walls that are taut over a board: the fewer, the more slack they have.
+
+    They hang by where the base's straight sides end in arcs, for every shape and rounding.
+
+    Args:
+        corner, face: half of the base's depth, and the face's height.
+    """
+    slacks, shares = _SHARES_OF_TAUT
+    share = float(np.interp(face / corner, slacks, shares))
+    in_base, in_corner, in_wall = (2 * round(share * each / 2) for each in _TAUT_AND_ROUND)
+    return in_base, in_corner, in_wall
+
+
+def taut_round_crowds(
+    straights: tuple[float, float], arc: float
+) -> tuple[Crowding, Crowding, Crowding]:
+    """How the cells there crowd towards the arcs, and the rows of the wall towards its ends.
+
+    A base whose sides are straight for the most part has few even cells in its arcs, with which
+    404 x 137 mm with arcs of 40 mm came 2.3 % low; one that is all arcs crowds nowhere.
+
+    Args:
+        straights: of half of the base's width, and of its depth.
+        arc: half of a rounded corner, by its length.
+    """
+    width, depth = (
+        Crowding(min(most, straight / (straight + arc)), from_middle=True)
+        for most, straight in zip(_MOST_TOWARDS_ARCS, straights, strict=True)
+    )
+    return width, depth, Crowding(_MOST_CROWDED)
 
 
 def is_taut(corner: float, face: float) -> bool:
@@ -104,6 +149,12 @@ _TAUT = 1.64
 _OF_TAUT_WALLS = (6.0, 45.0, 90.0)
 """Factors of base, corner and wall there: little bends across the base."""
 _MOST_TAUT_CELLS = 2000
+_TAUT_AND_ROUND = (26, 30, 44)
+"""Cells of half the base's width, half its depth, and the wall, where the base is rounded."""
+_SHARES_OF_TAUT = (1.06, 2 / _TAUT), (1.0, 0.75)
+"""Face height over half of the base's depth, and how many of them there are there."""
+_MOST_TOWARDS_ARCS = (0.65, 0.4)
+"""Crowding of the cells of width and depth where arcs are next to nothing."""
 
 _FREE = (
     (0.0, 20.0, 14.0, 36.0),
@@ -119,6 +170,9 @@ _OVER_A_BOARD = (
     (1.5, 14.0, 20.0, 45.0),
 )
 """Gusset over face height, and there the factors of base, corner and wall."""
+
+_MORE_OF_NARROW = (2.0, 5.0), (1.0, 1.2)
+"""The base's depth over its width, and how many times as many cells along the depth there."""
 
 _ROUND_FREE = (
     (0.0, 24.0, 17.0, 42.0),
