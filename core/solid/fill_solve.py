@@ -155,7 +155,8 @@ _STEADY_STEPS, _TO_COME, _TAIL_STEPS = 5, 0.0015, 60
 _DUAL_ALLOWED, _DUAL_GIVEN_UP_AFTER = 0.002, 80
 _MOST_STEPS = 1000
 """Half of 200 random bags took 34, the slowest 60; walls with next to no slack over a board take
-70 to 150, and 400 where the corner seam is eased to half its length as well."""
+70 to 150, 400 where the corner seam is eased to half its length as well, and up to 700 over a
+rounded one."""
 _HEAVIEST, _HEAVIEST_OF_SLOW = 20.0, 200.0
 """Times the stiffness of the rest at most; the second where even that left them creeping."""
 _NO_PULL = 1e-300
