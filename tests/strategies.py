@@ -170,6 +170,7 @@ def handles(draw: Draw, panel: BoxedPanel, ruler: Ruler) -> Handles:
     # narrowest goods that are drawn are 508 mm wide, less 3 % that they shrink.
     least_width, least_length = int(1.5875 / ruler.step) + 1, int(12.7 / ruler.step) + 1
     lengths = st.integers(least_length + 1, int(0.97 * 508.0 / ruler.step))
+    leg = draw(st.integers(1, face - stop))
     return Handles(
         style=draw(st.sampled_from(HandleStyle)),
         width=ruler.mm(draw(st.integers(least_width + 1, ruler.steps(3)))),
@@ -177,7 +178,8 @@ def handles(draw: Draw, panel: BoxedPanel, ruler: Ruler) -> Handles:
         stop=ruler.mm(stop),
         strips=draw(st.integers(1, 8)),
         last_strip=draw(st.none() | lengths.map(ruler.mm)),
-        leg=ruler.mm(draw(st.integers(1, face - stop))),
+        leg=ruler.mm(leg),
+        back_lower=ruler.mm(draw(st.just(0) | st.integers(0, face - stop - leg))),
     )
 
 

@@ -149,6 +149,13 @@ EXPLAINED: tuple[Explained, ...] = (
         "the load. Join more strips, or type the drop that you want.",
     ),
     Explained(
+        ("handles-unlike",),
+        "Handles that hang level",
+        "A front that is trimmed brings the top fold forward, nearer to the stitching of the back "
+        "handle, which then stands higher. End the back's stitching as much lower as the front is "
+        "trimmed. A loop needs none of this: its halfway marks lie on the bottom line.",
+    ),
+    Explained(
         ("handle-piece-short", "handle-join-at-stop", "handle-narrower-than-folds"),
         "Making the strips",
         "Joins want to lie where the load is low and the layers are few, and four layers must "

@@ -161,7 +161,7 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
     """
     from core.bag.construction import Ahead
 
-    kind = TOPS.of(word)
+    was, kind = bag.site, TOPS.of(word)
     seam = bag.site.mouth.allowance
     body = _body_for(bag, kind, kept)
     if (refused := kind.refused(body.mouth())) is not None:
@@ -174,7 +174,11 @@ def _with_top(bag: Bag, word: str, kept: _KeptTop | None) -> Bag:
         bag = _allowing(bag, seam)
         body = _body_for(bag, kind, kept)
     top = kind.fresh(Ahead.with_body(bag, body)) if kept is None else kept.top
-    return _trimmed(_allowing(replace(bag, body=body, top=top), seam), kept)
+    made = _trimmed(_allowing(replace(bag, body=body, top=top), seam), kept)
+    for part in made.parts.values():
+        other = part.topped(was, made.site)
+        made = made if other == part else made.with_part(other)
+    return made
 
 
 def _trimmed(bag: Bag, kept: _KeptTop | None) -> Bag:

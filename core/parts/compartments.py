@@ -7,7 +7,7 @@ from typing import ClassVar, NamedTuple
 from core.base.sentences import Sentence, Template, mark, say
 from core.base.tolerance import shorter
 from core.base.units import MM_PER_INCH
-from core.flat.roles import Face
+from core.flat.roles import FACES, Face
 from core.model.figures import FinishedFigure, Limit
 from core.model.findings import Finding, Fix, Severity
 from core.parts.handles.figures import HandleStyle
@@ -72,11 +72,11 @@ def divisions(pocket: Pocket | None, handles: Handles | None, site: Site) -> tup
         return ()  # the legs lie outside the side seams
     found = []
     for face in pocket.faces.faces:
-        upper, lower = pocket.drop, pocket.drop + pocket.height
-        end = handles.stop + handles.sewn_leg(site, face)
-        if not shorter(handles.stop, lower) or not shorter(upper, end):
+        upper, lower, stop = pocket.drop, pocket.drop + pocket.height, handles.stop_on(face)
+        end = stop + handles.sewn_leg(site, face)
+        if not shorter(stop, lower) or not shorter(upper, end):
             continue
-        above = handles.stop - upper if shorter(upper, handles.stop) else 0.0
+        above = stop - upper if shorter(upper, stop) else 0.0
         # The stitching of a loop goes on under the bottom: it has no lower end.
         looped = handles.style is HandleStyle.LOOP
         below = lower - end if not looped and shorter(end, lower) else 0.0
@@ -103,12 +103,12 @@ def compartment_limits(
     if pocket is None or handles is None:
         return ()
     face = pocket.faces.faces[0]
-    lower = pocket.drop + pocket.height
-    end = handles.stop + handles.sewn_leg(site, face)
+    lower, further = pocket.drop + pocket.height, handles.stop_on(face) - handles.stop
+    end = handles.stop_on(face) + handles.sewn_leg(site, face)
     between = site.front.width - 2 * (site.front.side_allowance + handles.width)
     limits = [
         _needed("handle_gap", handles.gap, between, _BETWEEN_SEAMS),
-        _needed("handle_stop", handles.stop, lower, _ABOVE_POCKETS_END),
+        _needed("handle_stop", handles.stop, lower - further, _ABOVE_POCKETS_END),
         _needed("pocket_drop", pocket.drop, end, _ABOVE_LEGS_END),
     ]
     if handles.style is not HandleStyle.LOOP:
@@ -174,14 +174,15 @@ def _open_above(
 ) -> Iterator[Finding]:
     if not shorter(OPEN, division.above):
         return
+    level = _level_stop(pocket, handles, division.face)
     yield Finding(
         code="pocket-open-above-stop",
         severity=Severity.NOTE,
         figure="handle_stop",
         value=handles.stop,
-        limit=pocket.drop,
+        limit=level if level >= 0.0 else None,
         message=say(_OPEN_ABOVE[division.face], value=division.above),
-        fixes=tuple(_closed_above(pocket, handles, site, finished)),
+        fixes=tuple(_closed_above(pocket, handles, site, finished, division.face)),
     )
 
 
@@ -192,43 +193,51 @@ def _not_divided(
 
     Legs that end above the pocket leave it whole too, but there nobody looks for compartments.
     """
-    lower = pocket.drop + pocket.height
+    lower, face = pocket.drop + pocket.height, pocket.faces.faces[0]
     off = not shorter(handles.gap, site.front.width - 2 * site.front.side_allowance)
-    if off or shorter(handles.stop, lower):
+    if off or shorter(handles.stop_on(face), lower):
         return
-    below = handles.stop - lower
+    below = handles.stop_on(face) - lower
     told = Sentence(_UNDIVIDED, {"value": below}) if shorter(0.0, below) else Sentence(_AT_ITS_EDGE)
+    limit = _level_stop(pocket, handles, face) + pocket.height
     yield Finding(
         code="pocket-not-divided",
         severity=Severity.NOTE,
         figure="handle_stop",
         value=handles.stop,
-        limit=lower,
+        limit=limit if limit >= 0.0 else None,
         message=told,
-        fixes=tuple(_closed_above(pocket, handles, site, finished)),
+        fixes=tuple(_closed_above(pocket, handles, site, finished, face)),
     )
 
 
+def _level_stop(pocket: Pocket, handles: Handles, face: Face) -> float:
+    """The handle stop with which the stitching on a face ends level with its pocket, mm."""
+    return pocket.drop - (handles.stop_on(face) - handles.stop)
+
+
 def _closed_above(
-    pocket: Pocket, handles: Handles, site: Site, finished: Finished
+    pocket: Pocket, handles: Handles, site: Site, finished: Finished, face: Face
 ) -> Iterator[Fix]:
-    """The stitching as far up as the pocket; or the pocket as far down as the stitching."""
-    leg = handles.leg
+    """The stitching on a face as far up as its pocket; or the pocket as far down as that."""
+    leg, stop = handles.leg, _level_stop(pocket, handles, face)
     if handles.style is HandleStyle.SEPARATE:
         # Its lower end stays where it is; legs below the pocket move up onto it.
-        crosses = shorter(handles.stop, pocket.drop + pocket.height)
-        leg = leg + handles.stop - pocket.drop if crosses else max(leg, pocket.height)
-    higher = replace(handles, stop=pocket.drop, leg=leg)
-    clear = not shorter(pocket.drop, highest_stop(site))
-    if clear and ends_well(higher, handles, site, finished):
-        changes: tuple[tuple[str, float], ...] = (("handle_stop", pocket.drop),)
+        crosses = shorter(handles.stop, stop + pocket.height)
+        leg = leg + handles.stop - stop if crosses else max(leg, pocket.height)
+    clear = not shorter(stop, highest_stop(site))
+    if clear and ends_well(replace(handles, stop=stop, leg=leg), handles, site, finished):
+        changes: tuple[tuple[str, float], ...] = (("handle_stop", stop),)
         if leg != handles.leg:
             changes += (("handle_leg", leg),)
-        label = say("End the stitching {value} below the edge", value=pocket.drop)
+        label = say("End the stitching {value} below the edge", value=stop)
         yield Fix(label, changes)
-    drop = handles.stop
-    in_reach = handles.style is HandleStyle.LOOP or not shorter(handles.reach, drop + pocket.height)
-    lowest = min(site.seats[face].top for face in pocket.faces.faces) - drop - pocket.height
+    faces = pocket.faces.faces
+    drop = max(handles.stop_on(each) for each in faces)
+    in_reach = handles.style is HandleStyle.LOOP or not any(
+        shorter(handles.reach(each), drop + pocket.height) for each in faces
+    )
+    lowest = min(site.seats[each].top for each in faces) - drop - pocket.height
     if in_reach and not shorter(lowest, site.front.low):
         label = say("Set the pocket drop to {value}", value=drop)
         yield Fix(label, (("pocket_drop", drop),))
@@ -239,9 +248,9 @@ def _open_below(
 ) -> Iterator[Finding]:
     if division.holds:
         return
-    leg = pocket.drop + pocket.height - handles.stop
+    leg = pocket.drop + pocket.height - handles.stop_on(division.face)
     fixes: tuple[Fix, ...] = ()
-    room = site.front.top - handles.stop
+    room = min(site.seats[face].top - handles.stop_on(face) for face in FACES)
     if not shorter(room, leg) and ends_well(replace(handles, leg=leg), handles, site, finished):
         label = say("Sew down {value} of each leg", value=leg)
         fixes = (Fix(label, (("handle_leg", leg),)),)

@@ -62,6 +62,10 @@ class Part(Owner, SolvedPart):
         """It as it goes along to another construction: `was` is the bag that was, `now` the new."""
         return self.made_for(now.site)
 
+    def topped(self, was: Site, now: Site) -> Self:
+        """It as it goes with another top: `was` is the bag that was, `now` the new one."""
+        return self
+
     def sewn_on(self, seats: Mapping[Face, Seat], mouth: Mouth) -> tuple[SewnOn, ...]:
         """What it sews onto the faces."""
         return ()

@@ -246,7 +246,8 @@ _NOTHING_4 = 0.009_999
 def _from_4(document: JsonObject) -> JsonObject:
     """Version 5 says of body, top and parts of what kind they are; a part that is not there is not.
 
-    A bottom is a fold or a seam, and only a seam has an allowance; every corner was cut out.
+    A bottom is a fold or a seam, and only a seam has an allowance; every corner was cut out, and
+    stops lay as far down the back as the front.
     """
     return {**_bag_from_4(document), "version": 5, **_kept(document, _bag_from_4)}
 
@@ -261,6 +262,8 @@ def _bag_from_4(bag: JsonObject) -> JsonObject:
     for slot, kind in _PARTS_4.items():
         if isinstance(bag.get(slot), dict):
             changed[slot] = {**bag[slot], "kind": kind}
+    if "handles" in changed and isinstance(changed["handles"], dict):
+        changed["handles"] = {**changed["handles"], "handle_back_lower": 0.0}
     return changed
 
 

@@ -129,6 +129,11 @@ def front_top(body: Document) -> float:
     return float(body["body_height"] - body["front_trim"] - body["base_seam"])
 
 
+def back_top(body: Document) -> float:
+    """The same of the back, which is trimmed nowhere."""
+    return front_top(body) + float(body.get("front_trim", 0))
+
+
 def body_limits(body: Document) -> Iterator[Pair]:
     """What the sizes of a body must keep to among themselves."""
     match body["kind"]:

@@ -53,7 +53,7 @@ MEASURED = {
 
 MAY_BE_NOTHING = {
     *plain_bodies.MAY_BE_NOTHING,
-    *("pocket_drop", "pocket_seam", "handle_gap", "handle_stop"),
+    *("pocket_drop", "pocket_seam", "handle_gap", "handle_stop", "handle_back_lower"),
     *("baste_line", "thickness", "pressed", "gap", *MEASURED),
 }
 """Entries that hold a length which can be 0."""
@@ -530,7 +530,10 @@ def _strip_limits(bag: Document, handles: Document, top: float) -> Iterator[Wron
     if handles["handle_last_strip"] is not None:
         yield from _not_below("Last strip", handles["handle_last_strip"], whole)
     if handles["style"] == "two separate":
-        yield from _not_below("Handle leg", handles["handle_leg"], top - handles["handle_stop"])
+        leg, below = handles["handle_leg"], handles["handle_back_lower"]
+        yield from _not_below("Handle leg", leg, top - handles["handle_stop"])
+        beyond = plain_bodies.back_top(bag["body"]) - handles["handle_stop"] - leg
+        yield from _not_below("Back handle lower by", below, beyond)
 
 
 def _not_below(label: str, lesser: float, greater: float) -> Iterator[Wrong]:
@@ -580,6 +583,7 @@ _HANDLES = {
     "handle_strips": "strips",
     "handle_last_strip": "last_strip",
     "handle_leg": "leg",
+    "handle_back_lower": "back_lower",
 }
 _BOARD = {"board_width": "width", "board_depth": "depth"}
 _SEWN = ("baste_line", "foot_clearance")

@@ -83,6 +83,8 @@ def _bag_before_5(bag: Document) -> Document:
     for part, kind in (("pocket", "pocket"), ("handles", "strips"), ("board", "board")):
         if _is_group(bag, part):
             bag[part] = {**bag[part], "kind": kind}
+    if _is_group(bag, "handles"):
+        bag["handles"] = {**bag["handles"], "handle_back_lower": 0.0}
     return bag
 
 

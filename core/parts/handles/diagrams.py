@@ -176,7 +176,7 @@ def loose_arches(
     placed: list[Placed] = []
     for face, (name, length) in free.items():
         seat, top = site.seats[face], site.seats[face].top - turned_in
-        stop = max(site.seats[face].top - handles.stop, 0.0)
+        stop = max(handles.leg_ends(site, face)[1], 0.0)
         band = _arch(legs[0], legs[1], stop, top + 0.5 * handles.width)
         areas.append(DiagramArea(Ink.PART, tuple(seat.point(x, y) for x, y in band)))
         at = seat.point(sum(legs[1]) / 2, top + handles.width)

@@ -24,8 +24,7 @@ if TYPE_CHECKING:
 def handle_marks(handles: "Handles", site: Site) -> tuple[PlacedMark, ...]:
     """Each leg's outline on each face, and the halfway marks of a loop on the bottom line."""
     legs = handles.laid_legs(site)
-    end = say("handle stitching ends here, {stop} below the edge", stop=handles.stop)
-    marks = [placed for face in FACES for placed in _leg_marks(handles, site, face, legs, end)]
+    marks = [placed for face in FACES for placed in _leg_marks(handles, site, face, legs)]
     if handles.style is HandleStyle.LOOP:
         for side, (left, right) in legs.items():
             halfway = Mark(
@@ -48,11 +47,10 @@ def _leg_marks(
     site: Site,
     face: Face,
     legs: Mapping[Side, tuple[float, float]],
-    end: Sentence,
 ) -> Iterator[PlacedMark]:
-    seat = site.seats[face]
-    top = seat.top - handles.stop
-    foot = top - handles.sewn_leg(site, face)
+    seat, stop = site.seats[face], handles.stop_on(face)
+    end = say("handle stitching ends here, {stop} below the edge", stop=stop)
+    foot, top = handles.leg_ends(site, face)
     closed = handles.style is HandleStyle.SEPARATE
     for side, (left, right) in legs.items():
         leg = Mark(
@@ -160,8 +158,7 @@ def handles_laid(handles: "Handles", site: Site) -> "Laid":
     lines: list[FaceLine] = []
     middle = site.front.width / 2
     for face in FACES:
-        top = site.seats[face].top - handles.stop
-        foot = top - handles.sewn_leg(site, face)
+        foot, top = handles.leg_ends(site, face)
         lies_on, way = mostly_on(face, foot, top)
         foot, top = way * foot, way * top
         for left, right in ((x0 - middle, x1 - middle) for x0, x1 in legs):
@@ -185,7 +182,7 @@ def _bands(handles: "Handles", site: Site, face: Face) -> "list[Band]":
     drop = handles.drop(site, face)
     if drop is None:
         return []
-    stop = site.seats[face].top - handles.stop
+    _, stop = handles.leg_ends(site, face)
     top = stop + handles.stop_to_top_fold(site, face) + drop
     if top - stop < handles.width / 2:
         return []

@@ -196,9 +196,22 @@ CUT: tuple[CutFigure, ...] = (
         by_hand=True,
         help=mark("Sewn length of each leg of two separate handles, down from the stop."),
     ),
+    CutFigure(
+        name="handle_back_lower",
+        label=mark("Back handle lower by"),
+        part="handles",
+        attribute="back_lower",
+        published=False,
+        help=mark(
+            "How much farther below its cut upper end the stitching of the back's handle ends than "
+            "that of the front's. Where the front is trimmed both hang level if it is as much as "
+            "the trim."
+        ),
+        tells=("handle_drop_back",),
+    ),
 )
 """Figures that the maker sets, in reading order."""
-WIDTH, GAP, STOP, STRIPS, LAST_STRIP, LEG = CUT
+WIDTH, GAP, STOP, STRIPS, LAST_STRIP, LEG, BACK_LOWER = CUT
 
 FINISHED: tuple[FinishedFigure, ...] = (
     FinishedFigure(

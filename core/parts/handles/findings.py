@@ -20,13 +20,18 @@ from core.parts.handles.figures import (
     whole_strip,
 )
 from core.parts.handles.joins import join_findings
+from core.parts.handles.level import level_findings
 from core.parts.handles.redesign import DROPS
 from core.parts.handles.told import (
+    BELOW_TOP,
     DRAGS_ANYHOW,
     IN_HEM,
     IN_SEAM,
     IN_ZIP_SEAM,
+    LOW_DROP,
     NEAR_ZIP,
+    NO_LEGS,
+    NO_LOOP,
     ROLLED,
     TO_GROUND,
     over_side,
@@ -65,6 +70,7 @@ def handle_findings(handles: "Handles", site: Site, finished: Finished) -> tuple
         *_drop_findings(handles, site, finished),
         *_ground_findings(handles, site, finished),
         *_piece_findings(handles, site, finished),
+        *level_findings(handles, site, finished),
         *join_findings(handles, site),
     )
 
@@ -113,9 +119,10 @@ def _stop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
     if not shorter(handles.stop, least):
         return
     fixes: tuple[Fix, ...] = ()
-    on_face = shorter(stop + handles.reach - handles.stop, site.front.top)
+    lower = replace(handles, stop=stop)
+    on_face = all(shorter(lower.reach(face), site.seats[face].top) for face in FACES)
     # A leg that is moved down whole may come to lie on a corner.
-    if on_face and _spans_as_well(replace(handles, stop=stop), handles, site, finished):
+    if on_face and _spans_as_well(lower, handles, site, finished):
         label = say("End the stitching {value} below the edge", value=stop)
         fixes = (Fix(label, (("handle_stop", stop),)),)
     room = handles.stop - site.front.top_allowance
@@ -217,8 +224,8 @@ def _narrowed(site: Site, gap: float, room: float) -> Iterator[Fix]:
 
 
 def _reaches_corner(handles: "Handles", site: Site) -> bool:
-    ends = (site.seats[face].top - handles.stop - handles.sewn_leg(site, face) for face in FACES)
-    return site.front.cornered and min(ends) < site.front.clear_of
+    lowest = min(handles.leg_ends(site, face)[0] for face in FACES)
+    return site.front.cornered and lowest < site.front.clear_of
 
 
 def _fold_findings(handles: "Handles", site: Site, finished: Finished) -> Iterator[Finding]:
@@ -263,9 +270,9 @@ def _drop_findings(handles: "Handles", site: Site, finished: Finished) -> Iterat
     face = Face.FRONT if name == DROPS[Face.FRONT] else Face.BACK
     value = handles.free_length(site, face) if drop is None else drop
     if drop is None:
-        told = _NO_LOOP if value > 0.0 else _NO_LEGS
+        told = NO_LOOP if value > 0.0 else NO_LEGS
     else:
-        told = _LOW_DROP if drop > 0.0 else _BELOW_TOP
+        told = LOW_DROP if drop > 0.0 else BELOW_TOP
     yield Finding(
         code="handle-loop-short",
         severity=Severity.STOP if drop is None else Severity.WARN,
@@ -409,36 +416,6 @@ _NARROW = mark(
     "Four layers of this material do not fold flat to {value}: make the handle at least "
     "{limit} wide."
 )
-_NO_LOOP = {
-    Face.FRONT: mark(
-        "The strips are too short: beyond its sewn legs only {value} is left for the front handle."
-    ),
-    Face.BACK: mark(
-        "The strips are too short: beyond its sewn legs only {value} is left for the back handle."
-    ),
-}
-_NO_LEGS = {
-    Face.FRONT: mark(
-        "The strips are too short: the sewn legs of the front handle need {value} more than "
-        "there is."
-    ),
-    Face.BACK: mark(
-        "The strips are too short: the sewn legs of the back handle need {value} more than "
-        "there is."
-    ),
-}
-_BELOW_TOP = {
-    Face.FRONT: mark(
-        "The front handle ends {value} below the bag's top: a hand needs {limit} above it."
-    ),
-    Face.BACK: mark(
-        "The back handle ends {value} below the bag's top: a hand needs {limit} above it."
-    ),
-}
-_LOW_DROP = {
-    Face.FRONT: mark("The front handle drops only {value}: a hand needs {limit}."),
-    Face.BACK: mark("The back handle drops only {value}: a hand needs {limit}."),
-}
 _SHORT_PIECE = mark(
     "One strip leaves only {value} between its joins: less than {limit} is hard to turn in "
     "and press."

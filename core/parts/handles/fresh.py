@@ -9,6 +9,7 @@ from core.flat.roles import FACES
 from core.parts.handles.figures import JOIN_SEAM, MOST_STRIPS, HandleStyle, whole_strip
 from core.parts.handles.findings import SHORTEST_PIECE, highest_stop, least_width
 from core.parts.handles.handles import Handles, loop_runs_under
+from core.parts.handles.level import level_again, levelled
 from core.parts.pocket.pocket import Pocket
 from core.site.owner import Surround
 from core.site.site import FOOT_ROOM, Site
@@ -37,7 +38,7 @@ def fresh_handles(around: Surround, style: HandleStyle) -> Handles:
         clear = site.front.top - stop - site.front.clear_of - FOOT_ROOM
         leg = min(leg, clear) if shorter(width, clear) else leg
     draft = Handles(style=style, width=width, gap=gap, stop=stop, strips=1, leg=leg)
-    return _on_ruler(with_drop(draft, site, WANTED_DROP), site)
+    return _on_ruler(with_drop(levelled(draft, site), site, WANTED_DROP), site)
 
 
 def _on_ruler(handles: Handles, site: Site) -> Handles:
@@ -92,7 +93,7 @@ def restyled(handles: Handles, style: HandleStyle, site: Site) -> Handles:
     room = site.front.top - handles.stop
     leg = handles.leg if style is HandleStyle.LOOP else min(handles.leg, room)
     drops = [handles.drop(site, face) or 0.0 for face in FACES]
-    return with_drop(replace(handles, style=style, leg=leg), site, min(drops))
+    return with_drop(levelled(replace(handles, style=style, leg=leg), site), site, min(drops))
 
 
 def carried_over(handles: Handles, was: Site, now: Site) -> Handles:
@@ -103,13 +104,13 @@ def carried_over(handles: Handles, was: Site, now: Site) -> Handles:
     """
     stop = handles.stop + _end_below_top(was) - _end_below_top(now)
     if same_length(stop, handles.stop):
-        return handles.made_for(now)
+        return level_again(handles, was, now).made_for(now)
     stop, leg = max(stop, _ruled_up(now, highest_stop(now))), handles.leg
     room = now.front.top - stop - now.front.clear_of - FOOT_ROOM
     if not shorter(room, handles.width):
         leg = min(leg, room)
-    made = replace(handles, stop=stop, leg=leg).made_for(now)
     drops = [handles.drop(was, face) for face in FACES]
+    made = level_again(replace(handles, stop=stop, leg=leg), was, now).made_for(now)
     return _on_ruler(with_drop(made, now, min(each or 0.0 for each in drops)), now)
 
 

@@ -21,6 +21,7 @@ from core.model.figures import CutFigure, FinishedFigure, Limit, settle_record
 from core.model.record import Solving
 from core.parts.handles import drawn, redesign
 from core.parts.handles.figures import (
+    BACK_LOWER,
     CUT,
     FINISHED,
     FOLD_CLEARANCE,
@@ -39,6 +40,7 @@ from core.parts.handles.figures import (
     with_strip_values,
 )
 from core.parts.handles.findings import handle_findings
+from core.parts.handles.level import level_again
 from core.parts.part import Part
 from core.site.owner import NONE, Choice, Moved, Surround
 from core.site.site import Finished, Mouth, Seat, SewnOn, Site
@@ -87,6 +89,7 @@ class Handles(Part):
             as long as their goods are wide (`whole_strip`), but for the last one.
         last_strip: cut length of the last strip; None: as long as the others.
         leg: sewn length of each leg of a separate handle, down from the stop.
+        back_lower: how much lower the stop of a separate handle lies on the back.
     """
 
     style: HandleStyle = HandleStyle.LOOP
@@ -96,6 +99,7 @@ class Handles(Part):
     strips: int
     last_strip: float | None = None
     leg: float = 6 * MM_PER_INCH
+    back_lower: float = 0.0
 
     SOLVING: ClassVar[Solving] = redesign.SOLVING
     SLOT: ClassVar[str] = "handles"
@@ -128,6 +132,9 @@ class Handles(Part):
         from core.parts.handles.fresh import carried_over  # which knows this class
 
         return carried_over(self, was.site, now.site)
+
+    def topped(self, was: Site, now: Site) -> "Handles":
+        return level_again(self, was, now)
 
     value, with_values = strip_value, with_strip_values
 
@@ -185,16 +192,26 @@ class Handles(Part):
         """How much of either long edge of a strip is turned in; not above 0: nothing."""
         return (self.strip_width - 2 * self.width) / 2
 
-    @property
-    def reach(self) -> float:
-        """How far below the cut edge the face must go on for the stitching to start or end."""
-        return self.stop if self.style is HandleStyle.LOOP else self.stop + self.leg
+    def stop_on(self, face: Face) -> float:
+        """From the cut top edge of this face down to where the stitching ends."""
+        lower = face is Face.BACK and self.style is HandleStyle.SEPARATE
+        return self.stop + self.back_lower if lower else self.stop
+
+    def reach(self, face: Face) -> float:
+        """How far below its cut edge a face must go on for the stitching to start or end."""
+        stop = self.stop_on(face)
+        return stop if self.style is HandleStyle.LOOP else stop + self.leg
 
     def sewn_leg(self, site: Site, face: Face) -> float:
         """Length of one leg that is sewn down on this face."""
         if self.style is HandleStyle.LOOP:
-            return site.seats[face].top - self.stop
+            return site.seats[face].top - self.stop_on(face)
         return self.leg
+
+    def leg_ends(self, site: Site, face: Face) -> tuple[float, float]:
+        """Heights of the lower and the upper end of the sewn legs above the face's base line."""
+        upper = site.seats[face].top - self.stop_on(face)
+        return upper - self.sewn_leg(site, face), upper
 
     def free_length(self, site: Site, face: Face) -> float:
         """Length of handle between its two stops."""
@@ -208,7 +225,7 @@ class Handles(Part):
         The front trim moves the fold to the front.
         """
         seat = site.seats[face]
-        rise = self.stop - seat.top_allowance + seat.above - site.rolled
+        rise = self.stop_on(face) - seat.top_allowance + seat.above - site.rolled
         return rise + site.shows / 2 + site.mouth.shift(face)
 
     def drop(self, site: Site, face: Face) -> float | None:
@@ -275,7 +292,10 @@ class Handles(Part):
         if self.style is HandleStyle.LOOP:
             return (stop,)
         rule = mark("it must end above the bottom, within {limit}.")
-        return (stop, Limit(LEG, self.leg, room, rule, reachable=True))
+        leg = Limit(LEG, self.leg, room, rule, reachable=True)
+        lower = mark("it must leave the legs of the back above the bottom, within {limit}.")
+        beyond = site.seats[Face.BACK].top - self.stop - self.leg
+        return (stop, leg, Limit(BACK_LOWER, self.back_lower, beyond, lower, reachable=True))
 
     def keep_sizes(self, wanted: Mapping[str, float], moved: Moved, site: Site) -> dict[str, float]:
         """The stops stay as far below the top stitch line."""
@@ -290,8 +310,8 @@ class Handles(Part):
         return tuple(
             SewnOn(
                 face=face,
-                needs=self.reach,
-                lowest=0.0 if looped else seats[face].top - self.reach,
+                needs=self.reach(face),
+                lowest=0.0 if looped else seats[face].top - self.reach(face),
             )
             for face in FACES
         )
@@ -337,7 +357,7 @@ class Handles(Part):
         return drawn.leg_tape(self, site)
 
     def markings(self, bench: "Bench") -> "tuple[Marking, ...]":
-        from core.parts.handles.operations import handle_markings
+        from core.parts.handles.markings import handle_markings
 
         return handle_markings(bench, self)
 
@@ -353,8 +373,9 @@ class Handles(Part):
         }
 
     def applies(self, name: str) -> bool:
-        """Whether a cut figure plays a role: only separate handles end in legs."""
-        return name != "handle_leg" or self.style is HandleStyle.SEPARATE
+        """Whether a cut figure plays a role: only separate handles end in legs of their own."""
+        alone = name in (LEG.name, BACK_LOWER.name)
+        return not alone or self.style is HandleStyle.SEPARATE
 
 
 def loop_runs_under(site: Site) -> bool:

@@ -3,24 +3,21 @@
 import math
 
 from core.base.sentences import Sentence, mark, say
-from core.base.tolerance import shorter
+from core.base.tolerance import same_length, shorter
 from core.flat.geometry import Bounds
 from core.flat.roles import FACES, Face, MarkRole, PieceId
 from core.parts.handles.diagrams import halfway_diagram, loose_arches
 from core.parts.handles.drawn import box_side
-from core.parts.handles.figures import HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.joins import told_join
 from core.parts.handles.making import MADE, HandleWork, compartment_measures, compartment_sentences
-from core.parts.handles.told import HALFWAY, LEGS, PLACED, place_of_legs
+from core.parts.handles.told import HALFWAY, PLACED
 from core.parts.pocket.pocket import Pocket, pocket_piece
 from core.parts.upper_edge import each_upper_edge, upper_edge, upper_edges
 from core.work.bench import Bench
 from core.work.machine import SewnAs
 from core.work.operation import (
     Action,
-    Marking,
-    MarkingStage,
     Measure,
     MeasurePlace,
     Operation,
@@ -49,10 +46,14 @@ def handles_operations(bench: Bench, handles: Handles) -> tuple[Operation, ...]:
 
 
 class _OnPanel(HandleWork):
+    def below_edge(self, face: Face) -> float:
+        """The stop of a face below the top edge that is there by then, mm."""
+        return self.handles.stop_on(face) - self.bench.turned_in
+
     @property
-    def below_edge(self) -> float:
-        """The stop below the top edge that is there by then, mm."""
-        return self.handles.stop - self.bench.turned_in
+    def alike(self) -> bool:
+        """Whether the stops lie as far down the back as the front."""
+        return same_length(*(self.handles.stop_on(face) for face in FACES))
 
     def lay_on(self) -> Operation:
         bench = self.bench
@@ -101,23 +102,26 @@ class _OnPanel(HandleWork):
 
     @property
     def _shown(self) -> tuple[PieceId, ...]:
-        """Of walls that are still apart: what a loop runs over, or one face, as both are alike."""
+        """Of walls that are still apart: what a loop runs over, or one face if both are alike."""
         if not self.bench.closing.apart:
             return ()
-        return self._carriers if self.loop else self._carriers[:1]
+        return self._carriers if self.loop or not self.alike else self._carriers[:1]
 
     def _laid_measures(self) -> tuple[Measure, ...]:
         bench, handles = self.bench, self.handles
         (left, inner), _ = handles.legs(bench.site)
-        edge, stop = bench.turned_in, self.below_edge
-        found = [bench.down("stop_below", stop, face, x=0.0, start=edge) for face in FACES]
+        edge, stops = bench.turned_in, {face: self.below_edge(face) for face in FACES}
+        named = self._named("stop_below")
+        found = [bench.down(named[face], stops[face], face, x=0.0, start=edge) for face in FACES]
         free = {face: handles.free_length(bench.site, face) for face in FACES}
         # Legs that run off the face are not drawn.
         loose = MeasurePlace.DIAGRAM if len(self.sewn_legs) > 1 else MeasurePlace.DERIVED
         found += sized(loose, free_front=free[Face.FRONT])
         if not self.loop:
-            foot = max(stop + handles.leg, 0.0)
-            found += [bench.down("leg_foot", foot, face, x=left, start=edge) for face in FACES]
+            feet, named = self._feet, self._named("leg_foot")
+            found += [
+                bench.down(named[face], feet[face], face, x=left, start=edge) for face in FACES
+            ]
             found.append(
                 bench.across("handle_gap", handles.gap, Face.FRONT, x=inner, below=handles.stop)
             )
@@ -132,28 +136,34 @@ class _OnPanel(HandleWork):
             found += sized(MeasurePlace.DIAGRAM, join_to_bottom=told_join(self.joins_laid).apart)
         return tuple(found)
 
+    def _named(self, name: str) -> dict[Face, str]:
+        """Face -> what a length is called there: the same where both faces are alike."""
+        return {Face.FRONT: name, Face.BACK: name if self.alike else f"{name}_back"}
+
+    @property
+    def _feet(self) -> dict[Face, float]:
+        """How far below the top edge that is there the legs of each face end, mm."""
+        return {face: max(self.below_edge(face) + self.handles.leg, 0.0) for face in FACES}
+
+    def _separately(self) -> tuple[Sentence, ...]:
+        """Two handles laid on their legs, and pinned up to their stops."""
+        handles, edge = self.handles, {"edge": upper_edge(self.bench.site)}
+        stops = {self._named("stop_below")[face]: self.below_edge(face) for face in FACES}
+        feet = {self._named("leg_foot")[face]: foot for face, foot in self._feet.items()}
+        place, pin = _PLACED_ALIKE if self.alike else _PLACED_UNLIKE
+        return (
+            Sentence(place, {"handle_gap": handles.gap, **feet}, terms=edge),
+            *self.taped,
+            say("Pin each leg up to {edge}: the stop is turned in with it.", terms=edge)
+            if not shorter(0.0, min(stops.values()))
+            else Sentence(pin, stops, terms=edge),
+            *self._left_free(),
+        )
+
     def _laying(self) -> tuple[Sentence, ...]:
-        handles, stop, site = self.handles, self.below_edge, self.bench.site
-        edge = {"edge": upper_edge(site)}
         if not self.loop:
-            return (
-                say(
-                    "On front and back place the ends of one handle on the drawn legs, "
-                    "{handle_gap} apart, each end {leg_foot} below {edge}.",
-                    terms=edge,
-                    handle_gap=handles.gap,
-                    leg_foot=max(stop + handles.leg, 0.0),
-                ),
-                *self.taped,
-                say("Pin each leg up to {edge}: the stop is turned in with it.", terms=edge)
-                if not shorter(0.0, stop)
-                else say(
-                    "Pin each leg up to the stop, {stop_below} below {edge}.",
-                    terms=edge,
-                    stop_below=stop,
-                ),
-                *self._left_free(),
-            )
+            return self._separately()
+        stop, site = self.below_edge(Face.FRONT), self.bench.site
         return (
             *self._halfway(),
             *self.taped,
@@ -257,11 +267,15 @@ class _OnPanel(HandleWork):
         """How far the legs are sewn down, and how far from their edges."""
         bench, handles = self.bench, self.handles
         (left, _), (_, right) = handles.legs(bench.site)
-        stop, legs = handles.stop, {face: handles.sewn_leg(bench.site, face) for face in FACES}
+        legs = {face: handles.sewn_leg(bench.site, face) for face in FACES}
+        stops = {face: handles.stop_on(face) for face in FACES}
         names = {face: f"leg_{face.value}" if self.loop else "handle_leg" for face in FACES}
         return (
-            bench.across("edge_distance", self.near, Face.FRONT, x=left, below=stop),
-            *(bench.down(names[face], legs[face], face, x=right, start=stop) for face in FACES),
+            bench.across("edge_distance", self.near, Face.FRONT, x=left, below=handles.stop),
+            *(
+                bench.down(names[face], legs[face], face, x=right, start=stops[face])
+                for face in FACES
+            ),
         )
 
     def _leg_paths(self) -> tuple[StitchPath, ...]:
@@ -269,8 +283,7 @@ class _OnPanel(HandleWork):
         paths: list[StitchPath] = []
         for face in FACES:
             seat = bench.site.seats[face]
-            top = seat.top - self.handles.stop
-            foot = top - self.handles.sewn_leg(bench.site, face)
+            foot, top = self.handles.leg_ends(bench.site, face)
             for left, right in self.sewn_legs:
                 for x in (left + near, right - near):
                     paths.append(StitchPath(seat.piece, (seat.point(x, foot), seat.point(x, top))))
@@ -297,8 +310,7 @@ class _OnPanel(HandleWork):
 
     def _leg_over_pocket(self, pocket: Pocket, face: Face) -> float:
         site = self.bench.site
-        top = site.seats[face].top - self.handles.stop
-        foot = top - self.handles.sewn_leg(site, face)
+        foot, top = self.handles.leg_ends(site, face)
         upper = site.seats[face].top - pocket.drop
         return max(min(top, upper) - max(foot, upper - pocket.height), 0.0)
 
@@ -365,7 +377,7 @@ class _OnPanel(HandleWork):
         paths: list[StitchPath] = []
         for face in FACES:
             seat = bench.site.seats[face]
-            high = seat.top - self.handles.stop
+            _, high = self.handles.leg_ends(bench.site, face)
             for left, right in self.sewn_legs:
                 x0 = (left + right - side) / 2
                 low_left, high_left, low_right, high_right = (
@@ -377,58 +389,21 @@ class _OnPanel(HandleWork):
         return tuple(paths)
 
 
-def handle_markings(bench: Bench, handles: Handles) -> tuple[Marking, ...]:
-    """The legs' places and the stops."""
-    (left, _), _ = handles.legs(bench.site)
-    if left < 0.0:
-        first = say(
-            "The handles' legs cannot be drawn in their places: they reach {beyond} beyond "
-            "either side of the face.",
-            beyond=-left,
-        )
-    elif handles.style is HandleStyle.LOOP:
-        first = say(
-            "Draw two strips for the handles along the wall, front to back, each "
-            "{handle_width} wide, with {handle_gap} between them. Their outer lines are "
-            "{from_side} from the side edges.",
-            from_side=left,
-            handle_width=handles.width,
-            handle_gap=handles.gap,
-        )
-    else:
-        name, at = place_of_legs(bench.site, left)
-        sizes = {"handle_width": handles.width, "handle_gap": handles.gap}
-        first = Sentence(LEGS[name], {name: at, **sizes, "handle_leg": handles.leg})
-    stop = say(
-        "On both faces draw the stop across the strips, {handle_stop} below {edge}, where "
-        "the stitching ends.",
-        terms={"edge": upper_edge(bench.site)},
-        handle_stop=handles.stop,
-    )
-    measures = _marking_measures(bench, handles)
-    return (Marking(stage=MarkingStage.PARTS, instructions=(first, stop), measures=measures),)
-
-
-def _marking_measures(bench: Bench, handles: Handles) -> tuple[Measure, ...]:
-    (left, inner), _ = handles.legs(bench.site)
-    right = bench.site.front.width
-    stops = tuple(bench.down("handle_stop", handles.stop, face, x=right) for face in FACES)
-    if left < 0.0:
-        return (*stops, *sized(MeasurePlace.DERIVED, beyond=-left))
-    aside = ("from_side", left)
-    if handles.style is HandleStyle.SEPARATE:
-        aside = place_of_legs(bench.site, left)
-    across = ((*aside, 0.0), ("handle_width", handles.width, left))
-    found = (
-        *(
-            bench.across(name, length, Face.FRONT, x=x, below=0.0)
-            for name, length, x in (*across, ("handle_gap", handles.gap, inner))
-        ),
-        *stops,
-    )
-    if handles.style is HandleStyle.LOOP:
-        return found
-    legs = (
-        bench.down("handle_leg", handles.leg, face, x=left, start=handles.stop) for face in FACES
-    )
-    return (*found, *legs)
+_PLACED_ALIKE = (
+    mark(
+        "On front and back place the ends of one handle on the drawn legs, {handle_gap} apart, "
+        "each end {leg_foot} below {edge}."
+    ),
+    mark("Pin each leg up to the stop, {stop_below} below {edge}."),
+)
+_PLACED_UNLIKE = (
+    mark(
+        "On front and back place the ends of one handle on the drawn legs, {handle_gap} apart: on "
+        "the front each end {leg_foot} below {edge}, on the back {leg_foot_back}."
+    ),
+    mark(
+        "Pin each leg up to the stop, on the front {stop_below} below {edge}, on the back "
+        "{stop_below_back}."
+    ),
+)
+"""Where the ends go, and how far up the legs are pinned."""

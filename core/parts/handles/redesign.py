@@ -14,6 +14,7 @@ from core.flat.roles import Face
 from core.model.figures import Form
 from core.model.record import Bend, Chain, Solving, Unknown
 from core.parts.handles.figures import whole_strip
+from core.parts.handles.level import level_again
 from core.site.owner import Rounding, Surround
 from core.site.site import Finished, Site
 
@@ -56,6 +57,7 @@ def following(handles: "Handles", was: Surround, now: Surround) -> "Handles":
     gives such a loop the handles stay as they are.
     """
     finished, site = was.finished, now.site
+    handles = level_again(handles, was.site, site)
     drops = {face: drop for face, name in DROPS.items() if (drop := finished[name]) is not None}
     tries = [
         followed

@@ -44,6 +44,37 @@ DRAGS_ANYHOW = {
     ),
 }
 
+NO_LOOP = {
+    Face.FRONT: mark(
+        "The strips are too short: beyond its sewn legs only {value} is left for the front handle."
+    ),
+    Face.BACK: mark(
+        "The strips are too short: beyond its sewn legs only {value} is left for the back handle."
+    ),
+}
+NO_LEGS = {
+    Face.FRONT: mark(
+        "The strips are too short: the sewn legs of the front handle need {value} more than "
+        "there is."
+    ),
+    Face.BACK: mark(
+        "The strips are too short: the sewn legs of the back handle need {value} more than "
+        "there is."
+    ),
+}
+BELOW_TOP = {
+    Face.FRONT: mark(
+        "The front handle ends {value} below the bag's top: a hand needs {limit} above it."
+    ),
+    Face.BACK: mark(
+        "The back handle ends {value} below the bag's top: a hand needs {limit} above it."
+    ),
+}
+LOW_DROP = {
+    Face.FRONT: mark("The front handle drops only {value}: a hand needs {limit}."),
+    Face.BACK: mark("The back handle drops only {value}: a hand needs {limit}."),
+}
+
 
 def over_side(site: Site) -> Template:
     """What legs do that are farther apart than the face is wide, as it is told."""

@@ -142,6 +142,17 @@ HANDLE_LIMITS = {
     "open below the legs": Limit(
         "pocket-open-below-legs", NOTE, lambda over: paired(leg=inch(7.625) - over)
     ),
+    # The demo's front is trimmed by 1 1/2 in: without it both hang level. Own choice: 1/4 in.
+    "a back handle that hangs lower": Limit(
+        "handles-unlike",
+        WARN,
+        lambda over: paired(back_lower=inch(1.75) + over),
+    ),
+    "a back handle that stands higher": Limit(
+        "handles-unlike",
+        WARN,
+        lambda over: paired(back_lower=inch(1.25) - over),
+    ),
     # Own choice: a hand needs 4 in.
     "narrow middle": Limit(
         "pocket-compartment-narrow", NOTE, lambda over: handled(gap=inch(4) - over)
@@ -161,6 +172,7 @@ HANDLES_FIXED_BY = {
     "handle-leg-short": {"handle_leg", "handle_stop"},
     "handle-narrower-than-folds": {"handle_width"},
     "handle-to-ground": {"handle_strips", "handle_last_strip"},
+    "handles-unlike": {"handle_back_lower"},
     "handle-piece-short": {"handle_last_strip", "handle_strips"},
     "pocket-open-above-stop": {"handle_stop", "handle_leg", "pocket_drop"},
     "pocket-not-divided": {"handle_stop", "handle_leg"},

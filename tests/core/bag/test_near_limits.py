@@ -166,9 +166,12 @@ def drops(bag: Bag) -> list[float]:
     for trim, fold in ((p.front_trim, 0.5), (0.0, -0.5)):
         top = p.length / 2 - trim - p.bottom_seam
         sides = loop(bag) - 2 * handles.leg
+        stop = handles.stop
         if handles.style is HandleStyle.LOOP:
-            sides = loop(bag) / 2 - 2 * (top - handles.stop)
-        rise = handles.stop - p.top_seam + sizes(bag).shows / 2 + fold * p.front_trim
+            sides = loop(bag) / 2 - 2 * (top - stop)
+        elif fold < 0.0:
+            stop += handles.back_lower
+        rise = stop - p.top_seam + sizes(bag).shows / 2 + fold * p.front_trim
         across = handles.gap + handles.width
         spans = sides >= across - HAIR
         taut = math.sqrt(max(sides**2 - across**2, 0.0)) / 2
@@ -294,6 +297,15 @@ SEEN = {
         lambda bag: min(drops(bag), default=math.inf) < 4 * MM_PER_INCH - HAIR,
         "handle-loop-short",
     ),
+    "one handle higher than the other": seen(
+        lambda bag: (
+            bag.parts.get("handles") is not None
+            and bag.parts["handles"].style is HandleStyle.SEPARATE
+            and math.isfinite(sum(drops(bag)))
+            and abs(drops(bag)[0] - drops(bag)[1]) > MM_PER_INCH / 4 + HAIR
+        ),
+        "handles-unlike",
+    ),
     "bag on the ground": seen(
         lambda bag: max(drops(bag), default=-math.inf) + sizes(bag).face > 28 * MM_PER_INCH + HAIR,
         "handle-to-ground",
@@ -405,6 +417,7 @@ def test_what_is_told_of_zip_and_corners_is_seen_on_the_table() -> None:
         "handle-off-panel": "handle beside the cloth",
         "handle-loop-short": "handle for no hand",
         "handle-to-ground": "bag on the ground",
+        "handles-unlike": "one handle higher than the other",
     }
     for code, case in exact.items():
         wrong = [

@@ -41,7 +41,8 @@ LENGTHS = [figure for figure in CUT_FIGURES if figure.quantity is Quantity.LENGT
 MAY_BE_NOTHING = {
     "front_trim", "corner_cut_width", "corner_cut_depth", "corner_mark", "side_seam", "corner_seam",
     "zip_seam", "bottom_seam", "pocket_drop", "pocket_seam", "handle_gap", "handle_stop",
-    "baste_line", "corner_rounding", "upper_rounding", "top_strip_length", "gusset_seam",
+    "handle_back_lower", "baste_line", "corner_rounding", "upper_rounding", "top_strip_length",
+    "gusset_seam",
     "strip_seam", "body_end_width", "base_seam", "zip_shift",
 }  # fmt: skip
 FAR_ABOVE_NOTHING = {"handle_width", "handle_last_strip", "goods_width"}

@@ -8,14 +8,16 @@ import math
 import pytest
 import shapely
 
-from core.bag.bag import draft_bag, with_figures
+from core.bag.bag import Bag, draft_bag, with_figures
 from core.bag.choices import with_choice
-from core.bag.compute import compute
+from core.bag.compute import Around, compute
 from core.bodies.gusset_strip.body import Wrap
 from core.flat.roles import Face
 from core.parts.handles.figures import GAP, HandleStyle
 from core.parts.handles.handles import Handles
 from core.parts.handles.redesign import DROPS
+from core.redesign.redesign import redesign
+from core.redesign.request import RedesignRequest
 from core.storage.bag_files import sample
 from tests.core.bodies.strip_bags import INCH, e2
 
@@ -67,8 +69,42 @@ def test_the_drop_is_reckoned_up_to_the_top_of_the_bag(name: str) -> None:
         sewn = 2 * (seat.top - handles.stop) if loops else 2 * handles.leg
         free = handles.loop(site) / (2 if loops else 1) - sewn
         taut = math.sqrt((free / 2) ** 2 - (handles.centres / 2) ** 2)
-        rise = handles.stop - seat.top_allowance + below + site.shows / 2 + site.mouth.shift(face)
+        lower = handles.back_lower if face is Face.BACK and not loops else 0.0
+        stop = handles.stop + lower
+        rise = stop - seat.top_allowance + below + site.shows / 2 + site.mouth.shift(face)
         assert compute(bag).finished[figure] == pytest.approx(taut - rise, abs=1e-4)
+
+
+def assert_level(bag: Bag, trim: float) -> None:
+    drops = [compute(bag).finished[name] for name in DROPS.values()]
+    assert drops[0] == pytest.approx(drops[1], abs=HALF_STEP)
+    assert bag.parts["handles"].back_lower == pytest.approx(trim, abs=HALF_STEP)
+
+
+HALF_STEP = 0.5 + 1e-9
+"""Of a ruler of millimetres."""
+
+
+@pytest.mark.parametrize("trim", [0.0, 12.0, 30.0, 47.0])
+def test_two_new_handles_hang_level_however_the_front_is_trimmed(trim: float) -> None:
+    """The fold comes half of the trim forward: what it nears on the back it leaves on the front."""
+    bag = with_figures(sample("jar"), {"front_trim": trim})
+    fresh = Handles.fresh(Around(bag), HandleStyle.SEPARATE.value)
+    assert_level(bag.with_part(fresh), trim)
+
+
+@pytest.mark.parametrize("offset", [12.0, 23.5])
+def test_two_handles_hang_level_after_a_redesign(offset: float) -> None:
+    found = redesign(sample("jar"), RedesignRequest(wants={"zip_offset": offset}))
+    assert_level(found.after.bag, found.after.bag.body.front_trim)
+
+
+def test_two_handles_hang_level_below_every_top_and_come_back_as_they_were() -> None:
+    jar = sample("jar")
+    for top in ("hem", "facing", "roll-top"):
+        other = with_choice(jar, "top", top)
+        assert_level(other, 0.0)
+        assert_level(with_choice(other, "top", "zip-forward"), 0.0)
 
 
 @pytest.mark.parametrize("upper", [0.0, 2.25 * INCH])

@@ -174,6 +174,8 @@ LOOP_LIMITS: Limits = [
 LEG_LIMITS: Limits = [
     ("handle_leg", "it must end above the bottom, within {limit}.", NONE, 0.0,
      lambda v: (inch(6), front(v) - inch(5))),
+    ("handle_back_lower", "it must leave the legs of the back above the bottom, within {limit}.",
+     NONE, 0.0, lambda v: (0.0, v["panel_length"] / 2 - inch(11))),
     ("pocket_drop", "it must keep the pocket above the legs' lower end, within {limit}.",
      COMPARTMENTS, 0.0, lambda v: (pocket_foot(v), inch(11))),
 ]  # fmt: skip

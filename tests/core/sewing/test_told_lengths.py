@@ -224,6 +224,14 @@ RARE = [
         "cut_width": 4.75, "cut_length": 42, "handle_last_strip": 20, "handle_width": 1.25,
         "fold_clearance": 1 / 4,
     }),
+    # The back's stops lie 1 1/2 in lower than the front's 5 in; legs are 6 in long.
+    (demo(handles=replace(SEPARATE, back_lower=inch(1.5))), "lay on handles", {
+        "handle_gap": 5, "leg_foot": 5 + 6, "leg_foot_back": 6.5 + 6, "stop_below": 5,
+        "stop_below_back": 6.5, "free_front": 2 * (42 - 2 / 4) - 2 * 6,
+    }),
+    (demo(handles=replace(SEPARATE, back_lower=inch(1.5))), "mark panel", {
+        **DEMO["mark panel"], "handle_leg": 6, "stop_back": 5 + 1.5,
+    }),
     (demo(sandwich=replace(BASE.sandwich, baste_line=inch(1 / 2))), "take out basting", {
         "baste_line": 1 / 2, "narrowest": 3 / 8,
     }),
@@ -344,6 +352,7 @@ SILENT = {
     "zip_tape_width",
     "goods_width",
     "foot_clearance",
+    "handle_back_lower",
 }
 """Figures that none tells: what they come to is told instead."""
 
