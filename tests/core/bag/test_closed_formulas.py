@@ -105,12 +105,14 @@ def drop_formula(bag: Bag, handles: Handles, face: Face) -> float | None:
     strips = loop_formula(bag, handles)
     cut = p.length / 2 - (p.front_trim if face is Face.FRONT else 0)
     free = strips / 2 - 2 * (cut - p.bottom_seam - handles.stop)
+    stop = handles.stop
     if handles.style is HandleStyle.SEPARATE:
         free = strips - 2 * handles.leg
+        stop += handles.back_lower if face is Face.BACK else 0.0
     centres = handles.gap + handles.width
     if free < centres - NEAR:
         return None
-    e = handles.stop - p.top_seam + shown(bag) / 2 + forward * p.front_trim / 2
+    e = stop - p.top_seam + shown(bag) / 2 + forward * p.front_trim / 2
     return math.sqrt(max((free / 2) ** 2 - (centres / 2) ** 2, 0.0)) - e
 
 

@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 
 from core.bag.bag import Bag, with_figures
 from core.bag.compute import compute
@@ -234,7 +234,7 @@ def test_a_lining_laid_in_last_has_a_bottom_seam_of_its_own() -> None:
     assert "basting the layers" not in rows  # there is but one before the lining
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much])
 @given(bag=sewable_bags())
 def test_every_machine_operation_takes_thread(bag: Bag) -> None:
     result = compute(bag)

@@ -135,7 +135,8 @@ DEMO = {
 """Inches, of the bag that `demo` describes."""
 
 LUNCH = {
-    # Two strips of 720 mm, ends turned in by 1/4 in; a leg is 60 + 100 mm down.
+    # Two strips of 720 mm, ends turned in by 1/4 in; a leg is 60 + 100 mm down the front, and 50 mm
+    # lower on the back, which is not trimmed.
     "cut handle strip": {
         "cut_width": 4 * 30 - 6.35, "cut_length": 720, "handle_width": 30,
         "fold_clearance": 6.35,
@@ -146,11 +147,11 @@ LUNCH = {
     "mark panel": {
         "front_length": 410 - 50, "back_length": 410, "pocket_drop": 110, "pocket_height": 170,
         "from_side": 440 / 2 - 60 - 30, "handle_width": 30, "handle_gap": 120, "handle_leg": 100,
-        "handle_stop": 60, "corner_cut_width": 80, "corner_cut_depth": 70, "middle": 220,
+        "handle_stop": 60, "stop_back": 110, "corner_cut_width": 80, "corner_cut_depth": 70, "middle": 220,
     },
     "lay on handles": {
         "handle_gap": 120, "leg_foot": 160, "stop_below": 60,
-        "free_front": 720 - 2 * 6.35 - 2 * 100,
+        "leg_foot_back": 210, "stop_below_back": 110, "free_front": 720 - 2 * 6.35 - 2 * 100,
     },
     # The pocket ends 110 + 170 mm down, the leg 160 mm down.
     "topstitch handles down": {"edge_distance": 3, "handle_leg": 100, "open_below": 120},
