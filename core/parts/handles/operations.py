@@ -114,8 +114,9 @@ class _OnPanel(HandleWork):
         named = self._named("stop_below")
         found = [bench.down(named[face], stops[face], face, x=0.0, start=edge) for face in FACES]
         free = {face: handles.free_length(bench.site, face) for face in FACES}
-        # Legs that run off the face are not drawn.
-        loose = MeasurePlace.DIAGRAM if len(self.sewn_legs) > 1 else MeasurePlace.DERIVED
+        # Legs that run off the face are not drawn, nor is what stands up from two loose walls.
+        standing = len(self.sewn_legs) > 1 and (self.loop or len(self._shown) < len(FACES))
+        loose = MeasurePlace.DIAGRAM if standing else MeasurePlace.DERIVED
         found += sized(loose, free_front=free[Face.FRONT])
         if not self.loop:
             feet, named = self._feet, self._named("leg_foot")

@@ -147,7 +147,8 @@ LUNCH = {
     "mark panel": {
         "front_length": 410 - 50, "back_length": 410, "pocket_drop": 110, "pocket_height": 170,
         "from_side": 440 / 2 - 60 - 30, "handle_width": 30, "handle_gap": 120, "handle_leg": 100,
-        "handle_stop": 60, "stop_back": 110, "corner_cut_width": 80, "corner_cut_depth": 70, "middle": 220,
+        "handle_stop": 60, "stop_back": 110, "corner_cut_width": 80, "corner_cut_depth": 70,
+        "middle": 220,
     },
     "lay on handles": {
         "handle_gap": 120, "leg_foot": 160, "stop_below": 60,
