@@ -222,7 +222,7 @@ def followed(
         found: finished figures of `after`, where they are known.
     """
     joined = _joined(bag, after, exact)
-    found = found if joined is after else None
+    found = found if joined is after else sizes_of(joined)  # which joining has measured
     was, around = Around(bag, now), Around(joined, found)
     top = joined.top.following(was, around, exact)
     after = joined if top is joined.top else replace(joined, top=top)

@@ -8,11 +8,13 @@ from dataclasses import replace
 
 import pytest
 
-from core.bag.bag import Bag
+from core.bag import compute as bag_compute
+from core.bag.bag import Bag, draft_walls
 from core.bag.compute import Result, compute
 from core.base.units import MM_PER_INCH
 from core.bodies.gusset_strip.body import StripBody
 from core.bodies.gusset_strip.sizes import FACE_CUT_WIDTH
+from core.flat.seam import Draft
 from core.model.findings import Severity
 from core.redesign.redesign import Redesign, redesign
 from core.redesign.request import ConflictError, RedesignRequest
@@ -192,6 +194,24 @@ def test_zip_and_joins_stay_where_they_are_held_or_could_not_be_kept() -> None:
     assert longer.cut["zip_length"] == 900.0
     short = on_ruler(redesign(bag, RedesignRequest(wants={"face_width": wide})), STEP)
     assert short.result.cut["zip_length"] == 600.0
+
+
+def test_a_bag_whose_joins_are_moved_back_is_drafted_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its board follows the sizes that the joins were judged by."""
+    drafted: list[Bag] = []
+
+    def counted(bag: Bag) -> Draft:
+        drafted.append(bag)
+        return draft_walls(bag)
+
+    monkeypatch.setattr(bag_compute, "draft_walls", counted)
+    bag = sample("coolbox")
+    base = compute(bag).finished["base_width"] or 0.0
+    after = redesign(bag, RedesignRequest(wants={"base_width": base + 3.21})).bag
+    assert after.parts != bag.parts
+    joined = replace(after, top=bag.top, parts=bag.parts)
+    assert drafted.count(joined) == 1
+    assert all(drafted.count(each) == 1 for each in drafted)
 
 
 def test_no_search_rounds_the_bottom_away() -> None:
