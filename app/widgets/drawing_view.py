@@ -58,6 +58,11 @@ class View2D(NamedTuple):
         """A point of the drawing (mm) on the screen (px)."""
         return QPointF(self.x + self.scale * x, self.y - self.scale * y)
 
+    def placing(self, x: float, y: float) -> QTransform:
+        """What puts a shape (mm) on the screen (px) whose origin lies at a point of the drawing."""
+        at = self.to_screen(x, y)
+        return QTransform(self.scale, 0.0, 0.0, -self.scale, at.x(), at.y())
+
     def to_drawing(self, point: QPointF) -> tuple[float, float]:
         """A point of the screen (px) in the drawing (mm)."""
         return (point.x() - self.x) / self.scale, (self.y - point.y()) / self.scale

@@ -656,3 +656,9 @@ def test_a_screen_of_one_and_a_quarter_shows_all_of_the_pane() -> None:
         check=True,
     )
     assert told.stdout.split() == ["1.25", "0"]
+
+
+def test_a_shape_is_placed_by_its_origin_and_stands_upright() -> None:
+    """2 px per mm, y down: (3 + 1, 4 + 2) mm lie 8 px right of the origin and 12 px above it."""
+    placed = View2D(2.0, 5.0, 7.0).placing(3.0, 4.0).map(QPointF(1.0, 2.0))
+    assert (placed.x(), placed.y()) == (13.0, -5.0)

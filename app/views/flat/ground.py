@@ -5,6 +5,7 @@ from, and the rulers. It is painted anew where what it shows is another.
 """
 
 from collections.abc import Mapping
+from itertools import starmap
 from typing import NamedTuple
 
 from PySide6.QtCore import QPoint, QPointF, QRect, QRectF, QSize, Qt
@@ -69,16 +70,21 @@ class Shown(NamedTuple):
 
 
 class _Before(NamedTuple):
-    """A piece of the starting bag: name, cut line and the middle of its bounds across, mm."""
+    """A piece of the starting bag: name, cut line and the middle of its bounds across, mm.
+
+    Its shape is the cut line once more, as Qt maps it in one go.
+    """
 
     label: Template
     line: tuple[Point, ...]
+    shape: QPolygonF
     middle: float
 
     @classmethod
     def of(cls, piece: Piece) -> "_Before":
         left, _, right, _ = piece.bounds
-        return cls(piece.label, piece.cut_outline, left / 2 + right / 2)
+        line = piece.cut_outline
+        return cls(piece.label, line, QPolygonF(list(starmap(QPointF, line))), left / 2 + right / 2)
 
 
 class Ground:
@@ -199,7 +205,7 @@ class Ground:
                 continue  # of another construction, where it is another piece
             x, y = sheet.places[drawn.piece.id]
             x += sum(drawn.bounds[::2]) / 2 - before.middle
-            line = QPolygonF([view.to_screen(px + x, py + y) for px, py in before.line])
+            line = view.placing(x, y).map(before.shape)
             # What lies apart from the line need not be cut out of where it may run.
             reach = line.boundingRect().adjusted(-3.0, -3.0, 3.0, 3.0)
             left, top, right, bottom = reach.left(), reach.top(), reach.right(), reach.bottom()
