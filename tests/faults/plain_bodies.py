@@ -217,7 +217,7 @@ def top_limits(body: Document, top: Document) -> Iterator[Pair]:
     if top["kind"] == "top-strip" and not flat:
         depth = _lid_depth(body)
         yield "Zip tape width", tape, depth + seams
-        yield "Zip shift", abs(top["zip_shift"]), depth - (tape - seams)
+        yield "Zip shift", abs(top["zip_shift"]), (depth - (tape - seams)) / 2
 
 
 def _lid_depth(body: Document) -> float:

@@ -80,8 +80,8 @@ def _width_findings(strip: "TopStrip", site: Site) -> Iterator[Finding]:
     narrower = min(strip.half_widths(mouth)) - mouth.allowance - place_of(mouth).seam
     if not shorter(narrower, NARROWEST):
         return
-    missing = 2 * (NARROWEST - narrower)
-    shift, tape = abs(strip.shift), strip.tape_width - missing
+    missing = NARROWEST - narrower
+    shift, tape = abs(strip.shift), strip.tape_width - 2 * missing
     fixes: tuple[Fix, ...] = ()
     if not shorter(shift, missing):
         less = shift - missing if strip.shift > 0.0 else missing - shift

@@ -15,8 +15,9 @@ STRIP_FIGURES: tuple[CutFigure, ...] = (
         low=-LONGEST,
         published=False,
         help=mark(
-            "How much wider the half strip at the front is than the one at the back; at the "
-            "left than at the right, where the zip runs from front to back."
+            "How far the zip lies behind the middle of the top, or to the right of it where it "
+            "runs from front to back; below 0: before it, or to the left. One half strip is as "
+            "much wider, and the other as much narrower."
         ),
     ),
 )

@@ -81,7 +81,8 @@ class TopStrip(Zipped):
     """A zip between two half strips.
 
     Attributes:
-        shift: how much wider the first half is than the second: an offset zip; either sign.
+        shift: how far the zip lies off the middle, away from the first half, which is as much
+            wider, mm; either sign.
     """
 
     shift: float = 0.0
@@ -118,13 +119,13 @@ class TopStrip(Zipped):
         """Cut widths of the two half strips, mm."""
         place = place_of(mouth)
         even = (place.depth - self.zip_shows(mouth)) / 2 + mouth.allowance + place.seam
-        return even + self.shift / 2, even - self.shift / 2
+        return even + self.shift, even - self.shift
 
     def limits(self, mouth: Mouth) -> tuple[Limit, ...]:
         """The tape is between its seams; beside it there is something of both halves."""
         tape, _, shift = self.FIGURES
         depth, shows = place_of(mouth).depth, self.zip_shows(mouth)
-        room, most = depth - shows, mark("it must be less than {limit}, or no strip is left.")
+        room, most = (depth - shows) / 2, mark("it must be less than {limit}, or no strip is left.")
         least = mark("it must be more than {limit}, or no strip is left.")
         return (
             *Zipped.limits(self, mouth),

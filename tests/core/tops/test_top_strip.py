@@ -4,6 +4,7 @@ import random
 from dataclasses import replace
 
 import pytest
+import shapely
 
 from core.bag.bag import Bag, draft_bag, draft_walls, with_figures
 from core.bag.choices import CHOICES, kept_of, lost_by, with_choice, with_word
@@ -102,7 +103,7 @@ def test_random_rings_close(shift: float) -> None:
             continue
         room = body.strip_width - 2 * body.gusset_seam
         tape = 2 * body.top_seam + chance.uniform(0.1, 0.5) * room
-        one = bag(matched(body), tape_width=tape, shift=shift * room / 4)
+        one = bag(matched(body), tape_width=tape, shift=shift * room / 8)
         made = draft_walls(one)
         assert all(abs(each.difference) < 1e-6 for each in made.walked)
         first, second = (made.piece(piece.id) for piece in made.walls if piece.id.owner == "top")
@@ -123,7 +124,7 @@ def test_a_lid_on_four_edges_meets_them_all() -> None:
 
 def test_a_shift_puts_the_front_zip_seam_where_the_wider_half_ends() -> None:
     """Marked at the join on the front's side: which end of the chain is which shows there."""
-    made = draft_bag(bag(e2(), shift=INCH))
+    made = draft_bag(bag(e2(), shift=INCH / 2))
     right = next(each.seam for each in made.walked_seams(SeamRole.STRIP)
                  if each.seam.id.side is Side.RIGHT)  # fmt: skip
     (end,) = right.one
@@ -135,15 +136,24 @@ def test_a_shift_puts_the_front_zip_seam_where_the_wider_half_ends() -> None:
     assert not any(x == pytest.approx(INCH / 4 + 2.875 * INCH - INCH / 2) for x in far)
 
 
+@pytest.mark.parametrize("shift", [-20.0, 0.0, 12.5])
+def test_the_zip_lies_as_far_off_the_middle_as_it_is_shifted(shift: float) -> None:
+    """Its middle, told by shapely on the sewn top: from the front's edge, past the half of all."""
+    one = four(shift=shift)
+    rows = one.top.closing(draft_bag(one)).rows
+    across = [shapely.box(0.0, row.low, 1.0, row.high) for row in rows]
+    assert across[1].centroid.y - shapely.union_all(across).centroid.y == pytest.approx(shift)
+
+
 # --- what it is refused and found ---
 
 
 def test_no_half_strip_may_vanish() -> None:
     with pytest.raises(FieldError, match="no strip is left") as told:
-        bag(e2(), shift=5.75 * INCH)
+        bag(e2(), shift=2.875 * INCH)
     assert told.value.field == "zip_shift"
     with pytest.raises(FieldError, match="no strip is left"):
-        bag(e2(), shift=-5.75 * INCH)
+        bag(e2(), shift=-2.875 * INCH)
     with pytest.raises(FieldError, match="no strip is left") as told:
         bag(e2(), tape_width=7.1 * INCH)
     assert told.value.field == "zip_tape_width"
@@ -214,9 +224,9 @@ def test_a_zip_too_short_for_the_top_strip() -> None:
 
 
 def test_a_narrow_half_is_told() -> None:
-    assert "top-strip-narrow" in _codes(bag(e2(), shift=5.0 * INCH))
-    fixed = _codes(bag(e2(), shift=5.0 * INCH))["top-strip-narrow"].fixes[0].changes
-    one = with_figures(bag(e2(), shift=5.0 * INCH), dict(fixed))
+    assert "top-strip-narrow" in _codes(bag(e2(), shift=2.5 * INCH))
+    fixed = _codes(bag(e2(), shift=2.5 * INCH))["top-strip-narrow"].fixes[0].changes
+    one = with_figures(bag(e2(), shift=2.5 * INCH), dict(fixed))
     assert "top-strip-narrow" not in _codes(one)
 
 
