@@ -1,6 +1,8 @@
 """The construction chosen in the window: one step, told in one message, and there and back."""
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from core.storage.bag_files import SAMPLES, sample
 from tests.app.hands import Hands
@@ -85,3 +87,36 @@ def test_parts_that_are_put_aside_are_those_of_the_steps_that_are_done(hands: Ha
     choose("separate-base")
     choose("boxed-panel")
     assert document.bag.parts["handles"] == instead
+
+
+def pressed(hands: Hands, key: Qt.Key) -> str:
+    """The top that a bag has once a key was pressed in its row, which shows it."""
+    field = hands.window.measures.choice_rows["top"].row.field
+    field.setFocus()
+    QTest.keyClick(field, key)
+    assert field.currentData() == hands.document.bag.top.KIND
+    return field.currentData()
+
+
+def test_arrow_keys_pass_the_tops_that_a_mouth_cannot_take(hands: Hands) -> None:
+    hands.document.open(sample("demo"))
+    down = [pressed(hands, Qt.Key.Key_Down) for _ in range(3)]
+    assert down == ["hem", "facing", "roll-top"]  # no strips whose ends a top strip could join
+    assert pressed(hands, Qt.Key.Key_Down) == "roll-top"
+    assert pressed(hands, Qt.Key.Key_Up) == "facing"
+
+
+def test_where_every_top_that_way_is_refused_the_nearest_says_why(hands: Hands) -> None:
+    hands.document.open(sample("coolbox"))
+    row = hands.window.measures.choice_rows["top"].row
+    assert pressed(hands, Qt.Key.Key_Down) == "top-strip"
+    assert row.is_wrong
+    assert "rolled down" in row.note
+
+
+def test_another_bag_is_read_from_its_top(hands: Hands) -> None:
+    bar = hands.window.measures.verticalScrollBar()
+    bar.setValue(bar.maximum())
+    assert bar.value() > 0
+    hands.document.open(sample("jar"))
+    assert bar.value() == 0

@@ -360,7 +360,9 @@ class MeasuresPane(QScrollArea):
         row, chosen = enclosing(self._list.focusWidget(), MeasureRow), self._chosen
         at = 0 if row is None else self._height_of(row)
         self.refresh()
-        if row is not None and self._chosen != chosen:
+        if change.opened:
+            self.verticalScrollBar().setValue(0)  # another bag is read from its top
+        elif row is not None and self._chosen != chosen:
             self._keep_in_place(row, at)
 
     @property

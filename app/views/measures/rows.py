@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from app.session.display import (
@@ -198,7 +199,7 @@ class LayersList(QWidget):
 
 
 class ChoiceBox(OptionBox):
-    """The options of one choice.
+    """The options of one choice; arrow keys pass those that the bag refuses.
 
     Signals:
         value_edited(str): the maker chose the option with this word.
@@ -211,6 +212,7 @@ class ChoiceBox(OptionBox):
         self.setAccessibleName(translated(choice.label))
         for word, label in choice.options:
             self.addItem(translated(label), word)
+        self._tried: int | None = None
         self.activated.connect(self._on_activated)
 
     def show_value(self, value: str | None) -> None:
@@ -219,7 +221,35 @@ class ChoiceBox(OptionBox):
             self.setCurrentIndex(index)
 
     def _on_activated(self, index: int) -> None:
+        self._tried = index
         self.value_edited.emit(self.itemData(index))
+
+    # Qt's own name.
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        self._tried = None
+        super().keyPressEvent(event)
+        way, nearest = _WAYS.get(event.key(), 0), self._refused
+        if not way or nearest is None:
+            return
+        ahead = range(nearest + way, self.count() if way > 0 else -1, way)
+        if not any(map(self._can_be, ahead)):
+            self._can_be(nearest)  # its reason is the one to be read
+
+    @property
+    def _refused(self) -> int | None:
+        """The option that was tried last, if it is not the one that is shown."""
+        return None if self._tried == self.currentIndex() else self._tried
+
+    def _can_be(self, index: int) -> bool:
+        """Choose an option, and tell whether the bag took it."""
+        self.setCurrentIndex(index)
+        self._on_activated(index)
+        return self._refused is None
+
+
+_WAYS: dict[int, int] = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
+"""Which way in its list a key goes."""
 
 
 class Chooser:
