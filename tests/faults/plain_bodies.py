@@ -198,6 +198,7 @@ def _base_limits(body: Document) -> Iterator[Pair]:
     yield "Base seam", seam, least
     yield "Front trim", body["front_trim"], body["body_height"]
     yield "Zip seam or hem", body["zip_seam"], front_top(body)
+    yield "Body height", seam + body["zip_seam"] + body["front_trim"], body["body_height"]
     yield "Side seam", side, body["body_width"] / 2
     if body["body_pieces"] == 4:
         yield "Side seam", side, body["body_end_width"] / 2
@@ -213,7 +214,6 @@ def top_limits(body: Document, top: Document) -> Iterator[Pair]:
     tape, seams = top["zip_tape_width"], 2 * body["zip_seam"]
     yield "Zip tape width", seams, tape
     flat = body["kind"] == "boxed-panel" or body.get("body_pieces") in (1, 2)
-    flat = flat or not body.get("top_strip_length", 1.0)
     if top["kind"] == "top-strip" and not flat:
         depth = _lid_depth(body)
         yield "Zip tape width", tape, depth + seams
@@ -224,6 +224,8 @@ def _lid_depth(body: Document) -> float:
     """Between the stitch lines that a top strip lies between."""
     if body["kind"] == "separate-base":
         return float(body["body_end_width"] - 2 * body["side_seam"])
+    if body["kind"] == "wrap" and not body["top_strip_length"]:  # its mouth stands open as a box
+        return float(body["face_cut_width"] - 2 * body["gusset_seam"])
     return float(body["strip_width"] - 2 * body["gusset_seam"])
 
 

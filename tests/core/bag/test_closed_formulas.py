@@ -211,6 +211,7 @@ def test_the_strips_for_a_drop_are_the_fewest_that_reach_it(bag: Bag) -> None:
             stop=handles.stop,
             strips=count,
             leg=handles.leg,
+            back_lower=handles.back_lower,
         )
         drops = [drop_formula(bag, joined, face) for face in FACES]
         return min(-math.inf if drop is None else drop for drop in drops)
