@@ -28,9 +28,11 @@ class MeasuredRows(QWidget):
 
     Signals:
         edited: a measurement was typed, or emptied.
+        troubled: one cannot be read, or can be again.
     """
 
     edited = Signal()
+    troubled = Signal()
 
     def __init__(self, display: Display, heads: Sequence[str], tape: int, parent: QWidget) -> None:
         """Set up the heads, of which the first is that of the names.
@@ -124,9 +126,14 @@ class MeasuredRows(QWidget):
         """What is wrong in a box, or what a change that was typed came to."""
         return self._message.text()
 
+    @property
+    def trouble(self) -> str:
+        """What is wrong in the first box that cannot be read; empty where all can be."""
+        return next((box.problem for box in self.boxes.values() if box.problem), "")
+
     def _show_trouble(self, problem: str) -> None:
-        troubled = (box.problem for box in self.boxes.values() if box.problem)
-        self._message.complain(problem or next(troubled, ""))
+        self._message.complain(problem or self.trouble)
+        self.troubled.emit()
 
     def _on_value(self, name: str, value: float) -> None:
         self.boxes[name].show_value(value)
@@ -171,13 +178,18 @@ class FitDialog(FittedDialog):
                 figure = FINISHED[name]
                 self.rows.add(name, translated(figure.label), translated(figure.tape))
         self.rows.edited.connect(self.refresh)
+        self.rows.troubled.connect(self.refresh)
         self._build()
         self.refresh()
 
     def refresh(self) -> None:
         """Fit to what is typed now, and show what is left of each measurement."""
         self.fitted = None
-        if not self.rows.measured:
+        if self.rows.trouble:
+            self.verdict.say(
+                self.tr("One measurement cannot be read: correct it or leave it empty.")
+            )
+        elif not self.rows.measured:
             self.verdict.say(self.tr("Nothing is entered yet; the pattern stays as it is."))
         else:
             try:

@@ -136,6 +136,21 @@ def test_a_bad_measurement_is_told(qtbot: QtBot, fitting: FitDialog, text: str) 
     assert fitting.result() != QDialog.DialogCode.Accepted
 
 
+def test_no_verdict_is_given_while_a_measurement_cannot_be_read(
+    qtbot: QtBot, fitting: FitDialog
+) -> None:
+    """What stood there before was said of other measurements."""
+    enter(qtbot, fitting.rows, base_width="11", gusset_depth="6 3/4")
+    before = fitting.verdict.text()
+    assert ok(fitting).isEnabled()
+    enter(qtbot, fitting.rows, gusset_depth="abc")
+    assert "cannot be read" in fitting.verdict.text()
+    assert not ok(fitting).isEnabled()
+    enter(qtbot, fitting.rows, gusset_depth="6 3/4")
+    assert fitting.verdict.text() == before
+    assert ok(fitting).isEnabled()
+
+
 def test_the_pattern_of_a_bag_on_the_table_is_one_step(hands: Hands, qtbot: QtBot) -> None:
     def measure(dialog: FitDialog) -> None:
         enter(qtbot, dialog.rows, base_width="12", gusset_depth="6", face_height="14")
