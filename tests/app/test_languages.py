@@ -21,6 +21,7 @@ from app.files.recovery import left_overs
 from app.help.topics import Topic, address
 from app.help.window import HelpWindow
 from app.session.document import Document
+from app.window.main_window import MainWindow
 from core.base.atomic_write import RefusedPlaceError
 from core.base.errors import CornerwrightError
 from core.base.sentences import Template
@@ -77,6 +78,10 @@ def plain_words(root: QWidget) -> set[str]:
     return found - UNITS - KEYS - {TYPED, "Cornerwright"}
 
 
+def assert_no_plain_words(window: MainWindow) -> None:
+    assert plain_words(window) - {window.display.paper.name} == set()
+
+
 def test_all_that_the_window_says_comes_from_the_readers_language(
     recorder: Recorder, qtbot: QtBot, request: pytest.FixtureRequest
 ) -> None:
@@ -88,10 +93,9 @@ def test_all_that_the_window_says_comes_from_the_readers_language(
         window.commands["sewing_order"].trigger()
         window.commands["cutting_plan"].trigger()
         window.grab()
-        qtbot.wait(20)  # what showed the bag of before is gone by then
         window.status_line.count_pages()
-        # A standard paper is called the same everywhere.
-        assert plain_words(window) - {window.display.paper.name} == set()
+        # A standard paper is called the same everywhere; what showed the bag of before goes soon.
+        qtbot.waitUntil(partial(assert_no_plain_words, window))
     helped = HelpWindow(window.measures._display, window)
     qtbot.addWidget(helped)
     for topic in Topic:
